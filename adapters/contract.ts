@@ -1,0 +1,109 @@
+import type { DayPlan } from '../calc/schedule/day-plan.ts';
+import type { SiteClock } from './site-clock.ts';
+
+declare const confirmedBrand: unique symbol;
+
+/** Who confirmed, when, and which cautions were ticked. */
+export interface Confirmation {
+  /** Name as the person gave it. */
+  who: string;
+  atMs: number;
+  /** Codes of the cautions that the person ticked. */
+  cautions: string[];
+}
+
+/**
+ * A plan that a person confirmed. The brand cannot be written outside the gate: outputs accept
+ * nothing else, so an unconfirmed plan does not compile into a delivery.
+ */
+export interface ConfirmedPlan {
+  readonly [confirmedBrand]: true;
+  readonly plan: DayPlan;
+  /** SHA-256, hex, over the canonical JSON of the plan's document as the person confirmed it. */
+  readonly digest: string;
+  readonly confirmation: Confirmation;
+  /**
+   * Beds that a hold has taken out since the confirm: none of their runs may start. Taking water
+   * out needs no new confirm, so the digest stays that of the confirmed plan.
+   */
+  readonly heldBedIds: readonly string[];
+}
+
+/** A hold as an output hears it. */
+export interface Withdrawal {
+  siteId: string;
+  siteDay: string;
+  /** `all`, or the beds that the hold takes out. */
+  beds: 'all' | readonly string[];
+  who: string;
+  why: string;
+  atMs: number;
+  /** What still stands of the plan in force, or null when nothing does. */
+  remaining: ConfirmedPlan | null;
+}
+
+/**
+ * What became of an order, never a guess: `accepted` means that the receiver or the medium has it,
+ * `rejected` that it refused it and trying again as is will not help, `unknown` that nobody can
+ * say (a time-out, a broken connection): the daemon tries again under the same order id.
+ */
+export type Answer =
+  | { kind: 'accepted'; detail: string }
+  | { kind: 'rejected'; detail: string }
+  | { kind: 'unknown'; detail: string };
+
+/** What comes back from the field through an output: never able to confirm anything. */
+export type FieldReport =
+  | {
+      kind: 'receipt';
+      output: string;
+      orderId: string;
+      answer: Answer['kind'];
+      detail: string;
+      atMs: number;
+    }
+  | {
+      kind: 'ran';
+      output: string;
+      stationId: string;
+      startMs: number;
+      runS: number;
+      /** Mean measured flow of the run; null when the receiver does not measure it. */
+      flowLPerMin: number | null;
+      atMs: number;
+    };
+
+/** Minimal logger, so that adapters depend on no logging library. */
+export interface AdapterLog {
+  info(fields: object, message: string): void;
+  warn(fields: object, message: string): void;
+  error(fields: object, message: string): void;
+}
+
+/** What the daemon gives to an output when it makes it. */
+export interface OutputContext {
+  siteId: string;
+  clock: SiteClock;
+  log: AdapterLog;
+  /** Folder that relative paths in the config start from. */
+  baseFolder: string;
+  /** Epoch milliseconds; passed in so that tests steer time. */
+  now(): number;
+  /** Takes reports from the field; must not throw. */
+  report(report: FieldReport): void;
+}
+
+/**
+ * A way out for confirmed plans. `create` only assigns; `start` begins to connect and returns
+ * without waiting for a peer that is away; `deliver` and `withdraw` may be repeated with the same
+ * order id and take effect once; `stop` may be called twice.
+ */
+export interface Output {
+  readonly name: string;
+  start(): Promise<void>;
+  deliver(orderId: string, confirmed: ConfirmedPlan): Promise<Answer>;
+  withdraw(orderId: string, withdrawal: Withdrawal): Promise<Answer>;
+  /** Whether the way out is open now, in words for the status. */
+  health(): { ok: boolean; detail: string };
+  stop(): Promise<void>;
+}

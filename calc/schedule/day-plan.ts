@@ -1,0 +1,110 @@
+import type { StageName } from '../growth/stages.ts';
+import type { FilledValue, HourOrigin } from '../sky/weather-hour.ts';
+import type { Reason } from './reasons.ts';
+
+/** One opening of one station. */
+export interface Run {
+  bedId: string;
+  stationId: string;
+  startMs: number;
+  runS: number;
+  rotations: number;
+  /** Depth that leaves the nozzles. */
+  grossMm: number;
+  /** Depth that reaches the seedbed after drift and evaporation in flight. */
+  netMm: number;
+  /** Number of the bed's cycle that this run belongs to, from 1. */
+  cycle: number;
+}
+
+/** One watering of one bed: its stations' runs taken together. */
+export interface Cycle {
+  cycle: number;
+  startMs: number;
+  endMs: number;
+  /** Mean over the bed's stations. */
+  grossMm: number;
+  netMm: number;
+  /** Part of the net depth that the store cannot hold. */
+  drainedMm: number;
+  rotations: number;
+  /** Wind drift and evaporation in flight, part of the gross depth. */
+  driftLossFraction: number;
+  reasons: Reason[];
+}
+
+/** Something the person must know before confirming. */
+export interface PlanWarning {
+  /** Closed list in `warnings.ts`. */
+  code: string;
+  bedId: string | null;
+  /** One plain sentence. */
+  text: string;
+}
+
+/** A bed's day: what it loses, what it gets, and how its store fares. */
+export interface BedPlan {
+  bedId: string;
+  name: string;
+  stage: StageName;
+  capacityMm: number;
+  reserveMm: number;
+  /** Store when the plan was made. */
+  storeNowMm: number;
+  /** When the store reaches the dry limit if nothing is watered; null when not in the horizon. */
+  dryAtMs: number | null;
+  /** Expected loss over the site day's part that the plan covers. */
+  lossMm: number;
+  rainMm: number;
+  grossMm: number;
+  netMm: number;
+  drainedMm: number;
+  /** Net depth as a part of the loss, percent; null when there is no loss. */
+  percentOfLoss: number | null;
+  /** Daylight minutes that the store is expected below the dry limit. */
+  minutesBelowDryLimit: number;
+  lowestStoreMm: number;
+  lowestAtMs: number;
+  cycles: Cycle[];
+  /** Expected store from `startMs`, one value each `stepMin`. */
+  expectedStore: { startMs: number; stepMin: number; storeMm: number[] };
+}
+
+/** Where the plan's weather came from. */
+export interface PlanWeather {
+  source: string;
+  asOfMs: number | null;
+  /** Hours by origin over the horizon. */
+  hoursByOrigin: Record<HourOrigin, number>;
+  /** Each filled field once, with how and for how many hours. */
+  filled: (FilledValue & { hours: number })[];
+  referenceEtMm: number;
+  highC: number;
+  lowC: number;
+  windMaxMPerS: number;
+  rainMm: number;
+}
+
+/**
+ * The plan of one site day: a value. Every revision is a new value; its digest is taken over its
+ * document form.
+ */
+export interface DayPlan {
+  siteId: string;
+  siteName: string;
+  /** `YYYY-MM-DD` at the site. */
+  siteDay: string;
+  /** 1 for the first plan of the site day, then one more each. */
+  revision: number;
+  madeAtMs: number;
+  /** Runs start from here on. */
+  startMs: number;
+  /** After this nothing of the plan may start: the next site day's plan takes over. */
+  endMs: number;
+  sunriseMs: number | null;
+  sunsetMs: number | null;
+  beds: BedPlan[];
+  runs: Run[];
+  warnings: PlanWarning[];
+  weather: PlanWeather;
+}

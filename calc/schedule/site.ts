@@ -1,0 +1,91 @@
+import type { StageName } from '../growth/stages.ts';
+import type { SeedbedSand } from '../sand/seedbed-store.ts';
+
+/** A stretch of time during which nothing may run on a bed, and whose it is. */
+export interface KeepOff {
+  bedId: string;
+  startMs: number;
+  endMs: number;
+  /** What the turf is needed for, in the person's words: "mow", "roll", "visitors". */
+  why: string;
+}
+
+/** A seeded area that is treated as one. */
+export interface Bed {
+  id: string;
+  name: string;
+  areaM2: number;
+  /** Site day of seeding, `YYYY-MM-DD`, or null before seeding. */
+  seededOn: string | null;
+  stage: StageName;
+  sand: SeedbedSand;
+  /** Loss of this bed against an open, level one: below 1 in shade, above 1 on a windy crown. */
+  exposureFraction: number;
+  /** The person's own correction of the dose on this bed: 1 leaves it alone, 1.1 gives 10 % more. */
+  trimFraction: number;
+}
+
+/** How a station's precipitation rate came to be known. */
+export type RateBasis = 'nozzle' | 'catch_cans' | 'stated';
+
+/** One valve and the heads behind it. */
+export interface Station {
+  id: string;
+  bedId: string;
+  flowLPerMin: number;
+  /** Gross depth rate over the area that the station waters. */
+  precipitationRateMmPerH: number;
+  rateBasis: RateBasis;
+  /** True when the person measured it on the site; false when it is worked out or taken on trust. */
+  rateMeasured: boolean;
+  /** Time of one full head rotation; runs are whole rotations. */
+  rotationS: number;
+  mainId: string | null;
+  lateralId: string | null;
+}
+
+/** A pipe (a main or a lateral) and the flow it may carry. */
+export interface Pipe {
+  id: string;
+  flowLPerMin: number;
+}
+
+/** How the stations of one bed share its cycle: all together, or one after the other. */
+export type StationOrder = 'together' | 'in_turn';
+
+/** What the water supply, the valves and the house rules allow. */
+export interface Limits {
+  pumpFlowLPerMin: number;
+  mains: Pipe[];
+  laterals: Pipe[];
+  stationsAtOnce: number;
+  /** Least time between two valves' starts anywhere on the site. */
+  startGapS: number;
+  /** Shortest run worth opening a valve for. */
+  leastRunS: number;
+  /** Run times are whole multiples of this. */
+  runStepS: number;
+  stationOrder: StationOrder;
+  /** Least time between the end of one cycle and the start of the next on one bed. */
+  restMin: number;
+  /** First start of the day, minutes after sunrise (negative: before). */
+  firstAfterSunriseMin: number;
+  /** Last end of the day, minutes before sunset (negative: after). */
+  lastBeforeSunsetMin: number;
+  /** Part of the store that is never planned away. */
+  reserveFraction: number;
+  /** Wind at 2 m above which the pattern is badly hurt and the plan warns. */
+  windLimitMPerS: number;
+}
+
+/** Everything about a site that the plan depends on, in SI units. */
+export interface Site {
+  id: string;
+  name: string;
+  latitudeDeg: number;
+  longitudeDeg: number;
+  elevationM: number;
+  beds: Bed[];
+  stations: Station[];
+  limits: Limits;
+}

@@ -1,0 +1,78 @@
+import { DateTime } from 'luxon';
+import type { LocalTime, SiteClock, SiteDay } from '../../adapters/site-clock.ts';
+
+/** True when the name is an IANA zone that this machine's time zone data knows. */
+export function isZone(zone: string): boolean {
+  return zone.length > 0 && DateTime.local({ zone }).isValid;
+}
+
+/** The named text as a site day, or null when it is no calendar day. */
+export function parseSiteDay(text: string): SiteDay | null {
+  if (!/^\d{4}-\d{2}-\d{2}$/.test(text)) return null;
+  return DateTime.fromISO(text, { zone: 'utc' }).isValid ? (text as SiteDay) : null;
+}
+
+/** The instant of an ISO 8601 text with an offset, or null when it is none. */
+export function parseInstant(text: string): number | null {
+  if (!/(Z|[+-]\d{2}:?\d{2})$/.test(text)) return null;
+  const at = DateTime.fromISO(text);
+  return at.isValid ? at.toMillis() : null;
+}
+
+/** ISO 8601 in UTC, to the millisecond. */
+export function utcIso(instantMs: number): string {
+  return DateTime.fromMillis(instantMs, { zone: 'utc' }).toISO() ?? '';
+}
+
+/**
+ * The calendar of a site over its IANA zone.
+ * @throws RangeError when the zone does not exist.
+ */
+export function siteClock(zone: string): SiteClock {
+  if (!isZone(zone)) throw new RangeError(`zone: no such IANA time zone (got ${zone})`);
+  const at = (instantMs: number) => DateTime.fromMillis(instantMs, { zone });
+  const instantOf = (local: LocalTime) => earliestInstant(local, zone);
+  return {
+    zone,
+    isoOf: (instantMs) =>
+      at(instantMs).startOf('second').toISO({ suppressMilliseconds: true }) ?? '',
+    timeOf: (instantMs) => at(instantMs).toFormat('HH:mm'),
+    siteDayOf: (instantMs) => at(instantMs).toISODate() as SiteDay,
+    localOf: (instantMs) => {
+      const { year, month, day, hour, minute } = at(instantMs);
+      return { year, month, day, hour, minute };
+    },
+    instantOf,
+    startOf: (day) => {
+      const { year, month, day: dayOfMonth } = DateTime.fromISO(day, { zone: 'utc' });
+      return instantOf({ year, month, day: dayOfMonth, hour: 0, minute: 0 });
+    },
+    addDays: (day, days) =>
+      DateTime.fromISO(day, { zone: 'utc' }).plus({ days }).toISODate() as SiteDay,
+  };
+}
+
+/**
+ * luxon resolves an ambiguous local time by today's offset, so the same text could differ between
+ * July and December: the earliest possible offset is chosen instead. In a spring gap luxon moves
+ * forward by the gap; the bound wanted is the gap's end.
+ */
+function earliestInstant(local: LocalTime, zone: string): number {
+  const guess = DateTime.fromObject(local, { zone });
+  const same = (candidate: DateTime) =>
+    candidate.hour === local.hour && candidate.minute === local.minute;
+  if (same(guess)) {
+    const candidates = guess.getPossibleOffsets().map((candidate) => candidate.toMillis());
+    return Math.min(...candidates);
+  }
+  let low = guess.toMillis() - 4 * 3_600_000;
+  let high = guess.toMillis();
+  const offsetBefore = DateTime.fromMillis(low, { zone }).offset;
+  while (high - low > 1_000) {
+    const middle = Math.floor((low + high) / 2_000) * 1_000;
+    if (middle === low) break;
+    if (DateTime.fromMillis(middle, { zone }).offset === offsetBefore) low = middle;
+    else high = middle;
+  }
+  return high;
+}

@@ -1,0 +1,12 @@
+import { fileURLToPath } from 'node:url';
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  root: fileURLToPath(new URL('..', import.meta.url)),
+  test: {
+    include: ['tests/**/*.test.ts'],
+    testTimeout: 20_000,
+    // A write to the console in a test is a leak from a shell into a decision: it fails the test.
+    setupFiles: ['tests/no-console.ts'],
+  },
+});
