@@ -1,0 +1,75 @@
+import { requireNumbers } from './require-number.ts';
+
+/** A depth to give, and what the heads and the clock can do. */
+export interface DepthToRun {
+  /** Depth wanted on the ground, mm. */
+  netMm: number;
+  /** Gross rate of the station. */
+  precipitationRateMmPerH: number;
+  /** Drift and evaporation in flight, part of the gross depth. */
+  driftLossFraction: number;
+  /** One full turn of the heads. */
+  rotationS: number;
+  /** Shortest run worth opening a valve for. */
+  leastRunS: number;
+  /** Run times are whole multiples of this. */
+  runStepS: number;
+}
+
+/** A run in whole rotations and what it really gives. */
+export interface RotationRun {
+  rotations: number;
+  runS: number;
+  /** Depth that leaves the nozzles over the whole run. */
+  grossMm: number;
+  /** Depth that reaches the ground. */
+  netMm: number;
+}
+
+/** Keeps a depth that is a whole number of rotations from losing one to rounding of the machine. */
+const SLACK_FRACTION = 1e-9;
+
+/**
+ * The most whole rotations that stay within the asked depth, but at least one and at least the
+ * shortest run: a part turn would leave a dry wedge.
+ *
+ * The run time is rotations x rotation time, rounded up to the clock's step so that the last turn is
+ * finished; the depth is that of the rounded time, since water flows during all of it. So the depth
+ * passes the asked one only when one rotation, the shortest run or the step forces it, and the
+ * caller can see it by comparing `netMm` with what it asked. Assumes a steady rate over the turn.
+ *
+ * @param asked depth at least 0 mm, rate above 0 mm/h, loss 0 to below 1, rotation and step above
+ *   0 s, least run at least 0 s.
+ * @throws RangeError when an input is outside its range.
+ * Source: arithmetic of depth = rate x time.
+ * @example
+ * // 1 mm at 18 mm/h without loss is 200 s: one turn of 150 s, 0.75 mm
+ * runForDepth({ netMm: 1, precipitationRateMmPerH: 18, driftLossFraction: 0, rotationS: 150,
+ *   leastRunS: 60, runStepS: 1 }); // { rotations: 1, runS: 150, grossMm: 0.75, netMm: 0.75 }
+ */
+export function runForDepth(asked: DepthToRun): RotationRun {
+  const { netMm, precipitationRateMmPerH, driftLossFraction, rotationS, leastRunS, runStepS } =
+    asked;
+  requireNumbers('runForDepth', {
+    netMm: [netMm, { atLeast: 0 }],
+    precipitationRateMmPerH: [precipitationRateMmPerH, { above: 0 }],
+    driftLossFraction: [driftLossFraction, { atLeast: 0, below: 1 }],
+    rotationS: [rotationS, { above: 0 }],
+    leastRunS: [leastRunS, { atLeast: 0 }],
+    runStepS: [runStepS, { above: 0 }],
+  });
+  const runSOf = (rotations: number) =>
+    Math.ceil(((rotations * rotationS) / runStepS) * (1 - SLACK_FRACTION)) * runStepS;
+  const netMmPerS = (precipitationRateMmPerH * (1 - driftLossFraction)) / 3600;
+  const runSWanted = (netMm / netMmPerS) * (1 + SLACK_FRACTION);
+
+  const leastRotations = Math.max(1, Math.ceil((leastRunS / rotationS) * (1 - SLACK_FRACTION)));
+  let rotations = Math.max(leastRotations, Math.floor(runSWanted / rotationS));
+  // The clock's step can carry a run past the asked depth; one rotation fewer always undoes that
+  // only when the step is no longer than a rotation, hence the loop.
+  while (rotations > leastRotations && runSOf(rotations) > runSWanted) rotations -= 1;
+
+  const runS = runSOf(rotations);
+  const grossMm = (runS * precipitationRateMmPerH) / 3600;
+  return { rotations, runS, grossMm, netMm: grossMm * (1 - driftLossFraction) };
+}
