@@ -46,6 +46,11 @@ export class WeatherUnreadable extends Error {
 /** What a source needs from the daemon that makes it. */
 export interface WeatherContext {
   clock: SiteClock;
+  /**
+   * The calendar of another zone, for stamps that are not in the site's time: an IANA name or a
+   * fixed offset such as `UTC-8`. Throws RangeError when there is no such zone.
+   */
+  clockIn(zone: string): SiteClock;
   latitudeDeg: number;
   longitudeDeg: number;
   elevationM: number;

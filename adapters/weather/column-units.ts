@@ -1,0 +1,100 @@
+import { readQuantity } from '../quantity.ts';
+
+/** What a station's column may hold. */
+export type StationField =
+  | 'air_temp'
+  | 'dew_point'
+  | 'relative_humidity'
+  | 'wind'
+  | 'solar'
+  | 'rain';
+
+/**
+ * How numbers of a column become the project's. `mean` is a level or a flux, averaged over an
+ * hour (air °C, humidity %, wind m/s, solar W/m², rain mm/h); `sum` is an amount for each row,
+ * added up (solar MJ/m², rain mm).
+ */
+export interface ColumnUnit {
+  kind: 'mean' | 'sum';
+  convert(written: number): number;
+}
+
+// One langley is one calorie on a square centimetre; the factor is the one that reference ET work
+// uses (international table calorie). The thermochemical calorie would make it 0.07 % less.
+const MJ_PER_M2_IN_LANGLEY = 0.041868;
+
+const SOLAR: Record<string, ColumnUnit> = {
+  'w/m2': scaled('mean', 1),
+  'kw/m2': scaled('mean', 1000),
+  'ly/h': scaled('mean', (MJ_PER_M2_IN_LANGLEY * 1e6) / 3600),
+  'ly/min': scaled('mean', (MJ_PER_M2_IN_LANGLEY * 1e6) / 60),
+  ly: scaled('sum', MJ_PER_M2_IN_LANGLEY),
+  'j/cm2': scaled('sum', 0.01),
+  'kj/m2': scaled('sum', 0.001),
+};
+
+const SHOWN: Record<StationField, string> = {
+  air_temp: '°C, °F',
+  dew_point: '°C, °F',
+  relative_humidity: '%',
+  wind: 'm/s, km/h, mph, kn',
+  solar: 'W/m², kW/m², MJ/m², kWh/m², Wh/m², kJ/m², J/cm², ly, ly/h, ly/min',
+  rain: 'mm, cm, in, mm/h, in/h',
+};
+
+/** The unit of a field's column, or null when the spelling is none of `unitsOf(field)`. */
+export function columnUnit(field: StationField, spelling: string): ColumnUnit | null {
+  switch (field) {
+    case 'air_temp':
+    case 'dew_point':
+      return linear('mean', (amount) => readQuantity(`${amount} ${spelling}`, 'temperature'));
+    case 'wind':
+      return linear('mean', (amount) => readQuantity(`${amount} ${spelling}`, 'speed'));
+    case 'relative_humidity':
+      return percent(spelling);
+    case 'solar':
+      return (
+        SOLAR[plain(spelling)] ??
+        linear('sum', (amount) => readQuantity(`${amount} ${spelling}`, 'solar'))
+      );
+    case 'rain':
+      return (
+        linear('sum', (amount) => readQuantity(`${amount} ${spelling}`, 'depth')) ??
+        linear('mean', (amount) => readQuantity(`${amount} ${spelling}`, 'rate'))
+      );
+  }
+}
+
+/** The spellings that a field's column may have, for error texts. */
+export function unitsOf(field: StationField): string {
+  return SHOWN[field];
+}
+
+function scaled(kind: ColumnUnit['kind'], factor: number): ColumnUnit {
+  return { kind, convert: (written) => written * factor };
+}
+
+/** Every unit is a straight line through two readings. */
+function linear(
+  kind: ColumnUnit['kind'],
+  read: (amount: number) => ReturnType<typeof readQuantity>,
+): ColumnUnit | null {
+  const zero = read(0);
+  const hundred = read(100);
+  if (!zero.ok || !hundred.ok) return null;
+  const slope = (hundred.value - zero.value) / 100;
+  return { kind, convert: (written) => zero.value + slope * written };
+}
+
+function percent(spelling: string): ColumnUnit | null {
+  return readQuantity(`1 ${spelling}`, 'fraction').ok ? scaled('mean', 1) : null;
+}
+
+function plain(spelling: string): string {
+  return spelling
+    .toLowerCase()
+    .replace(/\s+/g, '')
+    .replace(/²|\^2/g, '2')
+    .replace(/^langleys?/, 'ly')
+    .replace(/\/hr$|\/hour$/, '/h');
+}
