@@ -1,0 +1,64 @@
+import { z } from 'zod';
+import { quantity } from '../../adapters/quantity.ts';
+import { idSchema } from './id-schema.ts';
+
+const LEAST_FLOW_L_PER_MIN = 0.1;
+const MOST_FLOW_L_PER_MIN = 100_000;
+
+/** Flow of anything: a nozzle, a station, a pipe, the pump. */
+export const flowSchema = quantity('flow', { min: LEAST_FLOW_L_PER_MIN, max: MOST_FLOW_L_PER_MIN });
+
+const pipeSchema = z.strictObject({
+  id: idSchema.meta({ description: 'Id that stations name.' }),
+  flow: flowSchema.meta({ description: 'Most that it may carry.' }),
+});
+
+/** What the pump, the pipes and the valves allow. */
+export const supplySchema = z
+  .strictObject({
+    pump_flow: flowSchema.meta({ description: 'Most that the pump gives at working pressure.' }),
+    mains: z.array(pipeSchema).default([]).meta({ description: 'Mains and their limits.' }),
+    laterals: z.array(pipeSchema).default([]).meta({ description: 'Laterals and their limits.' }),
+    stations_at_once: z
+      .int()
+      .min(1)
+      .max(500)
+      .optional()
+      .meta({ description: 'Most stations open together; left out: flow alone decides.' }),
+    start_gap: quantity('duration_s', { min: 0, max: 600 })
+      .prefault('10 s')
+      .meta({ description: 'Least time between two starts.' }),
+    least_run: quantity('duration_s', { min: 1, max: 3600 })
+      .prefault('60 s')
+      .meta({ description: 'Shortest run worth opening a valve for.' }),
+    run_step: quantity('duration_s', { min: 1, max: 600 })
+      .prefault('1 s')
+      .meta({ description: 'Run times are whole multiples of this.' }),
+    station_order: z
+      .enum(['together', 'in_turn'])
+      .default('together')
+      .meta({ description: 'How the stations of one bed share a cycle.' }),
+  })
+  .meta({ description: 'Pump, pipes and valves.' });
+
+/** The house rules of watering. */
+export const rulesSchema = z
+  .strictObject({
+    first_after_sunrise: quantity('duration_min', { min: -360, max: 360 })
+      .prefault('30 min')
+      .meta({ description: 'First start of the day after sunrise; negative: before.' }),
+    last_before_sunset: quantity('duration_min', { min: -360, max: 360 })
+      .prefault('90 min')
+      .meta({ description: 'Last end of the day before sunset; negative: after.' }),
+    rest: quantity('duration_min', { min: 0, max: 360 })
+      .prefault('30 min')
+      .meta({ description: 'Least time between two cycles on one bed.' }),
+    reserve: quantity('fraction', { min: 0, max: 0.8 })
+      .prefault('20 %')
+      .meta({ description: 'Part of the store that is never planned away.' }),
+    wind_limit: quantity('speed', { min: 1, max: 15 })
+      .prefault('4 m/s')
+      .meta({ description: 'Wind at 2 m above which the plan warns.' }),
+  })
+  .prefault({})
+  .meta({ description: 'House rules of watering.' });

@@ -1,0 +1,99 @@
+import { z } from 'zod';
+import { quantity } from '../../adapters/quantity.ts';
+import { idSchema } from './id-schema.ts';
+import { flowSchema } from './limits-schema.ts';
+
+/** Above this a rate is a slip of the pen: no turf head waters so fast. */
+export const MOST_RATE_MM_PER_H = 100;
+
+const spacingSchema = quantity('length', { min: 0.5, max: 60 });
+
+const nozzleSchema = z
+  .strictObject({
+    flow: flowSchema.meta({ description: 'Flow of one nozzle.' }),
+    head_spacing: spacingSchema.meta({ description: 'Distance between heads in a row.' }),
+    row_spacing: spacingSchema
+      .optional()
+      .meta({ description: 'Distance between rows; left out with triangular.' }),
+    triangular: z
+      .boolean()
+      .default(false)
+      .meta({ description: 'Heads in equilateral triangles: the rows follow from head_spacing.' }),
+    arc: quantity('angle', { min: 10, max: 360 })
+      .prefault('360 °')
+      .meta({ description: 'Arc that the head waters.' }),
+  })
+  .refine((nozzle) => nozzle.triangular !== (nozzle.row_spacing !== undefined), {
+    error: 'needs either row_spacing or triangular: true; give exactly one of them',
+  });
+
+const catchCansSchema = z
+  .strictObject({
+    volumes: z
+      .array(quantity('volume', { min: 0, max: 20 }))
+      .min(1)
+      .optional()
+      .meta({ description: 'Water in each can; needs collector_area.' }),
+    collector_area: quantity('area', { min: 0.0001, max: 1 })
+      .optional()
+      .meta({ description: 'Area of the opening of one can.' }),
+    depths: z
+      .array(quantity('depth', { min: 0, max: 200 }))
+      .min(1)
+      .optional()
+      .meta({ description: 'Depth in each can, instead of volumes.' }),
+    lasted: quantity('duration_min', { min: 0.5, max: 600 }).meta({
+      description: 'How long the station ran.',
+    }),
+  })
+  .refine((test) => (test.volumes === undefined) !== (test.depths === undefined), {
+    error: 'needs either volumes or depths; give exactly one of them',
+  })
+  .refine((test) => test.volumes === undefined || test.collector_area !== undefined, {
+    error: 'has volumes without the opening of a can; add collector_area, such as 100 cm²',
+  });
+
+/** Where a station's precipitation rate comes from: exactly one of three. */
+const rateSchema = z
+  .strictObject({
+    stated: quantity('rate', { min: 0.5, max: MOST_RATE_MM_PER_H })
+      .optional()
+      .meta({ description: 'The rate itself.' }),
+    nozzle: nozzleSchema
+      .optional()
+      .meta({ description: 'Worked out from nozzle flow and spacing.' }),
+    catch_cans: catchCansSchema.optional().meta({ description: 'From a catch-can test.' }),
+  })
+  .refine(
+    ({ stated, nozzle, catch_cans }) =>
+      [stated, nozzle, catch_cans].filter((way) => way !== undefined).length === 1,
+    { error: 'needs exactly one of stated, nozzle and catch_cans; give one of them' },
+  );
+
+/** One valve and the heads behind it. */
+export const stationSchema = z.strictObject({
+  id: idSchema.meta({ description: 'Id as the receiver of the plan knows it.' }),
+  bed: idSchema.meta({ description: 'Bed that it waters.' }),
+  main: idSchema.optional().meta({ description: 'Main that feeds it.' }),
+  lateral: idSchema.optional().meta({ description: 'Lateral that feeds it.' }),
+  flow: flowSchema.meta({ description: 'Flow of all its heads together.' }),
+  rate: rateSchema.meta({ description: 'Precipitation rate.' }),
+  rotation: quantity('duration_s', { min: 5, max: 1800 })
+    .prefault('180 s')
+    .meta({ description: 'Time of one full head rotation.' }),
+  measured: z
+    .boolean()
+    .optional()
+    .meta({
+      description:
+        'Whether the rate was measured on the site; left out: true for catch cans, false otherwise.',
+    }),
+});
+
+/** The stations. */
+export const stationsSchema = z
+  .array(stationSchema)
+  .min(1, { error: 'is empty; describe at least one station' });
+
+export type StationConfig = z.output<typeof stationSchema>;
+export type RateConfig = z.output<typeof rateSchema>;
