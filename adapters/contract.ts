@@ -1,4 +1,5 @@
 import type { DayPlan } from '../calc/schedule/day-plan.ts';
+import type { DisplayUnits } from './display-units.ts';
 import type { SiteClock } from './site-clock.ts';
 
 declare const confirmedBrand: unique symbol;
@@ -84,6 +85,8 @@ export interface AdapterLog {
 export interface OutputContext {
   siteId: string;
   clock: SiteClock;
+  /** Units of what a person reads (the card); what machines read is metric. */
+  units: DisplayUnits;
   log: AdapterLog;
   /** Folder that relative paths in the config start from. */
   baseFolder: string;

@@ -1,0 +1,122 @@
+import type { Run } from '../../calc/schedule/day-plan.ts';
+import type { ConfirmedPlan, Withdrawal } from '../contract.ts';
+import { type Json, planDocument } from '../plan-document.ts';
+import type { SiteClock } from '../site-clock.ts';
+import { standingRuns } from '../standing-runs.ts';
+
+/** What a receiver gets: which runs may start, and the proof that a person confirmed them. */
+export interface OrderPayload {
+  format: 'dewbeat-order';
+  format_version: 1;
+  /** The same order under the same id takes effect once. */
+  order_id: string;
+  site_id: string;
+  site_day: string;
+  /** After this nothing of the order may start. */
+  valid_until: string;
+  /** SHA-256 over the canonical JSON of `plan`; null when nothing stands. */
+  digest: string | null;
+  confirmation: { who: string; at: string; cautions: string[] } | null;
+  held_beds: string[];
+  /** Who took water out of the plan in force, when and why; null when nobody did. */
+  withdrawn: { who: string; at: string; why: string; everything: boolean; beds: string[] } | null;
+  /** What may actually start. A run whose start has passed is not to be made up for. */
+  runs: Json[];
+  /** The plan as it was confirmed, unchanged, so that the digest can be worked out again. */
+  plan: Json;
+  [key: string]: Json;
+}
+
+export function deliveryPayload(given: {
+  orderId: string;
+  confirmed: ConfirmedPlan;
+  clock: SiteClock;
+}): OrderPayload {
+  const { confirmed, clock } = given;
+  const { plan, confirmation } = confirmed;
+  return {
+    format: 'dewbeat-order',
+    format_version: 1,
+    order_id: given.orderId,
+    site_id: plan.siteId,
+    site_day: plan.siteDay,
+    valid_until: clock.isoOf(plan.endMs),
+    digest: confirmed.digest,
+    confirmation: {
+      who: confirmation.who,
+      at: clock.isoOf(confirmation.atMs),
+      cautions: [...confirmation.cautions],
+    },
+    held_beds: [...confirmed.heldBedIds],
+    withdrawn: null,
+    runs: standingRuns(confirmed).map((run) => runToWire(run, clock)),
+    plan: planDocument(plan, clock),
+  };
+}
+
+/**
+ * What a withdrawal leaves: the remaining runs, or an explicit nothing. An absent file or message
+ * could be a fault; an empty order says that somebody meant it.
+ */
+export function withdrawalPayload(given: {
+  orderId: string;
+  withdrawal: Withdrawal;
+  clock: SiteClock;
+}): OrderPayload {
+  const { orderId, withdrawal, clock } = given;
+  const everything = withdrawal.beds === 'all' || withdrawal.remaining === null;
+  const withdrawn = {
+    who: withdrawal.who,
+    at: clock.isoOf(withdrawal.atMs),
+    why: withdrawal.why,
+    everything,
+    beds: withdrawal.beds === 'all' ? [] : [...withdrawal.beds],
+  };
+  const standing = standingAfter(withdrawal);
+  if (standing !== null) {
+    return { ...deliveryPayload({ orderId, confirmed: standing, clock }), withdrawn };
+  }
+  return {
+    format: 'dewbeat-order',
+    format_version: 1,
+    order_id: orderId,
+    site_id: withdrawal.siteId,
+    site_day: withdrawal.siteDay,
+    valid_until: clock.isoOf(endOfSiteDayMs(withdrawal.siteDay, clock)),
+    digest: null,
+    confirmation: null,
+    held_beds: [],
+    withdrawn,
+    runs: [],
+    plan: null,
+  };
+}
+
+/**
+ * What still stands after a withdrawal. A hold on everything leaves nothing whatever `remaining`
+ * says, and a bed that the hold names stays out even if `remaining` forgot it: between two
+ * readings the drier one is safe.
+ */
+export function standingAfter(withdrawal: Withdrawal): ConfirmedPlan | null {
+  const { beds, remaining } = withdrawal;
+  if (beds === 'all' || remaining === null) return null;
+  return { ...remaining, heldBedIds: [...new Set([...remaining.heldBedIds, ...beds])] };
+}
+
+function endOfSiteDayMs(siteDay: string, clock: SiteClock): number {
+  const day = siteDay as ReturnType<SiteClock['siteDayOf']>;
+  return clock.startOf(clock.addDays(day, 1));
+}
+
+function runToWire(run: Run, clock: SiteClock): Json {
+  return {
+    bed_id: run.bedId,
+    station_id: run.stationId,
+    start: clock.isoOf(run.startMs),
+    run_s: Math.round(run.runS),
+    rotations: run.rotations,
+    gross_mm: Math.round(run.grossMm * 1000) / 1000,
+    net_mm: Math.round(run.netMm * 1000) / 1000,
+    cycle: run.cycle,
+  };
+}

@@ -1,0 +1,72 @@
+import { randomBytes } from 'node:crypto';
+import * as nodeFiles from 'node:fs/promises';
+import { join } from 'node:path';
+
+/** The few file calls used here, so that tests can let a disk fill up. */
+export type FileCalls = Pick<typeof nodeFiles, 'mkdir' | 'open' | 'rename' | 'rm'>;
+
+export interface NewFile {
+  name: string;
+  text: string;
+}
+
+/** A fault while replacing files, with how far it came. */
+export class ReplaceFault extends Error {
+  readonly code: string;
+  /** Names that already hold the new text. */
+  readonly replaced: readonly string[];
+
+  constructor(cause: unknown, replaced: readonly string[]) {
+    super(cause instanceof Error ? cause.message : String(cause), { cause });
+    this.code = (cause as { code?: string } | null)?.code ?? 'UNKNOWN';
+    this.replaced = replaced;
+  }
+}
+
+/**
+ * Replaces files of one folder so that a reader sees the old text or the new and never a part, and
+ * a power cut keeps one of the two. All temporaries reach the disk before the first rename, so a
+ * full disk changes nothing. The last file of the list is renamed last: it is the one to trust.
+ * @throws ReplaceFault
+ */
+export async function replaceFiles(
+  folder: string,
+  files: readonly NewFile[],
+  calls: FileCalls = nodeFiles,
+): Promise<void> {
+  const replaced: string[] = [];
+  const mark = randomBytes(6).toString('hex');
+  const temporary = (name: string) => join(folder, `.${name}.${mark}.tmp`);
+  try {
+    await calls.mkdir(folder, { recursive: true });
+    for (const file of files) await writeThrough(temporary(file.name), file.text, calls);
+    for (const file of files) {
+      await calls.rename(temporary(file.name), join(folder, file.name));
+      replaced.push(file.name);
+    }
+    await syncFolder(folder, calls);
+  } catch (error) {
+    await Promise.allSettled(files.map((file) => calls.rm(temporary(file.name), { force: true })));
+    throw new ReplaceFault(error, replaced);
+  }
+}
+
+async function writeThrough(path: string, text: string, calls: FileCalls): Promise<void> {
+  const handle = await calls.open(path, 'wx', 0o644);
+  try {
+    await handle.writeFile(text, 'utf8');
+    await handle.sync();
+  } finally {
+    await handle.close();
+  }
+}
+
+/** The rename itself lives in the folder: without this a power cut can bring the old file back. */
+async function syncFolder(folder: string, calls: FileCalls): Promise<void> {
+  const handle = await calls.open(folder, 'r');
+  try {
+    await handle.sync();
+  } finally {
+    await handle.close();
+  }
+}

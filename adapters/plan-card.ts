@@ -1,0 +1,175 @@
+import type { BedPlan, DayPlan, Run } from '../calc/schedule/day-plan.ts';
+import { CARD_CAUTIONS } from './card-cautions.ts';
+import { columns, fold, leftRight, rule } from './card-text.ts';
+import { type DisplayUnits, display } from './display-units.ts';
+import { shortDigest } from './plan-document.ts';
+import type { SiteClock } from './site-clock.ts';
+
+/** Where the plan on the card stands; a card that is not confirmed must not be taken for one. */
+export type CardState =
+  | { kind: 'held' }
+  | { kind: 'confirmed'; who: string; atMs: number }
+  | { kind: 'partly_held'; who: string; why: string; atMs: number; beds: readonly string[] };
+
+export interface PlanCard {
+  plan: DayPlan;
+  digest: string;
+  state: CardState;
+  /** What may start, or would start when confirmed, in order of time. */
+  runs: readonly Run[];
+  clock: SiteClock;
+  units: DisplayUnits;
+}
+
+const CYCLE_COLUMNS = [-5, -24, -22, 7, 4, 9] as const;
+const BED_COLUMNS = [-24, -12, 6, 10, 10, 11] as const;
+
+/** The day's cycles on paper: 80 columns of plain text, what matters first at five in the morning. */
+export function planCard(card: PlanCard): string {
+  const lines = [
+    ...headLines(card),
+    rule('-'),
+    ...cycleLines(card),
+    rule('-'),
+    ...bedLines(card),
+    ...warningLines(card.plan),
+    rule('-'),
+    ...CARD_CAUTIONS.flatMap((caution) => fold(caution, '! ', '  ')),
+    rule('='),
+  ];
+  return `${lines.join('\n')}\n`;
+}
+
+/** The card of a day on which nothing may start. */
+export function emptyCard(given: {
+  siteId: string;
+  siteDay: string;
+  who: string;
+  why: string;
+  atMs: number;
+  clock: SiteClock;
+}): string {
+  const lines = [
+    rule('='),
+    leftRight(`${given.siteId}`, dayOf(given.siteDay)),
+    '',
+    ...fold(
+      `NO WATER. Everything was put on hold by ${given.who} at ${given.clock.timeOf(given.atMs)}.`,
+    ),
+    ...fold(`Why: ${given.why}`),
+    'Nothing starts until a person confirms a fresh plan.',
+    rule('-'),
+    ...CARD_CAUTIONS.flatMap((caution) => fold(caution, '! ', '  ')),
+    rule('='),
+  ];
+  return `${lines.join('\n')}\n`;
+}
+
+function headLines({ plan, digest, state, clock, units }: PlanCard): string[] {
+  const { weather } = plan;
+  const show = display(units);
+  const sun = (atMs: number | null) => (atMs === null ? 'none' : clock.timeOf(atMs));
+  return [
+    rule('='),
+    leftRight(plan.siteName, dayOf(plan.siteDay)),
+    leftRight(`revision ${plan.revision}   digest ${shortDigest(digest)}`, `times: ${clock.zone}`),
+    '',
+    ...stateLines(state, clock),
+    '',
+    leftRight(
+      `Sunrise ${sun(plan.sunriseMs)}   Sunset ${sun(plan.sunsetMs)}`,
+      `nothing starts after ${clock.timeOf(plan.endMs)}`,
+    ),
+    ...fold(
+      `Weather: high ${show.temp(weather.highC)}, low ${show.temp(weather.lowC)}, ` +
+        `wind to ${show.speed(weather.windMaxMPerS)}, rain ${show.depth(weather.rainMm)}, ` +
+        `reference ET ${show.depth(weather.referenceEtMm)} (${weather.source})`,
+    ),
+  ];
+}
+
+function stateLines(state: CardState, clock: SiteClock): string[] {
+  switch (state.kind) {
+    case 'held':
+      return fold('HELD: not confirmed. Nothing on this card starts by itself.');
+    case 'confirmed':
+      return fold(`CONFIRMED by ${state.who} at ${clock.timeOf(state.atMs)}.`);
+    case 'partly_held':
+      return [
+        ...fold(
+          `PARTLY ON HOLD by ${state.who} at ${clock.timeOf(state.atMs)}: ` +
+            `no water on ${state.beds.join(', ')}.`,
+        ),
+        ...fold(`Why: ${state.why}`),
+      ];
+  }
+}
+
+function cycleLines({ plan, runs, clock, units }: PlanCard): string[] {
+  if (runs.length === 0) return ['No cycles.'];
+  const show = display(units);
+  const names = new Map(plan.beds.map((bed) => [bed.bedId, bed.name]));
+  return [
+    ...columns(CYCLE_COLUMNS, ['START', 'BED', 'STATIONS', 'MIN', 'ROT', 'NET']),
+    ...startsOf(runs).flatMap(({ first, stationIds }) =>
+      columns(CYCLE_COLUMNS, [
+        clock.timeOf(first.startMs),
+        names.get(first.bedId) ?? first.bedId,
+        stationIds.join(' '),
+        (first.runS / 60).toFixed(1),
+        String(first.rotations),
+        show.depth(first.netMm),
+      ]),
+    ),
+  ];
+}
+
+/** Stations of one cycle that start together and run alike share a line. */
+function startsOf(runs: readonly Run[]): { first: Run; stationIds: string[] }[] {
+  const starts = new Map<string, { first: Run; stationIds: string[] }>();
+  for (const run of runs) {
+    const key = JSON.stringify([run.startMs, run.bedId, run.cycle, run.runS, run.netMm.toFixed(3)]);
+    const start = starts.get(key) ?? { first: run, stationIds: [] };
+    start.stationIds.push(run.stationId);
+    starts.set(key, start);
+  }
+  return [...starts.values()];
+}
+
+function bedLines({ plan, clock, units }: PlanCard): string[] {
+  const show = display(units);
+  const dryFirst = (bed: BedPlan) => bed.dryAtMs ?? Number.POSITIVE_INFINITY;
+  return [
+    ...columns(BED_COLUMNS, ['BED', 'STAGE', 'CYCLES', 'LOSS', 'NET', 'DRY AT']),
+    ...plan.beds
+      .toSorted((a, b) => dryFirst(a) - dryFirst(b))
+      .flatMap((bed) =>
+        columns(BED_COLUMNS, [
+          bed.name,
+          bed.stage.replaceAll('_', ' '),
+          String(bed.cycles.length),
+          show.depth(bed.lossMm),
+          show.depth(bed.netMm),
+          bed.dryAtMs === null ? 'not today' : clock.timeOf(bed.dryAtMs),
+        ]),
+      ),
+    'DRY AT: when the seedbed reaches its dry limit if nothing is watered.',
+  ];
+}
+
+function warningLines(plan: DayPlan): string[] {
+  if (plan.warnings.length === 0) return [];
+  const names = new Map(plan.beds.map((bed) => [bed.bedId, bed.name]));
+  return [
+    rule('-'),
+    'LOOK OUT',
+    ...plan.warnings.flatMap(({ bedId, text }) =>
+      fold(bedId === null ? text : `${names.get(bedId) ?? bedId}: ${text}`, '* ', '  '),
+    ),
+  ];
+}
+
+function dayOf(siteDay: string): string {
+  const weekday = new Intl.DateTimeFormat('en', { weekday: 'long', timeZone: 'UTC' });
+  return `${weekday.format(Date.parse(`${siteDay}T00:00:00Z`))} ${siteDay}`;
+}

@@ -1,0 +1,136 @@
+import { createHash } from 'node:crypto';
+import canonicalizeModule from 'canonicalize';
+import type { DayPlan } from '../calc/schedule/day-plan.ts';
+import type { SiteClock } from './site-clock.ts';
+
+// The package's types declare an ES default export, while what Node loads is the function itself.
+const canonicalize = canonicalizeModule as unknown as (input: unknown) => string | undefined;
+
+export type Json = string | number | boolean | null | Json[] | { [key: string]: Json };
+
+export interface PlanDocument {
+  format: 'dewbeat-plan';
+  format_version: 1;
+  /** IANA zone that the instants' offsets belong to. */
+  zone: string;
+  site_id: string;
+  site_day: string;
+  revision: number;
+  /** After this nothing of the plan may start. */
+  valid_until: string;
+  [key: string]: Json;
+}
+
+/**
+ * Decimals kept on the wire, by the unit at the end of a name. They are coarser than anything a
+ * valve can follow and finer than anything a person reads; the same plan must give the same bytes,
+ * and the last bits of a sum must not.
+ */
+const DECIMALS_BY_SUFFIX: readonly (readonly [suffix: string, decimals: number])[] = [
+  ['LPerMin', 2],
+  ['MmPerH', 3],
+  ['MPerS', 2],
+  ['Fraction', 4],
+  ['Pct', 1],
+  ['Mm', 3],
+  ['Min', 1],
+  ['Deg', 5],
+  ['S', 0],
+  ['C', 2],
+];
+const DECIMALS_BY_WORD: Record<string, number> = { percentOfLoss: 1, minutesBelowDryLimit: 1 };
+const DECIMALS_OTHERWISE = 3;
+
+/**
+ * The plan's wire form: plain JSON with snake_case keys, instants as ISO 8601 with the site's
+ * offset. Every field of the plan enters it by rule and not by a list, so that the digest covers
+ * all of what the person saw. A confirmation is no part of it.
+ * @throws RangeError when a number of the plan is not finite.
+ */
+export function planDocument(plan: DayPlan, clock: SiteClock): PlanDocument {
+  const { endMs, siteId, siteDay, revision, ...rest } = plan;
+  return {
+    ...(toWire(rest, { key: '', path: 'plan', clock }) as Record<string, Json>),
+    format: 'dewbeat-plan',
+    format_version: 1,
+    zone: clock.zone,
+    site_id: siteId,
+    site_day: siteDay,
+    revision,
+    valid_until: clock.isoOf(endMs),
+  };
+}
+
+/** The document's bytes: canonical JSON after RFC 8785 (sorted keys, no spaces, ECMAScript numbers). */
+export function canonicalJson(document: Json): string {
+  return canonicalize(document) ?? 'null';
+}
+
+/** SHA-256, lower-case hex, over the canonical JSON of a plan's document. */
+export function planDigest(document: PlanDocument): string {
+  return createHash('sha256').update(canonicalJson(document), 'utf8').digest('hex');
+}
+
+/** The digest's beginning in two groups of four: enough to tell two revisions apart on paper. */
+export function shortDigest(digest: string): string {
+  return `${digest.slice(0, 4)} ${digest.slice(4, 8)}`;
+}
+
+/** `grossMm` becomes `gross_mm`, `dryAtMs` becomes `dry_at`: an ISO text has no unit. */
+export function wireKey(key: string): string {
+  const word = isInstantKey(key) ? key.slice(0, -2) : key;
+  return word
+    .replace(/KPa$/, '_kpa')
+    .replace(/([a-z\d])([A-Z])/g, '$1_$2')
+    .replace(/([A-Z])([A-Z][a-z])/g, '$1_$2')
+    .toLowerCase();
+}
+
+interface Place {
+  key: string;
+  path: string;
+  clock: SiteClock;
+}
+
+function toWire(value: unknown, place: Place): Json {
+  if (typeof value === 'number') return numberToWire(value, place);
+  if (value === null || typeof value === 'string' || typeof value === 'boolean') return value;
+  if (Array.isArray(value)) {
+    return value.map((item, i) => toWire(item, { ...place, path: `${place.path}[${i}]` }));
+  }
+  if (typeof value === 'object') {
+    const pairs: [string, Json][] = [];
+    for (const [key, item] of Object.entries(value)) {
+      if (item === undefined) continue;
+      const path = `${place.path}.${key}`;
+      pairs.push([wireKey(key), toWire(item, { ...place, key, path })]);
+    }
+    return Object.fromEntries(pairs);
+  }
+  throw new RangeError(
+    `${place.path}: a plan holds plain values only (got ${typeof value}); leave the field out`,
+  );
+}
+
+function numberToWire(value: number, place: Place): Json {
+  if (!Number.isFinite(value)) {
+    throw new RangeError(
+      `${place.path}: must be a finite number (got ${value}); make the plan again`,
+    );
+  }
+  if (isInstantKey(place.key)) return place.clock.isoOf(value);
+  const scale = 10 ** decimalsOf(place.key);
+  // Adding zero turns a negative zero into zero.
+  return Math.round(value * scale) / scale + 0;
+}
+
+function isInstantKey(key: string): boolean {
+  return key.endsWith('Ms');
+}
+
+function decimalsOf(key: string): number {
+  const word = DECIMALS_BY_WORD[key];
+  if (word !== undefined) return word;
+  const rule = DECIMALS_BY_SUFFIX.find(([suffix]) => key.endsWith(suffix));
+  return rule?.[1] ?? DECIMALS_OTHERWISE;
+}
