@@ -1,9 +1,11 @@
+import { dewPointC } from '../../calc/sky/humidity.ts';
 import { readQuantity } from '../quantity.ts';
 
 /** What a station's column may hold. */
 export type StationField =
   | 'air_temp'
   | 'dew_point'
+  | 'vapour_pressure'
   | 'relative_humidity'
   | 'wind'
   | 'solar'
@@ -11,7 +13,7 @@ export type StationField =
 
 /**
  * How numbers of a column become the project's. `mean` is a level or a flux, averaged over an
- * hour (air °C, humidity %, wind m/s, solar W/m², rain mm/h); `sum` is an amount for each row,
+ * hour (air and dew point °C, humidity %, wind m/s, solar W/m², rain mm/h); `sum` is an amount for each row,
  * added up (solar MJ/m², rain mm).
  */
 export interface ColumnUnit {
@@ -36,6 +38,7 @@ const SOLAR: Record<string, ColumnUnit> = {
 const SHOWN: Record<StationField, string> = {
   air_temp: '°C, °F',
   dew_point: '°C, °F',
+  vapour_pressure: 'kPa, hPa',
   relative_humidity: '%',
   wind: 'm/s, km/h, mph, kn',
   solar: 'W/m², kW/m², MJ/m², kWh/m², Wh/m², kJ/m², J/cm², ly, ly/h, ly/min',
@@ -48,6 +51,10 @@ export function columnUnit(field: StationField, spelling: string): ColumnUnit | 
     case 'air_temp':
     case 'dew_point':
       return linear('mean', (amount) => readQuantity(`${amount} ${spelling}`, 'temperature'));
+    case 'vapour_pressure':
+      return asDewPoint(
+        linear('mean', (amount) => readQuantity(`${amount} ${spelling}`, 'pressure')),
+      );
     case 'wind':
       return linear('mean', (amount) => readQuantity(`${amount} ${spelling}`, 'speed'));
     case 'relative_humidity':
@@ -84,6 +91,18 @@ function linear(
   if (!zero.ok || !hundred.ok) return null;
   const slope = (hundred.value - zero.value) / 100;
   return { kind, convert: (written) => zero.value + slope * written };
+}
+
+/** Vapour pressure is carried on as a dew point; NaN where there is none. */
+function asDewPoint(unit: ColumnUnit | null): ColumnUnit | null {
+  if (!unit) return null;
+  return {
+    kind: 'mean',
+    convert: (written) => {
+      const kPa = unit.convert(written);
+      return kPa >= 0.001 && kPa <= 40 ? dewPointC(kPa) : Number.NaN;
+    },
+  };
 }
 
 function percent(spelling: string): ColumnUnit | null {

@@ -91,17 +91,21 @@ export function columnIndex(table: CsvTable, column: string): number {
 }
 
 function split(text: string, delimiter: string): { line: number; cells: string[] }[] {
-  const records: { record: string[]; info: { lines: number } }[] = parse(text, {
+  const records: { line: number; cells: string[] }[] = [];
+  parse(text, {
     delimiter,
-    info: true,
     quote: text.includes('"') ? '"' : null,
     relax_column_count: true,
     relax_quotes: true,
     skip_empty_lines: true,
     skip_records_with_error: true,
     trim: true,
+    on_record: (cells: string[], { lines }) => {
+      records.push({ line: lines, cells });
+      return null;
+    },
   });
-  return records.map(({ record, info }) => ({ line: info.lines, cells: record }));
+  return records;
 }
 
 function wrongWidth(cells: string[], width: number): string | null {

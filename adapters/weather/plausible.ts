@@ -38,7 +38,10 @@ export function judge(field: MeasuredField, value: number): Judged {
   const { name, unit, min, max, noiseBelow, noiseAbove } = BOUNDS[field];
   const outside = !(value >= min - noiseBelow && value <= max + noiseAbove);
   if (outside) {
-    return { value: null, problem: `${name} cannot be (got ${Number(value.toPrecision(4))} ${unit})` };
+    return {
+      value: null,
+      problem: `${name} cannot be (got ${Number(value.toPrecision(4))} ${unit})`,
+    };
   }
   return { value: Math.min(max, Math.max(min, value)), problem: null };
 }
