@@ -12,12 +12,17 @@ export function leftRight(left: string, right: string): string {
   return [...fold(left), ...fold(right)].join('\n');
 }
 
-/** Folds a text at spaces; a word longer than the width is cut. */
+/**
+ * Folds a text at spaces; a word longer than the width is cut. Control characters count as spaces:
+ * a name must not steer a printer.
+ */
 export function fold(text: string, first = '', next = '', width = CARD_WIDTH): string[] {
   const lines: string[] = [];
   let line = first;
   let empty = true;
-  for (const word of text.split(/\s+/).flatMap((long) => pieces(long, width - lengthOf(first)))) {
+  for (const word of text
+    .split(/[\s\p{Cc}]+/u)
+    .flatMap((long) => pieces(long, width - lengthOf(first)))) {
     if (!empty && lengthOf(line) + 1 + lengthOf(word) > width) {
       lines.push(line);
       line = next;

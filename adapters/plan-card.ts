@@ -8,8 +8,8 @@ import type { SiteClock } from './site-clock.ts';
 /** Where the plan on the card stands; a card that is not confirmed must not be taken for one. */
 export type CardState =
   | { kind: 'held' }
-  | { kind: 'confirmed'; who: string; atMs: number }
-  | { kind: 'partly_held'; who: string; why: string; atMs: number; beds: readonly string[] };
+  | { kind: 'confirmed'; who: string; atMs: number; heldBedIds: readonly string[] }
+  | { kind: 'partly_held'; who: string; why: string; atMs: number; heldBedIds: readonly string[] };
 
 export interface PlanCard {
   plan: DayPlan;
@@ -17,12 +17,14 @@ export interface PlanCard {
   state: CardState;
   /** What may start, or would start when confirmed, in order of time. */
   runs: readonly Run[];
+  /** Runs of cycles that had begun before the confirm, in order of time. */
+  missed?: readonly Run[];
   clock: SiteClock;
   units: DisplayUnits;
 }
 
-const CYCLE_COLUMNS = [-5, -24, -22, 7, 4, 9] as const;
-const BED_COLUMNS = [-24, -12, 6, 10, 10, 11] as const;
+const CYCLE_COLUMNS = [-5, -22, -18, 5, 3, 8, 3] as const;
+const BED_COLUMNS = [-20, -11, 6, 8, 8, 6, 8] as const;
 
 /** The day's cycles on paper: 80 columns of plain text, what matters first at five in the morning. */
 export function planCard(card: PlanCard): string {
@@ -51,7 +53,7 @@ export function emptyCard(given: {
 }): string {
   const lines = [
     rule('='),
-    leftRight(`${given.siteId}`, dayOf(given.siteDay)),
+    leftRight(given.siteId, dayOf(given.siteDay)),
     '',
     ...fold(
       `NO WATER. Everything was put on hold by ${given.who} at ${given.clock.timeOf(given.atMs)}.`,
@@ -74,53 +76,56 @@ function headLines({ plan, digest, state, clock, units }: PlanCard): string[] {
     leftRight(plan.siteName, dayOf(plan.siteDay)),
     leftRight(`revision ${plan.revision}   digest ${shortDigest(digest)}`, `times: ${clock.zone}`),
     '',
-    ...stateLines(state, clock),
+    ...stateLines(state, plan, clock),
     '',
     leftRight(
       `Sunrise ${sun(plan.sunriseMs)}   Sunset ${sun(plan.sunsetMs)}`,
       `nothing starts after ${clock.timeOf(plan.endMs)}`,
     ),
     ...fold(
-      `Weather: high ${show.temp(weather.highC)}, low ${show.temp(weather.lowC)}, ` +
-        `wind to ${show.speed(weather.windMaxMPerS)}, rain ${show.depth(weather.rainMm)}, ` +
-        `reference ET ${show.depth(weather.referenceEtMm)} (${weather.source})`,
+      `Weather: high ${show.temp(weather.highC)}, low ${show.temp(weather.lowC)} (${weather.source})`,
     ),
+    `Wind to ${show.speed(weather.windMaxMPerS)}, rain ${show.depth(weather.rainMm)}, ` +
+      `reference ET ${show.depth(weather.referenceEtMm)}`,
   ];
 }
 
-function stateLines(state: CardState, clock: SiteClock): string[] {
-  switch (state.kind) {
-    case 'held':
-      return fold('HELD: not confirmed. Nothing on this card starts by itself.');
-    case 'confirmed':
-      return fold(`CONFIRMED by ${state.who} at ${clock.timeOf(state.atMs)}.`);
-    case 'partly_held':
-      return [
-        ...fold(
-          `PARTLY ON HOLD by ${state.who} at ${clock.timeOf(state.atMs)}: ` +
-            `no water on ${state.beds.join(', ')}.`,
-        ),
-        ...fold(`Why: ${state.why}`),
-      ];
+function stateLines(state: CardState, plan: DayPlan, clock: SiteClock): string[] {
+  if (state.kind === 'held') {
+    return fold('HELD: not confirmed. Nothing on this card starts by itself.');
   }
+  const when = `by ${state.who} at ${clock.timeOf(state.atMs)}`;
+  const dry = state.heldBedIds.map((bedId) => bedName(plan, bedId)).join(', ');
+  if (state.kind === 'partly_held') {
+    return [...fold(`PARTLY ON HOLD ${when}. No water on ${dry}.`), ...fold(`Why: ${state.why}`)];
+  }
+  return fold(`CONFIRMED ${when}.${dry === '' ? '' : ` On hold, no water: ${dry}.`}`);
 }
 
-function cycleLines({ plan, runs, clock, units }: PlanCard): string[] {
-  if (runs.length === 0) return ['No cycles.'];
+function cycleLines({ plan, runs, missed = [], clock, units }: PlanCard): string[] {
   const show = display(units);
-  const names = new Map(plan.beds.map((bed) => [bed.bedId, bed.name]));
+  const missedStarts = startsOf(missed).map(
+    ({ first }) => `${clock.timeOf(first.startMs)} ${bedName(plan, first.bedId)}`,
+  );
+  const missedLines =
+    missedStarts.length === 0
+      ? []
+      : fold(`Missed before the confirm, not made up for: ${missedStarts.join(', ')}.`);
+  if (runs.length === 0) return ['No cycles.', ...missedLines];
   return [
-    ...columns(CYCLE_COLUMNS, ['START', 'BED', 'STATIONS', 'MIN', 'ROT', 'NET']),
+    ...columns(CYCLE_COLUMNS, ['START', 'BED', 'STATIONS', 'MIN', 'ROT', 'NET', 'RAN']),
     ...startsOf(runs).flatMap(({ first, stationIds }) =>
       columns(CYCLE_COLUMNS, [
         clock.timeOf(first.startMs),
-        names.get(first.bedId) ?? first.bedId,
+        bedName(plan, first.bedId),
         stationIds.join(' '),
         (first.runS / 60).toFixed(1),
         String(first.rotations),
         show.depth(first.netMm),
+        '[_]',
       ]),
     ),
+    ...missedLines,
   ];
 }
 
@@ -136,37 +141,50 @@ function startsOf(runs: readonly Run[]): { first: Run; stationIds: string[] }[] 
   return [...starts.values()];
 }
 
-function bedLines({ plan, clock, units }: PlanCard): string[] {
+function bedLines({ plan, runs, clock, units }: PlanCard): string[] {
   const show = display(units);
   const dryFirst = (bed: BedPlan) => bed.dryAtMs ?? Number.POSITIVE_INFINITY;
+  const dryAt = ({ dryAtMs }: BedPlan) => {
+    if (dryAtMs === null) return 'not soon';
+    return clock.siteDayOf(dryAtMs) > plan.siteDay ? 'next day' : clock.timeOf(dryAtMs);
+  };
   return [
-    ...columns(BED_COLUMNS, ['BED', 'STAGE', 'CYCLES', 'LOSS', 'NET', 'DRY AT']),
+    ...columns(BED_COLUMNS, ['BED', 'STAGE', 'CYCLES', 'LOSS', 'NET', '%LOSS', 'DRY AT']),
     ...plan.beds
       .toSorted((a, b) => dryFirst(a) - dryFirst(b))
-      .flatMap((bed) =>
-        columns(BED_COLUMNS, [
+      .flatMap((bed) => {
+        const standing = new Set(
+          runs.filter((run) => run.bedId === bed.bedId).map((run) => run.cycle),
+        );
+        const cycles = bed.cycles.filter(({ cycle }) => standing.has(cycle));
+        const netMm = cycles.reduce((sumMm, cycle) => sumMm + cycle.netMm, 0);
+        return columns(BED_COLUMNS, [
           bed.name,
           bed.stage.replaceAll('_', ' '),
-          String(bed.cycles.length),
+          String(cycles.length),
           show.depth(bed.lossMm),
-          show.depth(bed.netMm),
-          bed.dryAtMs === null ? 'not today' : clock.timeOf(bed.dryAtMs),
-        ]),
-      ),
-    'DRY AT: when the seedbed reaches its dry limit if nothing is watered.',
+          show.depth(netMm),
+          bed.lossMm > 0 ? ((100 * netMm) / bed.lossMm).toFixed(0) : '-',
+          dryAt(bed),
+        ]);
+      }),
+    ...fold('Driest first. DRY AT: when its seedbed reaches the dry limit if nothing is watered.'),
   ];
 }
 
 function warningLines(plan: DayPlan): string[] {
   if (plan.warnings.length === 0) return [];
-  const names = new Map(plan.beds.map((bed) => [bed.bedId, bed.name]));
   return [
     rule('-'),
     'LOOK OUT',
     ...plan.warnings.flatMap(({ bedId, text }) =>
-      fold(bedId === null ? text : `${names.get(bedId) ?? bedId}: ${text}`, '* ', '  '),
+      fold(bedId === null ? text : `${bedName(plan, bedId)}: ${text}`, '* ', '  '),
     ),
   ];
+}
+
+function bedName(plan: DayPlan, bedId: string): string {
+  return plan.beds.find((bed) => bed.bedId === bedId)?.name ?? bedId;
 }
 
 function dayOf(siteDay: string): string {

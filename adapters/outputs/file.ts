@@ -5,7 +5,7 @@ import type { Answer, ConfirmedPlan, Output, OutputContext, Withdrawal } from '.
 import { display } from '../display-units.ts';
 import { emptyCard, planCard } from '../plan-card.ts';
 import { runsCsv } from '../runs-csv.ts';
-import { standingRuns } from '../standing-runs.ts';
+import { missedRuns, standingRuns } from '../standing-runs.ts';
 import { fileFault } from './file-fault.ts';
 import { oncePerOrder } from './once-per-order.ts';
 import {
@@ -127,18 +127,16 @@ function cardOf(
   { clock, units }: OutputContext,
 ): string {
   const { plan, digest, confirmation, heldBedIds } = confirmed;
+  const { who, atMs } = withdrawal ?? confirmation;
   return planCard({
     plan,
     digest,
     state: withdrawal
-      ? { kind: 'partly_held', ...pick(withdrawal), beds: heldBedIds }
-      : { kind: 'confirmed', who: confirmation.who, atMs: confirmation.atMs },
+      ? { kind: 'partly_held', who, atMs, why: withdrawal.why, heldBedIds }
+      : { kind: 'confirmed', who, atMs, heldBedIds },
     runs: standingRuns(confirmed),
+    missed: missedRuns(confirmed),
     clock,
     units,
   });
-}
-
-function pick({ who, why, atMs }: Withdrawal): { who: string; why: string; atMs: number } {
-  return { who, why, atMs };
 }

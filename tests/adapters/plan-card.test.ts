@@ -1,0 +1,143 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { CARD_CAUTIONS } from '../../adapters/card-cautions.ts';
+import { CARD_WIDTH, columns, fold } from '../../adapters/card-text.ts';
+import { emptyCard, type PlanCard, planCard } from '../../adapters/plan-card.ts';
+import type { DayPlan } from '../../calc/schedule/day-plan.ts';
+import { siteClock } from '../../daemon/time/site-clock.ts';
+import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../example-plan.ts';
+
+const clock = siteClock(EXAMPLE_ZONE);
+const plan = examplePlan();
+const byTime = (from: DayPlan) => from.runs.toSorted((a, b) => a.startMs - b.startMs);
+const card = (change: Partial<PlanCard> = {}) =>
+  planCard({
+    plan,
+    digest: 'abcdef0123456789',
+    state: { kind: 'held' },
+    runs: byTime(plan),
+    clock,
+    units: 'metric',
+    ...change,
+  });
+
+describe('planCard', () => {
+  it('heads with site, day, revision, digest, state and sun', () => {
+    const head = card().split('\n').slice(0, 8).join('\n');
+    expect(head).toContain('Example Site (invented)');
+    expect(head).toContain('Wednesday 2026-07-01');
+    expect(head).toContain('revision 2   digest abcd ef01');
+    expect(head).toContain('HELD: not confirmed. Nothing on this card starts by itself.');
+    expect(head).toContain('Sunrise 05:48   Sunset 20:09');
+  });
+
+  it('says who confirmed and which beds are on hold', () => {
+    const state = { kind: 'confirmed', who: 'A. Tester', atMs: EXAMPLE_MADE_AT_MS } as const;
+    expect(card({ state: { ...state, heldBedIds: [] } })).toContain(
+      'CONFIRMED by A. Tester at 05:00.\n',
+    );
+    const partly = card({ state: { ...state, heldBedIds: ['bed-2'] } });
+    expect(partly).toContain('On hold, no water: Bed Two (invented).');
+    expect(partly).not.toContain('HELD: not confirmed');
+  });
+
+  it('lists cycles in order of time, stations that run alike on one line', () => {
+    const rows = card().match(/^\d\d:\d\d {2}.*\[_\]$/gm) ?? [];
+    expect(rows.map((row) => row.slice(0, 5))).toEqual([
+      '06:15',
+      '06:30',
+      '06:45',
+      '09:45',
+      '10:00',
+      '10:15',
+      '12:00',
+    ]);
+    expect(rows[0]).toBe(
+      '06:15  Bed One (invented)      s-1a s-1b             4.0    2    1.0 mm  [_]',
+    );
+  });
+
+  it('gives stations of one cycle that run in turn a line each', () => {
+    const runs = byTime(plan).map((run) =>
+      run.stationId === 's-1b' ? { ...run, startMs: run.startMs + 4 * 60_000 } : run,
+    );
+    expect(card({ runs })).toMatch(/^06:15 {2}Bed One \(invented\) {6}s-1a {2}/m);
+    expect(card({ runs })).toMatch(/^06:19 {2}Bed One \(invented\) {6}s-1b {2}/m);
+  });
+
+  it('counts only what stands, and lists what was missed', () => {
+    const runs = byTime(plan).filter((run) => run.bedId !== 'bed-2');
+    const missed = plan.runs.filter((run) => run.bedId === 'bed-2' && run.cycle === 1);
+    const text = card({ runs, missed });
+    expect(text).toMatch(/^Bed Two \(invented\) +germination +0 +5\.1 mm +0\.0 mm +0 +09:00$/m);
+    expect(text).toContain('Missed before the confirm, not made up for: 06:30 Bed Two (invented).');
+  });
+
+  it('writes in the units of the person', () => {
+    expect(card({ units: 'us' })).toContain('high 88 °F');
+    expect(card({ units: 'us' })).toContain('0.04 in');
+    expect(card()).toContain('reference ET 6.2 mm');
+  });
+
+  it('carries warnings and every caution', () => {
+    expect(card()).toContain('* Bed Two (invented): This warning is invented, for one bed.');
+    for (const caution of CARD_CAUTIONS) expect(card()).toContain(`! ${caution}`);
+  });
+
+  it('does without a sun that rises and without cycles', () => {
+    const text = card({ plan: examplePlan({ sunriseMs: null, sunsetMs: null }), runs: [] });
+    expect(text).toContain('Sunrise none   Sunset none');
+    expect(text).toContain('No cycles.');
+  });
+
+  it('stays within 80 columns whatever names and texts are', () => {
+    const words = fc.string({ unit: 'grapheme', minLength: 1, maxLength: 120 });
+    fc.assert(
+      fc.property(words, words, words, (name, text, who) => {
+        const named = examplePlan({
+          siteName: name,
+          beds: plan.beds.map((bed) => ({ ...bed, name })),
+          warnings: [{ code: 'weather_filled', bedId: null, text }],
+        });
+        const state = {
+          kind: 'partly_held',
+          who,
+          why: text,
+          atMs: EXAMPLE_MADE_AT_MS,
+          heldBedIds: ['bed-1'],
+        } as const;
+        for (const line of card({ plan: named, state, units: 'us' }).split('\n')) {
+          expect([...line].length).toBeLessThanOrEqual(CARD_WIDTH);
+        }
+      }),
+      { seed: 80, numRuns: 60 },
+    );
+  });
+});
+
+describe('emptyCard', () => {
+  it('says that nothing runs, by whom and why', () => {
+    const given = { siteId: 'example-site', siteDay: '2026-07-01', clock };
+    const text = emptyCard({
+      ...given,
+      who: 'B. Tester',
+      why: 'visitors',
+      atMs: EXAMPLE_MADE_AT_MS,
+    });
+    expect(text).toContain('NO WATER. Everything was put on hold by B. Tester at 05:00.');
+    expect(text).toContain('Why: visitors');
+    expect(text).toContain('Nothing starts until a person confirms a fresh plan.');
+  });
+});
+
+describe('card text', () => {
+  it('folds at spaces and cuts only a word that fits nowhere', () => {
+    expect(fold('aa bb cc', '', '', 5)).toEqual(['aa bb', 'cc']);
+    expect(fold('abcdefg', '', '', 3)).toEqual(['abc', 'def', 'g']);
+    expect(fold('aa bb', '* ', '  ', 5)).toEqual(['* aa', '  bb']);
+  });
+
+  it('continues a long cell below and cuts nothing off', () => {
+    expect(columns([-4, 3], ['north bed', '7'])).toEqual(['nort    7', 'h', 'bed']);
+  });
+});
