@@ -45,6 +45,8 @@ export const bedSchema = z.strictObject({
 });
 
 /** The beds, in the order shown. */
-export const bedsSchema = z.array(bedSchema).min(1, { error: 'is empty; describe at least one bed' });
+export const bedsSchema = z
+  .array(bedSchema)
+  .min(1, { error: 'is empty; describe at least one bed' });
 
 export type BedConfig = z.output<typeof bedSchema>;

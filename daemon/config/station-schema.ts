@@ -81,13 +81,10 @@ export const stationSchema = z.strictObject({
   rotation: quantity('duration_s', { min: 5, max: 1800 })
     .prefault('180 s')
     .meta({ description: 'Time of one full head rotation.' }),
-  measured: z
-    .boolean()
-    .optional()
-    .meta({
-      description:
-        'Whether the rate was measured on the site; left out: true for catch cans, false otherwise.',
-    }),
+  measured: z.boolean().optional().meta({
+    description:
+      'Whether the rate was measured on the site; left out: true for catch cans, false otherwise.',
+  }),
 });
 
 /** The stations. */

@@ -1,0 +1,120 @@
+import { SAND_CLASS_NAMES } from '../../calc/sand/sand-defaults.ts';
+import type { Entry } from './entry.ts';
+import { nearestKey } from './nearest-key.ts';
+import type { ConfigParts } from './parts.ts';
+import type { ConfigProblem } from './problems.ts';
+import { stationRate } from './station-rate.ts';
+import { MOST_RATE_MM_PER_H, type StationConfig } from './station-schema.ts';
+import { supplyChecks } from './supply-checks.ts';
+
+/** What is wrong between the parts: names that lead nowhere, twins, bounds that leave no day. */
+export function crossChecks(parts: ConfigParts): ConfigProblem[] {
+  return [
+    ...twins(parts.beds, 'bed'),
+    ...twins(parts.stations, 'station'),
+    ...parts.stations.flatMap((station) => stationBed(station, parts)),
+    ...parts.stations.flatMap(rateAboveReason),
+    ...bedsWithoutStation(parts),
+    ...unknownSands(parts),
+    ...unknownKeepOffBeds(parts),
+    ...dayBounds(parts),
+    ...supplyChecks(parts),
+  ];
+}
+
+function twins(entries: readonly Entry<unknown>[], what: string): ConfigProblem[] {
+  const seen = new Set<string>();
+  return entries.flatMap((entry) => {
+    if (entry.id === null) return [];
+    if (seen.has(entry.id)) {
+      const message = `is used twice (got ${entry.id}); give each ${what} an id of its own`;
+      return [entry.problem(['id'], message)];
+    }
+    seen.add(entry.id);
+    return [];
+  });
+}
+
+function stationBed(station: Entry<StationConfig>, { beds }: ConfigParts): ConfigProblem[] {
+  const bedId = station.value?.bed;
+  const known = idsOf(beds);
+  if (bedId === undefined || known.includes(bedId)) return [];
+  return [station.problem(['bed'], unknownName('bed', bedId, known))];
+}
+
+function bedsWithoutStation({ beds, stations }: ConfigParts): ConfigProblem[] {
+  // A station that could not be read may be the one that waters the bed.
+  if (stations.some((station) => station.value === null)) return [];
+  const watered = new Set(stations.map((station) => station.value?.bed));
+  return beds
+    .filter((bed) => bed.id !== null && !watered.has(bed.id))
+    .map((bed) =>
+      bed.problem(
+        ['id'],
+        `has no station (got ${bed.id}); add a station with this bed, or take the bed out`,
+      ),
+    );
+}
+
+function unknownSands({ beds, sandNames }: ConfigParts): ConfigProblem[] {
+  const known = [...sandNames, ...SAND_CLASS_NAMES];
+  return beds.flatMap((bed) => {
+    const sand = bed.value?.sand;
+    if (sand === undefined || known.includes(sand)) return [];
+    return [bed.problem(['sand'], unknownName('sand', sand, known))];
+  });
+}
+
+function unknownKeepOffBeds({ keepOffs, beds }: ConfigParts): ConfigProblem[] {
+  const known = idsOf(beds);
+  return keepOffs.flatMap((keepOff) => {
+    const named = keepOff.value?.beds;
+    if (named === undefined || named === 'all') return [];
+    return named.flatMap((bedId, index) =>
+      known.includes(bedId)
+        ? []
+        : [keepOff.problem(['beds', index], unknownName('bed', bedId, known))],
+    );
+  });
+}
+
+function rateAboveReason(station: Entry<StationConfig>): ConfigProblem[] {
+  if (!station.value) return [];
+  try {
+    const { rateMmPerH } = stationRate(station.value.rate);
+    if (rateMmPerH <= MOST_RATE_MM_PER_H) return [];
+    const got = `${rateMmPerH.toFixed(1)} mm/h`;
+    const message = `gives a rate above reason (got ${got}); check flow of one nozzle, spacing, arc and times`;
+    return [station.problem(['rate'], message)];
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    const message = 'caught nothing in any can (got zeros); run the test again';
+    return [station.problem(['rate', 'catch_cans'], message)];
+  }
+}
+
+/** The shortest day at most inhabited latitudes has eight hours of light. */
+const SHORT_DAY_MIN = 8 * 60;
+
+function dayBounds({ rules }: ConfigParts): ConfigProblem[] {
+  if (!rules.value) return [];
+  const { first_after_sunrise, last_before_sunset } = rules.value;
+  const takenMin = first_after_sunrise + last_before_sunset;
+  if (takenMin < SHORT_DAY_MIN) return [];
+  return [
+    rules.problem(
+      ['last_before_sunset'],
+      `leaves no time to water on a short day (got ${takenMin} min kept off at both ends); keep first_after_sunrise and last_before_sunset together below ${SHORT_DAY_MIN} min`,
+    ),
+  ];
+}
+
+function idsOf(entries: readonly Entry<unknown>[]): string[] {
+  return entries.flatMap((entry) => (entry.id === null ? [] : [entry.id]));
+}
+
+function unknownName(what: string, got: string, known: string[]): string {
+  const meant = nearestKey(got, known);
+  const list = known.length > 0 ? `known: ${known.slice(0, 12).join(', ')}` : 'none is described';
+  return `names a ${what} that is not there (got ${got}); ${meant ? `did you mean ${meant}?` : list}`;
+}

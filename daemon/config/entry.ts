@@ -1,0 +1,64 @@
+import type { z } from 'zod';
+import { check, type Finding } from './issue-problems.ts';
+import type { ConfigProblem, KeyPath, Place } from './problems.ts';
+
+/** One part of the config (a bed, a station, the supply), as far as it could be read. */
+export interface Entry<T> {
+  /** Its id as written, even when the rest is wrong; null when it has none. */
+  id: string | null;
+  /** Null when something in it is wrong. */
+  value: T | null;
+  /** What is wrong in it. */
+  problems: ConfigProblem[];
+  /** Makes a problem at a key inside it. */
+  problem(path: KeyPath, message: string): ConfigProblem;
+}
+
+/** Where an entry stands: the words for its path, and the places of its keys. */
+export interface EntryPlace {
+  /** `stations`: the key that holds it. */
+  list: string;
+  /** Position in its list, from 0; null when it is not in a list. */
+  index: number | null;
+  placeOf(path: KeyPath): Place;
+  placeOfKey(path: KeyPath): Place;
+}
+
+/** Reads one part of the config by its own, so that a fault elsewhere does not hide those here. */
+export function readEntry<T>(schema: z.ZodType<T>, raw: unknown, at: EntryPlace): Entry<T> {
+  const id = idOf(raw);
+  const head = at.index === null ? at.list : `${at.list}[${id ?? `#${at.index + 1}`}]`;
+  const toProblem = ({ path, message, onKey }: Finding): ConfigProblem => ({
+    ...(onKey ? at.placeOfKey(path) : at.placeOf(path)),
+    path: head + tailText(path, raw),
+    message,
+  });
+  const checked = check(schema, raw);
+  return {
+    id,
+    value: checked.ok ? checked.value : null,
+    problems: checked.ok ? [] : checked.findings.map(toProblem),
+    problem: (path, message) => toProblem({ path, message, onKey: false }),
+  };
+}
+
+/** The path in a person's words: list items by their id, or by their place in the list. */
+export function pathText(path: KeyPath, raw: unknown): string {
+  return tailText(path, raw).replace(/^\./, '');
+}
+
+function tailText(path: KeyPath, raw: unknown): string {
+  let text = '';
+  let value: unknown = raw;
+  for (const key of path) {
+    value = typeof value === 'object' && value !== null ? Reflect.get(value, key) : undefined;
+    text += typeof key === 'number' ? `[${idOf(value) ?? `#${key + 1}`}]` : `.${key}`;
+  }
+  return text;
+}
+
+function idOf(raw: unknown): string | null {
+  if (typeof raw !== 'object' || raw === null) return null;
+  const id: unknown = Reflect.get(raw, 'id');
+  return typeof id === 'string' && id !== '' ? id : null;
+}

@@ -1,0 +1,179 @@
+import type { z } from 'zod';
+import { nearestKey } from './nearest-key.ts';
+import { hideUserInfo, isSecretPath, type KeyPath, shownValue } from './problems.ts';
+
+/** What zod found, in the project's words, at a path of the raw value. */
+export interface Finding {
+  path: KeyPath;
+  message: string;
+  /** True when the key itself is meant and not its value. */
+  onKey: boolean;
+}
+
+/** The value that a schema makes of a raw one, or everything that is wrong with it. */
+export type Checked<T> = { ok: true; value: T } | { ok: false; findings: Finding[] };
+
+/** Checks a raw value and puts what is wrong into the project's words. */
+export function check<T>(schema: z.ZodType<T>, raw: unknown, at: KeyPath = []): Checked<T> {
+  // zod does not tell the known keys with an unknown one: they are noted while it reports.
+  const knownKeys = new Map<string, string[]>();
+  const result = schema.safeParse(raw, {
+    reportInput: true,
+    error: (issue) => {
+      if (issue.code === 'unrecognized_keys') {
+        knownKeys.set(JSON.stringify(issue.path ?? []), keysOf(issue.inst));
+      }
+      return undefined;
+    },
+  });
+  if (result.success) return { ok: true, value: result.data };
+  const findings = withoutTwins(
+    result.error.issues.flatMap((issue) => toFindings(issue, knownKeys)),
+  );
+  return {
+    ok: false,
+    findings: findings.map(({ path, message, onKey }) => ({
+      path: [...at, ...path],
+      message,
+      onKey,
+    })),
+  };
+}
+
+interface Draft extends Finding {
+  missing: boolean;
+  /** Known key that an unknown one most likely stands for. */
+  meant: string | null;
+}
+
+function toFindings(issue: z.core.$ZodIssue, knownKeys: ReadonlyMap<string, string[]>): Draft[] {
+  const path = issue.path.map((key) => (typeof key === 'symbol' ? String(key) : key));
+  if (issue.code === 'unrecognized_keys') {
+    const known = knownKeys.get(JSON.stringify(issue.path)) ?? [];
+    return issue.keys.map((key) => unknownKey(path, key, known));
+  }
+  if (issue.code === 'invalid_union' && issue.errors.length > 0) {
+    const fewest = [...issue.errors].sort((a, b) => a.length - b.length)[0] ?? [];
+    if (issue.message === 'Invalid input' && fewest.length > 0) {
+      return fewest.flatMap((inner) =>
+        toFindings({ ...inner, path: [...issue.path, ...inner.path] }, knownKeys),
+      );
+    }
+  }
+  const missing = issue.input === undefined && issue.code !== 'custom';
+  return [{ path, message: messageOf(issue, path), onKey: false, missing, meant: null }];
+}
+
+function unknownKey(path: KeyPath, key: string, known: string[]): Draft {
+  const meant = nearestKey(key, known);
+  const advice = meant
+    ? `did you mean ${meant}?`
+    : known.length > 0
+      ? `known keys here: ${known.join(', ')}`
+      : 'take it out';
+  return {
+    path: [...path, key],
+    message: `is not a known key; ${advice}`,
+    onKey: true,
+    missing: false,
+    meant,
+  };
+}
+
+/** A mistyped key shows once as unknown: that the right one is missing follows from it. */
+function withoutTwins(drafts: Draft[]): Draft[] {
+  const meant = new Set(
+    drafts
+      .filter((draft) => draft.meant !== null)
+      .map((draft) => JSON.stringify([...draft.path.slice(0, -1), draft.meant])),
+  );
+  return drafts.filter((draft) => !(draft.missing && meant.has(JSON.stringify(draft.path))));
+}
+
+function messageOf(issue: z.core.$ZodIssue, path: KeyPath): string {
+  const input = issue.input;
+  if (isOurs(issue.message)) {
+    return isSecretPath(path) ? hideGot(issue.message) : hideUserInfo(issue.message);
+  }
+  const got = shownValue(input, path);
+  switch (issue.code) {
+    case 'invalid_type':
+      if (input === undefined || input === null)
+        return `is missing; add ${kindWord(issue.expected)}`;
+      return `is not ${kindWord(issue.expected)} (got ${got}); write ${kindWord(issue.expected)}`;
+    case 'invalid_value':
+      return oneOf(issue.values.map(String), input, path);
+    case 'invalid_union': {
+      const options = 'options' in issue && Array.isArray(issue.options) ? issue.options : [];
+      if (options.length > 0) return oneOf(options.map(String), valueAt(input, path), path);
+      return `does not fit (got ${got}); see the config reference`;
+    }
+    case 'too_small':
+      return `${tooSmall(issue.origin)} (got ${got}); use ${issue.minimum}${counted(issue.origin)} or more`;
+    case 'too_big':
+      return `${tooBig(issue.origin)} (got ${got}); use ${issue.maximum}${counted(issue.origin)} or less`;
+    case 'invalid_format':
+      return `is not well formed (got ${got}); expected ${issue.format}`;
+    case 'custom':
+      return `${hideUserInfo(issue.message)} (got ${got})`;
+    default:
+      return `does not fit (got ${got}): ${issue.message}`;
+  }
+}
+
+/** Our own schema texts say what to do after a semicolon; zod's never do. */
+function isOurs(message: string): boolean {
+  return message.includes('; ');
+}
+
+function hideGot(message: string): string {
+  return message.replace(/\(got .*\)(?=;|$)/, '(got (hidden))');
+}
+
+function oneOf(options: string[], input: unknown, path: KeyPath): string {
+  const list = options.join(', ');
+  if (input === undefined || input === null) return `is missing; write one of ${list}`;
+  const meant = typeof input === 'string' ? nearestKey(input, options) : null;
+  const advice = meant ? `did you mean ${meant}? One of ${list}` : `write one of ${list}`;
+  return `is none of the choices (got ${shownValue(input, path)}); ${advice}`;
+}
+
+/** A missing discriminator is reported with the whole object as its input. */
+function valueAt(input: unknown, path: KeyPath): unknown {
+  const key = path.at(-1);
+  if (typeof input !== 'object' || input === null || key === undefined) return input;
+  return (input as Record<string, unknown>)[String(key)];
+}
+
+function kindWord(expected: string): string {
+  const words: Record<string, string> = {
+    string: 'text',
+    number: 'a number',
+    int: 'a whole number',
+    boolean: 'true or false',
+    array: 'a list',
+    object: 'a map of keys',
+    record: 'a map of keys',
+  };
+  return words[expected] ?? `a value of kind ${expected}`;
+}
+
+function tooSmall(origin: string): string {
+  return origin === 'string' || origin === 'array' ? 'is too short' : 'is too small';
+}
+
+function tooBig(origin: string): string {
+  return origin === 'string' || origin === 'array' ? 'is too long' : 'is too large';
+}
+
+function counted(origin: string): string {
+  if (origin === 'string') return ' letters';
+  return origin === 'array' ? ' entries' : '';
+}
+
+/** The keys that a strict object knows. */
+function keysOf(schema: unknown): string[] {
+  const shape = (schema as { _zod?: { def?: { shape?: Record<string, unknown> } } })?._zod?.def
+    ?.shape;
+  return shape ? Object.keys(shape) : [];
+}

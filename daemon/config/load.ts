@@ -1,0 +1,123 @@
+import { basename, dirname, resolve } from 'node:path';
+import type { z } from 'zod';
+import { siteClock } from '../time/site-clock.ts';
+import { bedSchema } from './bed-schema.ts';
+import { readBedTable } from './bed-table.ts';
+import { crossChecks } from './cross-checks.ts';
+import { type Entry, pathText, readEntry } from './entry.ts';
+import { check } from './issue-problems.ts';
+import { keepOffSchema } from './keep-off-schema.ts';
+import { toKeepOffRules } from './keep-offs.ts';
+import { type Reading, readList, readYamlList } from './list-reading.ts';
+import type { ConfigResult, LoadedConfig } from './loaded-config.ts';
+import type { ConfigParts } from './parts.ts';
+import { inFileOrder } from './problems.ts';
+import { isMap, readText } from './read-text.ts';
+import { configSchema } from './schema.ts';
+import { stationSchema } from './station-schema.ts';
+import { readStationTable } from './station-table.ts';
+import { toSite, type WholeConfig } from './to-site.ts';
+import { configWarnings } from './warnings.ts';
+import { readYaml } from './yaml-source.ts';
+
+/** Reads the config file and the tables that it names. Tells everything that is wrong at once. */
+export function loadConfig(path: string): ConfigResult {
+  const text = readText(path);
+  if (!text.ok) {
+    const message = `cannot be read (got ${text.why}); name a config file that is there`;
+    return { ok: false, problems: [{ file: path, line: null, column: null, path: '', message }] };
+  }
+  return loadConfigText(text.text, { file: path, baseFolder: dirname(resolve(path)) });
+}
+
+/** Reads a config given as text; `file` is what error texts call it. */
+export function loadConfigText(
+  text: string,
+  { file, baseFolder }: { file: string; baseFolder: string },
+): ConfigResult {
+  const yaml = readYaml(text, file);
+  const top = { file, line: 1, column: 1, path: '' };
+  if (!isMap(yaml.raw)) {
+    const empty = { ...top, message: 'is not a map of keys (got no keys); begin with site:' };
+    return { ok: false, problems: yaml.problems.length > 0 ? yaml.problems : [empty] };
+  }
+  const reading: Reading = { yaml, raw: yaml.raw, baseFolder, folderShown: dirname(file) };
+  const beds = readList(reading, 'beds', bedSchema, readBedTable);
+  const stations = readList(reading, 'stations', stationSchema, readStationTable);
+  const parts = readParts(reading, beds.entries, stations.entries);
+  const whole = check(configSchema, reading.raw);
+  const found = whole.ok
+    ? []
+    : whole.findings.map(({ path, message, onKey }) => ({
+        ...(onKey ? yaml.placeOfKey(path) : yaml.placeOf(path)),
+        path: pathText(path, reading.raw),
+        message,
+      }));
+  const problems = [
+    ...yaml.problems,
+    ...found,
+    ...beds.problems,
+    ...stations.problems,
+    ...crossChecks(parts),
+  ];
+  if (problems.length > 0 || !whole.ok) return { ok: false, problems: inFileOrder(problems) };
+  const config: WholeConfig = {
+    ...whole.value,
+    beds: valuesOf(beds.entries),
+    stations: valuesOf(stations.entries),
+  };
+  const sources = [resolve(baseFolder, basename(file)), ...beds.sources, ...stations.sources];
+  return { ok: true, config: toLoaded(config, { baseFolder, sources, parts }) };
+}
+
+function readParts(
+  reading: Reading,
+  beds: ConfigParts['beds'],
+  stations: ConfigParts['stations'],
+): ConfigParts {
+  const { yaml, raw } = reading;
+  const { sands } = raw;
+  const single = <T>(key: string, schema: z.ZodType<T>) =>
+    readEntry(schema, raw[key], {
+      list: key,
+      index: null,
+      placeOf: (path) => yaml.placeOf([key, ...path]),
+      placeOfKey: (path) => yaml.placeOfKey([key, ...path]),
+    });
+  return {
+    supply: single('supply', configSchema.shape.supply),
+    rules: single('rules', configSchema.shape.rules),
+    sandNames: isMap(sands) ? Object.keys(sands) : [],
+    beds,
+    stations,
+    keepOffs: readYamlList(reading, 'keep_offs', keepOffSchema),
+  };
+}
+
+function toLoaded(
+  config: WholeConfig,
+  from: { baseFolder: string; sources: string[]; parts: ConfigParts },
+): LoadedConfig {
+  const site = toSite(config);
+  const { zone } = config.site;
+  const bedIds = site.beds.map((bed) => bed.id);
+  return {
+    site,
+    units: config.units,
+    zone,
+    clock: siteClock(zone),
+    dataFolder: resolve(from.baseFolder, config.data_folder),
+    baseFolder: from.baseFolder,
+    morning: config.morning.at,
+    weather: config.weather,
+    outputs: config.outputs,
+    page: config.page,
+    keepOffRules: toKeepOffRules(config.keep_offs, bedIds),
+    sources: from.sources,
+    warnings: configWarnings(site, from.parts),
+  };
+}
+
+function valuesOf<T>(entries: readonly Entry<T>[]): T[] {
+  return entries.flatMap((entry) => (entry.value === null ? [] : [entry.value]));
+}

@@ -1,0 +1,34 @@
+import type { DisplayUnits } from '../../adapters/display-units.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import type { Site } from '../../calc/schedule/site.ts';
+import type { KeepOffRule } from './keep-offs.ts';
+import type { MorningTime } from './morning-schema.ts';
+import type { OutputConfig } from './outputs-schema.ts';
+import type { ConfigProblem } from './problems.ts';
+import type { WeatherConfig } from './weather-schema.ts';
+
+/** A config that was read and found sound, in SI units. */
+export interface LoadedConfig {
+  site: Site;
+  units: DisplayUnits;
+  zone: string;
+  clock: SiteClock;
+  /** Absolute folder of what is remembered. */
+  dataFolder: string;
+  /** Absolute folder that relative paths in the config start from. */
+  baseFolder: string;
+  morning: MorningTime;
+  weather: WeatherConfig;
+  outputs: OutputConfig[];
+  page: { address: string; port: number };
+  keepOffRules: KeepOffRule[];
+  /** Absolute paths of the files that the config was read from. */
+  sources: string[];
+  /** What a person should look at, though the config can be used. */
+  warnings: ConfigProblem[];
+}
+
+/** A sound config, or everything that is wrong with it. */
+export type ConfigResult =
+  | { ok: true; config: LoadedConfig }
+  | { ok: false; problems: ConfigProblem[] };

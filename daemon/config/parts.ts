@@ -1,0 +1,16 @@
+import type { BedConfig } from './bed-schema.ts';
+import type { Entry } from './entry.ts';
+import type { KeepOffConfig } from './keep-off-schema.ts';
+import type { Config } from './schema.ts';
+import type { StationConfig } from './station-schema.ts';
+
+/** The parts of a config that depend on each other, each as far as it could be read. */
+export interface ConfigParts {
+  supply: Entry<Config['supply']>;
+  rules: Entry<Config['rules']>;
+  /** Names under `sands`, even of sands that are wrong. */
+  sandNames: string[];
+  beds: Entry<BedConfig>[];
+  stations: Entry<StationConfig>[];
+  keepOffs: Entry<KeepOffConfig>[];
+}

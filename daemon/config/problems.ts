@@ -1,0 +1,63 @@
+/** One thing wrong in the config, where, and what to do. */
+export interface ConfigProblem {
+  /** File as the person named it. */
+  file: string;
+  /** From 1; null when the file itself is the trouble. */
+  line: number | null;
+  column: number | null;
+  /** The person's own key path: `stations[g1-north].flow`; empty for the whole file. */
+  path: string;
+  /** `what is wrong (got value); what to do`. */
+  message: string;
+}
+
+/** Where a value of the config stands. */
+export interface Place {
+  file: string;
+  line: number;
+  column: number;
+}
+
+/** Keys and list positions that lead to a value. */
+export type KeyPath = readonly (string | number)[];
+
+/** The problem as one line: `file:line:column path: what is wrong (got value); what to do`. */
+export function problemText(problem: ConfigProblem): string {
+  const { file, line, column, path, message } = problem;
+  const place = line === null ? file : `${file}:${line}:${column ?? 1}`;
+  return path === '' ? `${place}: ${message}` : `${place} ${path}: ${message}`;
+}
+
+/** Problems in the order in which a person meets them: by file as given, then line and column. */
+export function inFileOrder(problems: readonly ConfigProblem[]): ConfigProblem[] {
+  const files = [...new Set(problems.map((problem) => problem.file))];
+  return [...problems].sort(
+    (a, b) =>
+      files.indexOf(a.file) - files.indexOf(b.file) ||
+      (a.line ?? 0) - (b.line ?? 0) ||
+      (a.column ?? 0) - (b.column ?? 0),
+  );
+}
+
+const SECRET_KEY =
+  /pass(word|phrase)?$|secret|token|credential|authori[sz]ation|headers?$|(^|_)pin$/i;
+
+/** True when a value under this path must never be shown. */
+export function isSecretPath(path: KeyPath): boolean {
+  return path.some((key) => typeof key === 'string' && SECRET_KEY.test(key));
+}
+
+/** A value as an error text shows it: short, and without what must stay secret. */
+export function shownValue(value: unknown, path: KeyPath): string {
+  if (value === undefined || value === null) return 'nothing';
+  if (isSecretPath(path)) return '(hidden)';
+  if (Array.isArray(value)) return `a list of ${value.length}`;
+  if (typeof value === 'object') return 'a map';
+  const text = hideUserInfo(String(value)).replace(/\s+/g, ' ');
+  return text.length > 60 ? `${text.slice(0, 57)}...` : text;
+}
+
+/** Addresses can carry a name and a password before the @. */
+export function hideUserInfo(text: string): string {
+  return text.replace(/(\w+:\/\/)[^\s/@]+@/g, '$1(hidden)@');
+}

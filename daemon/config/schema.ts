@@ -1,0 +1,39 @@
+import { z } from 'zod';
+import { bedsSchema } from './bed-schema.ts';
+import { keepOffsSchema } from './keep-off-schema.ts';
+import { rulesSchema, supplySchema } from './limits-schema.ts';
+import { morningSchema } from './morning-schema.ts';
+import { outputsSchema } from './outputs-schema.ts';
+import { sandsSchema } from './sand-schema.ts';
+import { dataFolderSchema, pageSchema, siteSchema, unitsSchema } from './site-schema.ts';
+import { stationsSchema } from './station-schema.ts';
+import { weatherSchema } from './weather-schema.ts';
+
+/** The whole config file. Every key carries its unit and meaning as metadata. */
+export const configSchema = z.strictObject({
+  site: siteSchema,
+  units: unitsSchema,
+  data_folder: dataFolderSchema,
+  morning: morningSchema,
+  weather: weatherSchema,
+  outputs: outputsSchema,
+  supply: supplySchema,
+  rules: rulesSchema,
+  sands: sandsSchema,
+  beds: bedsSchema.optional().meta({ description: 'The beds, in the order shown.' }),
+  beds_file: z
+    .string()
+    .min(1)
+    .optional()
+    .meta({ description: 'CSV with the beds, instead of beds; relative to this file.' }),
+  stations: stationsSchema.optional().meta({ description: 'The stations.' }),
+  stations_file: z
+    .string()
+    .min(1)
+    .optional()
+    .meta({ description: 'CSV with the stations, instead of stations; relative to this file.' }),
+  keep_offs: keepOffsSchema,
+  page: pageSchema,
+});
+
+export type Config = z.output<typeof configSchema>;

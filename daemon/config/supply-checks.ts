@@ -1,0 +1,119 @@
+import type { Entry } from './entry.ts';
+import { nearestKey } from './nearest-key.ts';
+import type { ConfigParts } from './parts.ts';
+import type { ConfigProblem } from './problems.ts';
+import type { StationConfig } from './station-schema.ts';
+
+interface PipeConfig {
+  id: string;
+  flow: number;
+}
+
+type PipeKind = 'main' | 'lateral';
+
+/** What does not fit between the stations and the supply behind them. */
+export function supplyChecks(parts: ConfigParts): ConfigProblem[] {
+  const supply = parts.supply.value;
+  if (!supply) return [];
+  return [
+    ...twinPipes(parts, 'mains', supply.mains),
+    ...twinPipes(parts, 'laterals', supply.laterals),
+    ...parts.stations.flatMap((station) => [
+      ...abovePump(station, supply.pump_flow),
+      ...onPipe(station, 'main', supply.mains),
+      ...onPipe(station, 'lateral', supply.laterals),
+    ]),
+    ...(supply.station_order === 'together' ? bedsTooThirsty(parts) : []),
+  ];
+}
+
+function twinPipes(
+  { supply }: ConfigParts,
+  key: 'mains' | 'laterals',
+  pipes: readonly PipeConfig[],
+): ConfigProblem[] {
+  return pipes.flatMap((pipe, index) =>
+    pipes.findIndex((other) => other.id === pipe.id) === index
+      ? []
+      : [
+          supply.problem(
+            [key, index, 'id'],
+            `is used twice (got ${pipe.id}); give each pipe an id of its own`,
+          ),
+        ],
+  );
+}
+
+function abovePump(station: Entry<StationConfig>, pumpFlow: number): ConfigProblem[] {
+  const flow = station.value?.flow;
+  if (flow === undefined || flow <= pumpFlow) return [];
+  return [
+    station.problem(
+      ['flow'],
+      `is more than the pump gives (got ${litres(flow)}, pump_flow ${litres(pumpFlow)}); correct one of the two`,
+    ),
+  ];
+}
+
+function onPipe(
+  station: Entry<StationConfig>,
+  kind: PipeKind,
+  pipes: readonly PipeConfig[],
+): ConfigProblem[] {
+  const pipeId = station.value?.[kind];
+  if (!station.value || pipeId === undefined) return [];
+  const pipe = pipes.find(({ id }) => id === pipeId);
+  if (!pipe) {
+    const known = pipes.map(({ id }) => id);
+    const meant = nearestKey(pipeId, known);
+    const advice = meant ? `did you mean ${meant}?` : `add it under supply.${kind}s`;
+    return [station.problem([kind], `is not in the supply (got ${pipeId}); ${advice}`)];
+  }
+  if (station.value.flow <= pipe.flow) return [];
+  return [
+    station.problem(
+      ['flow'],
+      `is more than ${kind} ${pipe.id} carries (got ${litres(station.value.flow)}, limit ${litres(pipe.flow)}); correct one of the two`,
+    ),
+  ];
+}
+
+/** A bed whose stations all run together must fit the supply as one. */
+function bedsTooThirsty(parts: ConfigParts): ConfigProblem[] {
+  const supply = parts.supply.value;
+  if (!supply) return [];
+  return parts.beds.flatMap((bed) => {
+    const own = parts.stations.flatMap(({ value }) =>
+      value && value.bed === bed.id ? [value] : [],
+    );
+    if (bed.id === null || own.length < 2) return [];
+    const atOnce = supply.stations_at_once ?? Number.POSITIVE_INFINITY;
+    const reasons = [
+      own.length > atOnce ? `${own.length} stations, stations_at_once ${atOnce}` : null,
+      tooMuch('pump_flow', own, supply.pump_flow),
+      ...supply.mains.map((pipe) => tooMuchOn('main', pipe, own)),
+      ...supply.laterals.map((pipe) => tooMuchOn('lateral', pipe, own)),
+    ].filter((reason) => reason !== null);
+    return reasons.map((reason) =>
+      bed.problem(
+        ['id'],
+        `can never water all its stations together (got ${reason}); set supply.station_order: in_turn, or correct the flows`,
+      ),
+    );
+  });
+}
+
+function tooMuchOn(kind: PipeKind, pipe: PipeConfig, own: readonly StationConfig[]): string | null {
+  const onIt = own.filter((station) => station[kind] === pipe.id);
+  // One station above its pipe is told at the station.
+  return onIt.length < 2 ? null : tooMuch(`${kind} ${pipe.id}`, onIt, pipe.flow);
+}
+
+function tooMuch(limit: string, own: readonly StationConfig[], mostFlow: number): string | null {
+  const flow = own.reduce((sum, station) => sum + station.flow, 0);
+  return flow > mostFlow ? `${litres(flow)}, ${limit} ${litres(mostFlow)}` : null;
+}
+
+function litres(flowLPerMin: number): string {
+  return `${Number(flowLPerMin.toFixed(1))} L/min`;
+}

@@ -1,0 +1,90 @@
+import { SAND_CLASS_DEFAULTS, type SandClassName } from '../../calc/sand/sand-defaults.ts';
+import type { SeedbedSand } from '../../calc/sand/seedbed-store.ts';
+import type { Bed, Limits, Site, Station } from '../../calc/schedule/site.ts';
+import { type BedConfig, DEFAULT_BED_SAND } from './bed-schema.ts';
+import type { SandConfig } from './sand-schema.ts';
+import type { Config } from './schema.ts';
+import { stationRate } from './station-rate.ts';
+import type { StationConfig } from './station-schema.ts';
+
+/** A config whose beds and stations were brought together from the YAML and its tables. */
+export interface WholeConfig extends Config {
+  beds: BedConfig[];
+  stations: StationConfig[];
+}
+
+/** The site as the calculation knows it. The config must have passed every check. */
+export function toSite(config: WholeConfig): Site {
+  const { site } = config;
+  return {
+    id: site.id,
+    name: site.name,
+    latitudeDeg: site.latitude,
+    longitudeDeg: site.longitude,
+    elevationM: site.elevation,
+    beds: config.beds.map((bed) => toBed(bed, config.sands)),
+    stations: config.stations.map(toStation),
+    limits: toLimits(config),
+  };
+}
+
+function toBed(bed: BedConfig, sands: Config['sands']): Bed {
+  return {
+    id: bed.id,
+    name: bed.name ?? bed.id,
+    areaM2: bed.area,
+    seededOn: bed.seeded ?? null,
+    stage: bed.stage,
+    sand: toSand(bed.sand, sands),
+    exposureFraction: bed.exposure,
+    trimFraction: bed.trim,
+  };
+}
+
+/** The sand of a name: the site's own before a class of the same name. */
+export function toSand(name: string, sands: Readonly<Record<string, SandConfig>>): SeedbedSand {
+  const own = Object.hasOwn(sands, name) ? sands[name] : undefined;
+  const className: SandClassName = own ? (own.class ?? DEFAULT_BED_SAND) : (name as SandClassName);
+  const assumed = SAND_CLASS_DEFAULTS[className];
+  return {
+    name,
+    basis: own?.capacity === undefined ? 'class_default' : 'stated',
+    capacityMm: own?.capacity ?? assumed.capacityMm,
+    feedMmPerH: own?.feed ?? assumed.feedMmPerH,
+  };
+}
+
+function toStation(station: StationConfig): Station {
+  const { rateMmPerH, basis } = stationRate(station.rate);
+  return {
+    id: station.id,
+    bedId: station.bed,
+    flowLPerMin: station.flow,
+    precipitationRateMmPerH: rateMmPerH,
+    rateBasis: basis,
+    rateMeasured: station.measured ?? basis === 'catch_cans',
+    rotationS: station.rotation,
+    mainId: station.main ?? null,
+    lateralId: station.lateral ?? null,
+  };
+}
+
+function toLimits({ supply, rules, stations }: WholeConfig): Limits {
+  const pipes = (list: readonly { id: string; flow: number }[]) =>
+    list.map(({ id, flow }) => ({ id, flowLPerMin: flow }));
+  return {
+    pumpFlowLPerMin: supply.pump_flow,
+    mains: pipes(supply.mains),
+    laterals: pipes(supply.laterals),
+    stationsAtOnce: supply.stations_at_once ?? stations.length,
+    startGapS: supply.start_gap,
+    leastRunS: supply.least_run,
+    runStepS: supply.run_step,
+    stationOrder: supply.station_order,
+    restMin: rules.rest,
+    firstAfterSunriseMin: rules.first_after_sunrise,
+    lastBeforeSunsetMin: rules.last_before_sunset,
+    reserveFraction: rules.reserve,
+    windLimitMPerS: rules.wind_limit,
+  };
+}
