@@ -1,6 +1,7 @@
 import type { StageName } from '../growth/stages.ts';
 import type { FilledValue, HourOrigin } from '../sky/weather-hour.ts';
 import type { Reason } from './reasons.ts';
+import type { WarningCode } from './warnings.ts';
 
 /** One opening of one station. */
 export interface Run {
@@ -33,10 +34,21 @@ export interface Cycle {
   reasons: Reason[];
 }
 
+/** A stretch of daylight in which a bed stays below its reserve, and what stands in the way. */
+export interface Shortage {
+  bedId: string;
+  fromMs: number;
+  toMs: number;
+  minutesBelowReserve: number;
+  minutesBelowDryLimit: number;
+  lowestStoreMm: number;
+  /** The limit that binds, in words. */
+  because: string;
+}
+
 /** Something the person must know before confirming. */
 export interface PlanWarning {
-  /** Closed list in `warnings.ts`. */
-  code: string;
+  code: WarningCode;
   bedId: string | null;
   /** One plain sentence. */
   text: string;
@@ -105,6 +117,8 @@ export interface DayPlan {
   sunsetMs: number | null;
   beds: BedPlan[];
   runs: Run[];
+  /** What does not fit. */
+  shortages: Shortage[];
   warnings: PlanWarning[];
   weather: PlanWeather;
 }

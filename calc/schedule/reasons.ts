@@ -1,3 +1,5 @@
+import type { SupplyLimit } from './supply-timeline.ts';
+
 /** Why a cycle stands where it stands: a closed list of codes with their measures. */
 export type Reason =
   | { code: 'store_at_reserve'; atMs: number }
@@ -5,7 +7,56 @@ export type Reason =
   | { code: 'last_of_day'; untilMs: number }
   | { code: 'before_keep_off'; why: string; startMs: number }
   | { code: 'after_keep_off'; why: string; endMs: number }
-  | { code: 'earlier_for_flow'; limit: string; minutes: number }
-  | { code: 'later_for_flow'; limit: string; minutes: number }
-  | { code: 'one_rotation_exceeds_store'; wasteMm: number }
-  | { code: 'capped'; capMm: number };
+  | { code: 'earlier_for_supply'; limit: SupplyLimit; minutes: number }
+  | { code: 'later_for_supply'; limit: SupplyLimit; minutes: number }
+  | { code: 'rested_first'; restMin: number }
+  | { code: 'rotation_exceeds_store'; wasteMm: number }
+  | { code: 'held_at_cap'; capMm: number };
+
+/** How measures are put into words: the site's time and the person's units. */
+export interface SayMeasures {
+  timeOf(instantMs: number): string;
+  depth(mm: number): string;
+}
+
+/** One plain sentence for a reason. */
+export function sayReason(reason: Reason, say: SayMeasures): string {
+  switch (reason.code) {
+    case 'store_at_reserve':
+      return `seedbed reaches its reserve at ${say.timeOf(reason.atMs)}`;
+    case 'first_of_day':
+      return 'first water of the day, at the reserve since the night';
+    case 'last_of_day':
+      return `last water of the day, to carry the seedbed to ${say.timeOf(reason.untilMs)}`;
+    case 'before_keep_off':
+      return `moved before ${reason.why} at ${say.timeOf(reason.startMs)}`;
+    case 'after_keep_off':
+      return `waits for ${reason.why} to end at ${say.timeOf(reason.endMs)}`;
+    case 'earlier_for_supply':
+      return `${reason.minutes} min earlier: ${sayLimit(reason.limit)}`;
+    case 'later_for_supply':
+      return `${reason.minutes} min late: ${sayLimit(reason.limit)}`;
+    case 'rested_first':
+      return `waits for the rest of ${reason.restMin} min after the cycle before`;
+    case 'rotation_exceeds_store':
+      return `one rotation is more than the seedbed holds: ${say.depth(reason.wasteMm)} drains`;
+    case 'held_at_cap':
+      return `dose held at ${say.depth(reason.capMm)} so that no seed is washed`;
+  }
+}
+
+/** A supply limit in words. */
+export function sayLimit(limit: SupplyLimit): string {
+  switch (limit.kind) {
+    case 'pump':
+      return 'the pump is full';
+    case 'main':
+      return `main ${limit.id} is full`;
+    case 'lateral':
+      return `lateral ${limit.id} is full`;
+    case 'stations_at_once':
+      return 'as many stations run as may run at once';
+    case 'start_gap':
+      return 'another valve starts in that moment';
+  }
+}

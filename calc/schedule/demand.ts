@@ -1,0 +1,58 @@
+import type { EtHour } from '../sky/weather-hour.ts';
+import type { Bed } from './site.ts';
+
+/** The grid on which stores are followed. */
+export const STEP_MIN = 5;
+export const STEP_MS = STEP_MIN * 60_000;
+const HOUR_MS = 3_600_000;
+
+/** A stretch of time cut into steps of `STEP_MIN`. */
+export interface StepGrid {
+  startMs: number;
+  steps: number;
+}
+
+/** Loss and rain of one bed, mm in each step of the grid. */
+export interface BedDemand {
+  demandMm: Float64Array;
+  rainMm: Float64Array;
+}
+
+/** The grid that covers `startMs` to `endMs`, beginning on a whole step. */
+export function stepGrid(startMs: number, endMs: number): StepGrid {
+  const start = Math.floor(startMs / STEP_MS) * STEP_MS;
+  return { startMs: start, steps: Math.max(0, Math.ceil((endMs - start) / STEP_MS)) };
+}
+
+/**
+ * Loss of a bed in each step, mm: reference ET times the coefficient of its wet surface, its
+ * exposure and the person's trim. Each hour's figures are spread evenly over the hour.
+ *
+ * @param hours Hours in order that cover the grid.
+ * @param coefficient Crop or wet-soil coefficient of the bed, 0 to about 1.3.
+ * @throws RangeError when the hours do not cover the grid.
+ */
+export function bedDemand(
+  bed: Pick<Bed, 'exposureFraction' | 'trimFraction'>,
+  hours: readonly EtHour[],
+  coefficient: number,
+  grid: StepGrid,
+): BedDemand {
+  const demandMm = new Float64Array(grid.steps);
+  const rainMm = new Float64Array(grid.steps);
+  const scale = (coefficient * bed.exposureFraction * bed.trimFraction * STEP_MS) / HOUR_MS;
+  let index = 0;
+  for (let step = 0; step < grid.steps; step++) {
+    const atMs = grid.startMs + step * STEP_MS;
+    let hour = hours[index];
+    while (hour !== undefined && hour.startMs + HOUR_MS <= atMs) hour = hours[++index];
+    if (hour === undefined || hour.startMs > atMs) {
+      throw new RangeError(
+        `hours: no weather for the step at ${atMs} ms (got ${hours.length} hours); give hours without a gap`,
+      );
+    }
+    demandMm[step] = hour.referenceEtMm * scale;
+    rainMm[step] = (hour.rainMm * STEP_MS) / HOUR_MS;
+  }
+  return { demandMm, rainMm };
+}

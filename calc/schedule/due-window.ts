@@ -1,0 +1,70 @@
+import { type BedBalance, firstAtOrUnder, storeAt } from './bed-balance.ts';
+import type { Reason } from './reasons.ts';
+
+/** The hours of the site day within which water may run. */
+export interface WaterWindow {
+  firstStartMs: number;
+  lastEndMs: number;
+  /** First start that the next site day allows: what is given today must last until then. */
+  nextFirstStartMs: number;
+}
+
+/** When a bed's next cycle is owed. */
+export interface DueWindow {
+  /** From here on a dose fits into the store without draining. */
+  earliestMs: number;
+  /** By here the store has come down to its reserve. */
+  latestMs: number;
+  why: Reason;
+}
+
+/**
+ * The next cycle that a bed is owed, or null when its store lasts until tomorrow's first start.
+ *
+ * @param input.fromMs No cycle may start before this (the plan's start, or the last cycle's end
+ *   plus the bed's rest).
+ * @param input.smallestNetMm Net depth of the bed's smallest cycle: it must fit before a cycle may
+ *   be moved earlier, so that moving never drains water.
+ */
+export function nextDue(input: {
+  balance: BedBalance;
+  reserveMm: number;
+  smallestNetMm: number;
+  fromMs: number;
+  restMin: number;
+  window: WaterWindow;
+  /** Length of the cycle, and the wait of its last station. */
+  durationMs: number;
+  leadMs: number;
+}): DueWindow | null {
+  const { balance, reserveMm, smallestNetMm, fromMs, restMin, window, durationMs, leadMs } = input;
+  const reserveAtMs = firstAtOrUnder(balance, reserveMm, fromMs);
+  if (reserveAtMs === null || reserveAtMs >= window.nextFirstStartMs) return null;
+
+  const openMs = Math.max(fromMs, window.firstStartMs);
+  const closeMs = window.lastEndMs - durationMs;
+  if (openMs > closeMs) return null;
+  const roomFromMs = firstAtOrUnder(balance, balance.sand.capacityMm - smallestNetMm, openMs);
+
+  if (reserveAtMs - leadMs > closeMs) {
+    // It would run dry in the night: the day's last start is the time to carry it over, but only
+    // when the store has room for what one rotation brings.
+    if (roomFromMs === null || roomFromMs > closeMs) return null;
+    return {
+      earliestMs: roomFromMs,
+      latestMs: closeMs,
+      why: { code: 'last_of_day', untilMs: window.nextFirstStartMs },
+    };
+  }
+
+  const latestMs = Math.max(openMs, reserveAtMs - leadMs);
+  const waited = latestMs > reserveAtMs - leadMs;
+  const why: Reason = !waited
+    ? { code: 'store_at_reserve', atMs: reserveAtMs }
+    : openMs === window.firstStartMs
+      ? { code: 'first_of_day' }
+      : storeAt(balance, fromMs) < reserveMm && restMin > 0
+        ? { code: 'rested_first', restMin }
+        : { code: 'store_at_reserve', atMs: reserveAtMs };
+  return { earliestMs: Math.min(latestMs, roomFromMs ?? latestMs), latestMs, why };
+}

@@ -1,0 +1,83 @@
+import type { BedBalance } from './bed-balance.ts';
+import type { Shortage } from './day-plan.ts';
+import { STEP_MIN, STEP_MS } from './demand.ts';
+import type { Blocked } from './placement.ts';
+import { type SayMeasures, sayLimit } from './reasons.ts';
+
+/** Shorter dips below the reserve are within what the five-minute steps can tell apart. */
+const WORTH_NAMING_MIN = 10;
+
+/**
+ * Stretches of daylight in which a bed stays below its reserve although water was owed, each with
+ * the limit that stood in the way.
+ */
+export function shortagesOf(input: {
+  bedId: string;
+  balance: BedBalance;
+  reserveMm: number;
+  daylight: { startMs: number; endMs: number };
+  firstStartMs: number;
+  blocked: readonly Blocked[];
+  say: Pick<SayMeasures, 'timeOf'>;
+}): Shortage[] {
+  const { bedId, balance, reserveMm, daylight, firstStartMs, blocked, say } = input;
+  const { grid, storeMm } = balance;
+  const found: Shortage[] = [];
+  let open: Shortage | null = null;
+  for (let step = 0; step <= grid.steps; step++) {
+    const atMs = grid.startMs + step * STEP_MS;
+    const store = storeMm[step] ?? 0;
+    // A store that dips to its reserve just as water arrives is the plan, not a shortage.
+    const short =
+      step < grid.steps &&
+      atMs >= daylight.startMs &&
+      atMs < daylight.endMs &&
+      store < reserveMm * 0.9;
+    if (short) {
+      open ??= {
+        bedId,
+        fromMs: atMs,
+        toMs: atMs,
+        minutesBelowReserve: 0,
+        minutesBelowDryLimit: 0,
+        lowestStoreMm: store,
+        because: '',
+      };
+      open.toMs = atMs + STEP_MS;
+      open.minutesBelowReserve += STEP_MIN;
+      if (store < 0) open.minutesBelowDryLimit += STEP_MIN;
+      open.lowestStoreMm = Math.min(open.lowestStoreMm, store);
+    } else if (open !== null) {
+      if (open.minutesBelowReserve >= WORTH_NAMING_MIN) {
+        found.push({ ...open, because: sayWhy(open, { blocked, firstStartMs, say }) });
+      }
+      open = null;
+    }
+  }
+  return found;
+}
+
+function sayWhy(
+  shortage: Shortage,
+  context: {
+    blocked: readonly Blocked[];
+    firstStartMs: number;
+    say: Pick<SayMeasures, 'timeOf'>;
+  },
+): string {
+  const { blocked, firstStartMs, say } = context;
+  const near = blocked.filter(
+    (one) =>
+      one.bedId === shortage.bedId && one.atMs <= shortage.toMs && one.by.kind !== 'day_over',
+  );
+  const by = near.at(-1)?.by;
+  if (by?.kind === 'keep_off') return `${by.why} keeps water off until ${say.timeOf(by.endMs)}`;
+  if (by !== undefined && by.kind !== 'day_over') return sayLimit(by);
+  if (shortage.fromMs < firstStartMs) {
+    return `water may not start before ${say.timeOf(firstStartMs)}`;
+  }
+  if (blocked.some((one) => one.bedId === shortage.bedId && one.by.kind === 'day_over')) {
+    return 'the hours in which water may run are over';
+  }
+  return 'one dose does not last for the least rest between two cycles';
+}

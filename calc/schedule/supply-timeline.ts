@@ -1,0 +1,156 @@
+import type { CycleBlock } from './cycle-block.ts';
+import type { Limits, Station } from './site.ts';
+
+/** Starts are tried on this grid, and flow is followed on it. */
+export const SLOT_MS = 30_000;
+
+/** Names the limit that a cycle would break. */
+export type SupplyLimit =
+  | { kind: 'pump' }
+  | { kind: 'main'; id: string }
+  | { kind: 'lateral'; id: string }
+  | { kind: 'stations_at_once' }
+  | { kind: 'start_gap' };
+
+interface FlowTrack {
+  limit: SupplyLimit;
+  allowedLPerMin: number;
+  bookedLPerMin: Float64Array;
+}
+
+/**
+ * What the pump, the pipes and the valves already carry, slot by slot. A run counts in every slot
+ * that it touches, so the booked flow is never below the true one.
+ */
+export interface SupplyTimeline {
+  readonly startMs: number;
+  readonly slots: number;
+  readonly startGapMs: number;
+  readonly pump: FlowTrack;
+  readonly mains: Map<string, FlowTrack>;
+  readonly laterals: Map<string, FlowTrack>;
+  readonly stationsAtOnce: FlowTrack;
+  /** Valve starts in order, epoch ms. */
+  readonly starts: number[];
+}
+
+/** An empty timeline over the given stretch of time. */
+export function supplyTimeline(limits: Limits, startMs: number, endMs: number): SupplyTimeline {
+  const start = Math.floor(startMs / SLOT_MS) * SLOT_MS;
+  const slots = Math.max(1, Math.ceil((endMs - start) / SLOT_MS));
+  const track = (limit: SupplyLimit, allowedLPerMin: number): FlowTrack => ({
+    limit,
+    allowedLPerMin,
+    bookedLPerMin: new Float64Array(slots),
+  });
+  return {
+    startMs: start,
+    slots,
+    startGapMs: limits.startGapS * 1000,
+    pump: track({ kind: 'pump' }, limits.pumpFlowLPerMin),
+    mains: new Map(
+      limits.mains.map((pipe) => [pipe.id, track({ kind: 'main', id: pipe.id }, pipe.flowLPerMin)]),
+    ),
+    laterals: new Map(
+      limits.laterals.map((pipe) => [
+        pipe.id,
+        track({ kind: 'lateral', id: pipe.id }, pipe.flowLPerMin),
+      ]),
+    ),
+    stationsAtOnce: track({ kind: 'stations_at_once' }, limits.stationsAtOnce),
+    starts: [],
+  };
+}
+
+/** What one cycle asks of each limit, slot by slot from its start: the same for every start. */
+export interface SupplyLoad {
+  startOffsetsMs: number[];
+  tracks: { track: FlowTrack; askedLPerMin: Float64Array }[];
+}
+
+/** Works out a cycle's load once, so that many starts can be tried cheaply. */
+export function supplyLoad(timeline: SupplyTimeline, block: CycleBlock): SupplyLoad {
+  const slots = Math.ceil((block.durationS * 1000) / SLOT_MS);
+  const asked = new Map<FlowTrack, Float64Array>();
+  for (const run of block.runs) {
+    const first = Math.floor((run.offsetS * 1000) / SLOT_MS);
+    const end = Math.ceil(((run.offsetS + run.runS) * 1000) / SLOT_MS);
+    for (const [track, amount] of tracksOf(timeline, run.station)) {
+      const profile = asked.get(track) ?? new Float64Array(slots);
+      asked.set(track, profile);
+      for (let slot = first; slot < end; slot++) profile[slot] = (profile[slot] ?? 0) + amount;
+    }
+  }
+  return {
+    startOffsetsMs: block.runs.map((run) => run.offsetS * 1000),
+    tracks: [...asked].map(([track, askedLPerMin]) => ({ track, askedLPerMin })),
+  };
+}
+
+/** The first limit that the load would break when it starts then, or null when it fits. */
+export function supplyConflict(
+  timeline: SupplyTimeline,
+  load: SupplyLoad,
+  startMs: number,
+): SupplyLimit | null {
+  const first = Math.floor((startMs - timeline.startMs) / SLOT_MS);
+  for (const { track, askedLPerMin } of load.tracks) {
+    for (let slot = 0; slot < askedLPerMin.length; slot++) {
+      const flow = (track.bookedLPerMin[first + slot] ?? 0) + (askedLPerMin[slot] ?? 0);
+      if (flow > track.allowedLPerMin + 1e-9) return track.limit;
+    }
+  }
+  for (const offsetMs of load.startOffsetsMs) {
+    if (startsTooClose(timeline, startMs + offsetMs)) return { kind: 'start_gap' };
+  }
+  return null;
+}
+
+/** Books a load that `supplyConflict` has passed. */
+export function bookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs: number): void {
+  const first = Math.floor((startMs - timeline.startMs) / SLOT_MS);
+  for (const { track, askedLPerMin } of load.tracks) {
+    for (let slot = 0; slot < askedLPerMin.length; slot++) {
+      const index = first + slot;
+      track.bookedLPerMin[index] = (track.bookedLPerMin[index] ?? 0) + (askedLPerMin[slot] ?? 0);
+    }
+  }
+  for (const offsetMs of load.startOffsetsMs) {
+    const startsMs = startMs + offsetMs;
+    timeline.starts.splice(firstNotBefore(timeline.starts, startsMs), 0, startsMs);
+  }
+}
+
+function tracksOf(timeline: SupplyTimeline, station: Station): [FlowTrack, number][] {
+  const tracks: [FlowTrack, number][] = [
+    [timeline.pump, station.flowLPerMin],
+    [timeline.stationsAtOnce, 1],
+  ];
+  const main = station.mainId === null ? undefined : timeline.mains.get(station.mainId);
+  const lateral = station.lateralId === null ? undefined : timeline.laterals.get(station.lateralId);
+  if (main !== undefined) tracks.push([main, station.flowLPerMin]);
+  if (lateral !== undefined) tracks.push([lateral, station.flowLPerMin]);
+  return tracks;
+}
+
+function startsTooClose(timeline: SupplyTimeline, startMs: number): boolean {
+  if (timeline.startGapMs === 0) return false;
+  const next = firstNotBefore(timeline.starts, startMs);
+  const after = timeline.starts[next];
+  const before = timeline.starts[next - 1];
+  return (
+    (after !== undefined && after - startMs < timeline.startGapMs) ||
+    (before !== undefined && startMs - before < timeline.startGapMs)
+  );
+}
+
+function firstNotBefore(sorted: readonly number[], value: number): number {
+  let low = 0;
+  let high = sorted.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((sorted[middle] ?? 0) < value) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}

@@ -1,0 +1,111 @@
+import type { BedPlan, PlanWarning, PlanWeather, Shortage } from './day-plan.ts';
+import type { SayMeasures } from './reasons.ts';
+import type { Site } from './site.ts';
+
+/** Every warning that a plan can carry. */
+export const WARNING_CODES = [
+  'does_not_fit',
+  'more_than_loss',
+  'less_than_loss',
+  'drains',
+  'wind_above_limit',
+  'rate_assumed',
+  'sand_assumed',
+  'weather_filled',
+  'weather_carried',
+  'weather_usual',
+  'no_cycles_left',
+  'bed_held',
+] as const;
+
+export type WarningCode = (typeof WARNING_CODES)[number];
+
+/** Net water above this part of the loss drains and leaches; below the other the seedbed dries. */
+const MORE_THAN_LOSS_PCT = 130;
+const LESS_THAN_LOSS_PCT = 85;
+const DRAINS_FRACTION = 0.15;
+
+/** Everything the person must know about a plan before confirming it, worst first. */
+export function planWarnings(input: {
+  site: Site;
+  beds: readonly BedPlan[];
+  shortages: readonly Shortage[];
+  weather: PlanWeather;
+  windyFromMs: number | null;
+  say: SayMeasures;
+}): PlanWarning[] {
+  const { site, beds, shortages, weather, windyFromMs, say } = input;
+  const warnings: PlanWarning[] = [];
+  const nameOf = new Map(beds.map((bed) => [bed.bedId, bed.name]));
+  const add = (code: WarningCode, bedId: string | null, text: string) =>
+    warnings.push({ code, bedId, text });
+
+  for (const one of shortages) {
+    const dry =
+      one.minutesBelowDryLimit > 0
+        ? `, ${one.minutesBelowDryLimit} min of it below the dry limit`
+        : '';
+    add(
+      'does_not_fit',
+      one.bedId,
+      `${nameOf.get(one.bedId)} is below its reserve from ${say.timeOf(one.fromMs)} to ${say.timeOf(one.toMs)}${dry}: ${one.because}.`,
+    );
+  }
+  for (const bed of beds) {
+    if (bed.cycles.length === 0 || bed.percentOfLoss === null) continue;
+    const pct = Math.round(bed.percentOfLoss);
+    if (bed.drainedMm > bed.netMm * DRAINS_FRACTION) {
+      add(
+        'drains',
+        bed.bedId,
+        `${bed.name}: ${say.depth(bed.drainedMm)} of ${say.depth(bed.netMm)} drains below the seedbed, because one rotation is more than it has room for.`,
+      );
+    } else if (pct > MORE_THAN_LOSS_PCT) {
+      add('more_than_loss', bed.bedId, `${bed.name} gets ${pct} % of what it loses.`);
+    }
+    if (pct < LESS_THAN_LOSS_PCT && bed.minutesBelowDryLimit > 0) {
+      add('less_than_loss', bed.bedId, `${bed.name} gets only ${pct} % of what it loses.`);
+    }
+  }
+  if (windyFromMs !== null) {
+    add(
+      'wind_above_limit',
+      null,
+      `Wind passes the limit from ${say.timeOf(windyFromMs)}: the sprinklers' pattern suffers there.`,
+    );
+  }
+  if (weather.hoursByOrigin.carried > 0) {
+    add(
+      'weather_carried',
+      null,
+      `No forecast for ${weather.hoursByOrigin.carried} h: an earlier day's weather stands in.`,
+    );
+  }
+  if (weather.hoursByOrigin.usual > 0) {
+    add(
+      'weather_usual',
+      null,
+      `No forecast for ${weather.hoursByOrigin.usual} h: your usual day of the month stands in.`,
+    );
+  }
+  for (const one of weather.filled) {
+    add('weather_filled', null, `${one.field} filled for ${one.hours} h: ${one.how}.`);
+  }
+  const assumedRates = site.stations.filter((station) => !station.rateMeasured).length;
+  if (assumedRates > 0) {
+    add(
+      'rate_assumed',
+      null,
+      `${assumedRates} of ${site.stations.length} stations run on an assumed rate: a catch-can test settles it.`,
+    );
+  }
+  const assumedSand = site.beds.filter((bed) => bed.sand.basis === 'class_default').length;
+  if (assumedSand > 0) {
+    add(
+      'sand_assumed',
+      null,
+      `${assumedSand} of ${site.beds.length} beds use a default for their sand, not its lab report.`,
+    );
+  }
+  return warnings;
+}
