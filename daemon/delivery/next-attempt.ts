@@ -1,0 +1,34 @@
+import type { OrderState } from '../store/owed.ts';
+
+/** What to do with an open order now. */
+export type OrderStep =
+  | { do: 'send' }
+  | { do: 'wait'; untilMs: number }
+  | { do: 'end'; as: 'lapsed' | 'superseded'; why: string };
+
+const FIRST_WAIT_MS = 2_000;
+const LONGEST_WAIT_MS = 60_000;
+
+/**
+ * Decides the next step of an open order. Pure.
+ *
+ * Every order carries all that stands at its moment, so only the newest of each output matters: an
+ * older one is superseded, and a withdrawal never waits behind a delivery. After an answer that
+ * nobody can vouch for it waits 2, 4, 8 ... up to 60 s, and is tried again under the same id.
+ *
+ * @param newestOrderId The newest order of the same output.
+ */
+export function nextStep(order: OrderState, newestOrderId: string, nowMs: number): OrderStep {
+  if (order.orderId !== newestOrderId) {
+    return { do: 'end', as: 'superseded', why: `order ${newestOrderId} says what stands now` };
+  }
+  if (nowMs >= order.validUntilMs) {
+    return { do: 'end', as: 'lapsed', why: 'its time is over' };
+  }
+  if (order.attempts === 0 || order.lastAttemptMs === null) return { do: 'send' };
+  const waitMs = Math.min(FIRST_WAIT_MS * 2 ** (order.attempts - 1), LONGEST_WAIT_MS);
+  const untilMs = order.lastAttemptMs + waitMs;
+  // A clock that was stepped back must not stretch the wait beyond its length.
+  if (nowMs >= untilMs || nowMs < order.lastAttemptMs) return { do: 'send' };
+  return { do: 'wait', untilMs };
+}

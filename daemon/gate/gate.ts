@@ -1,0 +1,164 @@
+import type { ConfirmedPlan } from '../../adapters/contract.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import { missedRuns } from '../../adapters/standing-runs.ts';
+import type { Run } from '../../calc/schedule/day-plan.ts';
+import {
+  addConfirmation,
+  confirmationById,
+  confirmationOf,
+  newestConfirmation,
+} from '../store/confirmations.ts';
+import type { Db } from '../store/database.ts';
+import { addHold, addLift, type Hold, holdById, holdsAgainst, openHolds } from '../store/holds.ts';
+import { addOwed } from '../store/owed.ts';
+import { newestPlan } from '../store/plans.ts';
+import { addStep } from '../store/steps.ts';
+import { confirmedPlan } from './confirmed-plan.ts';
+import { type ConfirmRequest, judgeConfirm, type Refusal } from './judge-confirm.ts';
+
+/** What the gate needs to know besides the store. */
+export interface GateContext {
+  db: Db;
+  clock: SiteClock;
+  /** Names of the outputs that a confirmed plan goes to. */
+  outputs: readonly string[];
+  nowMs: number;
+}
+
+export type ConfirmResult =
+  | { ok: true; orderId: string; confirmed: ConfirmedPlan; missed: Run[] }
+  | { ok: false; refusal: Refusal };
+
+/**
+ * The gate: lets the newest plan out when a person confirms exactly it.
+ *
+ * Judgement, confirm, lifted holds, owed deliveries and log line are one transaction: after a power
+ * cut either all of it happened or nothing. A refusal changes nothing but the log.
+ */
+export function confirmPlan(context: GateContext, request: ConfirmRequest): ConfirmResult {
+  const { db, clock, outputs, nowMs } = context;
+  return inOneTransaction(db, (): ConfirmResult => {
+    const newest = newestPlan(db);
+    const judgement = judgeConfirm(
+      {
+        newest,
+        confirmed: newest === null ? null : confirmationOf(db, newest.planId),
+        inForce: newestConfirmation(db),
+        openHolds: openHolds(db),
+      },
+      request,
+      nowMs,
+      clock.timeOf,
+    );
+    if (!judgement.ok) {
+      addStep(db, {
+        atMs: nowMs,
+        kind: 'confirm_refused',
+        who: request.who,
+        revision: request.revision,
+        digest: request.digest,
+        what: judgement.refusal.text,
+      });
+      return judgement;
+    }
+    const { stored } = judgement;
+    const who = request.who.trim();
+    const confirmationId = addConfirmation(db, {
+      planId: stored.planId,
+      atMs: nowMs,
+      who,
+      cautions: [...request.cautions],
+    });
+    for (const holdId of stored.lifts) addLift(db, { holdId, confirmationId });
+    const confirmation = confirmationById(db, confirmationId);
+    if (confirmation === null) throw new Error('confirmation: not found right after it was added');
+    const confirmed = confirmedPlan(confirmation, []);
+    const missed = missedRuns(confirmed);
+    const { siteDay, revision, endMs } = stored.plan;
+    const orderId = `${siteDay}-r${revision}-${stored.digest.slice(0, 8)}`;
+    for (const output of outputs) {
+      addOwed(db, {
+        orderId,
+        output,
+        kind: 'deliver',
+        confirmationId,
+        holdId: null,
+        atMs: nowMs,
+        validUntilMs: endMs,
+      });
+    }
+    const about = { atMs: nowMs, who, siteDay, revision, digest: stored.digest };
+    addStep(db, {
+      ...about,
+      kind: 'confirmed',
+      what: `${stored.plan.runs.length - missed.length} runs, ${missed.length} missed; cautions ${request.cautions.join(', ')}`,
+    });
+    for (const holdId of stored.lifts) {
+      addStep(db, { ...about, kind: 'hold_lifted', what: `hold ${holdId}` });
+    }
+    return { ok: true, orderId, confirmed, missed };
+  });
+}
+
+/** Stops water for everything or for some beds. Always allowed; needs no confirm. */
+export function holdWater(
+  context: GateContext,
+  asked: { who: string; why: string; beds: 'all' | string[]; untilMs: number | null },
+): { holdId: number; orderId: string } {
+  const { db, clock, outputs, nowMs } = context;
+  return inOneTransaction(db, () => {
+    const inForce = newestConfirmation(db);
+    const inForceId = inForce?.confirmationId ?? null;
+    const holdId = addHold(db, { ...asked, atMs: nowMs, inForceId });
+    const orderId = `hold-${holdId}-${nowMs}`;
+    for (const output of outputs) {
+      addOwed(db, {
+        orderId,
+        output,
+        kind: 'withdraw',
+        confirmationId: inForceId,
+        holdId,
+        atMs: nowMs,
+        validUntilMs: Math.max(inForce?.stored.plan.endMs ?? 0, nowMs + WITHDRAWAL_VALID_MS),
+      });
+    }
+    const beds = asked.beds === 'all' ? 'everything' : asked.beds.join(', ');
+    const until = asked.untilMs === null ? '' : ` until ${clock.isoOf(asked.untilMs)}`;
+    addStep(db, {
+      atMs: nowMs,
+      kind: 'held',
+      who: asked.who,
+      siteDay: clock.siteDayOf(nowMs),
+      what: `${beds}${until}: ${asked.why}`,
+    });
+    return { holdId, orderId };
+  });
+}
+
+/** What stands of a confirm after the holds put on since, or null when nothing of it may run. */
+export function standingPlan(db: Db, confirmationId: number): ConfirmedPlan | null {
+  const confirmation = confirmationById(db, confirmationId);
+  if (confirmation === null) return null;
+  const holds = holdsAgainst(db, confirmationId);
+  if (holds.some((hold) => hold.beds === 'all')) return null;
+  return confirmedPlan(confirmation, holds);
+}
+
+/** The plan in force: the last one confirmed, less what is held; null when nothing may run. */
+export function planInForce(db: Db, nowMs: number): ConfirmedPlan | null {
+  const newest = newestConfirmation(db);
+  if (newest === null || nowMs >= newest.stored.plan.endMs) return null;
+  return standingPlan(db, newest.confirmationId);
+}
+
+/** The hold behind an owed withdrawal. */
+export function holdBehind(db: Db, holdId: number | null): Hold | null {
+  return holdId === null ? null : holdById(db, holdId);
+}
+
+/** A withdrawal is worth sending even when the plan it stops has hardly an hour left. */
+const WITHDRAWAL_VALID_MS = 24 * 3_600_000;
+
+function inOneTransaction<T>(db: Db, work: () => T): T {
+  return db.transaction(work).immediate() as T;
+}

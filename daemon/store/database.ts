@@ -1,0 +1,84 @@
+import { accessSync, constants, existsSync, mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import Database from 'libsql';
+import { StoreFault } from './fault.ts';
+import { MIGRATIONS } from './migrations.ts';
+
+export type Db = Database.Database;
+
+/** Name of the database inside the data folder. */
+export const DATABASE_FILE = 'dewbeat.sqlite';
+
+/**
+ * Opens the data folder's database, makes it when it is new, and brings it to the current version.
+ *
+ * WAL lets the commands read while the daemon writes; synchronous FULL keeps what was committed
+ * through a power cut.
+ *
+ * @throws StoreFault when the folder cannot be written, the file is no database, or a newer program
+ *   has written it. Nothing is changed then.
+ */
+export function openDatabase(dataFolder: string): Db {
+  const file = join(dataFolder, DATABASE_FILE);
+  prepareFolder(dataFolder);
+  let db: Db;
+  try {
+    db = new Database(file);
+    db.pragma('busy_timeout = 5000');
+    db.pragma('journal_mode = WAL');
+    db.pragma('synchronous = FULL');
+    db.pragma('foreign_keys = ON');
+  } catch (error) {
+    throw new StoreFault(
+      `${file}: cannot be opened as a database (got ${messageOf(error)}); restore a copy of it, or move it away to start anew`,
+    );
+  }
+  migrate(db, file);
+  return db;
+}
+
+function prepareFolder(dataFolder: string): void {
+  try {
+    if (!existsSync(dataFolder)) mkdirSync(dataFolder, { recursive: true });
+    accessSync(dataFolder, constants.W_OK);
+  } catch (error) {
+    throw new StoreFault(
+      `${dataFolder}: the data folder cannot be written (got ${messageOf(error)}); give this user the right to write there, or name another data_folder`,
+    );
+  }
+}
+
+function migrate(db: Db, file: string): void {
+  const run = db.transaction(() => {
+    const version = versionOf(db);
+    if (version > MIGRATIONS.length) {
+      throw new StoreFault(
+        `${file}: written by a newer dewbeat (got version ${version}, this program knows ${MIGRATIONS.length}); run the newer program, or restore an older copy`,
+      );
+    }
+    for (let next = version; next < MIGRATIONS.length; next++) {
+      db.exec(MIGRATIONS[next] ?? '');
+      db.pragma(`user_version = ${next + 1}`);
+    }
+  });
+  try {
+    run.immediate();
+  } catch (error) {
+    db.close();
+    if (error instanceof StoreFault) throw error;
+    throw new StoreFault(
+      `${file}: cannot be brought up to date (got ${messageOf(error)}); free some disk space or restore a copy, then start again`,
+    );
+  }
+}
+
+function versionOf(db: Db): number {
+  const row = db.prepare('SELECT user_version AS version FROM pragma_user_version').get() as {
+    version: number;
+  };
+  return row.version;
+}
+
+function messageOf(error: unknown): string {
+  return error instanceof Error ? error.message : String(error);
+}

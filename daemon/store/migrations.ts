@@ -1,0 +1,113 @@
+/**
+ * Forward migrations, in order; the index plus one is the version they lead to. A migration that
+ * has shipped is never edited: the next change is a new entry.
+ *
+ * Every table is only ever added to. Corrections are new rows; triggers refuse the rest.
+ */
+export const MIGRATIONS: readonly string[] = [
+  `
+  CREATE TABLE plan (
+    plan_id INTEGER PRIMARY KEY,
+    site_day TEXT NOT NULL,
+    revision INTEGER NOT NULL,
+    cause TEXT NOT NULL CHECK (cause IN ('morning', 'person')),
+    made_at_ms INTEGER NOT NULL,
+    digest TEXT NOT NULL,
+    plan TEXT NOT NULL,
+    last_hold_id INTEGER NOT NULL,
+    UNIQUE (site_day, revision)
+  ) STRICT;
+  CREATE UNIQUE INDEX plan_one_morning ON plan (site_day) WHERE cause = 'morning';
+
+  CREATE TABLE confirmation (
+    confirmation_id INTEGER PRIMARY KEY,
+    plan_id INTEGER NOT NULL UNIQUE REFERENCES plan,
+    at_ms INTEGER NOT NULL,
+    who TEXT NOT NULL,
+    cautions TEXT NOT NULL
+  ) STRICT;
+
+  CREATE TABLE hold (
+    hold_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    who TEXT NOT NULL,
+    why TEXT NOT NULL,
+    beds TEXT NOT NULL,
+    until_ms INTEGER,
+    in_force_id INTEGER REFERENCES confirmation
+  ) STRICT;
+
+  CREATE TABLE plan_lifts (
+    plan_id INTEGER NOT NULL REFERENCES plan,
+    hold_id INTEGER NOT NULL REFERENCES hold,
+    PRIMARY KEY (plan_id, hold_id)
+  ) STRICT;
+
+  CREATE TABLE hold_lift (
+    hold_id INTEGER NOT NULL PRIMARY KEY REFERENCES hold,
+    confirmation_id INTEGER NOT NULL REFERENCES confirmation
+  ) STRICT;
+
+  CREATE TABLE owed (
+    order_id TEXT NOT NULL,
+    output TEXT NOT NULL,
+    kind TEXT NOT NULL CHECK (kind IN ('deliver', 'withdraw')),
+    confirmation_id INTEGER REFERENCES confirmation,
+    hold_id INTEGER REFERENCES hold,
+    at_ms INTEGER NOT NULL,
+    valid_until_ms INTEGER NOT NULL,
+    PRIMARY KEY (order_id, output)
+  ) STRICT;
+
+  CREATE TABLE attempt (
+    attempt_id INTEGER PRIMARY KEY,
+    order_id TEXT NOT NULL,
+    output TEXT NOT NULL,
+    at_ms INTEGER NOT NULL,
+    answer TEXT NOT NULL CHECK (answer IN ('accepted', 'rejected', 'unknown', 'lapsed', 'superseded')),
+    detail TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX attempt_order ON attempt (order_id, output);
+
+  CREATE TABLE field_report (
+    report_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    output TEXT NOT NULL,
+    report TEXT NOT NULL
+  ) STRICT;
+
+  CREATE TABLE step (
+    step_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    kind TEXT NOT NULL,
+    who TEXT NOT NULL,
+    site_day TEXT,
+    revision INTEGER,
+    digest TEXT,
+    what TEXT NOT NULL
+  ) STRICT;
+  ${onlyAdded([
+    'plan',
+    'confirmation',
+    'hold',
+    'plan_lifts',
+    'hold_lift',
+    'owed',
+    'attempt',
+    'field_report',
+    'step',
+  ])}
+  `,
+];
+
+function onlyAdded(tables: readonly string[]): string {
+  return tables
+    .flatMap((table) =>
+      ['UPDATE', 'DELETE'].map(
+        (verb) => `
+  CREATE TRIGGER ${table}_no_${verb.toLowerCase()} BEFORE ${verb} ON ${table}
+  BEGIN SELECT RAISE(ABORT, '${table} is only ever added to'); END;`,
+      ),
+    )
+    .join('');
+}

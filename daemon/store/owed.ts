@@ -1,0 +1,93 @@
+import type { Db } from './database.ts';
+
+/** How far an order to one output has come. */
+export type OrderEnd = 'accepted' | 'rejected' | 'lapsed' | 'superseded';
+
+/** An order to one output: a plan to deliver or a hold to pass on. */
+export interface OwedOrder {
+  orderId: string;
+  output: string;
+  kind: 'deliver' | 'withdraw';
+  confirmationId: number | null;
+  holdId: number | null;
+  atMs: number;
+  /** After this there is no use in sending it. */
+  validUntilMs: number;
+}
+
+/** An order with what has come of it so far. */
+export interface OrderState extends OwedOrder {
+  attempts: number;
+  lastAttemptMs: number | null;
+  lastAnswer: OrderEnd | 'unknown' | null;
+  lastDetail: string;
+}
+
+export function addOwed(db: Db, order: OwedOrder): void {
+  db.prepare(
+    `INSERT INTO owed (order_id, output, kind, confirmation_id, hold_id, at_ms, valid_until_ms)
+     VALUES (?, ?, ?, ?, ?, ?, ?)`,
+  ).run(
+    order.orderId,
+    order.output,
+    order.kind,
+    order.confirmationId,
+    order.holdId,
+    order.atMs,
+    order.validUntilMs,
+  );
+}
+
+export function addAttempt(
+  db: Db,
+  attempt: {
+    orderId: string;
+    output: string;
+    atMs: number;
+    answer: OrderEnd | 'unknown';
+    detail: string;
+  },
+): void {
+  db.prepare(
+    'INSERT INTO attempt (order_id, output, at_ms, answer, detail) VALUES (?, ?, ?, ?, ?)',
+  ).run(attempt.orderId, attempt.output, attempt.atMs, attempt.answer, attempt.detail);
+}
+
+const STATE = `
+  SELECT o.rowid AS place, o.order_id AS orderId, o.output, o.kind,
+    o.confirmation_id AS confirmationId, o.hold_id AS holdId, o.at_ms AS atMs,
+    o.valid_until_ms AS validUntilMs,
+    count(a.attempt_id) AS attempts, max(a.at_ms) AS lastAttemptMs,
+    (SELECT answer FROM attempt l WHERE l.order_id = o.order_id AND l.output = o.output
+      ORDER BY attempt_id DESC LIMIT 1) AS lastAnswer,
+    coalesce((SELECT detail FROM attempt l WHERE l.order_id = o.order_id AND l.output = o.output
+      ORDER BY attempt_id DESC LIMIT 1), '') AS lastDetail
+  FROM owed o LEFT JOIN attempt a ON a.order_id = o.order_id AND a.output = o.output`;
+
+/** Orders that have not come to an end, oldest first. */
+export function openOrders(db: Db): OrderState[] {
+  const rows = db
+    .prepare(
+      `SELECT * FROM (${STATE} GROUP BY o.order_id, o.output)
+       WHERE lastAnswer IS NULL OR lastAnswer = 'unknown' ORDER BY place`,
+    )
+    .all() as OrderState[];
+  return rows;
+}
+
+/** One order's state at each of its outputs. */
+export function orderStates(db: Db, orderId: string): OrderState[] {
+  return db
+    .prepare(`${STATE} WHERE o.order_id = ? GROUP BY o.order_id, o.output ORDER BY place`)
+    .all(orderId) as OrderState[];
+}
+
+/** The newest order of each output. */
+export function newestOrders(db: Db): OrderState[] {
+  return db
+    .prepare(
+      `SELECT * FROM (${STATE} GROUP BY o.order_id, o.output) s
+       WHERE place = (SELECT max(rowid) FROM owed n WHERE n.output = s.output) ORDER BY output`,
+    )
+    .all() as OrderState[];
+}

@@ -1,0 +1,97 @@
+import type { DayPlan } from '../../calc/schedule/day-plan.ts';
+import type { Db } from './database.ts';
+
+/** Why a plan was made. */
+export type PlanCause = 'morning' | 'person';
+
+/** A plan as it is remembered. */
+export interface StoredPlan {
+  planId: number;
+  cause: PlanCause;
+  digest: string;
+  plan: DayPlan;
+  /** Holds that a confirm of this plan lifts. */
+  lifts: number[];
+  /** The newest hold when the plan was made, 0 for none: a later one outdates the plan. */
+  lastHoldId: number;
+}
+
+interface PlanRow {
+  planId: number;
+  cause: PlanCause;
+  digest: string;
+  plan: string;
+  lastHoldId: number;
+}
+
+const COLUMNS = 'plan_id AS planId, cause, digest, plan, last_hold_id AS lastHoldId';
+
+/** Adds a plan; its revision must be the next of its site day. */
+export function addPlan(db: Db, stored: Omit<StoredPlan, 'planId'>): number {
+  const { cause, digest, plan, lifts, lastHoldId } = stored;
+  const { lastInsertRowid } = db
+    .prepare(
+      `INSERT INTO plan (site_day, revision, cause, made_at_ms, digest, plan, last_hold_id)
+       VALUES (?, ?, ?, ?, ?, ?, ?)`,
+    )
+    .run(
+      plan.siteDay,
+      plan.revision,
+      cause,
+      plan.madeAtMs,
+      digest,
+      JSON.stringify(plan),
+      lastHoldId,
+    );
+  const planId = Number(lastInsertRowid);
+  const lift = db.prepare('INSERT INTO plan_lifts (plan_id, hold_id) VALUES (?, ?)');
+  for (const holdId of lifts) lift.run(planId, holdId);
+  return planId;
+}
+
+/** The newest plan of a site day, or null. */
+export function newestPlanOf(db: Db, siteDay: string): StoredPlan | null {
+  return read(
+    db,
+    db
+      .prepare(`SELECT ${COLUMNS} FROM plan WHERE site_day = ? ORDER BY revision DESC LIMIT 1`)
+      .get(siteDay),
+  );
+}
+
+/** The plan made last, of whichever site day, or null. */
+export function newestPlan(db: Db): StoredPlan | null {
+  return read(
+    db,
+    db.prepare(`SELECT ${COLUMNS} FROM plan ORDER BY plan_id DESC LIMIT 1`).get(),
+  );
+}
+
+export function planById(db: Db, planId: number): StoredPlan | null {
+  return read(db, db.prepare(`SELECT ${COLUMNS} FROM plan WHERE plan_id = ?`).get(planId));
+}
+
+/** Whether a site day has had its morning plan. */
+export function hasMorningPlan(db: Db, siteDay: string): boolean {
+  return (
+    db
+      .prepare(`SELECT 1 FROM plan WHERE site_day = ? AND cause = 'morning'`)
+      .get(siteDay) !== undefined
+  );
+}
+
+function read(db: Db, row: unknown): StoredPlan | null {
+  if (row === undefined) return null;
+  const { planId, cause, digest, plan, lastHoldId } = row as PlanRow;
+  const lifts = db
+    .prepare('SELECT hold_id AS holdId FROM plan_lifts WHERE plan_id = ? ORDER BY hold_id')
+    .all(planId) as { holdId: number }[];
+  return {
+    planId,
+    cause,
+    digest,
+    plan: JSON.parse(plan) as DayPlan,
+    lifts: lifts.map((one) => one.holdId),
+    lastHoldId,
+  };
+}

@@ -1,0 +1,63 @@
+import type { Db } from './database.ts';
+
+/** What a step of the log can be about. */
+export const STEP_KINDS = [
+  'plan_made',
+  'plan_failed',
+  'confirmed',
+  'confirm_refused',
+  'held',
+  'hold_lifted',
+  'sent',
+  'send_failed',
+  'field',
+  'started',
+  'stopped',
+] as const;
+
+export type StepKind = (typeof STEP_KINDS)[number];
+
+/** One line of the log: who did what, when, to which plan, and why. */
+export interface Step {
+  stepId: number;
+  atMs: number;
+  kind: StepKind;
+  who: string;
+  siteDay: string | null;
+  revision: number | null;
+  digest: string | null;
+  what: string;
+}
+
+/** The daemon's name in the log, where no person acted. */
+export const DAEMON = 'dewbeat';
+
+/** Adds a line to the log; call it inside the transaction of what it tells about. */
+export function addStep(
+  db: Db,
+  step: Pick<Step, 'atMs' | 'kind' | 'who' | 'what'> & Partial<Step>,
+): void {
+  db.prepare(
+    `INSERT INTO step (at_ms, kind, who, site_day, revision, digest, what)
+     VALUES (?, ?, ?, ?, ?, ?, ?)`,
+  ).run(
+    step.atMs,
+    step.kind,
+    step.who,
+    step.siteDay ?? null,
+    step.revision ?? null,
+    step.digest ?? null,
+    step.what,
+  );
+}
+
+/** The log's last lines, oldest first. */
+export function lastSteps(db: Db, most: number): Step[] {
+  const rows = db
+    .prepare(
+      `SELECT step_id AS stepId, at_ms AS atMs, kind, who, site_day AS siteDay, revision, digest, what
+       FROM step ORDER BY step_id DESC LIMIT ?`,
+    )
+    .all(most) as Step[];
+  return rows.reverse();
+}
