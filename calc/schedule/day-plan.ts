@@ -109,8 +109,10 @@ export interface DayPlan {
   /** 1 for the first plan of the site day, then one more each. */
   revision: number;
   madeAtMs: number;
-  /** Runs start from here on. */
+  /** The stores are given for this instant. */
   startMs: number;
+  /** New runs start from here on; before it stand cycles of the plan in force. */
+  firstRunMs: number;
   /** After this nothing of the plan may start: the next site day's plan takes over. */
   endMs: number;
   sunriseMs: number | null;

@@ -2,9 +2,11 @@ import TinyQueue from 'tinyqueue';
 import { type BedBalance, bookWater, storeAt } from './bed-balance.ts';
 import { type CycleBlock, cycleBlock } from './cycle-block.ts';
 import { type DueWindow, nextDue, type WaterWindow } from './due-window.ts';
+import type { KeptCycle } from './laid-cycle.ts';
 import type { Reason } from './reasons.ts';
 import type { Bed, KeepOff, Limits, Station } from './site.ts';
 import {
+  bookRuns,
   bookSupply,
   SLOT_MS,
   type SupplyLimit,
@@ -76,11 +78,20 @@ export function placeCycles(input: {
   limits: Limits;
   window: WaterWindow;
   startMs: number;
+  /** Cycles that stand already; their water must be in the balances. */
+  kept: readonly KeptCycle[];
   /** Drift and evaporation in flight at an instant, part of the gross depth. */
   driftAt(instantMs: number): number;
 }): Placement {
-  const { beds, limits, window, startMs, driftAt } = input;
+  const { beds, limits, window, startMs, kept, driftAt } = input;
   const timeline = supplyTimeline(limits, startMs, window.lastEndMs);
+  const stationOf = new Map(beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
+  const freeFromMs = new Map<string, number>();
+  for (const cycle of kept) {
+    bookRuns(timeline, cycle.runs, stationOf);
+    const freeMs = cycle.endMs + limits.restMin * 60_000;
+    freeFromMs.set(cycle.bedId, Math.max(freeMs, freeFromMs.get(cycle.bedId) ?? freeMs));
+  }
   const cycles: PlacedCycle[] = [];
   const blocked: Blocked[] = [];
 
@@ -101,7 +112,9 @@ export function placeCycles(input: {
     return due === null ? null : { index, due };
   };
 
-  const first = beds.flatMap((_, index) => owedFrom(index, startMs) ?? []);
+  const first = beds.flatMap(
+    ({ bed }, index) => owedFrom(index, Math.max(startMs, freeFromMs.get(bed.id) ?? startMs)) ?? [],
+  );
   const idOf = (owed: Owed) => beds[owed.index]?.bed.id ?? '';
   const queue = new TinyQueue(
     first,

@@ -2,15 +2,23 @@ import type { Stage, StageName } from '../growth/stages.ts';
 import { managedSand } from '../sand/managed-sand.ts';
 import { sunTimes } from '../sky/sun-times.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
-import { type BedBalance, dryBalance, firstAtOrUnder, stepAt } from './bed-balance.ts';
-import type { BedPlan, Cycle, DayPlan, Run } from './day-plan.ts';
-import { bedDemand, STEP_MIN, STEP_MS, stepGrid } from './demand.ts';
+import { type BedBalance, bookWater, dryBalance, firstAtOrUnder } from './bed-balance.ts';
+import { bedPlan } from './bed-plan.ts';
+import type { DayPlan, Run } from './day-plan.ts';
+import { bedDemand, stepGrid } from './demand.ts';
 import { driftOverHours } from './drift-over-hours.ts';
 import type { WaterWindow } from './due-window.ts';
-import { type PlacedCycle, placeCycles } from './placement.ts';
+import {
+  type KeptCycle,
+  keptCycle,
+  type LaidCycle,
+  laidCycle,
+  numberedRuns,
+} from './laid-cycle.ts';
+import { placeCycles } from './placement.ts';
 import type { SayMeasures } from './reasons.ts';
 import { shortagesOf } from './shortages.ts';
-import type { Bed, KeepOff, Site } from './site.ts';
+import type { KeepOff, Site } from './site.ts';
 import { planWarnings } from './warnings.ts';
 import { weatherOfPlan } from './weather-of-plan.ts';
 
@@ -28,8 +36,12 @@ export interface DayPlanInput {
   dayStartMs: number;
   nextDayStartMs: number;
   afterNextDayStartMs: number;
-  /** Runs start from here on. */
+  /** The instant that the stores are given for. */
   startMs: number;
+  /** New runs start from here on: later than `startMs` by the time it takes to read a plan. */
+  firstRunMs: number;
+  /** Cycles of the plan in force that begin before `firstRunMs` or run over `startMs`. */
+  kept: readonly KeptCycle[];
   /** Hours without a gap from `startMs` to `horizonEndMs`. */
   hours: readonly EtHour[];
   weather: { source: string; asOfMs: number | null };
@@ -93,12 +105,15 @@ export function planDay(input: DayPlanInput): DayPlan {
     const reserveMm = sand.capacityMm * site.limits.reserveFraction;
     const demand = bedDemand(bed, hours, stage.cropCoefficientFraction, grid);
     const storeNowMm = input.storeNowMm.get(bed.id) ?? reserveMm;
+    const balance = dryBalance({ sand, grid, demand, storeNowMm });
+    const dryAtMs = firstAtOrUnder(balance, 0, startMs);
+    for (const cycle of input.kept) if (cycle.bedId === bed.id) bookKept(balance, cycle, startMs);
     return {
       bed,
       reserveMm,
-      dryAtMs: firstAtOrUnder(dryBalance({ sand, grid, demand, storeNowMm }), 0, startMs),
+      dryAtMs,
       stations: site.stations.filter((station) => station.bedId === bed.id),
-      balance: dryBalance({ sand, grid, demand, storeNowMm }),
+      balance,
       doseCapMm: stage.doseCapMm,
       keepOffs: input.keepOffs.filter((off) => off.bedId === bed.id),
     };
@@ -107,15 +122,17 @@ export function planDay(input: DayPlanInput): DayPlan {
     beds: placing,
     limits: site.limits,
     window,
-    startMs,
+    startMs: input.firstRunMs,
+    kept: input.kept,
     driftAt,
   });
-  const cyclesOf = new Map<string, PlacedCycle[]>();
-  for (const cycle of cycles) {
-    cyclesOf.set(cycle.bedId, [...(cyclesOf.get(cycle.bedId) ?? []), cycle]);
+  const laid = new Map<string, LaidCycle[]>(site.beds.map((bed) => [bed.id, []]));
+  for (const cycle of input.kept) {
+    if (cycle.startMs >= startMs) laid.get(cycle.bedId)?.push(keptCycle(cycle));
   }
+  for (const cycle of cycles) laid.get(cycle.bedId)?.push(laidCycle(cycle));
   const beds = placing.map((one) =>
-    bedPlan({ ...one, startMs, window, daylight, placed: cyclesOf.get(one.bed.id) ?? [] }),
+    bedPlan({ ...one, startMs, window, daylight, laid: laid.get(one.bed.id) ?? [] }),
   );
   const shortages = placing.flatMap((one) =>
     shortagesOf({
@@ -139,11 +156,12 @@ export function planDay(input: DayPlanInput): DayPlan {
     revision: input.revision,
     madeAtMs: input.madeAtMs,
     startMs,
+    firstRunMs: input.firstRunMs,
     endMs: input.nextDayStartMs,
     sunriseMs: frame.sunriseMs,
     sunsetMs: frame.sunsetMs,
     beds,
-    runs: cycles.flatMap((cycle) => runsOf(cycle, numberOf(cycle, cyclesOf))),
+    runs: [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder),
     shortages,
     warnings: planWarnings({
       site,
@@ -155,85 +173,6 @@ export function planDay(input: DayPlanInput): DayPlan {
     }),
     weather,
   };
-}
-
-function bedPlan(input: {
-  bed: Bed;
-  balance: BedBalance;
-  reserveMm: number;
-  dryAtMs: number | null;
-  startMs: number;
-  window: WaterWindow;
-  daylight: { startMs: number; endMs: number };
-  placed: readonly PlacedCycle[];
-}): BedPlan {
-  const { bed, balance, reserveMm, dryAtMs, startMs, window, daylight, placed } = input;
-  const { grid } = balance;
-  const steps = stepAt(grid, window.nextFirstStartMs) + 1;
-  const storeMm = Array.from(balance.storeMm.subarray(0, steps + 1));
-  const lowest = storeMm.reduce((low, mm, step) => (mm < low.mm ? { mm, step } : low), {
-    mm: Infinity,
-    step: 0,
-  });
-  const dryInDaylight = storeMm.filter((mm, step) => {
-    const atMs = grid.startMs + step * STEP_MS;
-    return mm < 0 && atMs >= daylight.startMs && atMs < daylight.endMs;
-  });
-  const cycles = placed.map((cycle, index): Cycle => {
-    const endMs = cycle.startMs + cycle.block.durationS * 1000;
-    return {
-      cycle: index + 1,
-      startMs: cycle.startMs,
-      endMs,
-      grossMm: cycle.block.grossMm,
-      netMm: cycle.block.netMm,
-      drainedMm: sum(
-        balance.drainedMm.subarray(stepAt(grid, cycle.startMs), stepAt(grid, endMs) + 1),
-      ),
-      rotations: cycle.block.rotations,
-      driftLossFraction: cycle.driftLossFraction,
-      reasons: cycle.reasons,
-    };
-  });
-  const lossMm = sum(balance.demand.demandMm.subarray(0, steps));
-  const netMm = cycles.reduce((total, cycle) => total + cycle.netMm, 0);
-  return {
-    bedId: bed.id,
-    name: bed.name,
-    stage: bed.stage,
-    capacityMm: balance.sand.capacityMm,
-    reserveMm,
-    storeNowMm: storeMm[0] ?? 0,
-    dryAtMs,
-    lossMm,
-    rainMm: sum(balance.demand.rainMm.subarray(0, steps)),
-    grossMm: cycles.reduce((total, cycle) => total + cycle.grossMm, 0),
-    netMm,
-    drainedMm: cycles.reduce((total, cycle) => total + cycle.drainedMm, 0),
-    percentOfLoss: lossMm > 0 ? (100 * netMm) / lossMm : null,
-    minutesBelowDryLimit: dryInDaylight.length * STEP_MIN,
-    lowestStoreMm: lowest.mm,
-    lowestAtMs: Math.max(startMs, grid.startMs + lowest.step * STEP_MS),
-    cycles,
-    expectedStore: { startMs: grid.startMs, stepMin: STEP_MIN, storeMm },
-  };
-}
-
-function runsOf(cycle: PlacedCycle, number: number): Run[] {
-  return cycle.block.runs.map((run) => ({
-    bedId: cycle.bedId,
-    stationId: run.station.id,
-    startMs: cycle.startMs + run.offsetS * 1000,
-    runS: run.runS,
-    rotations: run.rotations,
-    grossMm: run.grossMm,
-    netMm: run.netMm,
-    cycle: number,
-  }));
-}
-
-function numberOf(cycle: PlacedCycle, cyclesOf: Map<string, PlacedCycle[]>): number {
-  return (cyclesOf.get(cycle.bedId)?.indexOf(cycle) ?? 0) + 1;
 }
 
 /** Daylight of a site day; where the sun does not set or rise, six hours on both sides of noon. */
@@ -261,6 +200,14 @@ function windyFrom(
   return windy?.startMs ?? null;
 }
 
-function sum(values: Float64Array): number {
-  return values.reduce((total, value) => total + value, 0);
+/** Books what is still to come of a cycle that stands already. */
+function bookKept(balance: BedBalance, cycle: KeptCycle, fromMs: number): void {
+  const startMs = Math.max(cycle.startMs, fromMs);
+  if (cycle.endMs <= startMs) return;
+  const share = (cycle.endMs - startMs) / Math.max(1, cycle.endMs - cycle.startMs);
+  bookWater(balance, { startMs, endMs: cycle.endMs, netMm: cycle.netMm * share });
+}
+
+function inTimeOrder(a: Run, b: Run): number {
+  return a.startMs - b.startMs || (a.stationId < b.stationId ? -1 : 1);
 }

@@ -2,6 +2,7 @@ import type { SupplyLimit } from './supply-timeline.ts';
 
 /** Why a cycle stands where it stands: a closed list of codes with their measures. */
 export type Reason =
+  | { code: 'kept' }
   | { code: 'store_at_reserve'; atMs: number }
   | { code: 'first_of_day' }
   | { code: 'last_of_day'; untilMs: number }
@@ -22,6 +23,8 @@ export interface SayMeasures {
 /** One plain sentence for a reason. */
 export function sayReason(reason: Reason, say: SayMeasures): string {
   switch (reason.code) {
+    case 'kept':
+      return 'stands as the plan in force has it';
     case 'store_at_reserve':
       return `seedbed reaches its reserve at ${say.timeOf(reason.atMs)}`;
     case 'first_of_day':

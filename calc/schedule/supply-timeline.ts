@@ -1,4 +1,5 @@
 import type { CycleBlock } from './cycle-block.ts';
+import type { Run } from './day-plan.ts';
 import type { Limits, Station } from './site.ts';
 
 /** Starts are tried on this grid, and flow is followed on it. */
@@ -118,6 +119,26 @@ export function bookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs: 
   for (const offsetMs of load.startOffsetsMs) {
     const startsMs = startMs + offsetMs;
     timeline.starts.splice(firstNotBefore(timeline.starts, startsMs), 0, startsMs);
+  }
+}
+
+/** Books runs that stand already, whatever the limits say: they are running. */
+export function bookRuns(
+  timeline: SupplyTimeline,
+  runs: readonly Run[],
+  stationOf: ReadonlyMap<string, Station>,
+): void {
+  for (const run of runs) {
+    const station = stationOf.get(run.stationId);
+    if (station === undefined) continue;
+    timeline.starts.splice(firstNotBefore(timeline.starts, run.startMs), 0, run.startMs);
+    const first = Math.floor((run.startMs - timeline.startMs) / SLOT_MS);
+    const end = Math.ceil((run.startMs + run.runS * 1000 - timeline.startMs) / SLOT_MS);
+    for (const [track, amount] of tracksOf(timeline, station)) {
+      for (let slot = Math.max(first, 0); slot < Math.min(end, timeline.slots); slot++) {
+        track.bookedLPerMin[slot] = (track.bookedLPerMin[slot] ?? 0) + amount;
+      }
+    }
   }
 }
 

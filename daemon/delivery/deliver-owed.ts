@@ -51,8 +51,7 @@ async function send(context: DeliveryContext, order: OrderState): Promise<Delive
 
 async function ask(context: DeliveryContext, output: Output, order: OrderState): Promise<Answer> {
   const { db, siteId, clock } = context;
-  const standing =
-    order.confirmationId === null ? null : standingPlan(db, order.confirmationId);
+  const standing = order.confirmationId === null ? null : standingPlan(db, order.confirmationId);
   try {
     if (order.kind === 'deliver') {
       if (standing === null) {

@@ -101,16 +101,14 @@ export function judgeConfirm(
       `the plan was for ${plan.siteDay} and that day is over; make a fresh one with \`dewbeat plan\``,
     );
   }
-  const held = openHolds.find(
-    (hold) => hold.holdId > newest.lastHoldId,
-  );
+  const held = openHolds.find((hold) => hold.holdId > newest.lastHoldId);
   if (held !== undefined) {
     return refuse(
       'held_since',
       `${held.who} put on a hold at ${timeOf(held.atMs)} (${held.why}), after this plan was made; make a fresh one with \`dewbeat plan --lift\``,
     );
   }
-  const overtaking = runsBetween(inForce, plan.startMs, nowMs)[0];
+  const overtaking = runsBetween(inForce, plan.firstRunMs, nowMs)[0];
   if (overtaking !== undefined) {
     return refuse(
       'overtaken',

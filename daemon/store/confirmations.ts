@@ -16,12 +16,10 @@ interface ConfirmationRow {
   cautions: string;
 }
 
-const COLUMNS = 'confirmation_id AS confirmationId, plan_id AS planId, at_ms AS atMs, who, cautions';
+const COLUMNS =
+  'confirmation_id AS confirmationId, plan_id AS planId, at_ms AS atMs, who, cautions';
 
-export function addConfirmation(
-  db: Db,
-  confirmation: Confirmation & { planId: number },
-): number {
+export function addConfirmation(db: Db, confirmation: Confirmation & { planId: number }): number {
   const { lastInsertRowid } = db
     .prepare('INSERT INTO confirmation (plan_id, at_ms, who, cautions) VALUES (?, ?, ?, ?)')
     .run(
@@ -49,10 +47,7 @@ export function confirmationById(db: Db, confirmationId: number): StoredConfirma
 }
 
 export function confirmationOf(db: Db, planId: number): StoredConfirmation | null {
-  return read(
-    db,
-    db.prepare(`SELECT ${COLUMNS} FROM confirmation WHERE plan_id = ?`).get(planId),
-  );
+  return read(db, db.prepare(`SELECT ${COLUMNS} FROM confirmation WHERE plan_id = ?`).get(planId));
 }
 
 /** Confirms given from an instant on, oldest first, and the one in force at that instant. */

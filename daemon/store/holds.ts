@@ -22,7 +22,9 @@ const COLUMNS =
 
 export function addHold(db: Db, hold: Omit<Hold, 'holdId'>): number {
   const { lastInsertRowid } = db
-    .prepare('INSERT INTO hold (at_ms, who, why, beds, until_ms, in_force_id) VALUES (?, ?, ?, ?, ?, ?)')
+    .prepare(
+      'INSERT INTO hold (at_ms, who, why, beds, until_ms, in_force_id) VALUES (?, ?, ?, ?, ?, ?)',
+    )
     .run(hold.atMs, hold.who, hold.why, JSON.stringify(hold.beds), hold.untilMs, hold.inForceId);
   return Number(lastInsertRowid);
 }

@@ -61,10 +61,7 @@ export function newestPlanOf(db: Db, siteDay: string): StoredPlan | null {
 
 /** The plan made last, of whichever site day, or null. */
 export function newestPlan(db: Db): StoredPlan | null {
-  return read(
-    db,
-    db.prepare(`SELECT ${COLUMNS} FROM plan ORDER BY plan_id DESC LIMIT 1`).get(),
-  );
+  return read(db, db.prepare(`SELECT ${COLUMNS} FROM plan ORDER BY plan_id DESC LIMIT 1`).get());
 }
 
 export function planById(db: Db, planId: number): StoredPlan | null {
@@ -74,9 +71,8 @@ export function planById(db: Db, planId: number): StoredPlan | null {
 /** Whether a site day has had its morning plan. */
 export function hasMorningPlan(db: Db, siteDay: string): boolean {
   return (
-    db
-      .prepare(`SELECT 1 FROM plan WHERE site_day = ? AND cause = 'morning'`)
-      .get(siteDay) !== undefined
+    db.prepare(`SELECT 1 FROM plan WHERE site_day = ? AND cause = 'morning'`).get(siteDay) !==
+    undefined
   );
 }
 
