@@ -1,0 +1,166 @@
+import { judge, type MeasuredField } from './plausible.ts';
+import { type WeatherProblem, WeatherUnreadable } from './source.ts';
+
+/** One hour of a typical year. */
+export interface EpwHour {
+  line: number;
+  airTempC: number | null;
+  dewPointC: number | null;
+  relativeHumidityPct: number | null;
+  windMPerS: number | null;
+  solarMjPerM2: number | null;
+  rainMm: number | null;
+}
+
+/** A file of the EnergyPlus weather format. */
+export interface EpwFile {
+  place: string;
+  latitudeDeg: number;
+  longitudeDeg: number;
+  /** Local standard time minus UTC. */
+  offsetMs: number;
+  /** By `epwKey(month, day, hour)`, the hour from 0 to 23 as it begins. */
+  hours: Map<string, EpwHour>;
+  problems: WeatherProblem[];
+}
+
+interface EpwColumn {
+  field: MeasuredField;
+  /** Position among the fields of a line, from 0. */
+  index: number;
+  /** From this on the format says "missing". */
+  missingFrom: number;
+  factor: number;
+}
+
+// Positions and codes for missing values: EnergyPlus, Auxiliary Programs, "EnergyPlus Weather File
+// (EPW) Data Dictionary" (US Department of Energy). Global horizontal radiation is in Wh/m².
+const COLUMNS: readonly EpwColumn[] = [
+  { field: 'airTempC', index: 6, missingFrom: 99.9, factor: 1 },
+  { field: 'dewPointC', index: 7, missingFrom: 99.9, factor: 1 },
+  { field: 'relativeHumidityPct', index: 8, missingFrom: 999, factor: 1 },
+  { field: 'solarMjPerM2', index: 13, missingFrom: 9999, factor: 0.0036 },
+  { field: 'windMPerS', index: 21, missingFrom: 999, factor: 1 },
+  { field: 'rainMm', index: 33, missingFrom: 999, factor: 1 },
+];
+const HEADER_LINES = 8;
+/** Wind speed is the last field that an hour cannot do without; older files end before the rain. */
+const LEAST_FIELDS = 22;
+
+/** Names an hour of any year. */
+export function epwKey(month: number, day: number, hour: number): string {
+  return `${month}-${day}-${hour}`;
+}
+
+/**
+ * Reads a typical year.
+ * @throws WeatherUnreadable when the header is not of the format or no hour can be read.
+ */
+export function readEpw(text: string, name: string): EpwFile {
+  const lines = text.split('\n');
+  const location = splitHeader(lines[0] ?? '');
+  if (location[0]?.toUpperCase() !== 'LOCATION') {
+    throw new WeatherUnreadable(
+      `${name}:1: this is no EPW file (got ${(lines[0] ?? '').slice(0, 40)}); its first line must begin with LOCATION`,
+    );
+  }
+  const [latitudeDeg, longitudeDeg, offsetH] = [6, 7, 8].map((index) => number(location[index]));
+  const placed = within(latitudeDeg, 90) && within(longitudeDeg, 180) && within(offsetH, 14);
+  if (!placed) {
+    throw new WeatherUnreadable(
+      `${name}:1: latitude, longitude and time zone cannot be read (got ${location.slice(6, 9).join(', ')}); get the file again`,
+    );
+  }
+  const perHour = number(splitHeader(lines[HEADER_LINES - 1] ?? '')[2]);
+  if (perHour !== 1) {
+    throw new WeatherUnreadable(
+      `${name}:${HEADER_LINES}: only files with one record an hour are read (got ${(lines[HEADER_LINES - 1] ?? '').slice(0, 40)}); get an hourly file`,
+    );
+  }
+  const file: EpwFile = {
+    place: [location[1], location[2]].filter(Boolean).join(', '),
+    latitudeDeg: latitudeDeg ?? 0,
+    longitudeDeg: longitudeDeg ?? 0,
+    offsetMs: (offsetH ?? 0) * 3_600_000,
+    hours: new Map(),
+    problems: [],
+  };
+  lines.slice(HEADER_LINES).forEach((line, index) => {
+    if (line.trim() !== '') readHour(line, { name, line: HEADER_LINES + index + 1, file });
+  });
+  if (file.hours.size === 0) {
+    throw new WeatherUnreadable(
+      `${name}: there is no whole hour in the file (got ${lines.length} lines); get the file again`,
+    );
+  }
+  return file;
+}
+
+function readHour(
+  text: string,
+  { name, line, file }: { name: string; line: number; file: EpwFile },
+): void {
+  const where = `${name}:${line}`;
+  const fields = text.split(',');
+  if (fields.length < LEAST_FIELDS) {
+    const what = `the line is not whole (got ${fields.length} of 35 fields)`;
+    file.problems.push({ where, what, done: 'left out' });
+    return;
+  }
+  const [month = null, day = null, hour = null] = fields.slice(1, 4).map(number);
+  if (month === null || day === null || hour === null || !isDate(month, day, hour)) {
+    const what = `month, day and hour cannot be read (got ${fields.slice(1, 4).join(', ').slice(0, 40)})`;
+    file.problems.push({ where, what, done: 'left out' });
+    return;
+  }
+  const made: EpwHour = {
+    line,
+    airTempC: null,
+    dewPointC: null,
+    relativeHumidityPct: null,
+    windMPerS: null,
+    solarMjPerM2: null,
+    rainMm: null,
+  };
+  for (const { field, index, missingFrom, factor } of COLUMNS) {
+    const written = number(fields[index]);
+    if (fields[index] !== undefined && fields[index].trim() !== '' && written === null) {
+      const what = `field ${index + 1} is no number (got ${fields[index].slice(0, 30)})`;
+      file.problems.push({ where, what, done: 'value left out' });
+    }
+    if (written === null || written >= missingFrom) continue;
+    const judged = judge(field, written * factor);
+    made[field] = judged.value;
+    if (judged.problem !== null) {
+      file.problems.push({ where, what: judged.problem, done: 'value left out' });
+    }
+  }
+  const key = epwKey(month, day, hour - 1);
+  const before = file.hours.get(key);
+  if (before) {
+    const what = `the hour comes again on line ${line} (got month ${month}, day ${day}, hour ${hour} twice)`;
+    const done = 'left out, the later line kept';
+    file.problems.push({ where: `${name}:${before.line}`, what, done });
+  }
+  file.hours.set(key, made);
+}
+
+function isDate(month: number, day: number, hour: number): boolean {
+  if (![month, day, hour].every(Number.isInteger) || hour < 1 || hour > 24) return false;
+  const date = new Date(Date.UTC(2024, month - 1, day));
+  return date.getUTCMonth() === month - 1 && date.getUTCDate() === day;
+}
+
+/** Header fields may stand in quotes. */
+function splitHeader(line: string): string[] {
+  return line.split(',').map((field) => field.trim().replace(/^"|"$/g, ''));
+}
+
+function number(text: string | undefined): number | null {
+  if (text === undefined || !/^\s*[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?\s*$/i.test(text)) return null;
+  return Number(text);
+}
+
+function within(value: number | null | undefined, bound: number): boolean {
+  return value !== null && value !== undefined && Math.abs(value) <= bound;
+}
