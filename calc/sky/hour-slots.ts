@@ -34,14 +34,14 @@ function checkOrder(hours: RawHour[]): void {
     const before = hours[index - 1];
     if (!Number.isFinite(hour.startMs)) {
       throw new RangeError(
-        `fillMissingWeather: not an instant (got ${hour.startMs}); give epoch milliseconds`,
+        `filledWeather: not an instant (got ${hour.startMs}); give epoch milliseconds`,
       );
     }
     if (before === undefined) return;
     const stepMs = hour.startMs - before.startMs;
     if (stepMs <= 0 || stepMs % HOUR_MS !== 0) {
       throw new RangeError(
-        `fillMissingWeather: hours out of step (got ${hour.startMs} after ${before.startMs}); give whole hours in order of time, each once`,
+        `filledWeather: hours out of step (got ${hour.startMs} after ${before.startMs}); give whole hours in order of time, each once`,
       );
     }
   });

@@ -57,7 +57,7 @@ function measuredVapourKPa({ raw, airTempC }: TemperedHour): number | null {
 function notNegative(field: string, value: number | null, startMs: number): number | null {
   if (value === null || (Number.isFinite(value) && value >= 0)) return value;
   throw new RangeError(
-    `fillMissingWeather: ${field} of ${new Date(startMs).toISOString()} is impossible (got ${value}); give 0 or more, or null when it is not known`,
+    `filledWeather: ${field} of ${new Date(startMs).toISOString()} is impossible (got ${value}); give 0 or more, or null when it is not known`,
   );
 }
 
@@ -97,7 +97,7 @@ function estimatedSolarMjPerM2({
  * Example: 14.8 °C the lowest of the day: 1.68 kPa; 26.6 and 14.8 °C: 0.55 of the radiation above
  * the atmosphere (FAO-56, Example 20).
  */
-export function fillMissingWeather(input: MissingWeatherInput): MissingWeatherResult {
+export function filledWeather(input: MissingWeatherInput): MissingWeatherResult {
   const { place, setting = 'interior' } = input;
   const { hours, gaps } = hoursWithTemperature(input.hours, BRIDGE_H);
   const startsMs = hours.map(({ raw }) => raw.startMs);

@@ -1,0 +1,220 @@
+import { admitted } from '../sky/admitted.ts';
+
+/**
+ * Loss of wet bare soil against the reference. FAO-56 has 1.2 in Eq. 72 for wettings three to four
+ * days apart, and about 1.1 where the surface is wetted daily (p. 144): the case of a seedbed.
+ */
+export const WET_SOIL_COEFFICIENT = 1.1;
+
+const coefficient = (where: string, name: string, value: number): number =>
+  admitted({ where, name, value, least: 0, most: 2 });
+
+/** What the upper limit of evaporation and transpiration together depends on. */
+export interface UpperLimitInput {
+  /** Mean wind at 2 m; the equation was fitted from 1 to 6 m/s and is held there. */
+  windMPerS: number;
+  /** Lowest relative humidity of the day; fitted from 20 to 80 % and held there. */
+  leastHumidityPct: number;
+  /** Height of the plants, m; 0 for bare soil. */
+  heightM: number;
+  /** Kcb: transpiration of the plants alone against the reference. */
+  basalCoefficient: number;
+  /** Default 1.1: see `WET_SOIL_COEFFICIENT`. */
+  wetSoilCoefficient?: number;
+}
+
+/**
+ * Kc max: the most that a freshly wetted surface loses against the reference, no unit.
+ *
+ * Inputs: see above; height, 0 to 10 m; coefficients, 0 to 2. Throws RangeError outside.
+ * Source: FAO-56, Eq. 72.
+ * Example: 3 m/s, 20 %, 1 m, Kcb 0.9, with 1.2: 1.30 (FAO-56, Example 32).
+ */
+export function upperCoefficient(input: UpperLimitInput): number {
+  const where = 'upperCoefficient';
+  const wind = admitted({ where, name: 'windMPerS', value: input.windMPerS, least: 0, most: 120 });
+  const humidity = admitted({
+    where,
+    name: 'leastHumidityPct',
+    value: input.leastHumidityPct,
+    least: 0,
+    most: 100,
+  });
+  const h = admitted({ where, name: 'heightM', value: input.heightM, least: 0, most: 10 });
+  const Kcb = coefficient(where, 'basalCoefficient', input.basalCoefficient);
+  const wet = coefficient(
+    where,
+    'wetSoilCoefficient',
+    input.wetSoilCoefficient ?? WET_SOIL_COEFFICIENT,
+  );
+  const u2 = Math.min(6, Math.max(1, wind));
+  const RHmin = Math.min(80, Math.max(20, humidity));
+  return Math.max(wet + (0.04 * (u2 - 2) - 0.004 * (RHmin - 45)) * (h / 3) ** 0.3, Kcb + 0.05);
+}
+
+/**
+ * TEW: most water that can evaporate from the surface layer after a wetting, mm.
+ *
+ * Inputs: water content at field capacity and at the wilting point, 0 to 1, the first not below the
+ * second; depth of the layer that dries, 0.001 to 0.3 m (FAO-56: 0.10 to 0.15). Throws RangeError
+ * outside.
+ * Source: FAO-56, Eq. 73.
+ * Example: 0.23, 0.10, 0.1 m: 18 mm (FAO-56, Example 35).
+ */
+export function evaporableWaterMm({
+  fieldCapacityFraction,
+  wiltingPointFraction,
+  layerM,
+}: {
+  fieldCapacityFraction: number;
+  wiltingPointFraction: number;
+  layerM: number;
+}): number {
+  const where = 'evaporableWaterMm';
+  const dry = admitted({
+    where,
+    name: 'wiltingPointFraction',
+    value: wiltingPointFraction,
+    least: 0,
+    most: 1,
+  });
+  const wet = admitted({
+    where,
+    name: 'fieldCapacityFraction',
+    value: fieldCapacityFraction,
+    least: dry,
+    most: 1,
+  });
+  const Ze = admitted({ where, name: 'layerM', value: layerM, least: 0.001, most: 0.3 });
+  return 1000 * (wet - 0.5 * dry) * Ze;
+}
+
+/** The surface layer and how dry it is. */
+export interface SurfaceLayer {
+  /** TEW. */
+  evaporableMm: number;
+  /** REW: what evaporates before the soil holds back, below TEW. */
+  readilyMm: number;
+  /** De: what is missing from the wet layer. */
+  depletionMm: number;
+}
+
+/**
+ * Kr: what the drying soil still lets through, 1 (wet surface) to 0 (dry).
+ *
+ * Inputs: mm from 0; REW below TEW. Throws RangeError outside.
+ * Source: FAO-56, Eq. 74.
+ * Example: TEW 20, REW 9, De 9.45: 0.96 (FAO-56, Example 31).
+ */
+export function dryingFraction(layer: SurfaceLayer): number {
+  const where = 'dryingFraction';
+  const TEW = admitted({
+    where,
+    name: 'evaporableMm',
+    value: layer.evaporableMm,
+    least: 1e-6,
+    most: 200,
+  });
+  const REW = admitted({ where, name: 'readilyMm', value: layer.readilyMm, least: 0, most: TEW });
+  const De = admitted({
+    where,
+    name: 'depletionMm',
+    value: layer.depletionMm,
+    least: 0,
+    most: 1e4,
+  });
+  if (De <= REW) return 1;
+  return De >= TEW ? 0 : (TEW - De) / (TEW - REW);
+}
+
+/**
+ * fc: part of the ground that the plants cover, 0 to 0.99, from their basal coefficient. A cover
+ * that a person has looked up counts more.
+ *
+ * Inputs: coefficients, 0 to 2, the least below the upper; height, 0 to 10 m. Throws RangeError
+ * outside.
+ * Source: FAO-56, Eq. 76, with its least difference of 0.01.
+ * Example: Kcb 0.9, least 0.15, upper 1.30, 1 m: 0.53 (FAO-56, Example 32).
+ */
+export function coverFraction({
+  basalCoefficient,
+  leastCoefficient,
+  upperCoefficient,
+  heightM,
+}: {
+  basalCoefficient: number;
+  leastCoefficient: number;
+  upperCoefficient: number;
+  heightM: number;
+}): number {
+  const where = 'coverFraction';
+  const Kcb = coefficient(where, 'basalCoefficient', basalCoefficient);
+  const least = coefficient(where, 'leastCoefficient', leastCoefficient);
+  const most = coefficient(where, 'upperCoefficient', upperCoefficient);
+  const h = admitted({ where, name: 'heightM', value: heightM, least: 0, most: 10 });
+  if (most <= least) {
+    throw new RangeError(
+      `${where}: upper coefficient not above the least (got ${most} and ${least}); give Kc max and Kc min`,
+    );
+  }
+  const ratio = Math.max(0.01, Kcb - least) / Math.max(0.01, most - least);
+  return Math.min(0.99, Math.min(1, ratio) ** (1 + 0.5 * h));
+}
+
+/**
+ * few: part of the ground both bare to the sun and wetted, 0 to 1, from which most evaporates.
+ *
+ * Inputs: parts of the ground, 0 to 1. Throws RangeError outside.
+ * Source: FAO-56, Eq. 75; sprinklers wet all (fw = 1, Table 20).
+ * Example: cover 0.53, all wetted: 0.47 (FAO-56, Example 32).
+ */
+export function exposedWettedFraction({
+  coverFraction,
+  wettedFraction = 1,
+}: {
+  coverFraction: number;
+  wettedFraction?: number;
+}): number {
+  const where = 'exposedWettedFraction';
+  const fc = admitted({ where, name: 'coverFraction', value: coverFraction, least: 0, most: 1 });
+  const fw = admitted({ where, name: 'wettedFraction', value: wettedFraction, least: 0, most: 1 });
+  return Math.min(1 - fc, fw);
+}
+
+/** What evaporation from the soil depends on. */
+export interface SoilEvaporationInput {
+  basalCoefficient: number;
+  upperCoefficient: number;
+  /** From `exposedWettedFraction`. */
+  exposedWettedFraction: number;
+  /** From `dryingFraction`; 1 while the surface is kept wet. */
+  dryingFraction: number;
+}
+
+/**
+ * Ke: evaporation from the soil against the reference, from 0. The whole loss is Kcb + Ke.
+ *
+ * Inputs: coefficients, 0 to 2; fractions, 0 to 1. Throws RangeError outside.
+ * Source: FAO-56, Eq. 71.
+ * Example: Kcb 0.9, Kc max 1.30, few 0.47, wet: 0.40 (FAO-56, Example 32).
+ */
+export function soilEvaporationCoefficient(input: SoilEvaporationInput): number {
+  const where = 'soilEvaporationCoefficient';
+  const Kcb = coefficient(where, 'basalCoefficient', input.basalCoefficient);
+  const most = coefficient(where, 'upperCoefficient', input.upperCoefficient);
+  const few = admitted({
+    where,
+    name: 'exposedWettedFraction',
+    value: input.exposedWettedFraction,
+    least: 0,
+    most: 1,
+  });
+  const Kr = admitted({
+    where,
+    name: 'dryingFraction',
+    value: input.dryingFraction,
+    least: 0,
+    most: 1,
+  });
+  return Math.max(0, Math.min(Kr * (most - Kcb), few * most));
+}
