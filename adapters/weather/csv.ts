@@ -49,7 +49,7 @@ function readStation(
 ): WeatherReading {
   const columns = findColumns(table, config.columns);
   const reader = stampReader(config.time, (column) => columnIndex(table, column));
-  const grid = hourGrid(clock, request.fromMs, request.toMs);
+  const grid = hourGrid(request.fromMs, request.toMs);
   const inTime = rowsInTime(table, reader, {
     clock: zoneClock,
     grid,

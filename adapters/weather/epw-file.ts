@@ -10,6 +10,8 @@ export interface EpwHour {
   windMPerS: number | null;
   solarMjPerM2: number | null;
   rainMm: number | null;
+  /** True when the line's rain was more than can fall in an hour. */
+  rainImpossible: boolean;
 }
 
 /** A file of the EnergyPlus weather format. */
@@ -88,6 +90,7 @@ export function readEpw(text: string, name: string): EpwFile {
   lines.slice(HEADER_LINES).forEach((line, index) => {
     if (line.trim() !== '') readHour(line, { name, line: HEADER_LINES + index + 1, file });
   });
+  distrustRain(file, name);
   if (file.hours.size === 0) {
     throw new WeatherUnreadable(
       `${name}: there is no whole hour in the file (got ${lines.length} lines); get the file again`,
@@ -121,6 +124,7 @@ function readHour(
     windMPerS: null,
     solarMjPerM2: null,
     rainMm: null,
+    rainImpossible: false,
   };
   for (const { field, index, missingFrom, factor } of COLUMNS) {
     const written = number(fields[index]);
@@ -132,6 +136,7 @@ function readHour(
     const judged = judge(field, written * factor);
     made[field] = judged.value;
     if (judged.problem !== null) {
+      if (field === 'rainMm') made.rainImpossible = true;
       file.problems.push({ where, what: judged.problem, done: 'value left out' });
     }
   }
@@ -143,6 +148,19 @@ function readHour(
     file.problems.push({ where: `${name}:${before.line}`, what, done });
   }
   file.hours.set(key, made);
+}
+
+/**
+ * Rain is the field that makers of these files fill least carefully, often in other units than the
+ * format's. One hour that cannot be shows that the whole column is not in millimetres.
+ */
+function distrustRain(file: EpwFile, name: string): void {
+  const hours = [...file.hours.values()];
+  if (!hours.some(({ rainImpossible }) => rainImpossible)) return;
+  const sumMm = hours.reduce((sum, { rainMm }) => sum + (rainMm ?? 0), 0);
+  for (const hour of hours) hour.rainMm = null;
+  const what = `the rain of this file is not in mm (got hours that cannot be, and ${Math.round(sumMm)} mm in the year beside them)`;
+  file.problems.push({ where: name, what, done: 'all rain left out' });
 }
 
 function isDate(month: number, day: number, hour: number): boolean {

@@ -44,11 +44,11 @@ export function epwSource({ file: name }: EpwConfig, context: WeatherContext): W
 }
 
 function layOver(epw: EpwFile, request: WeatherRequest, { clock }: WeatherContext) {
-  const wanted = hoursOf(hourGrid(clock, request.fromMs, request.toMs));
+  const wanted = hoursOf(hourGrid(request.fromMs, request.toMs));
   const hours = wanted.flatMap((startMs): RawHour[] => {
     const found = hourAt(epw, startMs);
     if (!found) return [];
-    const { line: _, ...values } = found;
+    const { line: _line, rainImpossible: _rain, ...values } = found;
     const origin = startMs < request.nowMs ? 'observed' : 'forecast';
     return [{ startMs, origin, ...values, windHeightM: WIND_HEIGHT_M }];
   });

@@ -1,10 +1,11 @@
-import type { SiteClock } from '../site-clock.ts';
-
 export const HOUR_MS = 3_600_000;
 
-/** The hours that a request asks for, on the site's clock face. */
+/**
+ * The hours that a request asks for: they begin at `firstMs`, an hour later, and so on. Where the
+ * hours begin is the asker's choice, so that zones that stand half an hour beside UTC can have the
+ * full hours of their own clock.
+ */
 export interface HourGrid {
-  /** Beginning of the first hour that begins inside the request. */
   firstMs: number;
   /** The hours end before or at this. */
   endMs: number;
@@ -12,21 +13,17 @@ export interface HourGrid {
   hourOf(instantMs: number): number;
 }
 
-/**
- * Hours begin where the site's clock shows a full hour, also in zones that stand half an hour
- * beside UTC. One request keeps one grid, so that hours never overlap.
- */
-export function hourGrid(clock: SiteClock, fromMs: number, toMs: number): HourGrid {
-  const minuteMs = clock.localOf(fromMs).minute * 60_000 + (((fromMs % 60_000) + 60_000) % 60_000);
-  const anchorMs = fromMs - minuteMs;
-  const hourOf = (instantMs: number) =>
-    anchorMs + Math.floor((instantMs - anchorMs) / HOUR_MS) * HOUR_MS;
-  return { firstMs: minuteMs === 0 ? fromMs : anchorMs + HOUR_MS, endMs: toMs, hourOf };
+export function hourGrid(fromMs: number, toMs: number): HourGrid {
+  return {
+    firstMs: fromMs,
+    endMs: toMs,
+    hourOf: (instantMs) => fromMs + Math.floor((instantMs - fromMs) / HOUR_MS) * HOUR_MS,
+  };
 }
 
-/** Every hour of the grid, in order. */
+/** Every whole hour of the grid, in order. */
 export function hoursOf({ firstMs, endMs }: HourGrid): number[] {
   const hours: number[] = [];
-  for (let startMs = firstMs; startMs < endMs; startMs += HOUR_MS) hours.push(startMs);
+  for (let startMs = firstMs; startMs + HOUR_MS <= endMs; startMs += HOUR_MS) hours.push(startMs);
   return hours;
 }

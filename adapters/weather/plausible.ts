@@ -17,8 +17,9 @@ interface Bounds {
   noiseAbove: number;
 }
 
-// Extremes: air 56.7 °C and dew point 35 °C (WMO archive of weather extremes, from memory), rain
-// 305 mm in 42 minutes (the same). Sun: 1361 W/m² outside the air is 4.9 MJ/m² in an hour. Wind
+// Extremes: air 56.7 °C and dew point 35 °C (WMO archive of weather extremes, from memory); rain of
+// about 200 mm in a clock hour has been measured in a city (from memory), and more than that is far
+// likelier to be a wrong unit. Sun: 1361 W/m² outside the air is 4.9 MJ/m² in an hour. Wind
 // above 60 m/s as a mean over an hour is a broken sensor or a wrong unit. Pyranometers read a few
 // W/m² below zero at night; humidity sensors a few per cent above 100 in fog.
 const BOUNDS: Record<MeasuredField, Bounds> = {
@@ -27,7 +28,7 @@ const BOUNDS: Record<MeasuredField, Bounds> = {
   relativeHumidityPct: { name: 'humidity', unit: '%', min: 1, max: 100, ...noise(0, 5) },
   windMPerS: { name: 'wind', unit: 'm/s', min: 0, max: 60, ...noise(0.2, 0) },
   solarMjPerM2: { name: 'solar', unit: 'MJ/m² in an hour', min: 0, max: 4.9, ...noise(0.07, 0) },
-  rainMm: { name: 'rain', unit: 'mm in an hour', min: 0, max: 305, ...noise(0, 0) },
+  rainMm: { name: 'rain', unit: 'mm in an hour', min: 0, max: 205, ...noise(0, 0) },
 };
 
 /** The value, cut back where noise took it over an edge; or null and what is wrong. */

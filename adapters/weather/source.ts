@@ -21,7 +21,10 @@ export interface WeatherReading {
   problems: WeatherProblem[];
 }
 
-/** What a source is asked. */
+/**
+ * What a source is asked: the hours that begin at `fromMs`, an hour later and so on, up to `toMs`.
+ * Ask from a full hour of the site's clock, so that the rows of stations and outlooks fit.
+ */
 export interface WeatherRequest {
   fromMs: number;
   toMs: number;
