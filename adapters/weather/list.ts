@@ -1,0 +1,31 @@
+import { z } from 'zod';
+import { csvSource } from './csv.ts';
+import { csvConfigSchema } from './csv-config.ts';
+import { epwConfigSchema, epwSource } from './epw.ts';
+import { outlookSource } from './outlook.ts';
+import { outlookConfigSchema } from './outlook-config.ts';
+import type { WeatherContext, WeatherSource } from './source.ts';
+
+/** Where the weather comes from: every source with its own config. */
+export const weatherConfigSchema = z.discriminatedUnion('source', [
+  csvConfigSchema,
+  epwConfigSchema,
+  outlookConfigSchema,
+]);
+
+export type WeatherConfig = z.output<typeof weatherConfigSchema>;
+
+/**
+ * The source that the config asks for.
+ * @throws RangeError when the time zone of its stamps is unknown to this machine.
+ */
+export function createWeatherSource(config: WeatherConfig, context: WeatherContext): WeatherSource {
+  switch (config.source) {
+    case 'csv':
+      return csvSource(config, context);
+    case 'epw':
+      return epwSource(config, context);
+    case 'outlook':
+      return outlookSource(config, context);
+  }
+}
