@@ -1,0 +1,69 @@
+import { type BedBalance, stepAt } from './bed-balance.ts';
+import type { BedPlan, Cycle } from './day-plan.ts';
+import { STEP_MIN, STEP_MS } from './demand.ts';
+import type { WaterWindow } from './due-window.ts';
+import type { LaidCycle } from './laid-cycle.ts';
+import type { Bed } from './site.ts';
+
+/**
+ * A bed's day in figures, from its finished balance and its cycles in order of time: loss, water,
+ * what drains, and how far down the store comes, until tomorrow's first water.
+ */
+export function bedPlan(input: {
+  bed: Bed;
+  balance: BedBalance;
+  reserveMm: number;
+  dryAtMs: number | null;
+  startMs: number;
+  window: WaterWindow;
+  daylight: { startMs: number; endMs: number };
+  laid: readonly LaidCycle[];
+}): BedPlan {
+  const { bed, balance, reserveMm, dryAtMs, startMs, window, daylight, laid } = input;
+  const { grid } = balance;
+  const steps = stepAt(grid, window.nextFirstStartMs) + 1;
+  const storeMm = Array.from(balance.storeMm.subarray(0, steps + 1));
+  const lowest = storeMm.reduce((low, mm, step) => (mm < low.mm ? { mm, step } : low), {
+    mm: Infinity,
+    step: 0,
+  });
+  const dryInDaylight = storeMm.filter((mm, step) => {
+    const atMs = grid.startMs + step * STEP_MS;
+    return mm < 0 && atMs >= daylight.startMs && atMs < daylight.endMs;
+  });
+  const cycles = laid.map(
+    ({ runs: _, bedId: __, ...cycle }, index): Cycle => ({
+      ...cycle,
+      cycle: index + 1,
+      drainedMm: sum(
+        balance.drainedMm.subarray(stepAt(grid, cycle.startMs), stepAt(grid, cycle.endMs) + 1),
+      ),
+    }),
+  );
+  const lossMm = sum(balance.demand.demandMm.subarray(0, steps));
+  const netMm = cycles.reduce((total, cycle) => total + cycle.netMm, 0);
+  return {
+    bedId: bed.id,
+    name: bed.name,
+    stage: bed.stage,
+    capacityMm: balance.sand.capacityMm,
+    reserveMm,
+    storeNowMm: storeMm[0] ?? 0,
+    dryAtMs,
+    lossMm,
+    rainMm: sum(balance.demand.rainMm.subarray(0, steps)),
+    grossMm: cycles.reduce((total, cycle) => total + cycle.grossMm, 0),
+    netMm,
+    drainedMm: cycles.reduce((total, cycle) => total + cycle.drainedMm, 0),
+    percentOfLoss: lossMm > 0 ? (100 * netMm) / lossMm : null,
+    minutesBelowDryLimit: dryInDaylight.length * STEP_MIN,
+    lowestStoreMm: lowest.mm,
+    lowestAtMs: Math.max(startMs, grid.startMs + lowest.step * STEP_MS),
+    cycles,
+    expectedStore: { startMs: grid.startMs, stepMin: STEP_MIN, storeMm },
+  };
+}
+
+function sum(values: Float64Array): number {
+  return values.reduce((total, value) => total + value, 0);
+}

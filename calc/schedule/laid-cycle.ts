@@ -1,0 +1,52 @@
+import type { Cycle, Run } from './day-plan.ts';
+import type { PlacedCycle } from './placement.ts';
+
+/** A cycle of the plan in force that has begun or is about to: it stands as it is. */
+export interface KeptCycle {
+  bedId: string;
+  startMs: number;
+  endMs: number;
+  grossMm: number;
+  netMm: number;
+  rotations: number;
+  driftLossFraction: number;
+  runs: readonly Run[];
+}
+
+/** A cycle with its place in the day, whether newly placed or kept, before it has a number. */
+export interface LaidCycle extends Omit<Cycle, 'cycle' | 'drainedMm'> {
+  bedId: string;
+  runs: readonly Omit<Run, 'cycle'>[];
+}
+
+export function keptCycle(cycle: KeptCycle): LaidCycle {
+  return { ...cycle, reasons: [{ code: 'kept' }] };
+}
+
+export function laidCycle(cycle: PlacedCycle): LaidCycle {
+  const { bedId, startMs, block, driftLossFraction, reasons } = cycle;
+  return {
+    bedId,
+    startMs,
+    endMs: startMs + block.durationS * 1000,
+    grossMm: block.grossMm,
+    netMm: block.netMm,
+    rotations: block.rotations,
+    driftLossFraction,
+    reasons,
+    runs: block.runs.map((run) => ({
+      bedId,
+      stationId: run.station.id,
+      startMs: startMs + run.offsetS * 1000,
+      runS: run.runS,
+      rotations: run.rotations,
+      grossMm: run.grossMm,
+      netMm: run.netMm,
+    })),
+  };
+}
+
+/** The runs of one bed's cycles, each with the number of its cycle, from 1. */
+export function numberedRuns(cycles: readonly LaidCycle[]): Run[] {
+  return cycles.flatMap((cycle, index) => cycle.runs.map((run) => ({ ...run, cycle: index + 1 })));
+}

@@ -1,0 +1,39 @@
+import type { RawHour } from './weather-hour.ts';
+
+const HOUR_MS = 3_600_000;
+const DAY_MS = 24 * HOUR_MS;
+/** Weather of more than three days ago says nothing about today. */
+const MOST_DAYS_BACK = 3;
+
+/**
+ * Hours without a gap from `fromMs` to `toMs` where possible: an hour that no source gave takes the
+ * same hour of the day before (or up to three days before), marked `carried`.
+ *
+ * Persistence is the plainest forecast there is; a plan that uses it says so.
+ *
+ * @param hours Raw hours in order, on the same hour grid; earlier ones are what is carried.
+ * @param request Whole hours on that grid.
+ * @returns The hours asked for, in order; an hour for which nothing could be carried is left out.
+ */
+export function carriedHours(
+  hours: readonly RawHour[],
+  request: { fromMs: number; toMs: number },
+): RawHour[] {
+  const known = new Map(hours.map((hour) => [hour.startMs, hour]));
+  const complete: RawHour[] = [];
+  for (let startMs = request.fromMs; startMs < request.toMs; startMs += HOUR_MS) {
+    const hour = known.get(startMs) ?? carried(known, startMs);
+    if (hour === null) continue;
+    known.set(startMs, hour);
+    complete.push(hour);
+  }
+  return complete;
+}
+
+function carried(known: ReadonlyMap<number, RawHour>, startMs: number): RawHour | null {
+  for (let days = 1; days <= MOST_DAYS_BACK; days++) {
+    const earlier = known.get(startMs - days * DAY_MS);
+    if (earlier !== undefined) return { ...earlier, startMs, origin: 'carried' };
+  }
+  return null;
+}

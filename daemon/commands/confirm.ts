@@ -1,0 +1,75 @@
+import type { Command } from 'commander';
+import { CAUTIONS } from '../gate/cautions.ts';
+import { confirmPlan } from '../gate/gate.ts';
+import { newestPlan } from '../store/plans.ts';
+import type { ConfigOption } from './open-config.ts';
+import { passOn } from './pass-on.ts';
+import { CommandFailure, type Shell } from './shell.ts';
+import { outputNames, repeatConfig, withSite } from './site-session.ts';
+
+interface ConfirmOptions extends ConfigOption {
+  revision: string;
+  digest: string;
+  who: string;
+  caution: string[];
+}
+
+/** `dewbeat confirm`: lets exactly the plan that was read out to the outputs. */
+export function addConfirm(program: Command, shell: Shell): void {
+  program
+    .command('confirm')
+    .description('confirm the plan that you have read, so that it is sent')
+    .requiredOption('--revision <n>', 'revision that you have read')
+    .requiredOption('--digest <digest>', 'its digest, the first 8 characters at least')
+    .requiredOption('--who <name>', 'who confirms')
+    .option(
+      '--caution <codes...>',
+      `what you have looked at: ${CAUTIONS.map((caution) => caution.code).join(', ')} (asked for in a terminal)`,
+      [],
+    )
+    .addHelpText(
+      'after',
+      `\nExample:\n  $ dewbeat confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution ${CAUTIONS.map((caution) => caution.code).join(' ')}`,
+    )
+    .action(async (_, command: Command) => {
+      const options = command.optsWithGlobals<ConfirmOptions>();
+      await withSite(options, shell, async (session) => {
+        const { db, config } = session;
+        if (newestPlan(db) === null) {
+          throw new CommandFailure(
+            1,
+            `plan: there is none yet; make one with \`npx dewbeat plan${repeatConfig(options)}\``,
+          );
+        }
+        const cautions = options.caution.length > 0 ? options.caution : await askCautions(shell);
+        const result = confirmPlan(
+          { db, clock: config.clock, outputs: outputNames(session), nowMs: shell.nowMs() },
+          {
+            revision: Number(options.revision),
+            digest: options.digest,
+            who: options.who,
+            cautions,
+          },
+        );
+        if (!result.ok) throw new CommandFailure(1, `not confirmed: ${result.refusal.text}`);
+        const { plan } = result.confirmed;
+        shell.out(`Confirmed: revision ${plan.revision} of ${plan.siteDay} by ${options.who}.`);
+        for (const run of result.missed) {
+          shell.out(
+            `missed, not made up for: ${config.clock.timeOf(run.startMs)} ${run.bedId} station ${run.stationId}`,
+          );
+        }
+        await passOn(session, shell, result.orderId);
+      });
+    });
+}
+
+async function askCautions(shell: Shell): Promise<string[]> {
+  if (!shell.interactive) return [];
+  const ticked: string[] = [];
+  for (const caution of CAUTIONS) {
+    const answer = await shell.ask(`${caution.text} Is that so? (yes/no) `);
+    if (/^y(es)?$/i.test(answer.trim())) ticked.push(caution.code);
+  }
+  return ticked;
+}

@@ -1,0 +1,88 @@
+import pino from 'pino';
+import { deliverOwed } from '../delivery/deliver-owed.ts';
+import { openOutputs } from '../delivery/open-outputs.ts';
+import { takeInstanceLock } from '../store/instance-lock.ts';
+import { orderStates } from '../store/owed.ts';
+import type { Shell } from './shell.ts';
+import type { SiteSession } from './site-session.ts';
+
+const PATIENCE_MS = 12_000;
+const LOOK_AGAIN_MS = 200;
+
+/**
+ * Sees an order on its way: the daemon sends it when one is running; without a daemon this command
+ * sends it itself, so that a hold stops water even then. Tells what each output answered.
+ */
+export async function passOn(session: SiteSession, shell: Shell, orderId: string): Promise<void> {
+  const { db, config } = session;
+  if (config.outputs.length === 0) {
+    shell.out('No output is configured: nothing is sent anywhere.');
+    return;
+  }
+  const lock = takeInstanceLock(config.dataFolder);
+  try {
+    if (lock === null) await waitForAnswers(session, orderId);
+    else await sendOnce(session, shell, orderId);
+  } finally {
+    lock?.release();
+  }
+  for (const state of orderStates(db, orderId)) {
+    const answer = state.lastAnswer ?? 'not sent yet';
+    shell.out(
+      `${state.output}: ${answer}${state.lastDetail === '' ? '' : `, ${state.lastDetail}`}`,
+    );
+  }
+  const open = orderStates(db, orderId).filter(
+    (state) => state.lastAnswer === null || state.lastAnswer === 'unknown',
+  );
+  if (open.length > 0) {
+    shell.out(
+      lock === null
+        ? 'The daemon keeps trying.'
+        : 'No daemon is running: start one with `npx dewbeat run` so that it keeps trying.',
+    );
+  }
+}
+
+async function sendOnce(session: SiteSession, shell: Shell, orderId: string): Promise<void> {
+  const { db, config } = session;
+  const outputs = openOutputs(config, {
+    now: shell.nowMs,
+    log: pino({ level: 'silent' }),
+    report: () => undefined,
+  });
+  try {
+    await Promise.all([...outputs.values()].map((output) => output.start()));
+    const untilMs = shell.nowMs() + PATIENCE_MS;
+    while (shell.nowMs() < untilMs) {
+      await deliverOwed({
+        db,
+        siteId: config.site.id,
+        clock: config.clock,
+        outputs,
+        now: shell.nowMs,
+      });
+      if (answered(session, orderId)) return;
+      await pause(LOOK_AGAIN_MS);
+    }
+  } finally {
+    await Promise.all([...outputs.values()].map((output) => output.stop()));
+  }
+}
+
+async function waitForAnswers(session: SiteSession, orderId: string): Promise<void> {
+  for (let waitedMs = 0; waitedMs < PATIENCE_MS; waitedMs += LOOK_AGAIN_MS) {
+    if (answered(session, orderId)) return;
+    await pause(LOOK_AGAIN_MS);
+  }
+}
+
+function answered({ db }: SiteSession, orderId: string): boolean {
+  return orderStates(db, orderId).every(
+    ({ lastAnswer }) => lastAnswer !== null && lastAnswer !== 'unknown',
+  );
+}
+
+function pause(durationMs: number): Promise<void> {
+  return new Promise((resolve) => setTimeout(resolve, durationMs));
+}

@@ -1,0 +1,36 @@
+import { type DisplayUnits, display } from '../../adapters/display-units.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import type { PlanStanding } from '../gate/plan-standing.ts';
+import type { StoredPlan } from '../store/plans.ts';
+import { BED_HEADING, bedRows, CYCLE_HEADING, cycleRows } from '../words/plan-rows.ts';
+import { sayStanding } from '../words/standing.ts';
+import { table } from './text-table.ts';
+
+/** The day's plan for a terminal: the state first, then beds worst first, cycles, warnings. */
+export function planTable(input: {
+  stored: StoredPlan;
+  standing: PlanStanding;
+  clock: SiteClock;
+  units: DisplayUnits;
+}): string {
+  const { stored, standing, clock, units } = input;
+  const { plan, digest } = stored;
+  const show = display(units);
+  const time = (ms: number | null) => (ms === null ? '-' : clock.timeOf(ms));
+  const { weather } = plan;
+  const cycles = cycleRows(plan, clock, show);
+  return [
+    `${plan.siteName}   ${plan.siteDay}   revision ${plan.revision}   digest ${digest.slice(0, 8)}`,
+    sayStanding(standing, clock),
+    `sunrise ${time(plan.sunriseMs)}, sunset ${time(plan.sunsetMs)}; ${show.temp(weather.lowC)} to ${show.temp(weather.highC)}, wind to ${show.speed(weather.windMaxMPerS)}, rain ${show.depth(weather.rainMm)}, reference ET ${show.depth(weather.referenceEtMm)}`,
+    `weather: ${weather.source}`,
+    '',
+    'Beds, first to dry first (loss and water until tomorrow’s first cycle)',
+    table(BED_HEADING, bedRows(plan, clock, show)),
+    '',
+    cycles.length === 0 ? 'No cycles.' : 'Cycles',
+    ...(cycles.length === 0 ? [] : [table(CYCLE_HEADING, cycles)]),
+    '',
+    ...plan.warnings.map((warning) => `! ${warning.text}`),
+  ].join('\n');
+}

@@ -1,0 +1,26 @@
+/** What a command touches of the world: tests hand in their own. */
+export interface Shell {
+  out(text: string): void;
+  err(text: string): void;
+  nowMs(): number;
+  /** Absolute folder that relative paths start from. */
+  cwd: string;
+  /** True when a person sits at the other end. */
+  interactive: boolean;
+  /** Asks the person a question and gives the answer's text. */
+  ask(question: string): Promise<string>;
+  /** Called once when the process is asked to end. */
+  onStop(stop: () => void): void;
+}
+
+/** Ends a command with an exit code and a text on the error output. */
+export class CommandFailure extends Error {
+  override name = 'CommandFailure';
+  readonly exitCode: 1 | 2;
+
+  /** @param exitCode 2 for wrong config or usage, 1 for a fault. */
+  constructor(exitCode: 1 | 2, message: string) {
+    super(message);
+    this.exitCode = exitCode;
+  }
+}

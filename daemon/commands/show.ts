@@ -1,0 +1,84 @@
+import { type Command, Option } from 'commander';
+import { type DisplayUnits, display } from '../../adapters/display-units.ts';
+import { type CardState, planCard } from '../../adapters/plan-card.ts';
+import { planDocument } from '../../adapters/plan-document.ts';
+import { runsCsv } from '../../adapters/runs-csv.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
+import { type PlanStanding, planStanding } from '../gate/plan-standing.ts';
+import { newestPlan, newestPlanOf, type StoredPlan } from '../store/plans.ts';
+import { confirmCommand } from '../words/next-command.ts';
+import type { ConfigOption } from './open-config.ts';
+import { planTable } from './plan-table.ts';
+import { CommandFailure, type Shell } from './shell.ts';
+import { repeatConfig, withSite } from './site-session.ts';
+
+interface ShowOptions extends ConfigOption {
+  day?: string;
+  format: 'table' | 'json' | 'csv' | 'card';
+}
+
+/** `dewbeat show`: the newest plan as a table, JSON, CSV or a card to print. */
+export function addShow(program: Command, shell: Shell): void {
+  program
+    .command('show')
+    .description('show the newest plan')
+    .option('--day <day>', 'the newest plan of this site day, YYYY-MM-DD')
+    .addOption(
+      new Option('--format <format>', 'how to print')
+        .choices(['table', 'json', 'csv', 'card'])
+        .default('table'),
+    )
+    .addHelpText('after', '\nExample:\n  $ dewbeat show --format card > card.txt')
+    .action(async (_, command: Command) => {
+      const options = command.optsWithGlobals<ShowOptions>();
+      await withSite(options, shell, ({ db, config }) => {
+        const stored = options.day === undefined ? newestPlan(db) : newestPlanOf(db, options.day);
+        if (stored === null) {
+          const day = options.day === undefined ? '' : ` of ${options.day}`;
+          throw new CommandFailure(
+            1,
+            `plan: there is none${day}; make one with \`npx dewbeat plan${repeatConfig(options)}\``,
+          );
+        }
+        const standing = planStanding(db, stored);
+        const text = printed(options.format, { stored, standing, ...config });
+        const confirm =
+          options.format === 'table' && standing.kind === 'held'
+            ? `\nConfirm with:\n  ${confirmCommand(stored, repeatConfig(options))}`
+            : '';
+        shell.out(text.trimEnd() + confirm);
+      });
+    });
+}
+
+interface Printing {
+  stored: StoredPlan;
+  standing: PlanStanding;
+  clock: SiteClock;
+  units: DisplayUnits;
+}
+
+function printed(format: ShowOptions['format'], printing: Printing): string {
+  const { stored, standing, clock, units } = printing;
+  const { plan, digest } = stored;
+  const runs = 'runs' in standing ? standing.runs : [];
+  switch (format) {
+    case 'json':
+      return JSON.stringify({ digest, plan: planDocument(plan, clock) }, null, 2);
+    case 'csv': {
+      const say = { timeOf: clock.timeOf, depth: display(units).depth };
+      return runsCsv({ runs, plan, clock, sayReason: (reason: Reason) => sayReason(reason, say) });
+    }
+    case 'card': {
+      const missed = standing.kind === 'confirmed' ? standing.missed : [];
+      return planCard({ plan, digest, state: cardState(standing), runs, missed, clock, units });
+    }
+    case 'table':
+      return planTable(printing);
+  }
+}
+
+function cardState(standing: PlanStanding): CardState {
+  return standing.kind === 'confirmed' ? standing : { kind: 'held' };
+}

@@ -1,0 +1,18 @@
+import type { AdapterLog, FieldReport, Output } from '../../adapters/contract.ts';
+import { createOutput } from '../../adapters/outputs/list.ts';
+import type { LoadedConfig } from '../config/loaded-config.ts';
+
+/** Makes the configured outputs, by name; none is started yet. */
+export function openOutputs(
+  config: LoadedConfig,
+  hooks: { now(): number; log: AdapterLog; report(report: FieldReport): void },
+): Map<string, Output> {
+  const context = {
+    ...hooks,
+    siteId: config.site.id,
+    clock: config.clock,
+    units: config.units,
+    baseFolder: config.baseFolder,
+  };
+  return new Map(config.outputs.map((output) => [output.name, createOutput(output, context)]));
+}

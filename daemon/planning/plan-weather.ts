@@ -1,0 +1,55 @@
+import type { WeatherReading, WeatherSource } from '../../adapters/weather/source.ts';
+import { carriedHours } from '../../calc/sky/carried-hours.ts';
+import { filledWeather } from '../../calc/sky/missing-weather.ts';
+import { referenceEtSeries } from '../../calc/sky/reference-et-series.ts';
+import type { EtHour, SitePlace } from '../../calc/sky/weather-hour.ts';
+
+const HOUR_MS = 3_600_000;
+/** Days before the first hour that are read too: to carry forward, and for the sky of last night. */
+const DAYS_BEFORE = 3;
+
+/** Complete hours for a plan, with what the source said of itself. */
+export interface PlanningWeather {
+  hours: EtHour[];
+  reading: WeatherReading;
+}
+
+/** No plan can be made: the message says what is missing and what to do. */
+export class NoWeather extends Error {
+  override name = 'NoWeather';
+}
+
+/**
+ * Hours with reference ET and without a gap over the stretch asked for.
+ * @throws NoWeather when an hour is missing and no earlier day can stand in for it.
+ */
+export async function planningWeather(
+  source: WeatherSource,
+  place: SitePlace,
+  request: { fromMs: number; toMs: number; nowMs: number },
+): Promise<PlanningWeather> {
+  const fromMs = Math.floor(request.fromMs / HOUR_MS) * HOUR_MS;
+  const toMs = Math.ceil(request.toMs / HOUR_MS) * HOUR_MS;
+  const readFromMs = fromMs - DAYS_BEFORE * 24 * HOUR_MS;
+  const reading = await source.read({ fromMs: readFromMs, toMs, nowMs: request.nowMs });
+  const { hours, gaps } = completeHours(reading, place, { fromMs: readFromMs, toMs });
+  const gap = gaps.find((one) => one.endMs > fromMs);
+  if (gap !== undefined || hours.length === 0) {
+    const when = gap === undefined ? '' : ` from ${new Date(gap.startMs).toISOString()}`;
+    throw new NoWeather(
+      `${reading.source}: no weather${when}, and no earlier day to stand in for it (got ${reading.hours.length} hours); type an outlook for today, or mend the source`,
+    );
+  }
+  return { hours: hours.filter((hour) => hour.startMs >= fromMs), reading };
+}
+
+/** Carries, fills and works out reference ET: the pure middle of the way from a reading to a plan. */
+export function completeHours(
+  reading: WeatherReading,
+  place: SitePlace,
+  request: { fromMs: number; toMs: number },
+): { hours: EtHour[]; gaps: { startMs: number; endMs: number }[] } {
+  const raw = carriedHours(reading.hours, request);
+  const { hours, gaps } = filledWeather({ hours: raw, place });
+  return { hours: referenceEtSeries({ hours, place }), gaps };
+}

@@ -1,0 +1,97 @@
+import type { UnitDisplay } from '../../adapters/display-units.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
+import { sayReason } from '../../calc/schedule/reasons.ts';
+
+export const BED_HEADING = [
+  'bed',
+  'stage',
+  'in store',
+  'dry at',
+  'loss',
+  'water',
+  'of loss',
+  'drains',
+  'cycles',
+  'lowest',
+] as const;
+
+/** One row a bed, first to dry first: the same words in the terminal and on the page. */
+export function bedRows(plan: DayPlan, clock: SiteClock, show: UnitDisplay): string[][] {
+  return worstFirst(plan.beds).map((bed) => [
+    bed.name,
+    bed.stage.replace('_', ' '),
+    show.depth(bed.storeNowMm),
+    dryAt(bed, plan, clock),
+    show.depth(bed.lossMm),
+    show.depth(bed.netMm),
+    bed.percentOfLoss === null ? '-' : `${Math.round(bed.percentOfLoss)} %`,
+    show.depth(bed.drainedMm),
+    String(bed.cycles.length),
+    `${show.depth(bed.lowestStoreMm)} at ${clock.timeOf(bed.lowestAtMs)}`,
+  ]);
+}
+
+export const CYCLE_HEADING = [
+  'start',
+  'sun',
+  'bed',
+  'each station',
+  'turns',
+  'water',
+  'why',
+] as const;
+
+/** One row a cycle, in order of time. */
+export function cycleRows(plan: DayPlan, clock: SiteClock, show: UnitDisplay): string[][] {
+  const say = { timeOf: clock.timeOf, depth: show.depth };
+  return plan.beds
+    .flatMap((bed) => bed.cycles.map((cycle) => ({ bed, cycle })))
+    .sort((a, b) => a.cycle.startMs - b.cycle.startMs || (a.bed.bedId < b.bed.bedId ? -1 : 1))
+    .map(({ bed, cycle }) => [
+      clock.timeOf(cycle.startMs),
+      sunTerms(cycle.startMs, plan),
+      bed.name,
+      runLength(plan, bed.bedId, cycle.cycle, show.duration),
+      String(cycle.rotations),
+      show.depth(cycle.netMm),
+      cycle.reasons.map((reason) => sayReason(reason, say)).join('; '),
+    ]);
+}
+
+/** Beds in the order in which they dry out. */
+export function worstFirst(beds: readonly BedPlan[]): BedPlan[] {
+  const dry = (bed: BedPlan) => bed.dryAtMs ?? Number.POSITIVE_INFINITY;
+  return beds.toSorted((a, b) => dry(a) - dry(b) || (a.bedId < b.bedId ? -1 : 1));
+}
+
+function dryAt(bed: BedPlan, plan: DayPlan, clock: SiteClock): string {
+  if (bed.dryAtMs === null) return 'not today';
+  if (bed.dryAtMs <= plan.startMs) return 'dry now';
+  const hours = (bed.dryAtMs - plan.startMs) / 3_600_000;
+  return `${clock.timeOf(bed.dryAtMs)}, ${hours.toFixed(1)} h`;
+}
+
+/** A start in terms of the sun: minutes after sunrise before noon, before sunset after it. */
+function sunTerms(startMs: number, plan: DayPlan): string {
+  if (plan.sunriseMs === null || plan.sunsetMs === null) return '';
+  const noonMs = (plan.sunriseMs + plan.sunsetMs) / 2;
+  const [from, sign, name] =
+    startMs < noonMs ? [plan.sunriseMs, 1, 'rise'] : [plan.sunsetMs, -1, 'set'];
+  const minutes = Math.round(((startMs - from) * sign) / 60_000);
+  const clockText = `${Math.floor(Math.abs(minutes) / 60)}:${String(Math.abs(minutes) % 60).padStart(2, '0')}`;
+  const after = sign > 0 === minutes >= 0;
+  return `${name} ${after ? '+' : '-'} ${clockText}`;
+}
+
+function runLength(
+  plan: DayPlan,
+  bedId: string,
+  cycle: number,
+  duration: (s: number) => string,
+): string {
+  const runs = plan.runs.filter((run) => run.bedId === bedId && run.cycle === cycle);
+  const lengths = [...new Set(runs.map((run) => run.runS))].sort((a, b) => a - b);
+  const shown = lengths.map(duration);
+  return shown.length <= 1 ? (shown[0] ?? '-') : `${shown[0]} to ${shown.at(-1)}`;
+}
