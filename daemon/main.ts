@@ -1,0 +1,33 @@
+#!/usr/bin/env node
+import { createInterface } from 'node:readline/promises';
+import { runCli } from './commands/cli.ts';
+
+let stops: (() => void)[] = [];
+let asked = false;
+
+// The first signal drains, the second interrupts.
+for (const signal of ['SIGINT', 'SIGTERM'] as const) {
+  process.on(signal, () => {
+    if (asked || stops.length === 0) process.exit(1);
+    asked = true;
+    for (const stop of stops) stop();
+    stops = [];
+  });
+}
+
+process.exitCode = await runCli(process.argv.slice(2), {
+  out: (text) => process.stdout.write(`${text}\n`),
+  err: (text) => process.stderr.write(`${text}\n`),
+  nowMs: Date.now,
+  cwd: process.cwd(),
+  interactive: process.stdin.isTTY === true && process.stdout.isTTY === true,
+  async ask(question) {
+    const lines = createInterface({ input: process.stdin, output: process.stdout });
+    try {
+      return await lines.question(question);
+    } finally {
+      lines.close();
+    }
+  },
+  onStop: (stop) => stops.push(stop),
+});
