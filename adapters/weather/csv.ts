@@ -19,11 +19,12 @@ import { stampReader } from './stamps.ts';
 import { hourOfBin, judgeRow } from './station-hour.ts';
 import { cellReader, findColumns, type ReadableColumn } from './station-rows.ts';
 import { type RowAt, rowsInTime } from './timed-rows.ts';
+import { type StampClock, stampClock } from './zone-name.ts';
 
 /** Weather from a station's export, read again at each request. */
 export function csvSource(config: CsvConfig, context: WeatherContext): WeatherSource {
   const { file } = config;
-  const zoneClock = config.zone === undefined ? context.clock : context.clockIn(config.zone);
+  const zoneClock = stampClock(config.zone, context);
   const delimiter = config.delimiter === 'tab' ? '\t' : (config.delimiter ?? null);
   const table = fileReader(resolve(context.baseFolder, file), file, ({ text, modifiedMs }) => ({
     ...readTable(text, file, { delimiter, headerLine: config.header_line }),
@@ -38,7 +39,7 @@ export function csvSource(config: CsvConfig, context: WeatherContext): WeatherSo
 interface Reading {
   request: WeatherRequest;
   /** Calendar that the stamps are in. */
-  zoneClock: SiteClock;
+  zoneClock: StampClock;
   context: WeatherContext;
 }
 
@@ -51,6 +52,7 @@ function readStation(
   const reader = stampReader(config.time, (column) => columnIndex(table, column));
   const grid = hourGrid(request.fromMs, request.toMs);
   const inTime = rowsInTime(table, reader, {
+    siteClock: clock,
     clock: zoneClock,
     grid,
     nowMs: request.nowMs,

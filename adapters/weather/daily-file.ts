@@ -53,7 +53,7 @@ export function readDaily(text: string, config: DailyFileConfig): DailyFile {
     const highC = figure('high', row);
     const lowC = figure('low', row);
     if (highC === null || lowC === null || highC < lowC) {
-      const what = `the day has no high above its low (got ${highC} and ${lowC} °C)`;
+      const what = `the day has no high above its low (got ${shown(highC)} and ${shown(lowC)})`;
       problems.push({ where, what, done: 'left out' });
       continue;
     }
@@ -105,6 +105,10 @@ function figureReader(
     }
     return judged.value;
   };
+}
+
+function shown(tempC: number | null): string {
+  return tempC === null ? 'none' : `${tempC.toFixed(1)} °C`;
 }
 
 function judgeDay(name: Name, value: number) {

@@ -10,20 +10,24 @@ const SHOWN_OF_A_KIND = 5;
  * in nothing but the numbers.
  */
 export function drawTogether(problems: readonly WeatherProblem[]): WeatherProblem[] {
-  const kinds = new Map<string, WeatherProblem[]>();
-  for (const problem of problems) {
-    const kind = `${problem.what.replace(/\(got .*?\)/, '').replace(/[\d.:+-]+/g, '')}|${problem.done}`;
-    const same = kinds.get(kind);
-    if (same) same.push(problem);
-    else kinds.set(kind, [problem]);
-  }
-  return [...kinds.values()].flatMap((same) => {
-    const last = same.at(-1);
-    if (same.length <= SHOWN_OF_A_KIND + 1 || !last) return same;
-    const more = same.length - SHOWN_OF_A_KIND;
-    const what = `${last.what}, and ${more - 1} before it of the same kind`;
-    return [...same.slice(0, SHOWN_OF_A_KIND), { ...last, what }];
+  const counts = new Map<string, number>();
+  for (const problem of problems)
+    counts.set(kindOf(problem), (counts.get(kindOf(problem)) ?? 0) + 1);
+  const seen = new Map<string, number>();
+  return problems.flatMap((problem) => {
+    const kind = kindOf(problem);
+    const all = counts.get(kind) ?? 0;
+    const nth = (seen.get(kind) ?? 0) + 1;
+    seen.set(kind, nth);
+    if (all <= SHOWN_OF_A_KIND + 1 || nth <= SHOWN_OF_A_KIND) return [problem];
+    if (nth < all) return [];
+    const hidden = all - SHOWN_OF_A_KIND - 1;
+    return [{ ...problem, what: `${problem.what}, and ${hidden} before it of the same kind` }];
   });
+}
+
+function kindOf({ what, done }: WeatherProblem): string {
+  return `${what.replace(/\(got .*\)/, '').replace(/[\d.:+-]+/g, '')}|${done}`;
 }
 
 /** Names each run of wanted hours that is not there. */

@@ -50,8 +50,8 @@ export class WeatherUnreadable extends Error {
 export interface WeatherContext {
   clock: SiteClock;
   /**
-   * The calendar of another zone, for stamps that are not in the site's time: an IANA name or a
-   * fixed offset such as `UTC-8`. Throws RangeError when there is no such zone.
+   * The calendar of another IANA zone, for stamps that are not in the site's time. Throws
+   * RangeError when there is no such zone.
    */
   clockIn(zone: string): SiteClock;
   latitudeDeg: number;

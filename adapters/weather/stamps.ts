@@ -1,6 +1,7 @@
-import type { LocalTime, SiteClock } from '../site-clock.ts';
+import type { LocalTime } from '../site-clock.ts';
 import type { TimeColumns } from './csv-config.ts';
 import { calendarTime, patternReader } from './stamp-pattern.ts';
+import type { StampClock } from './zone-name.ts';
 
 /** A row's time: an instant where the text has an offset, else a wall-clock time. */
 export type Stamp = { kind: 'instant'; atMs: number } | { kind: 'local'; local: LocalTime };
@@ -63,7 +64,7 @@ export function roughMs(stamp: Stamp): number {
  * The instant of a stamp. An hour that the clock repeats in autumn is the second one when the row
  * before it already stands in or after the first.
  */
-export function instantOfStamp(stamp: Stamp, clock: SiteClock, previousMs: number | null): number {
+export function instantOfStamp(stamp: Stamp, clock: StampClock, previousMs: number | null): number {
   if (stamp.kind === 'instant') return stamp.atMs;
   const firstMs = clock.instantOf(stamp.local);
   if (previousMs === null || previousMs < firstMs) return firstMs;

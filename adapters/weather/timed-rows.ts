@@ -3,6 +3,7 @@ import type { CsvTable, TableRow } from './csv-table.ts';
 import { HOUR_MS, type HourGrid } from './hour-grid.ts';
 import type { WeatherProblem } from './source.ts';
 import { instantOfStamp, roughMs, type Stamp, type StampReader } from './stamps.ts';
+import type { StampClock } from './zone-name.ts';
 
 /** A row with its instant. */
 export interface RowAt {
@@ -33,7 +34,12 @@ const FARTHEST_ZONE_MS = 15 * HOUR_MS;
 export function rowsInTime(
   table: CsvTable,
   reader: StampReader,
-  { clock, grid, nowMs }: { clock: SiteClock; grid: HourGrid; nowMs: number },
+  {
+    siteClock,
+    clock,
+    grid,
+    nowMs,
+  }: { siteClock: SiteClock; clock: StampClock; grid: HourGrid; nowMs: number },
 ): RowsInTime {
   const problems: WeatherProblem[] = [];
   const near: StampedRow[] = [];
@@ -62,7 +68,7 @@ export function rowsInTime(
   }
   rows.sort((a, b) => a.stampMs - b.stampMs || a.row.line - b.row.line);
   return {
-    rows: withoutRepeats(rows, table.name, clock, problems),
+    rows: withoutRepeats(rows, table.name, siteClock, problems),
     youngestMs: youngestOf(stamped, clock, nowMs),
     problems,
   };

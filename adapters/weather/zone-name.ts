@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import type { LocalTime, SiteClock } from '../site-clock.ts';
+import type { WeatherContext } from './source.ts';
 
 const FIXED = /^(?:utc)?([+-])(\d{1,2})(?::?(\d{2}))?$/i;
 
@@ -30,4 +32,37 @@ function isIana(text: string): boolean {
   } catch {
     return false;
   }
+}
+
+/** What the reading of stamps needs of a calendar. */
+export type StampClock = Pick<SiteClock, 'instantOf' | 'localOf'>;
+
+/**
+ * The calendar of a zone as `zoneName` gives it; the site's when there is none.
+ * @throws RangeError when this machine does not know the zone.
+ */
+export function stampClock(zone: string | undefined, context: WeatherContext): StampClock {
+  if (zone === undefined) return context.clock;
+  const fixed = FIXED.exec(zone);
+  if (!fixed) return context.clockIn(zone);
+  const [, sign, hours, minutes = '0'] = fixed;
+  return fixedClock((sign === '-' ? -1 : 1) * (Number(hours) * 60 + Number(minutes)) * 60_000);
+}
+
+/** A clock that never changes needs no time zone data. */
+function fixedClock(offsetMs: number): StampClock {
+  return {
+    instantOf: ({ year, month, day, hour, minute }: LocalTime) =>
+      Date.UTC(year, month - 1, day, hour, minute) - offsetMs,
+    localOf: (instantMs) => {
+      const shifted = new Date(instantMs + offsetMs);
+      return {
+        year: shifted.getUTCFullYear(),
+        month: shifted.getUTCMonth() + 1,
+        day: shifted.getUTCDate(),
+        hour: shifted.getUTCHours(),
+        minute: shifted.getUTCMinutes(),
+      };
+    },
+  };
 }
