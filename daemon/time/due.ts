@@ -21,9 +21,9 @@ export function morningOf(day: SiteDay, rule: MorningRule): number {
   const dayStartMs = clock.startOf(day);
   const dayEndMs = clock.startOf(clock.addDays(day, 1));
   const inside = (instantMs: number) => Math.min(Math.max(instantMs, dayStartMs), dayEndMs - 1);
-  const byClock = (time: { hour: number; minute: number }) => {
+  const byClock = ({ hour, minute }: { hour: number; minute: number }) => {
     const [year, month, dayOfMonth] = day.split('-').map(Number) as [number, number, number];
-    return inside(clock.instantOf({ year, month, day: dayOfMonth, ...time }));
+    return inside(clock.instantOf({ year, month, day: dayOfMonth, hour, minute }));
   };
   if (morning.kind === 'clock') return byClock(morning);
   const { sunriseMs } = sunTimes({ dayStartMs, latitudeDeg, longitudeDeg });

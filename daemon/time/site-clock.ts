@@ -1,4 +1,4 @@
-import { DateTime } from 'luxon';
+import { DateTime, IANAZone } from 'luxon';
 import type { LocalTime, SiteClock, SiteDay } from '../../adapters/site-clock.ts';
 
 /** True when the name is an IANA zone that this machine's time zone data knows. */
@@ -28,12 +28,13 @@ export function utcIso(instantMs: number): string {
  * The calendar of a site over its IANA zone.
  * @throws RangeError when the zone does not exist.
  */
-export function siteClock(zone: string): SiteClock {
-  if (!isZone(zone)) throw new RangeError(`zone: no such IANA time zone (got ${zone})`);
+export function siteClock(zoneName: string): SiteClock {
+  if (!isZone(zoneName)) throw new RangeError(`zone: no such IANA time zone (got ${zoneName})`);
+  const zone = IANAZone.create(zoneName);
   const at = (instantMs: number) => DateTime.fromMillis(instantMs, { zone });
   const instantOf = (local: LocalTime) => earliestInstant(local, zone);
   return {
-    zone,
+    zone: zoneName,
     isoOf: (instantMs) =>
       at(instantMs).startOf('second').toISO({ suppressMilliseconds: true }) ?? '',
     timeOf: (instantMs) => at(instantMs).toFormat('HH:mm'),
@@ -57,8 +58,9 @@ export function siteClock(zone: string): SiteClock {
  * July and December: the earliest possible offset is chosen instead. In a spring gap luxon moves
  * forward by the gap; the bound wanted is the gap's end.
  */
-function earliestInstant(local: LocalTime, zone: string): number {
-  const guess = DateTime.fromObject(local, { zone });
+function earliestInstant(local: LocalTime, zone: IANAZone): number {
+  const { year, month, day, hour, minute } = local;
+  const guess = DateTime.fromObject({ year, month, day, hour, minute }, { zone });
   const same = (candidate: DateTime) =>
     candidate.hour === local.hour && candidate.minute === local.minute;
   if (same(guess)) {

@@ -1,0 +1,117 @@
+import { execFileSync } from 'node:child_process';
+import { readdirSync, readFileSync } from 'node:fs';
+import { dirname, join, relative, resolve, sep } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+
+const ROOT = fileURLToPath(new URL('..', import.meta.url));
+const ROOMS = ['calc', 'adapters', 'daemon'] as const;
+
+/** npm packages that calc may use: mathematics and one data structure, no I/O. */
+const CALC_PACKAGES = new Set(['ml-levenberg-marquardt', 'tinyqueue']);
+
+interface Import {
+  file: string;
+  target: string;
+}
+
+function sources(room: string): string[] {
+  return readdirSync(join(ROOT, room), { recursive: true, encoding: 'utf8' })
+    .filter((name) => name.endsWith('.ts'))
+    .map((name) => join(ROOT, room, name));
+}
+
+function importsOf(file: string): Import[] {
+  const text = readFileSync(file, 'utf8');
+  return [...text.matchAll(/\bfrom '([^']+)'|\bimport\('([^']+)'\)|^import '([^']+)'/gm)].map(
+    (match) => ({ file, target: match[1] ?? match[2] ?? match[3] ?? '' }),
+  );
+}
+
+function roomOf(found: Import): string {
+  if (!found.target.startsWith('.')) return `npm:${found.target}`;
+  return relative(ROOT, resolve(dirname(found.file), found.target)).split(sep)[0] ?? '';
+}
+
+describe('the house', () => {
+  it('has source files in every room', () => {
+    for (const room of ROOMS) expect(sources(room).length, room).toBeGreaterThan(10);
+  });
+
+  it.each([
+    ['calc', ['calc']],
+    ['adapters', ['calc', 'adapters']],
+    ['daemon', ['calc', 'adapters', 'daemon']],
+  ] as const)('%s imports only from %j', (room, allowed) => {
+    const wrong = sources(room)
+      .flatMap(importsOf)
+      .filter((found) => {
+        const target = roomOf(found);
+        return !target.startsWith('npm:') && !(allowed as readonly string[]).includes(target);
+      });
+    expect(wrong).toEqual([]);
+  });
+
+  it('calc uses no node module and no package but pure ones', () => {
+    const wrong = sources('calc')
+      .flatMap(importsOf)
+      .map(roomOf)
+      .filter((target) => target.startsWith('npm:') && !CALC_PACKAGES.has(target.slice(4)));
+    expect(wrong).toEqual([]);
+  });
+
+  it('calc reads no clock', () => {
+    const wrong = sources('calc').filter((file) =>
+      /\bDate\.now\(|\bnew Date\(\)|\bperformance\.now\(/.test(readFileSync(file, 'utf8')),
+    );
+    expect(wrong).toEqual([]);
+  });
+
+  it('luxon is imported in one file', () => {
+    const users = ROOMS.flatMap(sources).filter((file) =>
+      importsOf(file).some((found) => found.target === 'luxon'),
+    );
+    expect(users.map((file) => relative(ROOT, file))).toEqual([
+      join('daemon', 'time', 'site-clock.ts'),
+    ]);
+  });
+
+  it('a ConfirmedPlan is made in one file of the gate and nowhere else', () => {
+    const makers = ROOMS.flatMap(sources).filter((file) =>
+      /\bas (unknown as )?ConfirmedPlan\b|\bsatisfies ConfirmedPlan\b|<ConfirmedPlan>\s*\{/.test(
+        readFileSync(file, 'utf8'),
+      ),
+    );
+    expect(makers.map((file) => relative(ROOT, file))).toEqual([
+      join('daemon', 'gate', 'confirmed-plan.ts'),
+    ]);
+  });
+
+  it('keeps files to one idea: none beyond 300 lines', () => {
+    const long = ROOMS.flatMap(sources).filter(
+      (file) => readFileSync(file, 'utf8').split('\n').length > 301,
+    );
+    expect(long.map((file) => relative(ROOT, file))).toEqual([]);
+  });
+
+  it('has nothing at the root but what the layout names', () => {
+    const names = execFileSync('git', ['ls-files'], { cwd: ROOT, encoding: 'utf8' })
+      .split('\n')
+      .flatMap((name) => (name === '' ? [] : [name.split('/')[0] ?? '']));
+    const allowed = new Set([
+      ...ROOMS,
+      'tests',
+      'config-examples',
+      'package.json',
+      'package-lock.json',
+      'tsconfig.json',
+      'README.md',
+      'DEVELOPERS.md',
+      'LICENSE',
+      'biome.json',
+      '.gitignore',
+      '.ci',
+    ]);
+    expect([...new Set(names)].filter((name) => !allowed.has(name))).toEqual([]);
+  });
+});

@@ -1,0 +1,186 @@
+import { describe, expect, it } from 'vitest';
+import type { Answer, ConfirmedPlan, Output, Withdrawal } from '../../../adapters/contract.ts';
+import { deliverOwed } from '../../../daemon/delivery/deliver-owed.ts';
+import { nextStep } from '../../../daemon/delivery/next-attempt.ts';
+import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
+import { type OrderState, orderStates } from '../../../daemon/store/owed.ts';
+import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
+import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
+
+const clock = siteClock(EXAMPLE_ZONE);
+
+/** An output that records what reaches it and answers as told. */
+function recorder(answers: Answer[]) {
+  const delivered: { orderId: string; confirmed: ConfirmedPlan }[] = [];
+  const withdrawn: { orderId: string; withdrawal: Withdrawal }[] = [];
+  const answer = (): Answer => answers.shift() ?? { kind: 'accepted', detail: 'recorded' };
+  const output: Output = {
+    name: 'recorder',
+    start: async () => undefined,
+    deliver: async (orderId, confirmed) => {
+      delivered.push({ orderId, confirmed });
+      return answer();
+    },
+    withdraw: async (orderId, withdrawal) => {
+      withdrawn.push({ orderId, withdrawal });
+      return answer();
+    },
+    health: () => ({ ok: true, detail: 'recording' }),
+    stop: async () => undefined,
+  };
+  return { output, delivered, withdrawn };
+}
+
+function scene(answers: Answer[] = []) {
+  const db = scratchDatabase();
+  const field = recorder(answers);
+  let nowMs = EXAMPLE_MADE_AT_MS;
+  const gate = () => ({ db, clock, outputs: ['recorder'], nowMs });
+  const stored = rememberPlan(db, examplePlan({ revision: 1, firstRunMs: EXAMPLE_MADE_AT_MS }));
+  return {
+    db,
+    field,
+    confirm: () =>
+      confirmPlan(gate(), {
+        revision: 1,
+        digest: stored.digest,
+        who: 'A. Keeper',
+        cautions: CAUTIONS.map((caution) => caution.code),
+      }),
+    hold: (beds: 'all' | string[]) =>
+      holdWater(gate(), { who: 'B. Mower', why: 'roll', beds, untilMs: null }),
+    later: (durationMs: number) => {
+      nowMs += durationMs;
+    },
+    round: () =>
+      deliverOwed({
+        db,
+        siteId: 'example-site',
+        clock,
+        outputs: new Map([['recorder', field.output]]),
+        now: () => nowMs,
+      }),
+  };
+}
+
+describe('deliverOwed', () => {
+  it('sends a confirmed plan once, and nothing before a confirm', async () => {
+    const { confirm, round, field } = scene();
+    await round();
+    expect(field.delivered).toEqual([]);
+    confirm();
+    await round();
+    await round();
+    expect(field.delivered).toHaveLength(1);
+  });
+
+  it('tries again under the same id after an unknown answer, but not at once', async () => {
+    const { confirm, round, later, field } = scene([{ kind: 'unknown', detail: 'broker away' }]);
+    confirm();
+    await round();
+    await round();
+    expect(field.delivered).toHaveLength(1);
+    later(2_000);
+    await round();
+    later(60_000);
+    await round();
+    expect(field.delivered.map((one) => one.orderId)).toEqual([
+      field.delivered[0]?.orderId,
+      field.delivered[0]?.orderId,
+    ]);
+  });
+
+  it('does not try again what was rejected', async () => {
+    const { confirm, round, later, field } = scene([{ kind: 'rejected', detail: 'no such site' }]);
+    confirm();
+    await round();
+    later(600_000);
+    await round();
+    expect(field.delivered).toHaveLength(1);
+  });
+
+  it('lets a hold overtake a delivery that is still owed', async () => {
+    const { db, confirm, hold, round, field } = scene([{ kind: 'unknown', detail: 'broker away' }]);
+    const confirmed = confirm();
+    await round();
+    hold('all');
+    await round();
+    expect(field.withdrawn).toHaveLength(1);
+    expect(field.withdrawn[0]?.withdrawal.remaining).toBeNull();
+    expect(field.delivered).toHaveLength(1);
+    const orderId = confirmed.ok ? confirmed.orderId : '';
+    expect(orderStates(db, orderId)[0]?.lastAnswer).toBe('superseded');
+  });
+
+  it('passes on what remains when some beds are held', async () => {
+    const { confirm, hold, round, field } = scene();
+    confirm();
+    await round();
+    hold(['bed-2']);
+    await round();
+    expect(field.withdrawn[0]?.withdrawal.remaining?.heldBedIds).toEqual(['bed-2']);
+  });
+
+  it('lets an order lapse when its day is over', async () => {
+    const { db, confirm, round, later, field } = scene([
+      { kind: 'unknown', detail: 'broker away' },
+    ]);
+    const confirmed = confirm();
+    await round();
+    later(24 * 3_600_000);
+    await round();
+    expect(field.delivered).toHaveLength(1);
+    const orderId = confirmed.ok ? confirmed.orderId : '';
+    expect(orderStates(db, orderId)[0]?.lastAnswer).toBe('lapsed');
+  });
+
+  it('calls it unknown when an output throws', async () => {
+    const { db, confirm, round, field } = scene();
+    field.output.deliver = () => Promise.reject(new Error('socket closed'));
+    const confirmed = confirm();
+    await round();
+    const orderId = confirmed.ok ? confirmed.orderId : '';
+    expect(orderStates(db, orderId)[0]).toMatchObject({
+      lastAnswer: 'unknown',
+      lastDetail: 'socket closed',
+    });
+  });
+});
+
+describe('nextStep', () => {
+  const order: OrderState = {
+    orderId: 'a',
+    output: 'file',
+    kind: 'deliver',
+    confirmationId: 1,
+    holdId: null,
+    atMs: 0,
+    validUntilMs: 1_000_000,
+    attempts: 1,
+    lastAttemptMs: 100_000,
+    lastAnswer: 'unknown',
+    lastDetail: '',
+  };
+
+  it.each([
+    [1, 2_000],
+    [2, 4_000],
+    [3, 8_000],
+    [5, 32_000],
+    [6, 60_000],
+    [50, 60_000],
+  ])('after %i attempts waits %i ms', (attempts, waitMs) => {
+    const asked = { ...order, attempts };
+    expect(nextStep(asked, 'a', 100_000 + waitMs - 1)).toEqual({
+      do: 'wait',
+      untilMs: 100_000 + waitMs,
+    });
+    expect(nextStep(asked, 'a', 100_000 + waitMs)).toEqual({ do: 'send' });
+  });
+
+  it('does not wait for a clock that was stepped back to catch up', () => {
+    expect(nextStep(order, 'a', 50_000)).toEqual({ do: 'send' });
+  });
+});

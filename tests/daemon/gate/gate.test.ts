@@ -1,0 +1,190 @@
+import { describe, expect, it } from 'vitest';
+import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
+import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import {
+  confirmPlan,
+  type GateContext,
+  holdWater,
+  planInForce,
+} from '../../../daemon/gate/gate.ts';
+import type { RefusalCode } from '../../../daemon/gate/judge-confirm.ts';
+import { openHolds } from '../../../daemon/store/holds.ts';
+import { openOrders } from '../../../daemon/store/owed.ts';
+import { lastSteps } from '../../../daemon/store/steps.ts';
+import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
+import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
+
+const MIN_MS = 60_000;
+const ALL_TICKED = CAUTIONS.map((caution) => caution.code);
+
+function gateAt(nowMs: number): GateContext {
+  return {
+    db: scratchDatabase(),
+    clock: siteClock(EXAMPLE_ZONE),
+    outputs: ['file', 'radio'],
+    nowMs,
+  };
+}
+
+function revision(number: number, change: Partial<DayPlan> = {}): DayPlan {
+  return examplePlan({ revision: number, firstRunMs: EXAMPLE_MADE_AT_MS, ...change });
+}
+
+const request = (stored: { plan: DayPlan; digest: string }) => ({
+  revision: stored.plan.revision,
+  digest: stored.digest,
+  who: 'A. Keeper',
+  cautions: ALL_TICKED,
+});
+
+describe('confirm', () => {
+  it('lets the newest plan out, owes it to every output, and writes it down', () => {
+    const gate = gateAt(EXAMPLE_MADE_AT_MS + 10 * MIN_MS);
+    const stored = rememberPlan(gate.db, revision(1), { zone: EXAMPLE_ZONE });
+    const result = confirmPlan(gate, request(stored));
+    expect(result.ok).toBe(true);
+    expect(openOrders(gate.db).map((order) => [order.output, order.kind])).toEqual([
+      ['file', 'deliver'],
+      ['radio', 'deliver'],
+    ]);
+    expect(planInForce(gate.db, gate.nowMs)?.digest).toBe(stored.digest);
+    expect(lastSteps(gate.db, 1)[0]).toMatchObject({ kind: 'confirmed', who: 'A. Keeper' });
+  });
+
+  it('takes the first eight characters of the digest, in either case', () => {
+    const gate = gateAt(EXAMPLE_MADE_AT_MS);
+    const stored = rememberPlan(gate.db, revision(1));
+    const short = { ...request(stored), digest: stored.digest.slice(0, 8).toUpperCase() };
+    expect(confirmPlan(gate, short).ok).toBe(true);
+  });
+
+  it('drops cycles whose start has passed and lists their runs as missed', () => {
+    // Bed 1 starts after 75 minutes, bed 2 after 90.
+    const gate = gateAt(EXAMPLE_MADE_AT_MS + 80 * MIN_MS);
+    const stored = rememberPlan(gate.db, revision(1));
+    const result = confirmPlan(gate, request(stored));
+    expect(result.ok && result.missed.map((run) => run.stationId)).toEqual(['s-1a', 's-1b']);
+  });
+
+  const refused: [RefusalCode, (gate: GateContext) => Parameters<typeof confirmPlan>[1]][] = [
+    [
+      'no_plan',
+      () => ({ revision: 1, digest: '0'.repeat(64), who: 'A. Keeper', cautions: ALL_TICKED }),
+    ],
+    ['name_missing', (gate) => ({ ...request(rememberPlan(gate.db, revision(1))), who: '  ' })],
+    [
+      'digest_too_short',
+      (gate) => ({ ...request(rememberPlan(gate.db, revision(1))), digest: 'abc' }),
+    ],
+    [
+      'revision_outdated',
+      (gate) => {
+        const first = rememberPlan(gate.db, revision(1));
+        rememberPlan(gate.db, revision(2));
+        return request(first);
+      },
+    ],
+    [
+      'digest_outdated',
+      (gate) => ({ ...request(rememberPlan(gate.db, revision(1))), digest: 'f'.repeat(64) }),
+    ],
+    [
+      'already_confirmed',
+      (gate) => {
+        const stored = rememberPlan(gate.db, revision(1));
+        confirmPlan(gate, request(stored));
+        return request(stored);
+      },
+    ],
+    ['day_over', (gate) => request(rememberPlan(gate.db, revision(1, { endMs: gate.nowMs })))],
+    [
+      'held_since',
+      (gate) => {
+        const stored = rememberPlan(gate.db, revision(1));
+        holdWater(gate, {
+          who: 'B. Mower',
+          why: 'people on the bed',
+          beds: ['bed-2'],
+          untilMs: null,
+        });
+        return request(stored);
+      },
+    ],
+    [
+      'overtaken',
+      (gate) => {
+        const first = rememberPlan(gate.db, revision(1));
+        confirmPlan({ ...gate, nowMs: EXAMPLE_MADE_AT_MS }, request(first));
+        // Made before bed 1 drank at minute 75, confirmed after it.
+        const second = revision(2, { firstRunMs: EXAMPLE_MADE_AT_MS + 70 * MIN_MS });
+        return request(rememberPlan(gate.db, second));
+      },
+    ],
+    [
+      'cautions_missing',
+      (gate) => ({ ...request(rememberPlan(gate.db, revision(1))), cautions: ALL_TICKED.slice(1) }),
+    ],
+  ];
+
+  it.each(refused)(
+    'refuses with %s, changes nothing but the log, and says what to do',
+    (code, prepare) => {
+      const gate = gateAt(EXAMPLE_MADE_AT_MS + 80 * MIN_MS);
+      const asked = prepare(gate);
+      const before = openOrders(gate.db);
+      const result = confirmPlan(gate, asked);
+      expect(result).toMatchObject({ ok: false, refusal: { code } });
+      if (!result.ok) expect(result.refusal.text).toMatch(/;/);
+      expect(openOrders(gate.db)).toEqual(before);
+      expect(lastSteps(gate.db, 1)[0]).toMatchObject({ kind: 'confirm_refused' });
+    },
+  );
+
+  it('keeps the confirmed plan in force while a newer revision waits', () => {
+    const gate = gateAt(EXAMPLE_MADE_AT_MS + 10 * MIN_MS);
+    const first = rememberPlan(gate.db, revision(1));
+    confirmPlan(gate, request(first));
+    rememberPlan(gate.db, revision(2));
+    expect(planInForce(gate.db, gate.nowMs)?.digest).toBe(first.digest);
+  });
+});
+
+describe('hold', () => {
+  it('needs no confirm and stops everything at once', () => {
+    const gate = gateAt(EXAMPLE_MADE_AT_MS + 10 * MIN_MS);
+    confirmPlan(gate, request(rememberPlan(gate.db, revision(1))));
+    holdWater(gate, { who: 'B. Mower', why: 'lightning', beds: 'all', untilMs: null });
+    expect(planInForce(gate.db, gate.nowMs)).toBeNull();
+    expect(openOrders(gate.db).filter((order) => order.kind === 'withdraw')).toHaveLength(2);
+  });
+
+  it('on one bed leaves the others in force', () => {
+    const gate = gateAt(EXAMPLE_MADE_AT_MS + 10 * MIN_MS);
+    confirmPlan(gate, request(rememberPlan(gate.db, revision(1))));
+    holdWater(gate, { who: 'B. Mower', why: 'roll', beds: ['bed-2'], untilMs: null });
+    expect(planInForce(gate.db, gate.nowMs)?.heldBedIds).toEqual(['bed-2']);
+  });
+
+  it('is possible before any plan exists, and is owed to the outputs', () => {
+    const gate = gateAt(EXAMPLE_MADE_AT_MS);
+    holdWater(gate, { who: 'B. Mower', why: 'leak', beds: 'all', untilMs: null });
+    expect(openOrders(gate.db).map((order) => order.kind)).toEqual(['withdraw', 'withdraw']);
+  });
+
+  it('is lifted only by confirming a plan that says it lifts it', () => {
+    const gate = gateAt(EXAMPLE_MADE_AT_MS + 10 * MIN_MS);
+    const { holdId } = holdWater(gate, {
+      who: 'B. Mower',
+      why: 'leak',
+      beds: 'all',
+      untilMs: null,
+    });
+    const unaware = rememberPlan(gate.db, revision(1), { lastHoldId: holdId });
+    confirmPlan(gate, request(unaware));
+    expect(openHolds(gate.db).map((hold) => hold.holdId)).toEqual([holdId]);
+    const lifting = rememberPlan(gate.db, revision(2), { lastHoldId: holdId, lifts: [holdId] });
+    confirmPlan(gate, request(lifting));
+    expect(openHolds(gate.db)).toEqual([]);
+  });
+});
