@@ -11,6 +11,8 @@ export interface WaterWindow {
 
 /** When a bed's next cycle is owed. */
 export interface DueWindow {
+  /** No start before this, whatever the store: the day's first start, or the rest's end. */
+  openMs: number;
   /** From here on a dose fits into the store without draining. */
   earliestMs: number;
   /** By here the store has come down to its reserve. */
@@ -51,6 +53,7 @@ export function nextDue(input: {
     // when the store has room for what one rotation brings.
     if (roomFromMs === null || roomFromMs > closeMs) return null;
     return {
+      openMs,
       earliestMs: roomFromMs,
       latestMs: closeMs,
       why: { code: 'last_of_day', untilMs: window.nextFirstStartMs },
@@ -66,5 +69,5 @@ export function nextDue(input: {
       : storeAt(balance, fromMs) < reserveMm && restMin > 0
         ? { code: 'rested_first', restMin }
         : { code: 'store_at_reserve', atMs: reserveAtMs };
-  return { earliestMs: Math.min(latestMs, roomFromMs ?? latestMs), latestMs, why };
+  return { openMs, earliestMs: Math.min(latestMs, roomFromMs ?? latestMs), latestMs, why };
 }

@@ -167,11 +167,15 @@ interface Found {
 
 /** Latest safe start first, then earlier while a rotation fits, then later as soon as it goes. */
 function findStart(placing: PlacementBed, due: DueWindow, search: Search): Found {
-  const latestMs = floorToSlot(due.latestMs);
+  const latestMs = latestStart(due);
   const earliestMs = Math.min(latestMs, ceilToSlot(due.earliestMs));
   let obstacle: Obstacle | null = null;
   for (let startMs = latestMs; startMs >= earliestMs; ) {
     const candidate = candidateAt(placing, search, startMs);
+    if (startMs + candidate.block.durationS * 1000 > search.window.lastEndMs) {
+      startMs -= SLOT_MS;
+      continue;
+    }
     const inTheWay = obstacleAt(placing, search, candidate);
     if (inTheWay === null) return { candidate, obstacle };
     obstacle ??= inTheWay.by;
@@ -249,7 +253,7 @@ function reasonsFor(input: {
   const reasons: Reason[] = [due.why];
   const candidate = found.candidate;
   if (candidate === null) return reasons;
-  const latestMs = floorToSlot(due.latestMs);
+  const latestMs = latestStart(due);
   const movedMin = Math.round((candidate.startMs - latestMs) / 60_000);
   const by = found.obstacle;
   if (by !== null && by.kind !== 'day_over' && candidate.startMs !== latestMs) {
@@ -276,6 +280,11 @@ function reasonsFor(input: {
     reasons.push({ code: 'held_at_cap', capMm: placing.doseCapMm });
   }
   return reasons;
+}
+
+/** The last start on the grid that is safe, but never before the bed is open for water. */
+function latestStart(due: DueWindow): number {
+  return Math.max(floorToSlot(due.latestMs), ceilToSlot(due.openMs));
 }
 
 function floorToSlot(instantMs: number): number {
