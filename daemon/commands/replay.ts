@@ -4,8 +4,8 @@ import cliProgress from 'cli-progress';
 import { type Command, Option } from 'commander';
 import { display } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
-import { createWeatherSource } from '../../adapters/weather/list.ts';
 import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
+import { openWeather } from '../planning/open-weather.ts';
 import { type ReplayedDay, type ReplayForecast, replay } from '../replay/replay.ts';
 import { daysFile, runsFile } from '../replay/replay-files.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
@@ -45,17 +45,14 @@ export function addReplay(program: Command, shell: Shell): void {
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ReplayOptions>();
       const { config } = openConfig(options, shell);
-      const { clock, site } = config;
+      const { clock } = config;
       const days = daysOf(options, clock.addDays);
-      const weather =
+      const source = openWeather(
+        config,
         options.weather === undefined
-          ? { config: config.weather, baseFolder: config.baseFolder }
-          : weatherConfigFor(resolve(shell.cwd, options.weather), config);
-      const source = createWeatherSource(weather.config, {
-        ...config,
-        ...site,
-        baseFolder: weather.baseFolder,
-      });
+          ? undefined
+          : weatherConfigFor(resolve(shell.cwd, options.weather), config),
+      );
       const fromMs = clock.startOf(days[0] as SiteDay);
       const toMs = clock.startOf(clock.addDays(days.at(-1) as SiteDay, 2));
       const actual = await source.read({ fromMs: fromMs - 3 * DAY_MS, toMs, nowMs: toMs });

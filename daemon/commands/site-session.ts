@@ -1,5 +1,5 @@
-import { createWeatherSource } from '../../adapters/weather/list.ts';
 import type { WeatherSource } from '../../adapters/weather/source.ts';
+import { openWeather } from '../planning/open-weather.ts';
 import { type Db, openDatabase } from '../store/database.ts';
 import { type ConfigOption, type OpenedConfig, openConfig } from './open-config.ts';
 import type { Shell } from './shell.ts';
@@ -20,7 +20,7 @@ export async function withSite<T>(
   const { config } = opened;
   const db = openDatabase(config.dataFolder);
   try {
-    const weather = createWeatherSource(config.weather, { ...config, ...config.site });
+    const weather = openWeather(config);
     return await work({ ...opened, db, weather });
   } finally {
     db.close();

@@ -1,5 +1,5 @@
 import { type Command, Option } from 'commander';
-import { createWeatherSource } from '../../adapters/weather/list.ts';
+import { openWeather } from '../planning/open-weather.ts';
 import { planningWeather } from '../planning/plan-weather.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
@@ -36,7 +36,7 @@ export function addWeather(program: Command, shell: Shell): void {
       if (!Number.isInteger(days) || days < 1 || days > 366) {
         throw new CommandFailure(2, `--days: must be 1 to 366 (got ${options.days})`);
       }
-      const source = createWeatherSource(config.weather, { ...config, ...site });
+      const source = openWeather(config);
       const { hours, reading } = await planningWeather(source, site, {
         fromMs: clock.startOf(from),
         toMs: clock.startOf(clock.addDays(from, days)),

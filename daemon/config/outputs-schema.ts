@@ -1,9 +1,13 @@
 import { z } from 'zod';
+import { outputConfigSchema } from '../../adapters/outputs/list.ts';
 
 /** Where confirmed plans go. */
 export const outputsSchema = z
-  .array(z.looseObject({ kind: z.enum(['file', 'mqtt']) }))
+  .array(outputConfigSchema)
   .default([])
+  .refine((outputs) => new Set(outputs.map(({ name }) => name)).size === outputs.length, {
+    error: 'has two outputs of one name; give each a name of its own',
+  })
   .meta({ description: 'Where confirmed plans go; none: the plan is only shown.' });
 
 export type OutputConfig = z.output<typeof outputsSchema>[number];

@@ -1,8 +1,9 @@
-import { z } from 'zod';
+import type { z } from 'zod';
+import { weatherConfigSchema } from '../../adapters/weather/list.ts';
 
 /** Where the weather comes from. */
-export const weatherSchema = z
-  .looseObject({ source: z.enum(['csv', 'epw', 'outlook']) })
-  .meta({ description: 'Where the weather comes from.' });
+export const weatherSchema = weatherConfigSchema.meta({
+  description: 'Where the weather comes from.',
+});
 
 export type WeatherConfig = z.output<typeof weatherSchema>;

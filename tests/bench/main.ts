@@ -1,0 +1,3 @@
+import { runBenchmarks } from './run-benchmarks.ts';
+
+await runBenchmarks(process.argv.slice(2));
