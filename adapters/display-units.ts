@@ -4,7 +4,7 @@ export type DisplayUnits = 'us' | 'metric';
 /** Formatters that write a number of the project's unit with the person's unit. */
 export interface UnitDisplay {
   readonly units: DisplayUnits;
-  /** "0.06 in" or "1.5 mm". */
+  /** "0.062 in" or "0.75 mm" for what a cycle brings; "1.20 in" or "30.5 mm" for more. */
   depth(depthMm: number): string;
   /** "0.72 in/h" or "18.3 mm/h". */
   rate(rateMmPerH: number): string;
@@ -45,7 +45,7 @@ const common = { duration: formatDuration, fraction: (ratio: number) => `${round
 const metricDisplay: UnitDisplay = {
   ...common,
   units: 'metric',
-  depth: (depthMm) => `${depthMm.toFixed(1)} mm`,
+  depth: (depthMm) => `${depthMm.toFixed(Math.abs(depthMm) < 10 ? 2 : 1)} mm`,
   rate: (rateMmPerH) => `${rateMmPerH.toFixed(1)} mm/h`,
   flow: (flowLPerMin) => `${round(flowLPerMin)} L/min`,
   temp: (tempC) => `${tempC.toFixed(1)} °C`,
@@ -59,7 +59,7 @@ const metricDisplay: UnitDisplay = {
 const usDisplay: UnitDisplay = {
   ...common,
   units: 'us',
-  depth: (depthMm) => `${(depthMm / MM_PER_INCH).toFixed(2)} in`,
+  depth: (depthMm) => `${(depthMm / MM_PER_INCH).toFixed(Math.abs(depthMm) < 25 ? 3 : 2)} in`,
   rate: (rateMmPerH) => `${(rateMmPerH / MM_PER_INCH).toFixed(2)} in/h`,
   flow: (flowLPerMin) => `${(flowLPerMin / L_PER_GALLON).toFixed(1)} gpm`,
   temp: (tempC) => `${round(tempC * 1.8 + 32)} °F`,

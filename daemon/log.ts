@@ -16,6 +16,7 @@ export function daemonLog(options: { level: string; forPerson: boolean }): Logge
           ignore: 'pid,hostname',
           translateTime: 'SYS:HH:MM:ss',
           sync: true,
+          singleLine: true,
         }),
       )
     : pino({ level, redact });

@@ -15,6 +15,12 @@ for (const signal of ['SIGINT', 'SIGTERM'] as const) {
   });
 }
 
+// A reader that has seen enough (`dewbeat show | head`) is no fault.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code === 'EPIPE') process.exit(0);
+  throw error;
+});
+
 process.exitCode = await runCli(process.argv.slice(2), {
   out: (text) => process.stdout.write(`${text}\n`),
   err: (text) => process.stderr.write(`${text}\n`),

@@ -41,6 +41,7 @@ export function examplePlan(change: Partial<DayPlan> = {}): DayPlan {
     revision: 2,
     madeAtMs,
     startMs: madeAtMs,
+    firstRunMs: madeAtMs,
     endMs: madeAtMs + 19 * HOUR_MS,
     sunriseMs: madeAtMs + 48 * MIN_MS,
     sunsetMs: madeAtMs + 15 * HOUR_MS + 9 * MIN_MS,

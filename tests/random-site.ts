@@ -147,6 +147,7 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       weather: { source: 'invented', asOfMs: startMs },
       keepOffs,
       storeNowMm: new Map(),
+      notes: [],
       say: {
         timeOf: (ms) => new Date(ms - 7 * HOUR_MS).toISOString().slice(11, 16),
         depth: (mm) => `${mm.toFixed(1)} mm`,

@@ -18,6 +18,7 @@ import type {
 import { stampReader } from './stamps.ts';
 import { hourOfBin, judgeRow } from './station-hour.ts';
 import { cellReader, findColumns, type ReadableColumn } from './station-rows.ts';
+import { sunCheck } from './sun-check.ts';
 import { type RowAt, rowsInTime } from './timed-rows.ts';
 import { type StampClock, stampClock } from './zone-name.ts';
 
@@ -46,8 +47,9 @@ interface Reading {
 function readStation(
   table: CsvTable & { modifiedMs: number },
   config: CsvConfig,
-  { request, zoneClock, context: { clock } }: Reading,
+  { request, zoneClock, context }: Reading,
 ): WeatherReading {
+  const { clock } = context;
   const columns = findColumns(table, config.columns);
   const reader = stampReader(config.time, (column) => columnIndex(table, column));
   const grid = hourGrid(request.fromMs, request.toMs);
@@ -84,6 +86,7 @@ function readStation(
       windHeightM: config.wind_height,
     });
   }
+  problems.push(...sunCheck(hours, context, config.file));
   problems.push(...gapsOf(hours, grid, { config, clock, nowMs: request.nowMs }));
   return {
     source: `station export ${config.file}`,

@@ -74,7 +74,7 @@ export function rowsInTime(
   };
 }
 
-function youngestOf(rows: readonly StampedRow[], clock: SiteClock, nowMs: number): number | null {
+function youngestOf(rows: readonly StampedRow[], clock: StampClock, nowMs: number): number | null {
   // Wall clocks are compared, so that one row and not the whole file goes through the calendar.
   const wallNowMs = roughMs({ kind: 'local', local: clock.localOf(nowMs) });
   let youngest: { stamp: Stamp; wallMs: number } | null = null;

@@ -4,7 +4,7 @@ import { sunTimes } from '../sky/sun-times.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { type BedBalance, bookWater, dryBalance, firstAtOrUnder } from './bed-balance.ts';
 import { bedPlan } from './bed-plan.ts';
-import type { DayPlan, Run } from './day-plan.ts';
+import type { DayPlan, PlanWarning, Run } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
 import { driftOverHours } from './drift-over-hours.ts';
 import type { WaterWindow } from './due-window.ts';
@@ -48,6 +48,8 @@ export interface DayPlanInput {
   keepOffs: readonly KeepOff[];
   /** Store of each bed at `startMs`; a bed that is missing counts as at its reserve. */
   storeNowMm: ReadonlyMap<string, number>;
+  /** What the planner's caller knows and the person must too, such as open holds. */
+  notes: readonly PlanWarning[];
   say: SayMeasures;
 }
 
@@ -140,7 +142,7 @@ export function planDay(input: DayPlanInput): DayPlan {
       balance: one.balance,
       reserveMm: one.reserveMm,
       daylight,
-      firstStartMs: window.firstStartMs,
+      window,
       blocked,
       say: input.say,
     }),
@@ -163,14 +165,17 @@ export function planDay(input: DayPlanInput): DayPlan {
     beds,
     runs: [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder),
     shortages,
-    warnings: planWarnings({
-      site,
-      beds,
-      shortages,
-      weather,
-      windyFromMs: windyFrom(hours, site.limits.windLimitMPerS, window),
-      say: input.say,
-    }),
+    warnings: [
+      ...input.notes,
+      ...planWarnings({
+        site,
+        beds,
+        shortages,
+        weather,
+        windyFromMs: windyFrom(hours, site.limits.windLimitMPerS, window),
+        say: input.say,
+      }),
+    ],
     weather,
   };
 }

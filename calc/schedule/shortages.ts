@@ -1,6 +1,7 @@
 import type { BedBalance } from './bed-balance.ts';
 import type { Shortage } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
+import type { WaterWindow } from './due-window.ts';
 import type { Blocked } from './placement.ts';
 import { type SayMeasures, sayLimit } from './reasons.ts';
 
@@ -16,11 +17,11 @@ export function shortagesOf(input: {
   balance: BedBalance;
   reserveMm: number;
   daylight: { startMs: number; endMs: number };
-  firstStartMs: number;
+  window: WaterWindow;
   blocked: readonly Blocked[];
   say: Pick<SayMeasures, 'timeOf'>;
 }): Shortage[] {
-  const { bedId, balance, reserveMm, daylight, firstStartMs, blocked, say } = input;
+  const { bedId, balance, reserveMm, daylight, window, blocked, say } = input;
   const { grid, storeMm } = balance;
   const found: Shortage[] = [];
   let open: Shortage | null = null;
@@ -49,7 +50,7 @@ export function shortagesOf(input: {
       open.lowestStoreMm = Math.min(open.lowestStoreMm, store);
     } else if (open !== null) {
       if (open.minutesBelowReserve >= WORTH_NAMING_MIN) {
-        found.push({ ...open, because: sayWhy(open, { blocked, firstStartMs, say }) });
+        found.push({ ...open, because: sayWhy(open, { blocked, window, say }) });
       }
       open = null;
     }
@@ -61,11 +62,11 @@ function sayWhy(
   shortage: Shortage,
   context: {
     blocked: readonly Blocked[];
-    firstStartMs: number;
+    window: WaterWindow;
     say: Pick<SayMeasures, 'timeOf'>;
   },
 ): string {
-  const { blocked, firstStartMs, say } = context;
+  const { blocked, window, say } = context;
   const near = blocked.filter(
     (one) =>
       one.bedId === shortage.bedId && one.atMs <= shortage.toMs && one.by.kind !== 'day_over',
@@ -73,8 +74,11 @@ function sayWhy(
   const by = near.at(-1)?.by;
   if (by?.kind === 'keep_off') return `${by.why} keeps water off until ${say.timeOf(by.endMs)}`;
   if (by !== undefined && by.kind !== 'day_over') return sayLimit(by);
-  if (shortage.fromMs < firstStartMs) {
-    return `water may not start before ${say.timeOf(firstStartMs)}`;
+  if (shortage.fromMs < window.firstStartMs) {
+    return `water may not start before ${say.timeOf(window.firstStartMs)}`;
+  }
+  if (shortage.toMs > window.lastEndMs) {
+    return `water may not run after ${say.timeOf(window.lastEndMs)}`;
   }
   if (blocked.some((one) => one.bedId === shortage.bedId && one.by.kind === 'day_over')) {
     return 'the hours in which water may run are over';

@@ -1,3 +1,4 @@
+import type { WeatherField } from '../sky/weather-hour.ts';
 import type { BedPlan, PlanWarning, PlanWeather, Shortage } from './day-plan.ts';
 import type { SayMeasures } from './reasons.ts';
 import type { Site } from './site.ts';
@@ -24,6 +25,15 @@ export type WarningCode = (typeof WARNING_CODES)[number];
 const MORE_THAN_LOSS_PCT = 130;
 const LESS_THAN_LOSS_PCT = 85;
 const DRAINS_FRACTION = 0.15;
+
+/** What people call the fields of the weather. */
+export const FIELD_WORDS: Record<WeatherField, string> = {
+  airTempC: 'Air temperature',
+  vapourPressureKPa: 'Humidity',
+  windMPerS: 'Wind',
+  solarMjPerM2: 'Sun',
+  rainMm: 'Rain',
+};
 
 /** Everything the person must know about a plan before confirming it, worst first. */
 export function planWarnings(input: {
@@ -89,7 +99,7 @@ export function planWarnings(input: {
     );
   }
   for (const one of weather.filled) {
-    add('weather_filled', null, `${one.field} filled for ${one.hours} h: ${one.how}.`);
+    add('weather_filled', null, `${FIELD_WORDS[one.field]} filled for ${one.hours} h: ${one.how}.`);
   }
   const assumedRates = site.stations.filter((station) => !station.rateMeasured).length;
   if (assumedRates > 0) {

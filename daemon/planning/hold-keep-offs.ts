@@ -1,3 +1,4 @@
+import type { PlanWarning } from '../../calc/schedule/day-plan.ts';
 import type { KeepOff } from '../../calc/schedule/site.ts';
 import { covers, type Hold } from '../store/holds.ts';
 
@@ -7,6 +8,7 @@ export type Lift = 'none' | 'all' | readonly string[];
 /** What open holds do to a new plan. */
 export interface HoldEffect {
   keepOffs: KeepOff[];
+  notes: PlanWarning[];
   /** Holds that a confirm of the plan lifts. */
   lifts: number[];
 }
@@ -26,19 +28,35 @@ export function holdEffect(input: {
   bedIds: readonly string[];
   fromMs: number;
   endMs: number;
+  timeOf(instantMs: number): string;
 }): HoldEffect {
-  const { holds, lift, bedIds, fromMs, endMs } = input;
+  const { holds, lift, bedIds, fromMs, endMs, timeOf } = input;
   const keepOffs: KeepOff[] = [];
   const lifts: number[] = [];
+  const notes: PlanWarning[] = [];
+  const note = (hold: Hold, text: string) => {
+    const beds = hold.beds === 'all' ? 'Everything' : hold.beds.join(', ');
+    notes.push({
+      code: 'bed_held',
+      bedId: null,
+      text: `${beds} on hold by ${hold.who} since ${timeOf(hold.atMs)} (${hold.why}): ${text}`,
+    });
+  };
   for (const hold of holds) {
     const covered = bedIds.filter((bedId) => covers(hold, bedId));
     const asked = lift === 'all' || (lift !== 'none' && covered.every((id) => lift.includes(id)));
     if (asked) {
       lifts.push(hold.holdId);
+      note(hold, 'a confirm of this plan lifts it.');
       continue;
     }
     const untilMs = hold.untilMs ?? Number.POSITIVE_INFINITY;
-    if (untilMs < endMs) lifts.push(hold.holdId);
+    if (untilMs < endMs) {
+      lifts.push(hold.holdId);
+      note(hold, `no water before ${timeOf(untilMs)}; a confirm of this plan lifts it then.`);
+    } else {
+      note(hold, 'no water in this plan. To water again, make one with `dewbeat plan --lift`.');
+    }
     for (const bedId of covered) {
       keepOffs.push({
         bedId,
@@ -48,5 +66,5 @@ export function holdEffect(input: {
       });
     }
   }
-  return { keepOffs, lifts };
+  return { keepOffs, notes, lifts };
 }

@@ -84,6 +84,7 @@ export async function makePlan(
         bedIds: site.beds.map((bed) => bed.id),
         fromMs: nowMs,
         endMs: nextDayStartMs,
+        timeOf: clock.timeOf,
       });
       const firstRunMs = nowMs + READING_MS;
       const units = display(config.units);
@@ -109,6 +110,7 @@ export async function makePlan(
           hours,
           runs,
         }),
+        notes: held.notes,
         say: { timeOf: clock.timeOf, depth: units.depth },
       });
       const digest = planDigest(planDocument(plan, clock));

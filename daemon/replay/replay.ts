@@ -81,6 +81,7 @@ export async function replay(input: {
       weather: { source: `${actual.source}, ${forecast}`, asOfMs: morningMs },
       keepOffs: keepOffsOn(siteDay, config, clock),
       storeNowMm: storeMm,
+      notes: [],
       say,
     });
     const nextMorningMs = morningOf(clock.addDays(siteDay, 1), { ...config, ...site });

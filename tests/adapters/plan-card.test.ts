@@ -53,7 +53,7 @@ describe('planCard', () => {
       '12:00',
     ]);
     expect(rows[0]).toBe(
-      '06:15  Bed One (invented)      s-1a s-1b             4.0    2    1.0 mm  [_]',
+      '06:15  Bed One (invented)      s-1a s-1b             4.0    2   1.00 mm  [_]',
     );
   });
 
@@ -69,14 +69,14 @@ describe('planCard', () => {
     const runs = byTime(plan).filter((run) => run.bedId !== 'bed-2');
     const missed = plan.runs.filter((run) => run.bedId === 'bed-2' && run.cycle === 1);
     const text = card({ runs, missed });
-    expect(text).toMatch(/^Bed Two \(invented\) +germination +0 +5\.1 mm +0\.0 mm +0 +09:00$/m);
+    expect(text).toMatch(/^Bed Two \(invented\) +germination +0 +5\.10 mm +0\.00 mm +0 +09:00$/m);
     expect(text).toContain('Missed before the confirm, not made up for: 06:30 Bed Two (invented).');
   });
 
   it('writes in the units of the person', () => {
     expect(card({ units: 'us' })).toContain('high 88 °F');
-    expect(card({ units: 'us' })).toContain('0.04 in');
-    expect(card()).toContain('reference ET 6.2 mm');
+    expect(card({ units: 'us' })).toContain('0.039 in');
+    expect(card()).toContain('reference ET 6.20 mm');
   });
 
   it('carries warnings and every caution', () => {

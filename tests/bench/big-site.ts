@@ -101,6 +101,7 @@ export function bigSite(bedCount: number): DayPlanInput {
     weather: { source: 'invented', asOfMs: startMs },
     keepOffs: [],
     storeNowMm: new Map(),
+    notes: [],
     say: {
       timeOf: (ms) => new Date(ms - 7 * HOUR_MS).toISOString().slice(11, 16),
       depth: (mm) => `${mm.toFixed(1)} mm`,

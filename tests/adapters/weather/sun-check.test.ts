@@ -1,0 +1,49 @@
+import { describe, expect, it } from 'vitest';
+import { sunCheck } from '../../../adapters/weather/sun-check.ts';
+import { sunOfHour } from '../../../calc/sky/sun-hour.ts';
+import type { RawHour } from '../../../calc/sky/weather-hour.ts';
+import { at, HOUR_MS } from './weather-folder.ts';
+
+const place = { latitudeDeg: 40, longitudeDeg: -119 };
+
+/** Invented clear days whose sun is told so many hours late. */
+function days(count: number, { lateH, share }: { lateH: number; share: number }): RawHour[] {
+  return Array.from({ length: count * 24 }, (_, index) => {
+    const startMs = at('2026-07-01T00:00:00-08:00') + index * HOUR_MS;
+    const sun = sunOfHour({ ...place, startMs: startMs - lateH * HOUR_MS });
+    return {
+      startMs,
+      origin: 'observed',
+      airTempC: 20,
+      dewPointC: null,
+      relativeHumidityPct: null,
+      windMPerS: null,
+      windHeightM: 2,
+      solarMjPerM2: share * sun.extraterrestrialMjPerM2,
+      rainMm: null,
+    };
+  });
+}
+
+describe('sunCheck', () => {
+  it('is content with a sun in its place, with half a clock hour, and with clouds', () => {
+    expect(sunCheck(days(4, { lateH: 0, share: 0.75 }), place, 'f')).toEqual([]);
+    expect(sunCheck(days(4, { lateH: 0.4, share: 0.75 }), place, 'f')).toEqual([]);
+    expect(sunCheck(days(4, { lateH: 1, share: 0.5 }), place, 'f')).toEqual([]);
+    expect(sunCheck(days(2, { lateH: 1, share: 0.75 }), place, 'f')).toEqual([]);
+    expect(sunCheck([], place, 'f')).toEqual([]);
+  });
+
+  it.each([
+    [1, '60 min later'],
+    [-1, '60 min earlier'],
+    [8, '480 min later'],
+  ])('names a clock that is wrong by %i h', (lateH, got) => {
+    // Only days whose whole night is seen are weighed: a shift of 8 h cuts some of the sun off.
+    const hours = days(6, { lateH, share: 0.75 });
+    const [problem] = sunCheck(hours, place, 'f');
+    expect(problem?.where).toBe('f');
+    if (Math.abs(lateH) === 1) expect(problem?.what).toContain(got);
+    expect(problem?.done).toBe('used as it is; check zone and stamps in the config');
+  });
+});
