@@ -15,6 +15,7 @@ import {
   withdrawalPayload,
 } from './order-payload.ts';
 import { outputNameSchema } from './output-name.ts';
+import { refusalWhenOver } from './plan-over.ts';
 import { type FileCalls, replaceFiles } from './replace-files.ts';
 
 export const fileOutputSchema = z
@@ -40,6 +41,7 @@ export function createFileOutput(
   const once = oncePerOrder();
   let last: Answer | null = null;
   let turn: Promise<unknown> = Promise.resolve();
+  let stopped = false;
 
   async function write(payload: OrderPayload, csv: string, card: string): Promise<Answer> {
     // plan.json comes last: it is the one that names the order.
@@ -58,6 +60,7 @@ export function createFileOutput(
 
   /** Orders write one after another, so that the last one asked is the one that stands. */
   function inTurn(orderId: string, act: () => Promise<Answer>): Promise<Answer> {
+    if (stopped) return Promise.resolve({ kind: 'unknown', detail: 'the output is stopped' });
     return once(orderId, () => {
       const mine = turn.then(act).then((answer) => {
         last = answer;
@@ -71,11 +74,14 @@ export function createFileOutput(
 
   return {
     name: config.name,
-    start: () => Promise.resolve(),
+    start: async () => {
+      stopped = false;
+    },
     deliver: (orderId, confirmed) =>
       inTurn(orderId, async () => {
-        if (context.now() >= confirmed.plan.endMs)
-          return overAnswer(config.name, confirmed, context);
+        const over = { where: config.name, nowMs: context.now(), clock: context.clock };
+        const refusal = refusalWhenOver(confirmed, over);
+        if (refusal) return refusal;
         const payload = deliveryPayload({ orderId, confirmed, clock: context.clock });
         return write(payload, csvOf(confirmed, context), cardOf(confirmed, null, context));
       }),
@@ -93,20 +99,10 @@ export function createFileOutput(
       detail: last?.detail ?? `nothing written to ${config.folder} yet`,
     }),
     // Files need no closing; a write under way is waited for.
-    stop: async () => void (await turn),
-  };
-}
-
-/** A plan whose day is over starts nothing any more; delivering it late would only mislead. */
-export function overAnswer(
-  where: string,
-  confirmed: ConfirmedPlan,
-  context: OutputContext,
-): Answer {
-  const end = context.clock.isoOf(confirmed.plan.endMs);
-  return {
-    kind: 'rejected',
-    detail: `${where}: the plan is over (got ${end} as its end); make a plan for today`,
+    stop: async () => {
+      stopped = true;
+      await turn;
+    },
   };
 }
 

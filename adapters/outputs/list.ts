@@ -1,16 +1,37 @@
 import { z } from 'zod';
 import type { Output, OutputContext } from '../contract.ts';
 import { createFileOutput, fileOutputSchema } from './file.ts';
+import { createMqttOutput } from './mqtt.ts';
+import { mqttOutputSchema } from './mqtt-config.ts';
 
-/** Where confirmed plans can go: every output with its own config. */
-export const outputConfigSchema = z.discriminatedUnion('output', [fileOutputSchema]);
+/** A kind of output: the shape of its config, and how one is made. */
+interface OutputKind<Schema extends z.ZodType> {
+  schema: Schema;
+  create(config: z.infer<Schema>, context: OutputContext): Output;
+}
 
-export type OutputConfig = z.output<typeof outputConfigSchema>;
+/** Every kind of output there is. A new one is added here, and the config knows it. */
+export const OUTPUT_KINDS = {
+  file: kind({ schema: fileOutputSchema, create: createFileOutput }),
+  mqtt: kind({ schema: mqttOutputSchema, create: createMqttOutput }),
+};
 
-/** The output that the config asks for; it is not started yet. */
+export const outputConfigSchema = z
+  .discriminatedUnion('output', [OUTPUT_KINDS.file.schema, OUTPUT_KINDS.mqtt.schema])
+  .meta({ description: 'One way out for confirmed plans.' });
+
+export type OutputConfig = z.infer<typeof outputConfigSchema>;
+
+/** Makes the output that a config declares; nothing is opened before its `start`. */
 export function createOutput(config: OutputConfig, context: OutputContext): Output {
   switch (config.output) {
     case 'file':
-      return createFileOutput(config, context);
+      return OUTPUT_KINDS.file.create(config, context);
+    case 'mqtt':
+      return OUTPUT_KINDS.mqtt.create(config, context);
   }
+}
+
+function kind<Schema extends z.ZodType>(of: OutputKind<Schema>): OutputKind<Schema> {
+  return { schema: of.schema, create: (config, context) => of.create(config, context) };
 }

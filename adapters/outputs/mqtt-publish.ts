@@ -1,0 +1,87 @@
+import type { IClientPublishOptions, MqttClient } from 'mqtt';
+import type { Answer } from '../contract.ts';
+
+export interface Message {
+  topic: string;
+  text: string;
+  retain: boolean;
+  /** Seconds after which the broker drops it; null: never. MQTT 3.1.1 knows no such thing. */
+  expiryS: number | null;
+}
+
+/** The longest expiry that the protocol can write. */
+const MOST_EXPIRY_S = 0xffff_ffff;
+
+/**
+ * Publishes one message with QoS 1 and says what became of it. It never waits longer than the
+ * timeout: a broker that is silent, or a connection that breaks, makes the answer unknown.
+ */
+export function publish(client: MqttClient, message: Message, timeoutMs: number): Promise<Answer> {
+  const refusal = refusedBeforehand(client, message);
+  if (refusal) return Promise.resolve(refusal);
+  return new Promise((settle) => {
+    const done = (answer: Answer) => {
+      clearTimeout(timer);
+      client.off('close', broken);
+      settle(answer);
+    };
+    const broken = () =>
+      done({ kind: 'unknown', detail: 'the connection broke before the broker acknowledged' });
+    const timer = setTimeout(() => {
+      const seconds = `${timeoutMs / 1000} s`;
+      done({ kind: 'unknown', detail: `the broker did not acknowledge within ${seconds}` });
+    }, timeoutMs);
+    client.once('close', broken);
+    client.publish(message.topic, message.text, optionsOf(client, message), (error) =>
+      done(error ? answerOf(error) : { kind: 'accepted', detail: 'the broker has it' }),
+    );
+  });
+}
+
+/** The worst of several answers: one that nobody knows about outweighs one that was refused. */
+export function worstOf(answers: readonly Answer[]): Answer {
+  const worst =
+    answers.find(({ kind }) => kind === 'unknown') ??
+    answers.find(({ kind }) => kind === 'rejected') ??
+    answers[0];
+  return worst ?? { kind: 'unknown', detail: 'nothing was sent' };
+}
+
+function optionsOf(client: MqttClient, message: Message): IClientPublishOptions {
+  const options: IClientPublishOptions = { qos: 1, retain: message.retain };
+  if (client.options.protocolVersion !== 5) return options;
+  const properties = { payloadFormatIndicator: true, contentType: 'application/json' };
+  if (message.expiryS === null) return { ...options, properties };
+  const messageExpiryInterval = Math.min(MOST_EXPIRY_S, Math.max(1, Math.ceil(message.expiryS)));
+  return { ...options, properties: { ...properties, messageExpiryInterval } };
+}
+
+/** What the broker said at the connect that it will not take. */
+function refusedBeforehand(client: MqttClient, message: Message): Answer | null {
+  const said = client.serverProperties;
+  if (message.retain && said?.retainAvailable === false) {
+    return {
+      kind: 'rejected',
+      detail: 'the broker keeps no retained messages; allow them there or use another broker',
+    };
+  }
+  const bytes = Buffer.byteLength(message.text) + Buffer.byteLength(message.topic) + 64;
+  if (said?.maximumPacketSize !== undefined && bytes > said.maximumPacketSize) {
+    return {
+      kind: 'rejected',
+      detail: `the plan is too large for the broker (got ${bytes} bytes); allow larger packets than ${said.maximumPacketSize} bytes there`,
+    };
+  }
+  return null;
+}
+
+/** MQTT 5 marks refusals with reason codes from 0x80; any other error leaves the matter open. */
+function answerOf(error: Error): Answer {
+  const code = 'code' in error && typeof error.code === 'number' ? error.code : 0;
+  if (code < 0x80) return { kind: 'unknown', detail: error.message };
+  const hex = `0x${code.toString(16)}`;
+  return {
+    kind: 'rejected',
+    detail: `the broker refused it (got ${hex}, ${error.message}); look at its rights for this topic`,
+  };
+}
