@@ -7,6 +7,8 @@ import { type SayMeasures, sayLimit } from './reasons.ts';
 
 /** Shorter dips below the reserve are within what the five-minute steps can tell apart. */
 const WORTH_NAMING_MIN = 10;
+/** A limit that a cycle met this long before a shortage is taken as its cause. */
+const SAME_CAUSE_MS = 30 * 60_000;
 
 /**
  * Stretches of daylight in which a bed stays below its reserve although water was owed, each with
@@ -67,11 +69,15 @@ function sayWhy(
   },
 ): string {
   const { blocked, window, say } = context;
-  const near = blocked.filter(
+  // What stood in the way once explains a shortage only while it lasts.
+  const by = blocked.findLast(
     (one) =>
-      one.bedId === shortage.bedId && one.atMs <= shortage.toMs && one.by.kind !== 'day_over',
-  );
-  const by = near.at(-1)?.by;
+      one.bedId === shortage.bedId &&
+      one.atMs <= shortage.toMs &&
+      (one.by.kind === 'keep_off'
+        ? one.by.endMs >= shortage.fromMs
+        : one.atMs >= shortage.fromMs - SAME_CAUSE_MS),
+  )?.by;
   if (by?.kind === 'keep_off') return `${by.why} keeps water off until ${say.timeOf(by.endMs)}`;
   if (by !== undefined && by.kind !== 'day_over') return sayLimit(by);
   if (shortage.fromMs < window.firstStartMs) {

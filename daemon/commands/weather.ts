@@ -41,6 +41,7 @@ export function addWeather(program: Command, shell: Shell): void {
         fromMs: clock.startOf(from),
         toMs: clock.startOf(clock.addDays(from, days)),
         nowMs,
+        dayStartMs: clock.startOf(from),
       });
       for (const problem of reading.problems) {
         shell.err(`${problem.where}: ${problem.what}; ${problem.done}`);

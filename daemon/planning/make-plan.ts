@@ -62,6 +62,7 @@ export async function makePlan(
     fromMs,
     toMs: Math.max(frame.horizonEndMs, nowMs + 3_600_000),
     nowMs,
+    dayStartMs,
   });
 
   return db

@@ -21,15 +21,20 @@ export class NoWeather extends Error {
 
 /**
  * Hours with reference ET and without a gap over the stretch asked for.
+ * @param request.dayStartMs First instant of the site day: hours are counted from it.
  * @throws NoWeather when an hour is missing and no earlier day can stand in for it.
  */
 export async function planningWeather(
   source: WeatherSource,
   place: SitePlace,
-  request: { fromMs: number; toMs: number; nowMs: number },
+  request: { fromMs: number; toMs: number; nowMs: number; dayStartMs: number },
 ): Promise<PlanningWeather> {
-  const fromMs = Math.floor(request.fromMs / HOUR_MS) * HOUR_MS;
-  const toMs = Math.ceil(request.toMs / HOUR_MS) * HOUR_MS;
+  // The hours are the site's own: in zones of half hours they do not begin on whole hours of UTC.
+  const { dayStartMs } = request;
+  const hourOf = (instantMs: number, round: (hours: number) => number) =>
+    dayStartMs + round((instantMs - dayStartMs) / HOUR_MS) * HOUR_MS;
+  const fromMs = hourOf(request.fromMs, Math.floor);
+  const toMs = hourOf(request.toMs, Math.ceil);
   const readFromMs = fromMs - DAYS_BEFORE * 24 * HOUR_MS;
   const reading = await source.read({ fromMs: readFromMs, toMs, nowMs: request.nowMs });
   const { hours, gaps } = completeHours(reading, place, { fromMs: readFromMs, toMs });

@@ -1,0 +1,30 @@
+import { runCli } from '../../daemon/commands/cli.ts';
+import type { Shell } from '../../daemon/commands/shell.ts';
+
+/** What a command said and how it ended. */
+export interface Said {
+  code: 0 | 1 | 2;
+  out: string;
+  err: string;
+}
+
+/** Runs the command line in a folder at an instant, as a person without a terminal would. */
+export async function dewbeat(
+  args: readonly string[],
+  given: { cwd: string; nowMs: number; answers?: string[] },
+): Promise<Said> {
+  const out: string[] = [];
+  const err: string[] = [];
+  const answers = [...(given.answers ?? [])];
+  const shell: Shell = {
+    out: (text) => out.push(text),
+    err: (text) => err.push(text),
+    nowMs: () => given.nowMs,
+    cwd: given.cwd,
+    interactive: given.answers !== undefined,
+    ask: async () => answers.shift() ?? '',
+    onStop: (stop) => stop(),
+  };
+  const code = await runCli(args, shell);
+  return { code, out: out.join('\n'), err: err.join('\n') };
+}

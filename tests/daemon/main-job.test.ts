@@ -1,0 +1,162 @@
+import { copyFileSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import pino from 'pino';
+import { beforeEach, describe, expect, it } from 'vitest';
+import { type PlanDocument, planDigest } from '../../adapters/plan-document.ts';
+import { loadConfig } from '../../daemon/config/load.ts';
+import type { LoadedConfig } from '../../daemon/config/loaded-config.ts';
+import { startDaemon } from '../../daemon/daemon.ts';
+import { CAUTIONS } from '../../daemon/gate/cautions.ts';
+import { confirmPlan } from '../../daemon/gate/gate.ts';
+import { openWeather } from '../../daemon/planning/open-weather.ts';
+import { openDatabase } from '../../daemon/store/database.ts';
+import { newestPlan } from '../../daemon/store/plans.ts';
+import { nextMorning } from '../../daemon/time/due.ts';
+import { scratchFolder } from '../scratch-site.ts';
+import { dewbeat } from './command-line.ts';
+
+const MIN_MS = 60_000;
+
+/**
+ * A summer month of NOAA's daily weather for Seattle (2012 to 2015, as the npm package
+ * vega-datasets carries it): July 2015, 31 days. The beds are invented.
+ */
+const CONFIG = `
+site: { id: lake-bench, name: Lake Bench (invented), latitude: 47.45, longitude: -122.31, elevation: 130 m, zone: America/Los_Angeles }
+weather:
+  source: outlook
+  wind_height: 10 m
+  daily_file:
+    file: seattle-weather.csv
+    day: { column: date }
+    columns:
+      high: { column: temp_max, unit: °C }
+      low: { column: temp_min, unit: °C }
+      wind: { column: wind, unit: m/s }
+      rain: { column: precipitation, unit: mm }
+outputs:
+  - { output: file, folder: out }
+supply: { pump_flow: 800 L/min }
+beds:
+  - { id: bed-a, area: 450 m², sand: medium_over_gravel }
+  - { id: bed-b, area: 500 m², sand: fine_over_gravel, exposure: 90 % }
+  - { id: bed-c, area: 480 m², sand: medium_over_gravel, stage: emergence }
+stations:
+${['a', 'b', 'c']
+  .flatMap((bed) =>
+    [1, 2].map(
+      (number) =>
+        `  - { id: ${bed}${number}, bed: bed-${bed}, flow: 200 L/min, rate: { stated: 16 mm/h }, rotation: 120 s, measured: true }`,
+    ),
+  )
+  .join('\n')}
+`;
+
+const SEATTLE = fileURLToPath(
+  new URL('../../node_modules/vega-datasets/data/seattle-weather.csv', import.meta.url),
+);
+
+let folder: string;
+let config: LoadedConfig;
+beforeEach(() => {
+  folder = scratchFolder();
+  copyFileSync(SEATTLE, join(folder, 'seattle-weather.csv'));
+  const file = join(folder, 'dewbeat.yaml');
+  writeFileSync(file, CONFIG);
+  const loaded = loadConfig(file);
+  if (!loaded.ok) throw new Error(JSON.stringify(loaded.problems));
+  config = loaded.config;
+});
+
+describe('a summer month on real weather', () => {
+  it('plans every morning, is confirmed, and reaches the file', async () => {
+    const db = openDatabase(config.dataFolder);
+    const rule = { ...config, ...config.site };
+    let nowMs = nextMorning(Date.parse('2015-06-30T20:00:00-07:00'), rule) - MIN_MS;
+    const daemon = await startDaemon({
+      config,
+      db,
+      weather: openWeather(config),
+      log: pino({ level: 'silent' }),
+      now: () => nowMs,
+    });
+    const days: string[] = [];
+    try {
+      for (let day = 0; day < 31; day++) {
+        await daemon.nudge();
+        expect(newestPlan(db)?.plan.siteDay ?? 'none', 'no plan before its morning').toBe(
+          days.at(-1) ?? 'none',
+        );
+        nowMs += 2 * MIN_MS;
+        await daemon.nudge();
+        const stored = newestPlan(db);
+        if (stored === null) throw new Error('no plan was made');
+        days.push(stored.plan.siteDay);
+        expect(stored.plan.beds.every((bed) => bed.lossMm > 0.5)).toBe(true);
+        const confirmed = confirmPlan(
+          { db, clock: config.clock, outputs: ['file'], nowMs: nowMs + 20 * MIN_MS },
+          {
+            revision: stored.plan.revision,
+            digest: stored.digest,
+            who: 'A. Keeper (invented)',
+            cautions: CAUTIONS.map((caution) => caution.code),
+          },
+        );
+        expect(confirmed.ok).toBe(true);
+        nowMs += 21 * MIN_MS;
+        await daemon.nudge();
+        const order = JSON.parse(readFileSync(join(folder, 'out', 'plan.json'), 'utf8')) as {
+          site_day: string;
+          digest: string;
+          plan: PlanDocument;
+        };
+        expect(order.site_day).toBe(stored.plan.siteDay);
+        expect(planDigest(order.plan)).toBe(stored.digest);
+        nowMs = nextMorning(nowMs, rule) - MIN_MS;
+      }
+    } finally {
+      await daemon.stop();
+      db.close();
+    }
+    expect(days).toEqual(
+      Array.from({ length: 31 }, (_, index) => `2015-07-${String(index + 1).padStart(2, '0')}`),
+    );
+  });
+
+  it('replays it, with the columns agreed, on the weather as it was', async () => {
+    const said = await dewbeat(
+      ['replay', '--from', '2015-07-01', '--days', '31', '--out', 'replayed'],
+      { cwd: folder, nowMs: Date.parse('2026-01-01T00:00:00Z') },
+    );
+    expect(said).toMatchObject({ code: 0 });
+    const [header, ...rows] = readFileSync(join(folder, 'replayed', 'days.csv'), 'utf8')
+      .trim()
+      .split('\r\n');
+    expect(header).toBe(
+      'site_day,bed,loss_mm,gross_mm,net_mm,drained_mm,cycles,minutes_below_dry_limit',
+    );
+    expect(rows).toHaveLength(31 * 3);
+    const total = (column: number) =>
+      rows.reduce((sum, row) => sum + Number(row.split(',')[column]), 0);
+    // Water given stays near the loss: the beds neither starve nor drown over the month.
+    expect(total(4) / total(2)).toBeGreaterThan(0.6);
+    expect(total(4) / total(2)).toBeLessThan(1.2);
+    expect(readFileSync(join(folder, 'replayed', 'runs.csv'), 'utf8')).toMatch(
+      /^bed,station,start,run_seconds,gross_mm,net_mm,cycle,reason\r\nbed-/,
+    );
+  });
+
+  it('leaves no trace of a replay in the site’s memory', async () => {
+    await dewbeat(['replay', '--from', '2015-07-01', '--days', '2', '--out', 'r'], {
+      cwd: folder,
+      nowMs: Date.parse('2026-01-01T00:00:00Z'),
+    });
+    const shown = await dewbeat(['show'], {
+      cwd: folder,
+      nowMs: Date.parse('2015-07-01T12:00:00Z'),
+    });
+    expect(shown.code).toBe(1);
+    expect(shown.err).toContain('there is none');
+  });
+});
