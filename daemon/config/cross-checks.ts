@@ -1,6 +1,6 @@
 import { SAND_CLASS_NAMES } from '../../calc/sand/sand-defaults.ts';
 import type { Entry } from './entry.ts';
-import { nearestKey } from './nearest-key.ts';
+import { idsOf, twins, unknownName } from './names.ts';
 import type { ConfigParts } from './parts.ts';
 import type { ConfigProblem } from './problems.ts';
 import { stationRate } from './station-rate.ts';
@@ -20,19 +20,6 @@ export function crossChecks(parts: ConfigParts): ConfigProblem[] {
     ...dayBounds(parts),
     ...supplyChecks(parts),
   ];
-}
-
-function twins(entries: readonly Entry<unknown>[], what: string): ConfigProblem[] {
-  const seen = new Set<string>();
-  return entries.flatMap((entry) => {
-    if (entry.id === null) return [];
-    if (seen.has(entry.id)) {
-      const message = `is used twice (got ${entry.id}); give each ${what} an id of its own`;
-      return [entry.problem(['id'], message)];
-    }
-    seen.add(entry.id);
-    return [];
-  });
 }
 
 function stationBed(station: Entry<StationConfig>, { beds }: ConfigParts): ConfigProblem[] {
@@ -107,14 +94,4 @@ function dayBounds({ rules }: ConfigParts): ConfigProblem[] {
       `leaves no time to water on a short day (got ${takenMin} min kept off at both ends); keep first_after_sunrise and last_before_sunset together below ${SHORT_DAY_MIN} min`,
     ),
   ];
-}
-
-function idsOf(entries: readonly Entry<unknown>[]): string[] {
-  return entries.flatMap((entry) => (entry.id === null ? [] : [entry.id]));
-}
-
-function unknownName(what: string, got: string, known: string[]): string {
-  const meant = nearestKey(got, known);
-  const list = known.length > 0 ? `known: ${known.slice(0, 12).join(', ')}` : 'none is described';
-  return `names a ${what} that is not there (got ${got}); ${meant ? `did you mean ${meant}?` : list}`;
 }

@@ -8,10 +8,13 @@ const MOST_FLOW_L_PER_MIN = 100_000;
 /** Flow of anything: a nozzle, a station, a pipe, the pump. */
 export const flowSchema = quantity('flow', { min: LEAST_FLOW_L_PER_MIN, max: MOST_FLOW_L_PER_MIN });
 
-const pipeSchema = z.strictObject({
+/** A main or a lateral. */
+export const pipeSchema = z.strictObject({
   id: idSchema.meta({ description: 'Id that stations name.' }),
   flow: flowSchema.meta({ description: 'Most that it may carry.' }),
 });
+
+export type PipeConfig = z.output<typeof pipeSchema>;
 
 /** What the pump, the pipes and the valves allow. */
 export const supplySchema = z

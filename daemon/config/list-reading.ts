@@ -2,7 +2,7 @@ import { isAbsolute, join, resolve } from 'node:path';
 import type { z } from 'zod';
 import type { CsvSource } from './csv-source.ts';
 import { type Entry, readEntry } from './entry.ts';
-import type { ConfigProblem } from './problems.ts';
+import type { ConfigProblem, KeyPath } from './problems.ts';
 import { readText } from './read-text.ts';
 import type { YamlSource } from './yaml-source.ts';
 
@@ -40,7 +40,7 @@ export function readList<T>(
     path,
     message,
   });
-  const entries = readYamlList(reading, list, schema);
+  const entries = readYamlList(reading, [list], schema);
   if (raw[list] !== undefined && named !== undefined) {
     const message = `stands beside ${list} (got both); keep one of the two`;
     return { entries, problems: [at(fileKey, message)], sources: [] };
@@ -77,17 +77,25 @@ export function readList<T>(
 /** The entries of a list in the YAML, each read by its own. */
 export function readYamlList<T>(
   { yaml, raw }: Reading,
-  list: string,
+  list: KeyPath,
   schema: z.ZodType<T>,
 ): Entry<T>[] {
-  const items: unknown = raw[list];
+  const items = valueAt(raw, list);
   if (!Array.isArray(items)) return [];
   return items.map((item: unknown, index) =>
     readEntry(schema, item, {
-      list,
+      list: list.join('.'),
       index,
-      placeOf: (path) => yaml.placeOf([list, index, ...path]),
-      placeOfKey: (path) => yaml.placeOfKey([list, index, ...path]),
+      placeOf: (path) => yaml.placeOf([...list, index, ...path]),
+      placeOfKey: (path) => yaml.placeOfKey([...list, index, ...path]),
     }),
+  );
+}
+
+function valueAt(raw: unknown, path: KeyPath): unknown {
+  return path.reduce(
+    (value: unknown, key) =>
+      typeof value === 'object' && value !== null ? Reflect.get(value, key) : undefined,
+    raw,
   );
 }

@@ -8,6 +8,7 @@ import { type Entry, pathText, readEntry } from './entry.ts';
 import { check } from './issue-problems.ts';
 import { keepOffSchema } from './keep-off-schema.ts';
 import { toKeepOffRules } from './keep-offs.ts';
+import { pipeSchema } from './limits-schema.ts';
 import { type Reading, readList, readYamlList } from './list-reading.ts';
 import type { ConfigResult, LoadedConfig } from './loaded-config.ts';
 import type { ConfigParts } from './parts.ts';
@@ -86,11 +87,13 @@ function readParts(
     });
   return {
     supply: single('supply', configSchema.shape.supply),
+    mains: readYamlList(reading, ['supply', 'mains'], pipeSchema),
+    laterals: readYamlList(reading, ['supply', 'laterals'], pipeSchema),
     rules: single('rules', configSchema.shape.rules),
     sandNames: isMap(sands) ? Object.keys(sands) : [],
     beds,
     stations,
-    keepOffs: readYamlList(reading, 'keep_offs', keepOffSchema),
+    keepOffs: readYamlList(reading, ['keep_offs'], keepOffSchema),
   };
 }
 

@@ -1,47 +1,25 @@
 import type { Entry } from './entry.ts';
-import { nearestKey } from './nearest-key.ts';
+import type { PipeConfig } from './limits-schema.ts';
+import { idsOf, twins, unknownName } from './names.ts';
 import type { ConfigParts } from './parts.ts';
 import type { ConfigProblem } from './problems.ts';
 import type { StationConfig } from './station-schema.ts';
-
-interface PipeConfig {
-  id: string;
-  flow: number;
-}
 
 type PipeKind = 'main' | 'lateral';
 
 /** What does not fit between the stations and the supply behind them. */
 export function supplyChecks(parts: ConfigParts): ConfigProblem[] {
   const supply = parts.supply.value;
-  if (!supply) return [];
   return [
-    ...twinPipes(parts, 'mains', supply.mains),
-    ...twinPipes(parts, 'laterals', supply.laterals),
+    ...twins(parts.mains, 'main'),
+    ...twins(parts.laterals, 'lateral'),
     ...parts.stations.flatMap((station) => [
-      ...abovePump(station, supply.pump_flow),
-      ...onPipe(station, 'main', supply.mains),
-      ...onPipe(station, 'lateral', supply.laterals),
+      ...(supply ? abovePump(station, supply.pump_flow) : []),
+      ...onPipe(station, 'main', parts.mains),
+      ...onPipe(station, 'lateral', parts.laterals),
     ]),
-    ...(supply.station_order === 'together' ? bedsTooThirsty(parts) : []),
+    ...(supply?.station_order === 'together' ? bedsTooThirsty(parts) : []),
   ];
-}
-
-function twinPipes(
-  { supply }: ConfigParts,
-  key: 'mains' | 'laterals',
-  pipes: readonly PipeConfig[],
-): ConfigProblem[] {
-  return pipes.flatMap((pipe, index) =>
-    pipes.findIndex((other) => other.id === pipe.id) === index
-      ? []
-      : [
-          supply.problem(
-            [key, index, 'id'],
-            `is used twice (got ${pipe.id}); give each pipe an id of its own`,
-          ),
-        ],
-  );
 }
 
 function abovePump(station: Entry<StationConfig>, pumpFlow: number): ConfigProblem[] {
@@ -58,22 +36,17 @@ function abovePump(station: Entry<StationConfig>, pumpFlow: number): ConfigProbl
 function onPipe(
   station: Entry<StationConfig>,
   kind: PipeKind,
-  pipes: readonly PipeConfig[],
+  pipes: readonly Entry<PipeConfig>[],
 ): ConfigProblem[] {
   const pipeId = station.value?.[kind];
   if (!station.value || pipeId === undefined) return [];
   const pipe = pipes.find(({ id }) => id === pipeId);
-  if (!pipe) {
-    const known = pipes.map(({ id }) => id);
-    const meant = nearestKey(pipeId, known);
-    const advice = meant ? `did you mean ${meant}?` : `add it under supply.${kind}s`;
-    return [station.problem([kind], `is not in the supply (got ${pipeId}); ${advice}`)];
-  }
-  if (station.value.flow <= pipe.flow) return [];
+  if (!pipe) return [station.problem([kind], unknownName(kind, pipeId, idsOf(pipes)))];
+  if (!pipe.value || station.value.flow <= pipe.value.flow) return [];
   return [
     station.problem(
       ['flow'],
-      `is more than ${kind} ${pipe.id} carries (got ${litres(station.value.flow)}, limit ${litres(pipe.flow)}); correct one of the two`,
+      `is more than ${kind} ${pipeId} carries (got ${litres(station.value.flow)}, limit ${litres(pipe.value.flow)}); correct one of the two`,
     ),
   ];
 }
