@@ -6,7 +6,7 @@ const MOST_NAMES_SHOWN = 12;
 
 /** Ids as written, even of entries that are wrong otherwise. */
 export function idsOf(entries: readonly Entry<unknown>[]): string[] {
-  return entries.flatMap((entry) => (entry.id === null ? [] : [entry.id]));
+  return [...new Set(entries.flatMap((entry) => (entry.id === null ? [] : [entry.id])))];
 }
 
 /** Ids used a second time. */
