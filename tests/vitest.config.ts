@@ -6,6 +6,8 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     testTimeout: 20_000,
+    // Says at the end which tests this machine could not run.
+    globalSetup: ['tests/left-out.ts'],
     // A write to the console in a test is a leak from a shell into a decision: it fails the test.
     setupFiles: ['tests/no-console.ts'],
   },
