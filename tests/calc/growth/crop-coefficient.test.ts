@@ -170,12 +170,12 @@ describe('the drying of a surface layer', () => {
   });
 
   it('gives FAO-56, Example 35, as an open hydrologic model quotes it', () => {
-    // Its Kr and Ke follow from Kc max as printed, 1.21, to half of the last digit; its ETc adds
-    // the E of the text, already rounded to 0.1 mm, so that two roundings of 0.05 mm meet.
-    for (const { row, day } of tenDays(1.21)) {
-      expect(Math.abs(day.dryingFraction - row.quoted.drying)).toBeLessThan(0.005);
-      expect(Math.abs(day.soilEvaporationCoefficient - row.quoted.evaporation)).toBeLessThan(0.005);
-      expect(Math.abs(day.cropEtMm - row.quoted.cropMm)).toBeLessThan(0.1);
+    // The quoted figures carry roundings on their way that no single Kc max reproduces (Ke of day 3
+    // is 0.645 here and 0.64 there, Kr of day 6 is 0.705 and 0.71): their last digit counts whole.
+    for (const { row, day } of tenDays(upper)) {
+      expect(Math.abs(day.dryingFraction - row.quoted.drying)).toBeLessThan(0.01);
+      expect(Math.abs(day.soilEvaporationCoefficient - row.quoted.evaporation)).toBeLessThan(0.01);
+      expect(Math.abs(day.cropEtMm - row.quoted.cropMm)).toBeLessThan(0.05);
     }
   });
 
