@@ -11,10 +11,14 @@ const USUAL_FOLDERS = ['/usr/sbin', '/usr/local/sbin', '/opt/homebrew/sbin'];
 
 /** The broker's program, or null: then its tests are left out, and said to be. */
 export function findBroker(): string | null {
-  const { DEWBEAT_MOSQUITTO: named, PATH: path = '' } = process.env;
+  const { DEWBEAT_MOSQUITTO: named } = process.env;
   if (named !== undefined) return isProgram(named) ? named : null;
-  const folders = [...path.split(delimiter), ...USUAL_FOLDERS];
-  return folders.map((folder) => join(folder, 'mosquitto')).find(isProgram) ?? null;
+  return findProgram('mosquitto');
+}
+
+/** The program that makes certificates for the tests of encrypted connections, or null. */
+export function findOpenssl(): string | null {
+  return findProgram('openssl');
 }
 
 export interface Broker {
@@ -125,8 +129,15 @@ function ended(child: ChildProcess): Promise<void> {
       return;
     }
     child.once('exit', () => resolve());
-    child.kill('SIGTERM');
+    // It keeps nothing, so there is nothing to wait for.
+    child.kill('SIGKILL');
   });
+}
+
+function findProgram(name: string): string | null {
+  const { PATH: path = '' } = process.env;
+  const folders = [...path.split(delimiter), ...USUAL_FOLDERS];
+  return folders.map((folder) => join(folder, name)).find(isProgram) ?? null;
 }
 
 function isProgram(path: string): boolean {
