@@ -45,13 +45,13 @@ const common = { duration: formatDuration, fraction: (ratio: number) => `${round
 const metricDisplay: UnitDisplay = {
   ...common,
   units: 'metric',
-  depth: (depthMm) => `${depthMm.toFixed(Math.abs(depthMm) < 10 ? 2 : 1)} mm`,
-  rate: (rateMmPerH) => `${rateMmPerH.toFixed(1)} mm/h`,
+  depth: (depthMm) => `${fixed(depthMm, Math.abs(depthMm) < 10 ? 2 : 1)} mm`,
+  rate: (rateMmPerH) => `${fixed(rateMmPerH, 1)} mm/h`,
   flow: (flowLPerMin) => `${round(flowLPerMin)} L/min`,
-  temp: (tempC) => `${tempC.toFixed(1)} °C`,
-  speed: (speedMPerS) => `${speedMPerS.toFixed(1)} m/s`,
+  temp: (tempC) => `${fixed(tempC, 1)} °C`,
+  speed: (speedMPerS) => `${fixed(speedMPerS, 1)} m/s`,
   area: (areaM2) => `${round(areaM2)} m²`,
-  length: (lengthM) => `${lengthM.toFixed(1)} m`,
+  length: (lengthM) => `${fixed(lengthM, 1)} m`,
   volume: (volumeL) => `${round(volumeL)} L`,
   pressure: (pressureKPa) => `${round(pressureKPa)} kPa`,
 };
@@ -59,13 +59,13 @@ const metricDisplay: UnitDisplay = {
 const usDisplay: UnitDisplay = {
   ...common,
   units: 'us',
-  depth: (depthMm) => `${(depthMm / MM_PER_INCH).toFixed(Math.abs(depthMm) < 25 ? 3 : 2)} in`,
-  rate: (rateMmPerH) => `${(rateMmPerH / MM_PER_INCH).toFixed(2)} in/h`,
-  flow: (flowLPerMin) => `${(flowLPerMin / L_PER_GALLON).toFixed(1)} gpm`,
+  depth: (depthMm) => `${fixed(depthMm / MM_PER_INCH, Math.abs(depthMm) < 25 ? 3 : 2)} in`,
+  rate: (rateMmPerH) => `${fixed(rateMmPerH / MM_PER_INCH, 2)} in/h`,
+  flow: (flowLPerMin) => `${fixed(flowLPerMin / L_PER_GALLON, 1)} gpm`,
   temp: (tempC) => `${round(tempC * 1.8 + 32)} °F`,
   speed: (speedMPerS) => `${round(speedMPerS / M_PER_S_PER_MPH)} mph`,
   area: (areaM2) => `${round(areaM2 / M_PER_FOOT ** 2)} ft²`,
-  length: (lengthM) => `${(lengthM / M_PER_FOOT).toFixed(1)} ft`,
+  length: (lengthM) => `${fixed(lengthM / M_PER_FOOT, 1)} ft`,
   volume: (volumeL) => `${round(volumeL / L_PER_GALLON)} gal`,
   pressure: (pressureKPa) => `${round(pressureKPa / KPA_PER_PSI)} psi`,
 };
@@ -85,6 +85,11 @@ function formatDuration(durationS: number): string {
   }
   if (minutes === 0) return `${sign}${seconds} s`;
   return `${sign}${minutes} min${seconds ? ` ${String(seconds).padStart(2, '0')} s` : ''}`;
+}
+
+/** So many decimals, never "-0.0". */
+function fixed(value: number, decimals: number): string {
+  return (Number(value.toFixed(decimals)) + 0).toFixed(decimals);
 }
 
 /** Rounded to a whole number, never "-0". */
