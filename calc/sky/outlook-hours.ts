@@ -6,7 +6,7 @@ import {
 } from './solar-estimates.ts';
 import { sunOfHour } from './sun-hour.ts';
 import { type SunTimes, sunTimes } from './sun-times.ts';
-import type { FilledValue, HourOrigin, RawHour, SitePlace } from './weather-hour.ts';
+import type { HourOrigin, RawHour, SitePlace } from './weather-hour.ts';
 
 const HOUR_MS = 3_600_000;
 /** The hottest moment, after solar noon. */
@@ -170,28 +170,4 @@ export function outlookHours(outlook: DayOutlook): RawHour[] {
       rainMm: (rain * overlap(startMs, window)) / windowH,
     };
   });
-}
-
-/** What an outlook left unsaid, and the published procedure that stands in for it. */
-export function outlookAssumptions(outlook: DayOutlook): FilledValue[] {
-  const assumed: FilledValue[] = [
-    { field: 'airTempC', how: 'shaped over the day between low and high (double cosine)' },
-    { field: 'windMPerS', how: "shaped over the day around the day's mean" },
-  ];
-  if ((outlook.dewPointC ?? null) === null) {
-    assumed.push({
-      field: 'vapourPressureKPa',
-      how: "dew point taken as the day's lowest temperature (FAO-56)",
-    });
-  }
-  if ((outlook.solarMjPerM2 ?? null) === null) {
-    assumed.push({
-      field: 'solarMjPerM2',
-      how:
-        (outlook.cloudFraction ?? null) === null
-          ? "from the day's temperature range (Hargreaves, FAO-56)"
-          : 'from the cloud cover (FAO-56)',
-    });
-  }
-  return assumed;
 }

@@ -97,20 +97,6 @@ describe('the hours of a daily outlook', () => {
     }
   });
 
-  it('say what they assume', () => {
-    expect(outlookAssumptions(OUTLOOK).map(({ field }) => field)).toEqual([
-      'airTempC',
-      'windMPerS',
-      'vapourPressureKPa',
-      'solarMjPerM2',
-    ]);
-    expect(outlookAssumptions({ ...OUTLOOK, cloudFraction: 0.2 })[3]?.how).toBe(
-      'from the cloud cover (FAO-56)',
-    );
-    const full = outlookAssumptions({ ...OUTLOOK, dewPointC: 10, solarMjPerM2: 20 });
-    expect(full.map(({ field }) => field)).toEqual(['airTempC', 'windMPerS']);
-  });
-
   it('give the day back on days of 23, 24 and 25 hours, anywhere on earth', () => {
     fc.assert(
       fc.property(
