@@ -1,0 +1,40 @@
+import type { WeatherHour } from '../../sky/weather-hour.ts';
+import { requireNumbers } from '../../sprinkler/require-number.ts';
+import type { Notice } from '../notice.ts';
+import { spanOf, spellsOf } from './hours.ts';
+
+/** Air temperature at and below which no water goes on while it falls (common practice: 2 to 3). */
+export const FROST_LIMIT_C = 3;
+
+/**
+ * First spell in which water could freeze on the turf, or null.
+ *
+ * A spell begins when the air falls to the limit and ends when it has risen above it. The surface of
+ * a clear calm night is colder than the air at its shelter, hence a limit above freezing. The first
+ * hour given has no hour before it and counts as falling.
+ *
+ * @param asked hours of weather in order of time; limit -5 to 10 °C.
+ * @throws RangeError when the limit is outside its range.
+ * Source: common practice, no irrigation at or below 2 to 3 °C and falling.
+ */
+export function frostNotice(asked: {
+  hours: readonly WeatherHour[];
+  limitC?: number;
+}): Notice | null {
+  const { hours, limitC = FROST_LIMIT_C } = asked;
+  requireNumbers('frostNotice', { limitC: [limitC, { atLeast: -5, atMost: 10 }] });
+  const [spell] = spellsOf(hours, (hour) => hour.airTempC <= limitC);
+  if (spell === undefined) return null;
+  const lowC = Math.min(...spell.map((hour) => hour.airTempC));
+  const freezes = lowC <= 0;
+  return {
+    code: 'frost',
+    severity: freezes ? 'danger' : 'warn',
+    text: freezes
+      ? 'Frost. No water on anything that can freeze. Keep off white grass until it has thawed.'
+      : 'Near frost. Put no water on while the air falls; the surface may freeze before the air does. Keep off white grass.',
+    rule: `No irrigation at or below ${limitC} °C and falling (common practice).`,
+    inputs: { lowC, limitC, coldHours: spell.length },
+    ...spanOf(spell),
+  };
+}

@@ -1,0 +1,85 @@
+import { requireNumbers } from '../../sprinkler/require-number.ts';
+import type { Notice } from '../notice.ts';
+
+/** Restriction on the use of a water by its salinity. */
+export type WaterSalinityClass = 'none' | 'slight_to_moderate' | 'severe';
+
+/**
+ * Class of an irrigation water by its electrical conductivity.
+ *
+ * @param waterDSPerM conductivity at 25 °C, 0 to 60 dS/m.
+ * @throws RangeError when the conductivity is outside its range.
+ * Source: Ayers & Westcot 1985, FAO-29 (from memory): none below 0.7, severe above 3.0 dS/m.
+ * @example
+ * waterSalinityClass(1.2); // 'slight_to_moderate'
+ */
+export function waterSalinityClass(waterDSPerM: number): WaterSalinityClass {
+  requireNumbers('waterSalinityClass', { waterDSPerM: [waterDSPerM, { atLeast: 0, atMost: 60 }] });
+  if (waterDSPerM < 0.7) return 'none';
+  return waterDSPerM > 3 ? 'severe' : 'slight_to_moderate';
+}
+
+/**
+ * Salinity of the irrigation water against a seedbed, or null.
+ *
+ * @param asked conductivity of the water, dS/m; whether the seedlings are still coming up, when they
+ *   bear least; the stretch of time that the reading speaks for.
+ * @throws RangeError when the conductivity is outside its range.
+ * Source: Ayers & Westcot 1985, FAO-29 (from memory); below 1 dS/m for seeding is common practice.
+ */
+export function irrigationSalinityNotice(asked: {
+  waterDSPerM: number;
+  comingUp: boolean;
+  fromMs: number;
+  toMs: number;
+}): Notice | null {
+  const { waterDSPerM, comingUp, fromMs, toMs } = asked;
+  const waterClass = waterSalinityClass(waterDSPerM);
+  if (waterClass === 'none') return null;
+  const severe = waterClass === 'severe';
+  const tooMuchForSeed = comingUp && waterDSPerM >= 1;
+  return {
+    code: 'irrigation_salinity',
+    severity: severe ? 'danger' : tooMuchForSeed ? 'warn' : 'note',
+    text: severe
+      ? 'The water is too saline for seedlings. Use another source, or blend it, and ask a laboratory.'
+      : tooMuchForSeed
+        ? 'The water is more saline than seed likes. Light cycles leave the salt near the surface: watch for white rims and slow patches, and measure the soil.'
+        : 'The water carries some salt. Measure the soil from time to time.',
+    rule: 'Restriction none below 0.7 dS/m and severe above 3.0 dS/m (Ayers & Westcot 1985, FAO-29, from memory); below 1 dS/m for seeding (common practice).',
+    inputs: { waterDSPerM, class: waterClass, comingUp: comingUp ? 'yes' : 'no' },
+    fromMs,
+    toMs,
+  };
+}
+
+/**
+ * Salinity of the soil against creeping bentgrass, or null below the band in which it is moderately
+ * sensitive. Seedlings bear less than the grown turf that the band was found on.
+ *
+ * @param asked conductivity of the saturated paste extract, 0 to 60 dS/m; the stretch of time that
+ *   the reading speaks for.
+ * @throws RangeError when the conductivity is outside its range.
+ * Source: turf salinity classes: bentgrass moderately sensitive, soil 3 to 6 dS/m.
+ */
+export function soilSalinityNotice(asked: {
+  soilDSPerM: number;
+  fromMs: number;
+  toMs: number;
+}): Notice | null {
+  const { soilDSPerM, fromMs, toMs } = asked;
+  requireNumbers('soilSalinityNotice', { soilDSPerM: [soilDSPerM, { atLeast: 0, atMost: 60 }] });
+  if (soilDSPerM < 3) return null;
+  const above = soilDSPerM > 6;
+  return {
+    code: 'soil_salinity',
+    severity: above ? 'danger' : 'warn',
+    text: above
+      ? 'The soil is more saline than bentgrass bears. Ask a laboratory before the next feed; leaching is a decision for a person, with the drainage in mind.'
+      : 'The soil is as saline as bentgrass bears. Seedlings bear less: measure again after the next deep watering.',
+    rule: 'Bentgrass is moderately sensitive: soil at 3 to 6 dS/m (turf salinity classes).',
+    inputs: { soilDSPerM, fromDSPerM: 3, toDSPerM: 6 },
+    fromMs,
+    toMs,
+  };
+}

@@ -1,0 +1,97 @@
+import { expect, test } from 'vitest';
+import { dampingOffNotice } from '../../../../calc/growth/hazards/damping-off.ts';
+import { frostNotice } from '../../../../calc/growth/hazards/frost.ts';
+import { heatNotice } from '../../../../calc/growth/hazards/heat.ts';
+import { heavyRainNotice } from '../../../../calc/growth/hazards/heavy-rain.ts';
+import { windNotice } from '../../../../calc/growth/hazards/wind.ts';
+import { dayOf, HOUR_MS, hourAt, NOON_MS } from './weather-hours.ts';
+
+const mild = dayOf(() => ({}));
+
+test('a mild, calm, dry day raises nothing', () => {
+  expect(heatNotice({ hours: mild })).toBeNull();
+  expect(frostNotice({ hours: mild })).toBeNull();
+  expect(windNotice({ hours: mild })).toBeNull();
+  expect(heavyRainNotice({ hours: mild, roomMm: 0 })).toBeNull();
+  expect(dampingOffNotice({ hours: mild, waterMm: 9, lossMm: 3 })).toBeNull();
+});
+
+test.each([
+  [31.9, undefined],
+  [32, 'note'],
+  [40, 'warn'],
+  [45, 'danger'],
+])('a surface of %f °C: %s', (surfaceTempC, severity) => {
+  const surfaceTempsC = mild.map((_, index) => (index === 2 ? surfaceTempC : 25));
+  expect(heatNotice({ hours: mild, surfaceTempsC })?.severity).toBe(severity);
+});
+
+test('heat spans its hot hours, tells what was measured, and falls back on the air', () => {
+  const hours = dayOf((hour) => ({ airTempC: hour >= 1 && hour <= 3 ? 33 + hour : 25 }));
+  expect(heatNotice({ hours })).toMatchObject({
+    fromMs: NOON_MS + HOUR_MS,
+    toMs: NOON_MS + 4 * HOUR_MS,
+    inputs: { peakC: 36, limitC: 32, hotHours: 3, measure: 'air' },
+  });
+  const surfaceTempsC = hours.map((hour) => hour.airTempC + 15);
+  expect(heatNotice({ hours, surfaceTempsC })).toMatchObject({
+    inputs: { measure: 'seedbed surface' },
+  });
+  expect(() => heatNotice({ hours, surfaceTempsC: [30] })).toThrow(/got 1 for 24/);
+});
+
+test('frost begins at the limit and ends above it; freezing air is danger', () => {
+  const hours = dayOf((hour) => ({ airTempC: Math.abs(hour - 16) / 2 + 1 }));
+  expect(frostNotice({ hours })).toMatchObject({
+    severity: 'warn',
+    fromMs: NOON_MS + 12 * HOUR_MS,
+    toMs: NOON_MS + 21 * HOUR_MS,
+    inputs: { lowC: 1, limitC: 3, coldHours: 9 },
+  });
+  expect(frostNotice({ hours, limitC: 0.9 })).toBeNull();
+  const freezing = dayOf((hour) => ({ airTempC: Math.abs(hour - 16) - 1 }));
+  expect(frostNotice({ hours: freezing })?.severity).toBe('danger');
+  expect(() => frostNotice({ hours, limitC: 20 })).toThrow(RangeError);
+});
+
+test('the first of two cold spells is told, and a missing hour ends a spell', () => {
+  const hours = [0, 1, 5, 6].map((hour) => hourAt(hour, { airTempC: 2 }));
+  expect(frostNotice({ hours })?.toMs).toBe(NOON_MS + 2 * HOUR_MS);
+});
+
+test('wind above 4 m/s is a note, above 6 m/s a choice to make', () => {
+  const blowing = (windMPerS: number) => dayOf((hour) => (hour === 4 ? { windMPerS } : {}));
+  expect(windNotice({ hours: blowing(4) })).toBeNull();
+  expect(windNotice({ hours: blowing(4.1) })?.severity).toBe('note');
+  expect(windNotice({ hours: blowing(6) })?.severity).toBe('note');
+  const sharp = windNotice({ hours: blowing(6.1) });
+  expect(sharp).toMatchObject({ severity: 'warn', fromMs: NOON_MS + 4 * HOUR_MS });
+  expect(sharp?.text).toContain('run anyway');
+});
+
+test('heavy rain matters on a full seedbed; steady rain beyond the room leaches', () => {
+  const shower = dayOf((hour) => (hour === 3 ? { rainMm: 8 } : {}));
+  expect(heavyRainNotice({ hours: shower, roomMm: 0.5 })).toMatchObject({
+    severity: 'warn',
+    inputs: { rainMm: 8, heaviestMmPerH: 8, roomMm: 0.5, beyondRoomMm: 7.5 },
+  });
+  expect(heavyRainNotice({ hours: shower, roomMm: 10 })).toBeNull();
+  const steady = dayOf((hour) => (hour < 6 ? { rainMm: 1 } : {}));
+  expect(heavyRainNotice({ hours: steady, roomMm: 0.5 })).toMatchObject({
+    severity: 'note',
+    toMs: NOON_MS + 6 * HOUR_MS,
+  });
+  expect(heavyRainNotice({ hours: steady, roomMm: 1.5 })).toBeNull();
+});
+
+test('damping-off weather needs both warmth above 21 °C and more water than the loss', () => {
+  const warm = dayOf(() => ({ airTempC: 21.1 }));
+  expect(dampingOffNotice({ hours: warm, waterMm: 5.3, lossMm: 4 })?.code).toBe('damping_off');
+  expect(dampingOffNotice({ hours: warm, waterMm: 5.2, lossMm: 4 })).toBeNull();
+  const atLimit = dayOf(() => ({ airTempC: 21 }));
+  expect(dampingOffNotice({ hours: atLimit, waterMm: 9, lossMm: 4 })).toBeNull();
+  const rainy = dayOf((hour) => ({ airTempC: 25, rainMm: hour === 0 ? 4 : 0 }));
+  const notice = dampingOffNotice({ hours: rainy, waterMm: 2, lossMm: 4 });
+  expect(notice?.text.toLowerCase()).toContain('weather rule, not a diagnosis');
+  expect(dampingOffNotice({ hours: [], waterMm: 2, lossMm: 4 })).toBeNull();
+});
