@@ -134,7 +134,8 @@ function put(target: Record<string, unknown>, path: KeyPath, cell: string): void
 
 /** Column (from 1) at which each cell of a record begins, quotes taken into account. */
 function cellColumns(rawRecord: string): number[] {
-  const text = rawRecord.replace(/^\uFEFF/, '');
+  // The raw text of a record begins with the comments and empty lines that were passed over.
+  const text = rawRecord.replace(/^\uFEFF/, '').replace(/^(?:[ \t]*(?:#[^\n]*)?\r?\n)+/, '');
   const starts = [1];
   let quoted = false;
   for (let index = 0; index < text.length; index += 1) {

@@ -39,12 +39,20 @@ export function inFileOrder(problems: readonly ConfigProblem[]): ConfigProblem[]
   );
 }
 
-const SECRET_KEY =
-  /pass(word|phrase)?$|secret|token|credential|authori[sz]ation|headers?$|(^|_)pin$/i;
+const SECRET_WORDS = new Set(
+  'password pass passphrase passwd secret secrets token credential credentials authorization header headers pin'.split(
+    ' ',
+  ),
+);
 
 /** True when a value under this path must never be shown. */
 export function isSecretPath(path: KeyPath): boolean {
-  return path.some((key) => typeof key === 'string' && SECRET_KEY.test(key));
+  return path.some((key) =>
+    String(key)
+      .toLowerCase()
+      .split(/[^a-z]+/)
+      .some((word) => SECRET_WORDS.has(word)),
+  );
 }
 
 /** A value as an error text shows it: short, and without what must stay secret. */
@@ -57,7 +65,10 @@ export function shownValue(value: unknown, path: KeyPath): string {
   return text.length > 60 ? `${text.slice(0, 57)}...` : text;
 }
 
-/** Addresses can carry a name and a password before the @. */
+/**
+ * Addresses can carry a name and a password before the @. A password may hold any character, so
+ * everything up to the last @ goes.
+ */
 export function hideUserInfo(text: string): string {
-  return text.replace(/(\w+:\/\/)[^\s/@]+@/g, '$1(hidden)@');
+  return text.replace(/(\w+:\/\/).*@/gs, '$1(hidden)@');
 }
