@@ -47,6 +47,7 @@ export function openLink(given: {
 
   client.on('connect', () => {
     lastFault = 'the connection broke';
+    deaf = 'receipts and runs are not heard yet';
     log.info({ output: config.name }, 'connected to the broker');
     void publish(client, say('online'), timeoutMs).then((answer) => {
       if (answer.kind !== 'accepted') log.warn({ output: config.name }, `status: ${answer.detail}`);

@@ -35,7 +35,7 @@ async function before(broker: BrokerSettings, config: object = {}, env: NodeJS.P
   const output = createMqttOutput(parsed, test.context, env);
   cleanUps.push(output.stop);
   await output.start();
-  return { output, logged: test.logged };
+  return { output, logged: test.logged, running };
 }
 
 async function until(fits: () => boolean): Promise<void> {
@@ -87,6 +87,16 @@ describe.skipIf(findBroker() === null)('mqtt output and the rights at the broker
     await new Promise((wake) => setTimeout(wake, 350));
     expect(logged.filter((line) => line.includes('Not authorized'))).toHaveLength(1);
     expect(JSON.stringify([logged, answer])).not.toMatch(/wrong-secret|field-invented/);
+  });
+
+  it('gets in by itself once the broker lets it', async () => {
+    const wrong = { ...env, TEST_PASSWORD: 'wrong-secret' };
+    const { output, running } = await before({ person }, fromEnv, wrong);
+    await until(() => output.health().detail.includes('Not authorized'));
+    await running.stop();
+    const open = await startBroker({ port: running.port });
+    cleanUps.unshift(open.stop);
+    await untilHealthy(output);
   });
 
   it('sends nothing when a variable is not set, and names it', async () => {
