@@ -1,0 +1,66 @@
+import { cpSync, readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { loadConfig } from '../../daemon/config/load.ts';
+import { problemText } from '../../daemon/config/problems.ts';
+import { dewbeat } from '../daemon/command-line.ts';
+import { scratchFolder } from '../scratch-site.ts';
+
+const FOLDER = fileURLToPath(new URL('../../config-examples/', import.meta.url));
+const EXAMPLES = readdirSync(FOLDER).filter((name) => name.endsWith('.yaml'));
+
+describe('the example configs', () => {
+  it('are those that the README speaks of', () => {
+    expect([...EXAMPLES].sort()).toEqual([
+      'full.yaml',
+      'minimal.yaml',
+      'mqtt.yaml',
+      'with-stations-csv.yaml',
+    ]);
+  });
+
+  it.each(EXAMPLES)('%s loads without a problem', (name) => {
+    const result = loadConfig(join(FOLDER, name));
+    expect(result.ok ? [] : result.problems.map(problemText)).toEqual([]);
+  });
+
+  it.each(readdirSync(FOLDER).filter((name) => /\.(yaml|csv)$/.test(name)))(
+    '%s says at its top that it is invented',
+    (name) => {
+      const head = readFileSync(join(FOLDER, name), 'utf8').split('\n').slice(0, 3).join(' ');
+      expect(head).toMatch(/^# .*invented/);
+    },
+  );
+
+  it('keep what they remember apart', () => {
+    const folders = EXAMPLES.map((name) => {
+      const result = loadConfig(join(FOLDER, name));
+      return result.ok ? result.config.dataFolder : name;
+    });
+    expect(new Set(folders).size).toBe(EXAMPLES.length);
+  });
+});
+
+describe('each example plans without a network, whatever the date', () => {
+  // A winter and a summer day; one of them years after any date in the files.
+  const DATES = ['2026-01-15', '2031-07-15'];
+  const cases = EXAMPLES.flatMap((name) => DATES.map((date) => ({ name, date })));
+
+  it.each(cases)('$name on $date', async ({ name, date }) => {
+    const cwd = scratchFolder();
+    cpSync(FOLDER, cwd, {
+      recursive: true,
+      filter: (path) => !path.includes('dewbeat-data'),
+    });
+    const loaded = loadConfig(join(cwd, name));
+    if (!loaded.ok) throw new Error('the example does not load');
+    const [year = 0, month = 0, day = 0] = date.split('-').map(Number);
+    const nowMs = loaded.config.clock.instantOf({ year, month, day, hour: 4, minute: 0 });
+    const said = await dewbeat(['plan', '-c', name], { cwd, nowMs });
+    expect(said.err).toBe('');
+    expect(said.code).toBe(0);
+    expect(said.out).toContain(`${loaded.config.site.name}   ${date}   revision 1`);
+    for (const bed of loaded.config.site.beds) expect(said.out).toContain(bed.name);
+  });
+});
