@@ -65,7 +65,8 @@ function checkPositive(where: string, values: Record<string, number>): void {
   }
 }
 
-function fromPointFunctions(soil: Omit<SoilHydraulics, 'fill'>): SoilHydraulics {
+/** A sand from its three functions of the head, read node by node. */
+export function fromPointFunctions(soil: Omit<SoilHydraulics, 'fill'>): SoilHydraulics {
   return {
     ...soil,
     fill(nodes, from, to) {
