@@ -33,6 +33,7 @@ export function nextDue(input: {
   reserveMm: number;
   smallestNetMm: number;
   fromMs: number;
+  /** Rest after the bed's last cycle, when that is what `fromMs` waits for; 0 otherwise. */
   restMin: number;
   window: WaterWindow;
   /** Length of the cycle, and the wait of its last station. */

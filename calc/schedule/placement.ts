@@ -95,7 +95,7 @@ export function placeCycles(input: {
   const cycles: PlacedCycle[] = [];
   const blocked: Blocked[] = [];
 
-  const owedFrom = (index: number, fromMs: number): Owed | null => {
+  const owedFrom = (index: number, fromMs: number, restMin: number): Owed | null => {
     const placing = beds[index];
     if (placing === undefined) return null;
     const smallest = blockAt(placing, limits, driftAt, fromMs, 0).block;
@@ -104,7 +104,7 @@ export function placeCycles(input: {
       reserveMm: reserveOf(placing, limits),
       smallestNetMm: smallest.netMm,
       fromMs,
-      restMin: limits.restMin,
+      restMin,
       window,
       durationMs: smallest.durationS * 1000,
       leadMs: smallest.leadS * 1000,
@@ -112,9 +112,10 @@ export function placeCycles(input: {
     return due === null ? null : { index, due };
   };
 
-  const first = beds.flatMap(
-    ({ bed }, index) => owedFrom(index, Math.max(startMs, freeFromMs.get(bed.id) ?? startMs)) ?? [],
-  );
+  const first = beds.flatMap(({ bed }, index) => {
+    const freeMs = freeFromMs.get(bed.id) ?? startMs;
+    return owedFrom(index, Math.max(startMs, freeMs), freeMs > startMs ? limits.restMin : 0) ?? [];
+  });
   const idOf = (owed: Owed) => beds[owed.index]?.bed.id ?? '';
   const queue = new TinyQueue(
     first,
@@ -145,7 +146,7 @@ export function placeCycles(input: {
       driftLossFraction,
       reasons: reasonsFor({ placing, limits, due: owed.due, found, wasteMm }),
     });
-    const next = owedFrom(owed.index, endMs + limits.restMin * 60_000);
+    const next = owedFrom(owed.index, endMs + limits.restMin * 60_000, limits.restMin);
     if (next !== null) queue.push(next);
   }
   cycles.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
