@@ -42,7 +42,7 @@ const TRY_PLAN_AGAIN_MS = 60_000;
  */
 export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
   const { config, db, weather, log, now } = parts;
-  const outputs = openOutputs(config, {
+  const outputs = await openOutputs(config, {
     now,
     log,
     report: (report) => {

@@ -2,17 +2,23 @@ import { Command, CommanderError } from 'commander';
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import { StoreFault } from '../store/fault.ts';
-import { addCheck } from './check.ts';
-import { addConfirm } from './confirm.ts';
-import { addHoldCommand } from './hold.ts';
-import { addLog } from './log.ts';
 import { DEFAULT_CONFIG } from './open-config.ts';
-import { addPlanCommand } from './plan.ts';
-import { addReplay } from './replay.ts';
-import { addRun } from './run.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { addShow } from './show.ts';
-import { addWeather } from './weather.ts';
+
+type AddCommand = (program: Command, shell: Shell) => void;
+
+/** Every command, loaded when it is asked for: `show` must not wait for what only `run` needs. */
+const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
+  check: async () => (await import('./check.ts')).addCheck,
+  weather: async () => (await import('./weather.ts')).addWeather,
+  plan: async () => (await import('./plan.ts')).addPlanCommand,
+  show: async () => (await import('./show.ts')).addShow,
+  confirm: async () => (await import('./confirm.ts')).addConfirm,
+  hold: async () => (await import('./hold.ts')).addHoldCommand,
+  log: async () => (await import('./log.ts')).addLog,
+  replay: async () => (await import('./replay.ts')).addReplay,
+  run: async () => (await import('./run.ts')).addRun,
+};
 
 /**
  * Runs the command line and gives its exit code: 0 well, 1 a fault, 2 wrong config or usage.
@@ -30,18 +36,11 @@ export async function runCli(args: readonly string[], shell: Shell): Promise<0 |
     })
     .exitOverride()
     .showSuggestionAfterError();
-  const add = [
-    addCheck,
-    addWeather,
-    addPlanCommand,
-    addShow,
-    addConfirm,
-    addHoldCommand,
-    addLog,
-    addReplay,
-    addRun,
-  ];
-  for (const command of add) command(program, shell);
+  const named = Object.keys(COMMANDS).filter((name) => args.includes(name));
+  for (const name of named.length > 0 ? named : Object.keys(COMMANDS)) {
+    const add = await COMMANDS[name]?.();
+    add?.(program, shell);
+  }
   for (const command of program.commands) {
     command
       .option(

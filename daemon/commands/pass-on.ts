@@ -1,4 +1,4 @@
-import pino from 'pino';
+import type { AdapterLog } from '../../adapters/contract.ts';
 import { deliverOwed } from '../delivery/deliver-owed.ts';
 import { openOutputs } from '../delivery/open-outputs.ts';
 import { takeInstanceLock } from '../store/instance-lock.ts';
@@ -8,6 +8,8 @@ import type { SiteSession } from './site-session.ts';
 
 const PATIENCE_MS = 12_000;
 const LOOK_AGAIN_MS = 200;
+/** The person is told each answer; a log besides would say it twice. */
+const SILENT: AdapterLog = { info: () => {}, warn: () => {}, error: () => {} };
 
 /**
  * Sees an order on its way: the daemon sends it when one is running; without a daemon this command
@@ -46,9 +48,9 @@ export async function passOn(session: SiteSession, shell: Shell, orderId: string
 
 async function sendOnce(session: SiteSession, shell: Shell, orderId: string): Promise<void> {
   const { db, config } = session;
-  const outputs = openOutputs(config, {
+  const outputs = await openOutputs(config, {
     now: shell.nowMs,
-    log: pino({ level: 'silent' }),
+    log: SILENT,
     report: () => undefined,
   });
   try {

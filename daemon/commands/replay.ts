@@ -1,6 +1,5 @@
 import { existsSync, mkdirSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
-import cliProgress from 'cli-progress';
 import { type Command, Option } from 'commander';
 import { display } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
@@ -61,9 +60,7 @@ export function addReplay(program: Command, shell: Shell): void {
       }
       const show = display(config.units);
       const say = { timeOf: clock.timeOf, depth: show.depth };
-      const bar = shell.interactive
-        ? new cliProgress.SingleBar({ format: '{value} of {total} days [{bar}]' })
-        : null;
+      const bar = shell.interactive ? await progressBar() : null;
       bar?.start(days.length, 0);
       const done = await replay({
         config,
@@ -84,6 +81,12 @@ export function addReplay(program: Command, shell: Shell): void {
       shell.out(summary(done, options.forecast, show.depth));
       shell.out(`Written: ${join(folder, 'runs.csv')} and ${join(folder, 'days.csv')}`);
     });
+}
+
+/** Loaded only where a person watches. */
+async function progressBar() {
+  const { default: cliProgress } = await import('cli-progress');
+  return new cliProgress.SingleBar({ format: '{value} of {total} days [{bar}]' });
 }
 
 function daysOf(

@@ -1,10 +1,9 @@
 import type { Command } from 'commander';
-import { startDaemon } from '../daemon.ts';
 import { planStanding } from '../gate/plan-standing.ts';
-import { daemonLog } from '../log.ts';
+import type { daemonLog } from '../log.ts';
 import { takeInstanceLock } from '../store/instance-lock.ts';
 import { newestPlan, type StoredPlan } from '../store/plans.ts';
-import { webServer } from '../web/server.ts';
+import type { webServer } from '../web/server.ts';
 import { cautionLines, confirmCommand } from '../words/next-command.ts';
 import type { ConfigOption } from './open-config.ts';
 import { planTable } from './plan-table.ts';
@@ -41,6 +40,12 @@ async function runUntilStopped(
       `${config.dataFolder}: another dewbeat runs on this data folder; stop that one first, or give this one a data_folder of its own`,
     );
   }
+  // The daemon's libraries are loaded here and not above: other commands start without them.
+  const [{ daemonLog }, { webServer }, { startDaemon }] = await Promise.all([
+    import('../log.ts'),
+    import('../web/server.ts'),
+    import('../daemon.ts'),
+  ]);
   const log = daemonLog({ level: options.logLevel, forPerson: shell.interactive || demo });
   try {
     if (demo) {

@@ -3,10 +3,10 @@ import { createOutput } from '../../adapters/outputs/list.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 
 /** Makes the configured outputs, by name; none is started yet. */
-export function openOutputs(
+export async function openOutputs(
   config: LoadedConfig,
   hooks: { now(): number; log: AdapterLog; report(report: FieldReport): void },
-): Map<string, Output> {
+): Promise<Map<string, Output>> {
   const context = {
     ...hooks,
     siteId: config.site.id,
@@ -14,5 +14,6 @@ export function openOutputs(
     units: config.units,
     baseFolder: config.baseFolder,
   };
-  return new Map(config.outputs.map((output) => [output.name, createOutput(output, context)]));
+  const made = await Promise.all(config.outputs.map((output) => createOutput(output, context)));
+  return new Map(made.map((output) => [output.name, output]));
 }

@@ -10,12 +10,12 @@ const problems = (config: object) => {
 };
 
 describe('outputs', () => {
-  it('makes every declared kind from its config, without opening anything', () => {
+  it('makes every declared kind from its config, without opening anything', async () => {
     const configs = [{ output: 'file', folder: 'out' }, mqtt];
     expect(configs.map(({ output }) => output)).toEqual(Object.keys(OUTPUT_KINDS));
     for (const config of configs) {
       const { context, logged } = contextForTest({ baseFolder: '/nowhere' });
-      const output = createOutput(outputConfigSchema.parse(config), context);
+      const output = await createOutput(outputConfigSchema.parse(config), context);
       expect(output.name).toBe(config.output);
       expect(logged).toEqual([]);
     }
@@ -77,7 +77,7 @@ describe('outputs', () => {
 
   it('sends nothing under a site id that does not fit into a topic', async () => {
     const { context } = contextForTest({ siteId: 'a/b' });
-    const output = createOutput(outputConfigSchema.parse(mqtt), context);
+    const output = await createOutput(outputConfigSchema.parse(mqtt), context);
     await output.start();
     expect(output.health()).toEqual({
       ok: false,
