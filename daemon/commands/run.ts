@@ -1,4 +1,4 @@
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import { planStanding } from '../gate/plan-standing.ts';
 import type { daemonLog } from '../log.ts';
 import { takeInstanceLock } from '../store/instance-lock.ts';
@@ -19,7 +19,11 @@ export function addRun(program: Command, shell: Shell): void {
   program
     .command('run')
     .description('run as a daemon: plan each morning, send what is confirmed')
-    .option('--log-level <level>', 'debug, info, warn or error', 'info')
+    .addOption(
+      new Option('--log-level <level>', 'what the daemon logs')
+        .choices(['debug', 'info', 'warn', 'error', 'silent'])
+        .default('info'),
+    )
     .addHelpText('after', '\nExample:\n  $ dewbeat run -c /etc/dewbeat/dewbeat.yaml')
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<RunOptions>();

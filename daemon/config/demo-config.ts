@@ -113,6 +113,8 @@ site:
   zone: ${zone}
 units: us
 data_folder: ./dewbeat-data
+morning:
+  at: "04:00"
 weather:
   source: outlook
   wind_height: 10 m

@@ -6,7 +6,7 @@ import { demoConfigText } from './demo-config.ts';
 import { loadConfigText } from './load.ts';
 import type { ConfigResult } from './loaded-config.ts';
 
-/** Hour of the day at which the demo's site wakes when it is first started. */
+/** Hour of the day at the demo's site when it is first started: its morning plan is owed by then. */
 const FIRST_HOUR = 5;
 
 interface DemoPlace {

@@ -156,6 +156,22 @@ describe('the embedded demo from the command line', () => {
   });
 });
 
+describe('the first start of the demo', () => {
+  // Whatever the hour of the machine, the demo must show a plan at once.
+  it.each(Array.from({ length: 24 }, (_, hour) => hour))(
+    'has a live plan at %i h UTC',
+    async (hour) => {
+      for (const minute of [1, 58]) {
+        const folder = scratchFolder();
+        const nowMs = Date.parse('2026-11-25T00:00:00Z') + hour * HOUR_MS + minute * 60_000;
+        const said = await dewbeat(['run', '--log-level', 'silent'], { cwd: folder, nowMs });
+        expect(said.out, `${hour}:${minute}`).toContain('HELD: nothing of this plan is sent');
+        expect(said.out).not.toContain('No cycles.');
+      }
+    },
+  );
+});
+
 describe('what can be wrong with the data folder', () => {
   it('says so when there is no plan yet', async () => {
     expect(await run('show')).toMatchObject({
