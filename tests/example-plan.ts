@@ -119,6 +119,7 @@ function bedOf(bed: ExampleBed, madeAtMs: number): BedPlan {
     name: bed.name,
     stage: 'germination',
     capacityMm: 1.5,
+    state: { storeMm: 0.9 },
     reserveMm: 0.3,
     storeNowMm: 0.9,
     dryAtMs: madeAtMs + 4 * HOUR_MS,

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { STAGE_NAMES, STAGES } from '../calc/growth/stages.ts';
+import { bedStores } from '../calc/schedule/bed-stores.ts';
 import type { DayPlanInput } from '../calc/schedule/plan-day.ts';
 import type { Bed, KeepOff, Limits, Site, Station } from '../calc/schedule/site.ts';
 import type { EtHour } from '../calc/sky/weather-hour.ts';
@@ -146,7 +147,8 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       hours: hours.filter((hour) => hour.startMs >= startMs),
       weather: { source: 'invented', asOfMs: startMs },
       keepOffs,
-      storeNowMm: new Map(),
+      stores: bedStores(beds, STAGES),
+      statesNow: new Map(),
       notes: [],
       say: {
         timeOf: (ms) => new Date(ms - 7 * HOUR_MS).toISOString().slice(11, 16),

@@ -1,4 +1,4 @@
-import type { SeedbedSand } from './seedbed-store.ts';
+import type { PlainStoreFigures } from './plain-store.ts';
 
 /** Depth of the seed layer that a sand's capacity is given for. */
 export const SEED_LAYER_MM = 8;
@@ -11,7 +11,7 @@ export const SEED_LAYER_MM = 8;
  *
  * @param managedDepthMm Depth that the stage manages, mm, at least that of the seed layer.
  */
-export function managedSand(sand: SeedbedSand, managedDepthMm: number): SeedbedSand {
+export function managedSand(sand: PlainStoreFigures, managedDepthMm: number): PlainStoreFigures {
   const layers = Math.max(1, managedDepthMm / SEED_LAYER_MM);
-  return { ...sand, capacityMm: sand.capacityMm * layers };
+  return { capacityMm: sand.capacityMm * layers, feedMmPerH: sand.feedMmPerH };
 }

@@ -1,16 +1,8 @@
 /** How the store's size came to be known. */
 export type SandBasis = 'stated' | 'class_default' | 'lab_report';
 
-/** What the planning store needs to know of a bed's sand. */
-export interface SeedbedSand {
-  /** Named sand class, or the name of the lab report. */
-  name: string;
-  basis: SandBasis;
-  /** Water that the seedbed holds between full and its dry limit, mm. */
-  capacityMm: number;
-  /** Rate at which the root zone below can feed the seedbed, mm/h. */
-  feedMmPerH: number;
-}
+/** What a store remembers from one step to the next: its parts in mm, by name. */
+export type StoreState = Readonly<Record<string, number>>;
 
 /** What happens to a seedbed in one step. */
 export interface StoreStep {
@@ -21,27 +13,30 @@ export interface StoreStep {
   hours: number;
 }
 
-/** The store after a step, and where the water went. */
-export interface StoreResult {
-  /** Water above the dry limit, mm; negative once the seedbed is drier than that. */
-  storeMm: number;
-  /** Water that the store could not hold, mm: it goes to the root zone. */
+/** The store after a step, and the water that it could not hold. */
+export interface StoreChange {
+  state: StoreState;
+  /** Water that left the seedbed's reach downward, mm. */
   drainedMm: number;
-  /** Water that came up from below, mm. */
-  fedMm: number;
 }
 
 /**
- * Brings the store one step forward: water in, demand out, feed from below, overflow drained.
+ * A seedbed as the planner sees it: what it holds above its dry limit, and how that changes. The
+ * planner knows nothing else of the sand, so that a model can be replaced without touching it.
  *
- * The feed never lifts the store by itself: it covers demand up to the sand's rate, because a
- * seedbed wetter than the sand below it is not fed. Below the dry limit the store goes negative
- * without bound only as far as demand takes it; the deficit says how long the seedbed has been dry.
- * The balance closes: `after = before + water + fed - demand - drained`.
+ * Capacity and margin belong to a demand: under a hotter air the surface dries while more water is
+ * left in it.
  */
-export function stepStore(sand: SeedbedSand, storeMm: number, step: StoreStep): StoreResult {
-  const fedMm = Math.min(Math.max(step.demandMm, 0), sand.feedMmPerH * step.hours);
-  const level = storeMm + step.waterMm + fedMm - step.demandMm;
-  const drainedMm = Math.max(0, level - sand.capacityMm);
-  return { storeMm: level - drainedMm, drainedMm, fedMm };
+export interface SeedbedStore {
+  /** Wetted and drained of what it cannot hold. */
+  readonly full: StoreState;
+  step(state: StoreState, step: StoreStep): StoreChange;
+  /** Water above the dry limit at this demand, mm; 0 or less when the surface is dry. */
+  marginMm(state: StoreState, demandMmPerH: number): number;
+  /** Margin of a full seedbed at this demand, mm. */
+  capacityMm(demandMmPerH: number): number;
+  /** Net water that can be given now without draining, mm. */
+  roomMm(state: StoreState): number;
+  /** The state with this part of the capacity left at this demand. */
+  stateAt(partFraction: number, demandMmPerH: number): StoreState;
 }

@@ -1,4 +1,4 @@
-import { type SeedbedSand, stepStore } from '../sand/seedbed-store.ts';
+import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import { type BedDemand, STEP_MIN, STEP_MS, type StepGrid } from './demand.ts';
 
 const STEP_H = STEP_MIN / 60;
@@ -8,44 +8,58 @@ const STEP_H = STEP_MIN / 60;
  * Booking water recomputes only what comes after it.
  */
 export interface BedBalance {
-  readonly sand: SeedbedSand;
+  readonly store: SeedbedStore;
   readonly grid: StepGrid;
   readonly demand: BedDemand;
   /** Net irrigation in each step, mm. */
   readonly irrigationMm: Float64Array;
-  /** Store at the beginning of each step, and one more at the end. */
-  readonly storeMm: Float64Array;
-  /** Irrigation that the store could not hold, mm in each step. */
+  /** State at the beginning of each step, and one more at the end. */
+  readonly states: StoreState[];
+  /** Water above the dry limit at the beginning of each step, and one more at the end, mm. */
+  readonly marginMm: Float64Array;
+  /** The margin of a full seedbed at each step's demand, mm. */
+  readonly capacityMm: Float64Array;
+  /** Water that left the seedbed downward, rain's too, mm in each step. */
   readonly drainedMm: Float64Array;
 }
 
-/** The balance of a bed that gets no irrigation. */
+/** The balance of a bed that gets no irrigation, from a state at the grid's start. */
 export function dryBalance(input: {
-  sand: SeedbedSand;
+  store: SeedbedStore;
   grid: StepGrid;
   demand: BedDemand;
-  storeNowMm: number;
+  stateNow: StoreState;
 }): BedBalance {
-  const { sand, grid, demand, storeNowMm } = input;
+  const { store, grid, demand, stateNow } = input;
+  const capacityMm = new Float64Array(grid.steps + 1);
+  for (let step = 0; step <= grid.steps; step++) {
+    capacityMm[step] = store.capacityMm(demandRate(demand, grid, step));
+  }
   const balance: BedBalance = {
-    sand,
+    store,
     grid,
     demand,
     irrigationMm: new Float64Array(grid.steps),
-    storeMm: new Float64Array(grid.steps + 1),
+    states: new Array<StoreState>(grid.steps + 1).fill(stateNow),
+    marginMm: new Float64Array(grid.steps + 1),
+    capacityMm,
     drainedMm: new Float64Array(grid.steps),
   };
-  balance.storeMm[0] = Math.min(storeNowMm, sand.capacityMm);
+  balance.marginMm[0] = store.marginMm(stateNow, demandRate(demand, grid, 0));
   recompute(balance, 0);
   return balance;
 }
 
-/** Books net irrigation evenly over `startMs` to `endMs` and brings the balance up to date. */
+/**
+ * Books net irrigation evenly over `startMs` to `endMs` and brings the balance up to date.
+ * @returns By how much more drains for it, to the end of the grid, mm.
+ */
 export function bookWater(
   balance: BedBalance,
   water: { startMs: number; endMs: number; netMm: number },
-): void {
+): number {
   const { grid, irrigationMm } = balance;
+  const drainedBeforeMm = totalMm(balance.drainedMm);
   const durationMs = Math.max(1, water.endMs - water.startMs);
   const first = stepAt(grid, water.startMs);
   for (let step = first; step < grid.steps; step++) {
@@ -56,6 +70,12 @@ export function bookWater(
     irrigationMm[step] = at(irrigationMm, step) + (water.netMm * overlapMs) / durationMs;
   }
   recompute(balance, first);
+  return totalMm(balance.drainedMm) - drainedBeforeMm;
+}
+
+/** Sum of a series, mm. */
+export function totalMm(values: Float64Array): number {
+  return values.reduce((sum, value) => sum + value, 0);
 }
 
 /** Index of the step that holds an instant, kept inside the grid. */
@@ -64,53 +84,74 @@ export function stepAt(grid: StepGrid, instantMs: number): number {
   return Math.min(Math.max(step, 0), Math.max(grid.steps - 1, 0));
 }
 
-/** Store at an instant, mm, straight between the steps. */
-export function storeAt(balance: BedBalance, instantMs: number): number {
-  const { grid, storeMm } = balance;
-  const position = Math.min(Math.max((instantMs - grid.startMs) / STEP_MS, 0), grid.steps);
-  const step = Math.floor(position);
-  const before = at(storeMm, step);
-  return before + (at(storeMm, Math.min(step + 1, grid.steps)) - before) * (position - step);
+/** State at the end of the step that an instant ends, or at the beginning of the one it is in. */
+export function stateAt(balance: BedBalance, instantMs: number): StoreState {
+  const { grid, states } = balance;
+  const step = Math.min(Math.max(Math.round((instantMs - grid.startMs) / STEP_MS), 0), grid.steps);
+  return states[step] ?? balance.store.full;
+}
+
+/** Net water that the store can take at an instant, mm. */
+export function roomAt(balance: BedBalance, instantMs: number): number {
+  const { grid, states, store } = balance;
+  return store.roomMm(states[stepAt(grid, instantMs)] ?? store.full);
 }
 
 /**
- * First instant from `fromMs` on at which the store is at or under a level, ms; null when it stays
- * above to the end of the grid.
+ * First instant from `fromMs` on at which no more than this part of the capacity is left, ms; null
+ * when more is left to the end of the grid. A part of 0 is the dry limit.
  */
-export function firstAtOrUnder(
+export function firstAtPart(
   balance: BedBalance,
-  levelMm: number,
+  partFraction: number,
   fromMs: number,
 ): number | null {
-  const { grid, storeMm } = balance;
-  if (storeAt(balance, fromMs) <= levelMm) return fromMs;
+  const { grid, marginMm, capacityMm } = balance;
+  const above = (step: number) => at(marginMm, step) - partFraction * at(capacityMm, step);
+  const first = stepAt(grid, fromMs);
+  const position = Math.min(Math.max((fromMs - grid.startMs) / STEP_MS - first, 0), 1);
+  if (above(first) + (above(first + 1) - above(first)) * position <= 0) return fromMs;
+  for (let step = first; step < grid.steps; step++) {
+    const after = above(step + 1);
+    if (after > 0) continue;
+    const before = above(step);
+    const part = before > after ? before / (before - after) : 0;
+    return Math.max(fromMs, grid.startMs + (step + Math.max(part, 0)) * STEP_MS);
+  }
+  return null;
+}
+
+/** First instant from `fromMs` on at which the store can take this much, ms; null when never. */
+export function firstWithRoom(balance: BedBalance, netMm: number, fromMs: number): number | null {
+  const { grid, states, store } = balance;
   for (let step = stepAt(grid, fromMs); step < grid.steps; step++) {
-    const before = at(storeMm, step);
-    const after = at(storeMm, step + 1);
-    if (after <= levelMm) {
-      const part = before > after ? (before - levelMm) / (before - after) : 0;
-      return Math.max(fromMs, grid.startMs + (step + Math.max(part, 0)) * STEP_MS);
+    const state = states[step];
+    if (state !== undefined && store.roomMm(state) >= netMm) {
+      return Math.max(fromMs, grid.startMs + step * STEP_MS);
     }
   }
   return null;
 }
 
 function recompute(balance: BedBalance, from: number): void {
-  const { sand, grid, demand, irrigationMm, storeMm, drainedMm } = balance;
-  let store = at(storeMm, from);
+  const { store, grid, demand, irrigationMm, states, marginMm, drainedMm } = balance;
+  let state = states[from] ?? store.full;
   for (let step = from; step < grid.steps; step++) {
-    const irrigation = at(irrigationMm, step);
-    const waterMm = irrigation + at(demand.rainMm, step);
-    const after = stepStore(sand, store, {
-      waterMm,
+    const change = store.step(state, {
+      waterMm: at(irrigationMm, step) + at(demand.rainMm, step),
       demandMm: at(demand.demandMm, step),
       hours: STEP_H,
     });
-    // Rain and irrigation that arrive together share what cannot be held.
-    drainedMm[step] = waterMm > 0 ? after.drainedMm * (irrigation / waterMm) : 0;
-    store = after.storeMm;
-    storeMm[step + 1] = store;
+    drainedMm[step] = change.drainedMm;
+    state = change.state;
+    states[step + 1] = state;
+    marginMm[step + 1] = store.marginMm(state, demandRate(demand, grid, step + 1));
   }
+}
+
+/** Demand of a step, mm/h; after the grid's end that of its last step. */
+function demandRate(demand: BedDemand, grid: StepGrid, step: number): number {
+  return Math.max(0, at(demand.demandMm, Math.min(step, grid.steps - 1))) / STEP_H;
 }
 
 /** Typed arrays read as possibly undefined under strict indexing; inside the grid they never are. */

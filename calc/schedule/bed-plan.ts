@@ -1,4 +1,4 @@
-import { type BedBalance, stepAt } from './bed-balance.ts';
+import { type BedBalance, stepAt, totalMm } from './bed-balance.ts';
 import type { BedPlan, Cycle } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
@@ -12,17 +12,17 @@ import type { Bed } from './site.ts';
 export function bedPlan(input: {
   bed: Bed;
   balance: BedBalance;
-  reserveMm: number;
+  reserveFraction: number;
   dryAtMs: number | null;
   startMs: number;
   window: WaterWindow;
   daylight: { startMs: number; endMs: number };
   laid: readonly LaidCycle[];
 }): BedPlan {
-  const { bed, balance, reserveMm, dryAtMs, startMs, window, daylight, laid } = input;
+  const { bed, balance, reserveFraction, dryAtMs, startMs, window, daylight, laid } = input;
   const { grid } = balance;
   const steps = stepAt(grid, window.nextFirstStartMs) + 1;
-  const storeMm = Array.from(balance.storeMm.subarray(0, steps + 1));
+  const storeMm = Array.from(balance.marginMm.subarray(0, steps + 1));
   const lowest = storeMm.reduce((low, mm, step) => (mm < low.mm ? { mm, step } : low), {
     mm: Infinity,
     step: 0,
@@ -32,26 +32,22 @@ export function bedPlan(input: {
     return mm < 0 && atMs >= daylight.startMs && atMs < daylight.endMs;
   });
   const cycles = laid.map(
-    ({ runs: _, bedId: __, ...cycle }, index): Cycle => ({
-      ...cycle,
-      cycle: index + 1,
-      drainedMm: sum(
-        balance.drainedMm.subarray(stepAt(grid, cycle.startMs), stepAt(grid, cycle.endMs) + 1),
-      ),
-    }),
+    ({ runs: _, bedId: __, ...cycle }, index): Cycle => ({ ...cycle, cycle: index + 1 }),
   );
-  const lossMm = sum(balance.demand.demandMm.subarray(0, steps));
+  const capacityMm = Math.min(...balance.capacityMm.subarray(0, steps + 1));
+  const lossMm = totalMm(balance.demand.demandMm.subarray(0, steps));
   const netMm = cycles.reduce((total, cycle) => total + cycle.netMm, 0);
   return {
     bedId: bed.id,
     name: bed.name,
     stage: bed.stage,
-    capacityMm: balance.sand.capacityMm,
-    reserveMm,
+    capacityMm,
+    reserveMm: capacityMm * reserveFraction,
     storeNowMm: storeMm[0] ?? 0,
+    state: balance.states[0] ?? balance.store.full,
     dryAtMs,
     lossMm,
-    rainMm: sum(balance.demand.rainMm.subarray(0, steps)),
+    rainMm: totalMm(balance.demand.rainMm.subarray(0, steps)),
     grossMm: cycles.reduce((total, cycle) => total + cycle.grossMm, 0),
     netMm,
     drainedMm: cycles.reduce((total, cycle) => total + cycle.drainedMm, 0),
@@ -62,8 +58,4 @@ export function bedPlan(input: {
     cycles,
     expectedStore: { startMs: grid.startMs, stepMin: STEP_MIN, storeMm },
   };
-}
-
-function sum(values: Float64Array): number {
-  return values.reduce((total, value) => total + value, 0);
 }

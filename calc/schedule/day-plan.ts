@@ -1,4 +1,5 @@
 import type { StageName } from '../growth/stages.ts';
+import type { StoreState } from '../sand/seedbed-store.ts';
 import type { FilledValue, HourOrigin } from '../sky/weather-hour.ts';
 import type { Reason } from './reasons.ts';
 import type { WarningCode } from './warnings.ts';
@@ -59,10 +60,14 @@ export interface BedPlan {
   bedId: string;
   name: string;
   stage: StageName;
+  /** Water between full and the dry limit at the hottest hour ahead. */
   capacityMm: number;
+  /** The part of it that is never planned away. */
   reserveMm: number;
-  /** Store when the plan was made. */
+  /** Water above the dry limit when the plan was made. */
   storeNowMm: number;
+  /** The store's parts at that instant, to be carried on from. */
+  state: StoreState;
   /** When the store reaches the dry limit if nothing is watered; null when not in the horizon. */
   dryAtMs: number | null;
   /** Expected loss over the site day's part that the plan covers. */

@@ -1,4 +1,4 @@
-import { type BedBalance, firstAtOrUnder, storeAt } from './bed-balance.ts';
+import { type BedBalance, firstAtPart, firstWithRoom } from './bed-balance.ts';
 import type { Reason } from './reasons.ts';
 
 /** The hours of the site day within which water may run. */
@@ -30,7 +30,8 @@ export interface DueWindow {
  */
 export function nextDue(input: {
   balance: BedBalance;
-  reserveMm: number;
+  /** Part of the capacity that is never planned away. */
+  reserveFraction: number;
   smallestNetMm: number;
   fromMs: number;
   /** Rest after the bed's last cycle, when that is what `fromMs` waits for; 0 otherwise. */
@@ -40,14 +41,15 @@ export function nextDue(input: {
   durationMs: number;
   leadMs: number;
 }): DueWindow | null {
-  const { balance, reserveMm, smallestNetMm, fromMs, restMin, window, durationMs, leadMs } = input;
-  const reserveAtMs = firstAtOrUnder(balance, reserveMm, fromMs);
+  const { balance, reserveFraction, smallestNetMm, fromMs, restMin, window, durationMs, leadMs } =
+    input;
+  const reserveAtMs = firstAtPart(balance, reserveFraction, fromMs);
   if (reserveAtMs === null || reserveAtMs >= window.nextFirstStartMs) return null;
 
   const openMs = Math.max(fromMs, window.firstStartMs);
   const closeMs = window.lastEndMs - durationMs;
   if (openMs > closeMs) return null;
-  const roomFromMs = firstAtOrUnder(balance, balance.sand.capacityMm - smallestNetMm, openMs);
+  const roomFromMs = firstWithRoom(balance, smallestNetMm, openMs);
 
   if (reserveAtMs - leadMs > closeMs) {
     // It would run dry in the night: the day's last start is the time to carry it over, but only
@@ -67,7 +69,7 @@ export function nextDue(input: {
     ? { code: 'store_at_reserve', atMs: reserveAtMs }
     : openMs === window.firstStartMs
       ? { code: 'first_of_day' }
-      : storeAt(balance, fromMs) < reserveMm && restMin > 0
+      : reserveAtMs <= fromMs && restMin > 0
         ? { code: 'rested_first', restMin }
         : { code: 'store_at_reserve', atMs: reserveAtMs };
   return { openMs, earliestMs: Math.min(latestMs, roomFromMs ?? latestMs), latestMs, why };

@@ -14,17 +14,18 @@ export interface KeptCycle {
 }
 
 /** A cycle with its place in the day, whether newly placed or kept, before it has a number. */
-export interface LaidCycle extends Omit<Cycle, 'cycle' | 'drainedMm'> {
+export interface LaidCycle extends Omit<Cycle, 'cycle'> {
   bedId: string;
   runs: readonly Omit<Run, 'cycle'>[];
 }
 
-export function keptCycle(cycle: KeptCycle): LaidCycle {
-  return { ...cycle, reasons: [{ code: 'kept' }] };
+/** @param drainedMm By how much more drains for it, from its booking. */
+export function keptCycle(cycle: KeptCycle, drainedMm: number): LaidCycle {
+  return { ...cycle, drainedMm, reasons: [{ code: 'kept' }] };
 }
 
 export function laidCycle(cycle: PlacedCycle): LaidCycle {
-  const { bedId, startMs, block, driftLossFraction, reasons } = cycle;
+  const { bedId, startMs, block, driftLossFraction, drainedMm, reasons } = cycle;
   return {
     bedId,
     startMs,
@@ -33,6 +34,7 @@ export function laidCycle(cycle: PlacedCycle): LaidCycle {
     netMm: block.netMm,
     rotations: block.rotations,
     driftLossFraction,
+    drainedMm,
     reasons,
     runs: block.runs.map((run) => ({
       bedId,

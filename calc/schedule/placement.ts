@@ -1,5 +1,5 @@
 import TinyQueue from 'tinyqueue';
-import { type BedBalance, bookWater, storeAt } from './bed-balance.ts';
+import { type BedBalance, bookWater, roomAt } from './bed-balance.ts';
 import { type CycleBlock, cycleBlock } from './cycle-block.ts';
 import { type DueWindow, nextDue, type WaterWindow } from './due-window.ts';
 import type { KeptCycle } from './laid-cycle.ts';
@@ -32,6 +32,8 @@ export interface PlacedCycle {
   startMs: number;
   block: CycleBlock;
   driftLossFraction: number;
+  /** By how much more drains for this cycle, mm. */
+  drainedMm: number;
   reasons: Reason[];
 }
 
@@ -101,7 +103,7 @@ export function placeCycles(input: {
     const smallest = blockAt(placing, limits, driftAt, fromMs, 0).block;
     const due = nextDue({
       balance: placing.balance,
-      reserveMm: reserveOf(placing, limits),
+      reserveFraction: limits.reserveFraction,
       smallestNetMm: smallest.netMm,
       fromMs,
       restMin,
@@ -135,16 +137,15 @@ export function placeCycles(input: {
     }
     const { startMs: at, block, driftLossFraction } = found.candidate;
     const endMs = at + block.durationS * 1000;
-    const before = placing.balance.drainedMm.reduce((sum, mm) => sum + mm, 0);
     bookSupply(timeline, supplyLoad(timeline, block), at);
-    bookWater(placing.balance, { startMs: at, endMs, netMm: block.netMm });
-    const wasteMm = placing.balance.drainedMm.reduce((sum, mm) => sum + mm, 0) - before;
+    const drainedMm = bookWater(placing.balance, { startMs: at, endMs, netMm: block.netMm });
     cycles.push({
       bedId,
       startMs: at,
       block,
       driftLossFraction,
-      reasons: reasonsFor({ placing, limits, due: owed.due, found, wasteMm }),
+      drainedMm,
+      reasons: reasonsFor({ placing, due: owed.due, found, drainedMm }),
     });
     const next = owedFrom(owed.index, endMs + limits.restMin * 60_000, limits.restMin);
     if (next !== null) queue.push(next);
@@ -220,8 +221,8 @@ function obstacleAt(
 /** The cycle that fits the room that the store has when the cycle ends. */
 function candidateAt(placing: PlacementBed, search: Search, startMs: number): Candidate {
   const { balance, doseCapMm } = placing;
-  const roomMm = balance.sand.capacityMm - storeAt(balance, startMs);
-  const netMm = Math.max(0, Math.min(roomMm, doseCapMm));
+  const roomMm = roomAt(balance, startMs);
+  const netMm = Math.min(roomMm, doseCapMm);
   return { startMs, roomMm, ...blockAt(placing, search.limits, search.driftAt, startMs, netMm) };
 }
 
@@ -237,20 +238,15 @@ function blockAt(
   return { block, driftLossFraction };
 }
 
-function reserveOf(placing: PlacementBed, limits: Limits): number {
-  return placing.balance.sand.capacityMm * limits.reserveFraction;
-}
-
 const WORTH_SAYING_MM = 0.05;
 
 function reasonsFor(input: {
   placing: PlacementBed;
-  limits: Limits;
   due: DueWindow;
   found: Found;
-  wasteMm: number;
+  drainedMm: number;
 }): Reason[] {
-  const { placing, due, found, wasteMm } = input;
+  const { placing, due, found, drainedMm } = input;
   const reasons: Reason[] = [due.why];
   const candidate = found.candidate;
   if (candidate === null) return reasons;
@@ -275,8 +271,8 @@ function reasonsFor(input: {
       });
     }
   }
-  if (wasteMm > WORTH_SAYING_MM && candidate.block.rotations === 1) {
-    reasons.push({ code: 'rotation_exceeds_store', wasteMm });
+  if (candidate.block.netMm > candidate.roomMm + WORTH_SAYING_MM) {
+    reasons.push({ code: 'rotation_exceeds_store', wasteMm: drainedMm });
   } else if (candidate.roomMm > placing.doseCapMm) {
     reasons.push({ code: 'held_at_cap', capMm: placing.doseCapMm });
   }

@@ -1,8 +1,8 @@
 import type { Stage, StageName } from '../growth/stages.ts';
-import { managedSand } from '../sand/managed-sand.ts';
+import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import { sunTimes } from '../sky/sun-times.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
-import { type BedBalance, bookWater, dryBalance, firstAtOrUnder } from './bed-balance.ts';
+import { type BedBalance, bookWater, dryBalance, firstAtPart } from './bed-balance.ts';
 import { bedPlan } from './bed-plan.ts';
 import type { DayPlan, PlanWarning, Run } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
@@ -46,8 +46,10 @@ export interface DayPlanInput {
   hours: readonly EtHour[];
   weather: { source: string; asOfMs: number | null };
   keepOffs: readonly KeepOff[];
-  /** Store of each bed at `startMs`; a bed that is missing counts as at its reserve. */
-  storeNowMm: ReadonlyMap<string, number>;
+  /** The store of each bed, by bed id. */
+  stores: ReadonlyMap<string, SeedbedStore>;
+  /** State of each store at `startMs`; a bed that is missing counts as at its reserve. */
+  statesNow: ReadonlyMap<string, StoreState>;
   /** What the planner's caller knows and the person must too, such as open holds. */
   notes: readonly PlanWarning[];
   say: SayMeasures;
@@ -92,6 +94,7 @@ export function dayFrame(
  */
 export function planDay(input: DayPlanInput): DayPlan {
   const { site, stages, hours, startMs } = input;
+  const { reserveFraction } = site.limits;
   const frame = dayFrame(input);
   const { window } = frame;
   const grid = stepGrid(startMs, Math.max(frame.horizonEndMs, startMs + HOUR_MS));
@@ -103,16 +106,18 @@ export function planDay(input: DayPlanInput): DayPlan {
 
   const placing = site.beds.map((bed) => {
     const stage = stages[bed.stage];
-    const sand = managedSand(bed.sand, stage.managedDepthMm);
-    const reserveMm = sand.capacityMm * site.limits.reserveFraction;
+    const store = storeOf(input.stores, bed.id);
     const demand = bedDemand(bed, hours, stage.cropCoefficientFraction, grid);
-    const storeNowMm = input.storeNowMm.get(bed.id) ?? reserveMm;
-    const balance = dryBalance({ sand, grid, demand, storeNowMm });
-    const dryAtMs = firstAtOrUnder(balance, 0, startMs);
-    for (const cycle of input.kept) if (cycle.bedId === bed.id) bookKept(balance, cycle, startMs);
+    const stateNow = input.statesNow.get(bed.id) ?? store.stateAt(reserveFraction, 0);
+    const balance = dryBalance({ store, grid, demand, stateNow });
+    const dryAtMs = firstAtPart(balance, 0, startMs);
+    const kept = input.kept
+      .filter((cycle) => cycle.bedId === bed.id)
+      .map((cycle) => ({ cycle, drainedMm: bookKept(balance, cycle, startMs) }));
     return {
       bed,
-      reserveMm,
+      reserveFraction,
+      kept,
       dryAtMs,
       stations: site.stations.filter((station) => station.bedId === bed.id),
       balance,
@@ -129,8 +134,8 @@ export function planDay(input: DayPlanInput): DayPlan {
     driftAt,
   });
   const laid = new Map<string, LaidCycle[]>(site.beds.map((bed) => [bed.id, []]));
-  for (const cycle of input.kept) {
-    if (cycle.startMs >= startMs) laid.get(cycle.bedId)?.push(keptCycle(cycle));
+  for (const { cycle, drainedMm } of placing.flatMap((one) => one.kept)) {
+    if (cycle.startMs >= startMs) laid.get(cycle.bedId)?.push(keptCycle(cycle, drainedMm));
   }
   for (const cycle of cycles) laid.get(cycle.bedId)?.push(laidCycle(cycle));
   const beds = placing.map((one) =>
@@ -140,7 +145,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     shortagesOf({
       bedId: one.bed.id,
       balance: one.balance,
-      reserveMm: one.reserveMm,
+      reserveFraction,
       daylight,
       window,
       blocked,
@@ -205,12 +210,21 @@ function windyFrom(
   return windy?.startMs ?? null;
 }
 
+/** @throws RangeError when a bed has no store: a bed without one cannot be planned. */
+function storeOf(stores: ReadonlyMap<string, SeedbedStore>, bedId: string): SeedbedStore {
+  const store = stores.get(bedId);
+  if (store === undefined) {
+    throw new RangeError(`stores: none for a bed (got ${bedId}); derive one from its sand`);
+  }
+  return store;
+}
+
 /** Books what is still to come of a cycle that stands already. */
-function bookKept(balance: BedBalance, cycle: KeptCycle, fromMs: number): void {
+function bookKept(balance: BedBalance, cycle: KeptCycle, fromMs: number): number {
   const startMs = Math.max(cycle.startMs, fromMs);
-  if (cycle.endMs <= startMs) return;
+  if (cycle.endMs <= startMs) return 0;
   const share = (cycle.endMs - startMs) / Math.max(1, cycle.endMs - cycle.startMs);
-  bookWater(balance, { startMs, endMs: cycle.endMs, netMm: cycle.netMm * share });
+  return bookWater(balance, { startMs, endMs: cycle.endMs, netMm: cycle.netMm * share });
 }
 
 function inTimeOrder(a: Run, b: Run): number {

@@ -17,19 +17,20 @@ const SAME_CAUSE_MS = 30 * 60_000;
 export function shortagesOf(input: {
   bedId: string;
   balance: BedBalance;
-  reserveMm: number;
+  reserveFraction: number;
   daylight: { startMs: number; endMs: number };
   window: WaterWindow;
   blocked: readonly Blocked[];
   say: Pick<SayMeasures, 'timeOf'>;
 }): Shortage[] {
-  const { bedId, balance, reserveMm, daylight, window, blocked, say } = input;
-  const { grid, storeMm } = balance;
+  const { bedId, balance, reserveFraction, daylight, window, blocked, say } = input;
+  const { grid, marginMm, capacityMm } = balance;
   const found: Shortage[] = [];
   let open: Shortage | null = null;
   for (let step = 0; step <= grid.steps; step++) {
     const atMs = grid.startMs + step * STEP_MS;
-    const store = storeMm[step] ?? 0;
+    const store = marginMm[step] ?? 0;
+    const reserveMm = reserveFraction * (capacityMm[step] ?? 0);
     // A store that dips to its reserve just as water arrives is the plan, not a shortage.
     const short =
       step < grid.steps &&

@@ -1,5 +1,6 @@
 import type { StageName } from '../growth/stages.ts';
-import type { SeedbedSand } from '../sand/seedbed-store.ts';
+import type { PlainStoreFigures } from '../sand/plain-store.ts';
+import type { SandBasis } from '../sand/seedbed-store.ts';
 
 /** A stretch of time during which nothing may run on a bed, and whose it is. */
 export interface KeepOff {
@@ -10,6 +11,13 @@ export interface KeepOff {
   why: string;
 }
 
+/** A bed's sand and how its figures came to be known. */
+export interface BedSand extends PlainStoreFigures {
+  /** Named sand class, or the name of the lab report. */
+  name: string;
+  basis: SandBasis;
+}
+
 /** A seeded area that is treated as one. */
 export interface Bed {
   id: string;
@@ -18,7 +26,7 @@ export interface Bed {
   /** Site day of seeding, `YYYY-MM-DD`, or null before seeding. */
   seededOn: string | null;
   stage: StageName;
-  sand: SeedbedSand;
+  sand: BedSand;
   /** Loss of this bed against an open, level one: below 1 in shade, above 1 on a windy crown. */
   exposureFraction: number;
   /** The person's own correction of the dose on this bed: 1 leaves it alone, 1.1 gives 10 % more. */

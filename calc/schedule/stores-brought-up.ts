@@ -1,7 +1,7 @@
 import type { Stage, StageName } from '../growth/stages.ts';
-import { managedSand } from '../sand/managed-sand.ts';
+import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
-import { bookWater, dryBalance, storeAt } from './bed-balance.ts';
+import { bookWater, dryBalance, stateAt } from './bed-balance.ts';
 import type { Run } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
 import type { Site } from './site.ts';
@@ -9,31 +9,33 @@ import type { Site } from './site.ts';
 /**
  * Brings each bed's store from an earlier instant up to now with the weather and the runs between.
  *
- * @param input.storeMm Store of each bed at `fromMs`; beds without one stay without.
+ * @param input.statesBefore State of each bed's store at `fromMs`; beds without one stay without.
  * @param input.hours Hours without a gap from `fromMs` to `toMs`.
  * @param input.runs Runs that are taken to have run in between.
  */
 export function storesBroughtUp(input: {
   site: Site;
   stages: Readonly<Record<StageName, Stage>>;
-  storeMm: ReadonlyMap<string, number>;
+  stores: ReadonlyMap<string, SeedbedStore>;
+  statesBefore: ReadonlyMap<string, StoreState>;
   fromMs: number;
   toMs: number;
   hours: readonly EtHour[];
   runs: readonly Run[];
-}): Map<string, number> {
-  const { site, stages, storeMm, fromMs, toMs, hours, runs } = input;
+}): Map<string, StoreState> {
+  const { site, stages, fromMs, toMs, hours, runs } = input;
   const grid = stepGrid(fromMs, toMs);
-  const stores = new Map<string, number>();
+  const states = new Map<string, StoreState>();
   for (const bed of site.beds) {
-    const before = storeMm.get(bed.id);
-    if (before === undefined) continue;
+    const stateNow = input.statesBefore.get(bed.id);
+    const store = input.stores.get(bed.id);
+    if (stateNow === undefined || store === undefined) continue;
     const stage = stages[bed.stage];
     const balance = dryBalance({
-      sand: managedSand(bed.sand, stage.managedDepthMm),
+      store,
       grid,
       demand: bedDemand(bed, hours, stage.cropCoefficientFraction, grid),
-      storeNowMm: before,
+      stateNow,
     });
     const stations = site.stations.filter((station) => station.bedId === bed.id).length;
     for (const run of runs.filter((one) => one.bedId === bed.id)) {
@@ -44,7 +46,7 @@ export function storesBroughtUp(input: {
         netMm: run.netMm / Math.max(1, stations),
       });
     }
-    stores.set(bed.id, storeAt(balance, toMs));
+    states.set(bed.id, stateAt(balance, toMs));
   }
-  return stores;
+  return states;
 }

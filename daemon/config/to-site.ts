@@ -1,6 +1,5 @@
 import { SAND_CLASS_DEFAULTS, type SandClassName } from '../../calc/sand/sand-defaults.ts';
-import type { SeedbedSand } from '../../calc/sand/seedbed-store.ts';
-import type { Bed, Limits, Site, Station } from '../../calc/schedule/site.ts';
+import type { Bed, BedSand, Limits, Site, Station } from '../../calc/schedule/site.ts';
 import { type BedConfig, DEFAULT_BED_SAND } from './bed-schema.ts';
 import type { SandConfig } from './sand-schema.ts';
 import type { Config } from './schema.ts';
@@ -42,7 +41,7 @@ function toBed(bed: BedConfig, sands: Config['sands']): Bed {
 }
 
 /** The sand of a name: the site's own before a class of the same name. */
-export function toSand(name: string, sands: Readonly<Record<string, SandConfig>>): SeedbedSand {
+export function toSand(name: string, sands: Readonly<Record<string, SandConfig>>): BedSand {
   const own = Object.hasOwn(sands, name) ? sands[name] : undefined;
   const className: SandClassName = own ? (own.class ?? DEFAULT_BED_SAND) : (name as SandClassName);
   const assumed = SAND_CLASS_DEFAULTS[className];

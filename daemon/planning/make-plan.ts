@@ -2,6 +2,7 @@ import { display } from '../../adapters/display-units.ts';
 import { planDigest, planDocument } from '../../adapters/plan-document.ts';
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
+import { bedStores } from '../../calc/schedule/bed-stores.ts';
 import { dayFrame, planDay } from '../../calc/schedule/plan-day.ts';
 import { storesBroughtUp } from '../../calc/schedule/stores-brought-up.ts';
 import { keepOffsOn } from '../config/keep-offs.ts';
@@ -75,8 +76,8 @@ export async function makePlan(
         fromMs,
         nowMs,
       );
-      const storeBeforeMm = new Map(
-        carryOn ? before.plan.beds.map((bed) => [bed.bedId, bed.storeNowMm]) : [],
+      const statesBefore = new Map(
+        carryOn ? before.plan.beds.map((bed) => [bed.bedId, bed.state]) : [],
       );
       const holds = openHolds(db);
       const held = holdEffect({
@@ -87,6 +88,7 @@ export async function makePlan(
         endMs: nextDayStartMs,
         timeOf: clock.timeOf,
       });
+      const stores = bedStores(site.beds, STAGES);
       const firstRunMs = nowMs + READING_MS;
       const units = display(config.units);
       const plan = planDay({
@@ -102,10 +104,12 @@ export async function makePlan(
         hours,
         weather: { source: reading.source, asOfMs: reading.asOfMs },
         keepOffs: [...keepOffsOn(siteDay, config, clock), ...held.keepOffs],
-        storeNowMm: storesBroughtUp({
+        stores,
+        statesNow: storesBroughtUp({
           site,
           stages: STAGES,
-          storeMm: storeBeforeMm,
+          stores,
+          statesBefore,
           fromMs,
           toMs: nowMs,
           hours,

@@ -1,6 +1,6 @@
 import { STAGES } from '../../calc/growth/stages.ts';
-import { managedSand } from '../../calc/sand/managed-sand.ts';
-import { bookWater, dryBalance } from '../../calc/schedule/bed-balance.ts';
+import type { SeedbedStore } from '../../calc/sand/seedbed-store.ts';
+import { bookWater, dryBalance, totalMm } from '../../calc/schedule/bed-balance.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { bedDemand, STEP_MIN, STEP_MS, stepGrid } from '../../calc/schedule/demand.ts';
 import type { Site } from '../../calc/schedule/site.ts';
@@ -20,42 +20,42 @@ export interface BedOutcome {
 /** Runs a plan's water through the stores under the real weather, from one morning to the next. */
 export function outcomeOf(input: {
   site: Site;
+  stores: ReadonlyMap<string, SeedbedStore>;
   plan: DayPlan;
   hours: readonly EtHour[];
   fromMs: number;
   toMs: number;
 }): BedOutcome[] {
-  const { site, plan, hours, fromMs, toMs } = input;
+  const { site, stores, plan, hours, fromMs, toMs } = input;
   const grid = stepGrid(fromMs, toMs);
   const { sunriseMs, sunsetMs } = plan;
   return plan.beds.map((planned) => {
     const bed = site.beds.find((one) => one.id === planned.bedId);
-    if (bed === undefined) throw new RangeError(`bed: not on the site (got ${planned.bedId})`);
+    const store = stores.get(planned.bedId);
+    if (bed === undefined || store === undefined) {
+      throw new RangeError(`bed: not on the site (got ${planned.bedId})`);
+    }
     const stage = STAGES[bed.stage];
     const balance = dryBalance({
-      sand: managedSand(bed.sand, stage.managedDepthMm),
+      store,
       grid,
       demand: bedDemand(bed, hours, stage.cropCoefficientFraction, grid),
-      storeNowMm: planned.storeNowMm,
+      stateNow: planned.state,
     });
-    for (const cycle of planned.cycles) bookWater(balance, cycle);
-    const dry = balance.storeMm.filter((mm, step) => {
+    const drainedMm = planned.cycles.reduce((sum, cycle) => sum + bookWater(balance, cycle), 0);
+    const dry = balance.marginMm.filter((mm, step) => {
       const atMs = grid.startMs + step * STEP_MS;
       const light = atMs >= (sunriseMs ?? fromMs) && atMs < (sunsetMs ?? toMs);
       return mm < 0 && light;
     });
     return {
       bedId: bed.id,
-      lossMm: sum(balance.demand.demandMm),
+      lossMm: totalMm(balance.demand.demandMm),
       grossMm: planned.grossMm,
       netMm: planned.netMm,
-      drainedMm: sum(balance.drainedMm),
+      drainedMm,
       cycles: planned.cycles.length,
       minutesBelowDryLimit: dry.length * STEP_MIN,
     };
   });
-}
-
-function sum(values: Float64Array): number {
-  return values.reduce((total, value) => total + value, 0);
 }

@@ -1,6 +1,8 @@
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import type { WeatherReading } from '../../adapters/weather/source.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
+import type { StoreState } from '../../calc/sand/seedbed-store.ts';
+import { bedStores } from '../../calc/schedule/bed-stores.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { dayFrame, planDay } from '../../calc/schedule/plan-day.ts';
 import type { SayMeasures } from '../../calc/schedule/reasons.ts';
@@ -50,7 +52,8 @@ export async function replay(input: {
     toMs: clock.startOf(clock.addDays(last, 2)),
   };
   const real = completeHours(actual, site, whole);
-  let storeMm = new Map<string, number>();
+  const stores = bedStores(site.beds, STAGES);
+  let states = new Map<string, StoreState>();
   const done: ReplayedDay[] = [];
   for (const siteDay of days) {
     const morningMs = morningOf(siteDay, { ...config, ...site });
@@ -80,22 +83,30 @@ export async function replay(input: {
       hours: foreseen,
       weather: { source: `${actual.source}, ${forecast}`, asOfMs: morningMs },
       keepOffs: keepOffsOn(siteDay, config, clock),
-      storeNowMm: storeMm,
+      stores,
+      statesNow: states,
       notes: [],
       say,
     });
     const nextMorningMs = morningOf(clock.addDays(siteDay, 1), { ...config, ...site });
     const passed = covering(real.hours, morningMs, nextMorningMs);
-    const start = new Map(plan.beds.map((bed) => [bed.bedId, bed.storeNowMm]));
     done.push({
       siteDay,
       plan,
-      outcomes: outcomeOf({ site, plan, hours: passed, fromMs: morningMs, toMs: nextMorningMs }),
+      outcomes: outcomeOf({
+        site,
+        stores,
+        plan,
+        hours: passed,
+        fromMs: morningMs,
+        toMs: nextMorningMs,
+      }),
     });
-    storeMm = storesBroughtUp({
+    states = storesBroughtUp({
       site,
       stages: STAGES,
-      storeMm: start,
+      stores,
+      statesBefore: new Map(plan.beds.map((bed) => [bed.bedId, bed.state])),
       fromMs: morningMs,
       toMs: nextMorningMs,
       hours: passed,

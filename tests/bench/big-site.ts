@@ -1,4 +1,5 @@
 import { STAGES } from '../../calc/growth/stages.ts';
+import { bedStores } from '../../calc/schedule/bed-stores.ts';
 import type { DayPlanInput } from '../../calc/schedule/plan-day.ts';
 import type { Bed, Station } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
@@ -100,7 +101,8 @@ export function bigSite(bedCount: number): DayPlanInput {
     hours: hours.filter((hour) => hour.startMs >= startMs),
     weather: { source: 'invented', asOfMs: startMs },
     keepOffs: [],
-    storeNowMm: new Map(),
+    stores: bedStores(beds, STAGES),
+    statesNow: new Map(),
     notes: [],
     say: {
       timeOf: (ms) => new Date(ms - 7 * HOUR_MS).toISOString().slice(11, 16),

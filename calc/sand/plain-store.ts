@@ -1,0 +1,42 @@
+import type { SeedbedStore, StoreState } from './seedbed-store.ts';
+
+/** Figures of a one-part store. */
+export interface PlainStoreFigures {
+  /** Water that the seedbed holds between full and its dry limit, mm. */
+  capacityMm: number;
+  /** Rate at which the root zone below can feed the seedbed, mm/h. */
+  feedMmPerH: number;
+}
+
+/**
+ * The plainest store: one part, full after a cycle, emptied by demand, fed from below at a steady
+ * rate, overflow drained. Its capacity is the same at every demand.
+ *
+ * The feed only covers demand and never lifts the store by itself, because a seedbed wetter than
+ * the sand below is not fed. Below the dry limit the store goes negative as far as demand takes it.
+ * The balance closes: `after = before + water + fed - demand - drained`.
+ *
+ * @throws RangeError when the capacity is not above 0 or the feed is negative.
+ */
+export function plainStore(figures: PlainStoreFigures): SeedbedStore {
+  const { capacityMm, feedMmPerH } = figures;
+  if (!(capacityMm > 0) || !(feedMmPerH >= 0)) {
+    throw new RangeError(
+      `plainStore: capacity must be above 0 and feed not negative (got ${capacityMm} mm, ${feedMmPerH} mm/h); correct the sand's figures`,
+    );
+  }
+  const levelOf = (state: StoreState) => state['storeMm'] ?? 0;
+  return {
+    full: { storeMm: capacityMm },
+    step(state, { waterMm, demandMm, hours }) {
+      const fedMm = Math.min(Math.max(demandMm, 0), feedMmPerH * hours);
+      const level = levelOf(state) + waterMm + fedMm - demandMm;
+      const drainedMm = Math.max(0, level - capacityMm);
+      return { state: { storeMm: level - drainedMm }, drainedMm };
+    },
+    marginMm: levelOf,
+    capacityMm: () => capacityMm,
+    roomMm: (state) => Math.max(0, capacityMm - levelOf(state)),
+    stateAt: (partFraction) => ({ storeMm: capacityMm * partFraction }),
+  };
+}
