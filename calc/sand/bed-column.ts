@@ -15,7 +15,10 @@ export interface BedProfile {
 /** Driest head to which the air pulls the surface. */
 const DRY_HEAD_MM = -1e5;
 const NODES = 45;
-/** Thinner first spacings move the end of the wet surface by a few percent more; see the tests. */
+/**
+ * Five times finer, the end of the wet surface comes 6 % sooner on a full coarse sand and not
+ * noticeably sooner on a fine one; on a coarse sand drained overnight, a minute or two sooner.
+ */
 const FIRST_MM = 0.25;
 const WETTING_MM_PER_H = 18;
 

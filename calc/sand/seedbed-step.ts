@@ -20,6 +20,8 @@ export interface SeedbedChange {
 const LONGEST_STEP_H = 1 / 12;
 const LEAST_FILLED = 1e-9;
 const CLOSE_ENOUGH_MM = 1e-10;
+/** Most that one iteration may fill a layer: a cloudburst on dry sand overshoots otherwise. */
+const LONGEST_STRIDE = 0.5;
 
 /**
  * One spell of the planning model.
@@ -74,7 +76,11 @@ export function stepSeedbed(
     if (s1 < LEAST_FILLED) s1 = LEAST_FILLED;
     if (s2 < LEAST_FILLED) s2 = LEAST_FILLED;
     if (s3 < LEAST_FILLED) s3 = LEAST_FILLED;
-    for (let iteration = 0; iteration < 60; iteration++) {
+    // The demand is met, or it is not: one of the two gives a state that agrees with itself. Which is
+    // guessed and checked at the end, because Newton's method can cycle about the corner between.
+    let limited = fullSupply * Math.exp(supplyPower * Math.log(s1)) < demandStepMm;
+    let checked = false;
+    for (let iteration = 0; iteration < 80; iteration++) {
       const log1 = Math.log(s1);
       const log2 = Math.log(s2);
       const fall1 = fullFall1 * Math.exp(fallPower1 * log1);
@@ -85,11 +91,8 @@ export function stepSeedbed(
       const down2 = fullRise2 * Math.exp(risePower2 * log2);
       const up2 = fullRise2 * Math.exp(risePower2 * Math.log(s3));
       const supply = fullSupply * Math.exp(supplyPower * log1);
-      let evaporationSlope = 0;
-      if (supply < demandStepMm) {
-        evaporationMm = supply;
-        evaporationSlope = (supplyPower * supply) / s1;
-      } else evaporationMm = demandStepMm;
+      evaporationMm = limited ? supply : demandStepMm;
+      const evaporationSlope = limited ? (supplyPower * supply) / s1 : 0;
       const pass1 = fall1 + down1 - up1;
       const pass2 = fall2 + down2 - up2;
       const gap1 = have1 - evaporationMm - pass1 - s1 * pore1;
@@ -100,7 +103,10 @@ export function stepSeedbed(
         Math.abs(gap2) < CLOSE_ENOUGH_MM &&
         Math.abs(gap3) < CLOSE_ENOUGH_MM
       ) {
-        break;
+        if (checked || limited === supply < demandStepMm) break;
+        limited = !limited;
+        checked = true;
+        continue;
       }
       // Slopes of the flows between layers by the store above and by the store below.
       const by11 = (fallPower1 * fall1 + risePower1 * down1) / s1;
@@ -117,10 +123,12 @@ export function stepSeedbed(
       const change3 = (gap3 + factor2 * right2) / pivot3;
       const change2 = (right2 + by23 * change3) / pivot2;
       const change1 = (gap1 + by12 * change2) / pivot1;
-      s1 = Math.max(s1 + change1, s1 / 8);
-      s2 = Math.max(s2 + change2, s2 / 8);
-      s3 = Math.max(s3 + change3, s3 / 8);
+      if (!limited && s1 + change1 < LEAST_FILLED) limited = true;
+      s1 = Math.max(s1 + Math.min(change1, LONGEST_STRIDE), s1 / 8);
+      s2 = Math.max(s2 + Math.min(change2, LONGEST_STRIDE), s2 / 8);
+      s3 = Math.max(s3 + Math.min(change3, LONGEST_STRIDE), s3 / 8);
     }
+    if (evaporationMm > demandStepMm) evaporationMm = demandStepMm;
     evaporatedMm += evaporationMm;
     // The remainder closes the balance: it is the fall out of the root zone but for the last rounding.
     drainedMm += have1 + have2 + have3 - evaporationMm - s1 * pore1 - s2 * pore2 - s3 * pore3;

@@ -1,8 +1,8 @@
 import { runUntilDry } from '../../calc/sand/dry-limit.ts';
 import { copyColumn, runColumn, type Spell } from '../../calc/sand/richards-column.ts';
 import type { Column } from '../../calc/sand/richards-step.ts';
+import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
 import { type SandClass, sandClasses } from '../../calc/sand/sand-classes.ts';
-import { deriveSeedbedModel } from '../../calc/sand/seedbed-derive.ts';
 import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
 import { hoursToDry } from '../../calc/sand/seedbed-outlook.ts';
 import {
@@ -178,7 +178,7 @@ export function compareSeedbed(
   });
 }
 
-/** The whole comparison: every class, both days, all cases. Takes about two minutes. */
+/** The whole comparison: every class, both days, all cases. Takes about a minute. */
 export function seedbedModelTable(keys?: readonly string[]): { rows: SeedbedRow[] } {
   const days = [
     ['Fallon', fallonReferenceMm],
@@ -187,7 +187,8 @@ export function seedbedModelTable(keys?: readonly string[]): { rows: SeedbedRow[
   const rows = sandClasses
     .filter(({ key }) => keys === undefined || keys.includes(key))
     .flatMap((sand) => {
-      const { model } = deriveSeedbedModel(sand.bed);
+      const model = sandClassModels[sand.key]?.model;
+      if (model === undefined) throw new Error(`no model of ${sand.key}`);
       return days.flatMap(([dayName, day]) => {
         const cases = [...singleCases(day), ...repeatedCases(day)];
         return compareSeedbed(sand, { model, cases }).map((row) => ({
