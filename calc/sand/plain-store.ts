@@ -8,6 +8,8 @@ export interface PlainStoreFigures {
   feedMmPerH: number;
 }
 
+const MOST_H = 48;
+
 /**
  * The plainest store: one part, full after a cycle, emptied by demand, fed from below at a steady
  * rate, overflow drained. Its capacity is the same at every demand.
@@ -25,6 +27,13 @@ export function plainStore(figures: PlainStoreFigures): SeedbedStore {
       `plainStore: capacity must be above 0 and feed not negative (got ${capacityMm} mm, ${feedMmPerH} mm/h); correct the sand's figures`,
     );
   }
+  /** The store empties at the demand less the feed, and gives the demand meanwhile. */
+  const givenMm = (levelMm: number, demandMmPerH: number) => {
+    if (levelMm <= 0) return levelMm;
+    const emptiesMmPerH = demandMmPerH - feedMmPerH;
+    const mostMm = Math.max(levelMm, demandMmPerH * MOST_H);
+    return emptiesMmPerH > 0 ? Math.min((levelMm * demandMmPerH) / emptiesMmPerH, mostMm) : mostMm;
+  };
   const levelOf = (state: StoreState) => state['storeMm'] ?? 0;
   return {
     full: { storeMm: capacityMm },
@@ -35,7 +44,8 @@ export function plainStore(figures: PlainStoreFigures): SeedbedStore {
       return { state: { storeMm: level - drainedMm }, drainedMm };
     },
     marginMm: levelOf,
-    capacityMm: () => capacityMm,
+    leftMm: (state, demandMmPerH) => givenMm(levelOf(state), demandMmPerH),
+    capacityMm: (demandMmPerH) => givenMm(capacityMm, demandMmPerH),
     roomMm: (state) => Math.max(0, capacityMm - levelOf(state)),
     stateAt: (partFraction) => ({ storeMm: capacityMm * partFraction }),
   };

@@ -25,15 +25,20 @@ export interface StoreChange {
  * planner knows nothing else of the sand, so that a model can be replaced without touching it.
  *
  * Capacity and margin belong to a demand: under a hotter air the surface dries while more water is
- * left in it.
+ * left in it, and less comes up from below in time.
  */
 export interface SeedbedStore {
   /** Wetted and drained of what it cannot hold. */
   readonly full: StoreState;
   step(state: StoreState, step: StoreStep): StoreChange;
-  /** Water above the dry limit at this demand, mm; 0 or less when the surface is dry. */
+  /** Water above the dry limit of this demand, mm; 0 or less when the seedbed is dry. */
   marginMm(state: StoreState, demandMmPerH: number): number;
-  /** Margin of a full seedbed at this demand, mm. */
+  /**
+   * What the seedbed can give to a steady demand until it is dry, mm, rise from below included; at
+   * most what two days of it take. 0 or less when it is dry.
+   */
+  leftMm(state: StoreState, demandMmPerH: number): number;
+  /** What a full seedbed can give to it, mm. */
   capacityMm(demandMmPerH: number): number;
   /** Net water that can be given now without draining, mm. */
   roomMm(state: StoreState): number;

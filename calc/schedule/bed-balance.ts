@@ -17,8 +17,15 @@ export interface BedBalance {
   readonly states: StoreState[];
   /** Water above the dry limit at the beginning of each step, and one more at the end, mm. */
   readonly marginMm: Float64Array;
-  /** The margin of a full seedbed at each step's demand, mm. */
-  readonly capacityMm: Float64Array;
+  /**
+   * The store: what the bed can still lose before it is dry when nothing more is given, mm at the
+   * beginning of each step and one more; 0 or less while it is dry.
+   */
+  readonly leftMm: Float64Array;
+  /** The highest demand of the grid. */
+  readonly peakMmPerH: number;
+  /** What a full seedbed holds at that demand, mm. */
+  readonly capacityMm: number;
   /** Water that left the seedbed downward, rain's too, mm in each step. */
   readonly drainedMm: Float64Array;
 }
@@ -31,10 +38,7 @@ export function dryBalance(input: {
   stateNow: StoreState;
 }): BedBalance {
   const { store, grid, demand, stateNow } = input;
-  const capacityMm = new Float64Array(grid.steps + 1);
-  for (let step = 0; step <= grid.steps; step++) {
-    capacityMm[step] = store.capacityMm(demandRate(demand, grid, step));
-  }
+  const peakMmPerH = Math.max(0, ...demand.demandMm) / STEP_H;
   const balance: BedBalance = {
     store,
     grid,
@@ -42,7 +46,9 @@ export function dryBalance(input: {
     irrigationMm: new Float64Array(grid.steps),
     states: new Array<StoreState>(grid.steps + 1).fill(stateNow),
     marginMm: new Float64Array(grid.steps + 1),
-    capacityMm,
+    leftMm: new Float64Array(grid.steps + 1),
+    peakMmPerH,
+    capacityMm: store.capacityMm(peakMmPerH),
     drainedMm: new Float64Array(grid.steps),
   };
   balance.marginMm[0] = store.marginMm(stateNow, demandRate(demand, grid, 0));
@@ -99,15 +105,15 @@ export function roomAt(balance: BedBalance, instantMs: number): number {
 
 /**
  * First instant from `fromMs` on at which no more than this part of the capacity is left, ms; null
- * when more is left to the end of the grid. A part of 0 is the dry limit.
+ * when more is left to the end of the grid. A part of 0 asks when the bed is dry.
  */
 export function firstAtPart(
   balance: BedBalance,
   partFraction: number,
   fromMs: number,
 ): number | null {
-  const { grid, marginMm, capacityMm } = balance;
-  const above = (step: number) => at(marginMm, step) - partFraction * at(capacityMm, step);
+  const { grid, leftMm, capacityMm } = balance;
+  const above = (step: number) => at(leftMm, step) - partFraction * capacityMm;
   const first = stepAt(grid, fromMs);
   const position = Math.min(Math.max((fromMs - grid.startMs) / STEP_MS - first, 0), 1);
   if (above(first) + (above(first + 1) - above(first)) * position <= 0) return fromMs;
@@ -146,6 +152,25 @@ function recompute(balance: BedBalance, from: number): void {
     state = change.state;
     states[step + 1] = state;
     marginMm[step + 1] = store.marginMm(state, demandRate(demand, grid, step + 1));
+  }
+  countBack(balance, from);
+}
+
+/**
+ * Counts back from each drying what the bed still loses until then. Where it does not dry to the
+ * end of the grid, what is left there is what it could still give to the grid's highest demand.
+ */
+function countBack(balance: BedBalance, from: number): void {
+  const { grid, demand, marginMm, leftMm } = balance;
+  const end = balance.states[grid.steps] ?? balance.store.full;
+  leftMm[grid.steps] = balance.store.leftMm(end, balance.peakMmPerH);
+  for (let step = grid.steps - 1; step >= from; step--) {
+    const margin = at(marginMm, step);
+    const next = at(marginMm, step + 1);
+    const lossMm = Math.max(0, at(demand.demandMm, step));
+    if (margin <= 0) leftMm[step] = margin;
+    else if (next > 0) leftMm[step] = at(leftMm, step + 1) + lossMm;
+    else leftMm[step] = lossMm * (margin / (margin - next));
   }
 }
 

@@ -22,7 +22,7 @@ export function bedPlan(input: {
   const { bed, balance, reserveFraction, dryAtMs, startMs, window, daylight, laid } = input;
   const { grid } = balance;
   const steps = stepAt(grid, window.nextFirstStartMs) + 1;
-  const storeMm = Array.from(balance.marginMm.subarray(0, steps + 1));
+  const storeMm = Array.from(balance.leftMm.subarray(0, steps + 1));
   const lowest = storeMm.reduce((low, mm, step) => (mm < low.mm ? { mm, step } : low), {
     mm: Infinity,
     step: 0,
@@ -34,7 +34,7 @@ export function bedPlan(input: {
   const cycles = laid.map(
     ({ runs: _, bedId: __, ...cycle }, index): Cycle => ({ ...cycle, cycle: index + 1 }),
   );
-  const capacityMm = Math.min(...balance.capacityMm.subarray(0, steps + 1));
+  const { capacityMm } = balance;
   const lossMm = totalMm(balance.demand.demandMm.subarray(0, steps));
   const netMm = cycles.reduce((total, cycle) => total + cycle.netMm, 0);
   return {

@@ -24,13 +24,13 @@ export function shortagesOf(input: {
   say: Pick<SayMeasures, 'timeOf'>;
 }): Shortage[] {
   const { bedId, balance, reserveFraction, daylight, window, blocked, say } = input;
-  const { grid, marginMm, capacityMm } = balance;
+  const { grid, leftMm, capacityMm } = balance;
   const found: Shortage[] = [];
   let open: Shortage | null = null;
   for (let step = 0; step <= grid.steps; step++) {
     const atMs = grid.startMs + step * STEP_MS;
-    const store = marginMm[step] ?? 0;
-    const reserveMm = reserveFraction * (capacityMm[step] ?? 0);
+    const store = leftMm[step] ?? 0;
+    const reserveMm = reserveFraction * capacityMm;
     // A store that dips to its reserve just as water arrives is the plan, not a shortage.
     const short =
       step < grid.steps &&
