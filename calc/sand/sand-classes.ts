@@ -76,7 +76,7 @@ export const sandClasses: readonly SandClass[] = [
     greatestN: 5,
   },
   {
-    key: 'coarse_gravel',
+    key: 'coarse_over_gravel',
     description: 'coarse sand over gravel',
     basis: 'published',
     source: `${parrish}: sand; holds less at 30 cm than a greens mix should`,
@@ -85,7 +85,7 @@ export const sandClasses: readonly SandClass[] = [
     greatestN: 3.5,
   },
   {
-    key: 'medium_coarse_gravel',
+    key: 'medium_coarse_over_gravel',
     description: 'medium-coarse sand over gravel',
     basis: 'assumed',
     source: ranges,
@@ -104,7 +104,7 @@ export const sandClasses: readonly SandClass[] = [
     greatestN: 5,
   },
   {
-    key: 'medium_gravel',
+    key: 'medium_over_gravel',
     description: 'medium sand over gravel',
     basis: 'assumed',
     source: ranges,
@@ -123,7 +123,7 @@ export const sandClasses: readonly SandClass[] = [
     greatestN: 5,
   },
   {
-    key: 'fine_gravel',
+    key: 'fine_over_gravel',
     description: 'fine sand over gravel',
     basis: 'assumed',
     source: ranges,

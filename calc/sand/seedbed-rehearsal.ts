@@ -23,6 +23,8 @@ export interface BedStates {
   full: Column;
   drained: Column;
   dry: Column;
+  /** Dried at 0.4 mm/h from full by half of what evaporates until the limit. */
+  half: Column;
   limit: DryLimit;
 }
 
@@ -30,8 +32,9 @@ const LOOK_H = 1 / 12;
 const LONGEST_H = 48;
 const RATE_MM_PER_H = 18;
 const DRYING_MM_PER_H = 0.5;
+const HALVING_MM_PER_H = 0.4;
 
-/** The column of a bed full, after a night, and dried to its limit at 0.5 mm/h (500 h at most). */
+/** The column of a bed full, after a night, half dried, and dried to its limit (500 h at most). */
 export function bedStates(bed: BedProfile, seedLayerMm = 8): BedStates {
   const full = fullColumn(bed);
   const drained = drainedColumn(full);
@@ -39,7 +42,11 @@ export function bedStates(bed: BedProfile, seedLayerMm = 8): BedStates {
   const dry = copyColumn(drained);
   const spell = { hours: 500, waterMmPerH: 0, demandMmPerH: DRYING_MM_PER_H };
   runUntilDry(dry, [spell], { limit });
-  return { full, drained, dry, limit };
+  const slow = { ...spell, demandMmPerH: HALVING_MM_PER_H };
+  const whole = runUntilDry(copyColumn(full), [slow], { limit })?.hours ?? slow.hours;
+  const half = copyColumn(full);
+  runColumn(half, { ...slow, hours: whole / 2 });
+  return { full, drained, dry, half, limit };
 }
 
 /** Water above residual between the given depths, from the surface down. */
@@ -85,9 +92,9 @@ function repeated(mm: number, count: number, demandMmPerH: number): Spell[] {
   return Array.from({ length: count }, () => [one, rest]).flat();
 }
 
-/** What is run: steady demands from the three states, doses on dry sand, and sine days. */
+/** What is run: steady demands from full and drained, doses on dry and half-dry sand, sine days. */
 function programme(states: BedStates): { name: string; from: Column; spells: Spell[] }[] {
-  const { full, drained, dry } = states;
+  const { full, drained, dry, half } = states;
   const noon = { ...dose(2, 0.9), demandMmPerH: 0.9 };
   return [
     ...[0.1, 0.3, 0.8].map((q) => ({ name: `full ${q}`, from: full, spells: steady(q) })),
@@ -103,6 +110,14 @@ function programme(states: BedStates): { name: string; from: Column; spells: Spe
     ].map(([mm = 0, q = 0]) => ({
       name: `dry + ${mm} at ${q}`,
       from: dry,
+      spells: [dose(mm, q), ...steady(q)],
+    })),
+    ...[
+      [0.7, 0.8],
+      [2, 0.4],
+    ].map(([mm = 0, q = 0]) => ({
+      name: `half + ${mm} at ${q}`,
+      from: half,
       spells: [dose(mm, q), ...steady(q)],
     })),
     {

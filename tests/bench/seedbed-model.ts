@@ -1,16 +1,10 @@
 import { runUntilDry } from '../../calc/sand/dry-limit.ts';
-import { copyColumn, runColumn, type Spell } from '../../calc/sand/richards-column.ts';
-import type { Column } from '../../calc/sand/richards-step.ts';
+import { copyColumn, type Spell } from '../../calc/sand/richards-column.ts';
 import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
 import { type SandClass, sandClasses } from '../../calc/sand/sand-classes.ts';
 import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
 import { hoursToDry } from '../../calc/sand/seedbed-outlook.ts';
-import {
-  type BedStates,
-  bandsOf,
-  bedStates,
-  inFiveMinutes,
-} from '../../calc/sand/seedbed-rehearsal.ts';
+import { bandsOf, bedStates, inFiveMinutes } from '../../calc/sand/seedbed-rehearsal.ts';
 import { stepSeedbed } from '../../calc/sand/seedbed-step.ts';
 
 /**
@@ -126,29 +120,19 @@ export interface SeedbedRow {
   ok: boolean;
 }
 
-/** Half: dried at 0.4 mm/h from full by half of what evaporates until the limit. */
-function halfDried({ full, limit }: BedStates): Column {
-  const spell = { hours: 500, waterMmPerH: 0, demandMmPerH: 0.4 };
-  const dry = runUntilDry(copyColumn(full), [spell], { limit });
-  const half = copyColumn(full);
-  runColumn(half, { ...spell, hours: (dry?.evaporatedMm ?? 0) / 2 / 0.4 });
-  return half;
-}
-
 /** A bed's column states, its model, and the cases' comparison. */
 export function compareSeedbed(
   sand: SandClass,
   { model, cases }: { model: SeedbedModel; cases: readonly SeedbedCase[] },
 ): SeedbedRow[] {
   const states = bedStates(sand.bed);
-  const starts = { dry: states.dry, full: states.full, half: halfDried(states) };
   const bottoms = [
     model.seed.thicknessMm,
     model.seed.thicknessMm + model.below.thicknessMm,
     sand.bed.depthMm,
   ];
   return cases.map(({ name, kind, start, spells, fromH }) => {
-    const column = copyColumn(starts[start]);
+    const column = copyColumn(states[start]);
     const [seedMm = 0, belowMm = 0, rootMm = 0] = bandsOf(column, bottoms);
     const dry = runUntilDry(column, inFiveMinutes(spells), { limit: states.limit, fromH });
     let state = { seedMm, belowMm, rootMm };

@@ -82,7 +82,7 @@ test('coarse open sand drained overnight holds about 0.1 mm at 0.7 mm/h', () => 
 
 test('a fine mix over gravel holds more than 20 mm at 0.7 mm/h, a coarse sand little more than one', () => {
   const at = { ratesMmPerH: [0.7] };
-  const [fine] = dryDownTable(sandClass('fine_gravel').bed, at);
+  const [fine] = dryDownTable(sandClass('fine_over_gravel').bed, at);
   const [coarse] = dryDownTable(sandClass('coarse_open').bed, at);
   expect(fine?.capacityMm).toBeGreaterThan(20);
   expect(coarse?.capacityMm).toBeGreaterThan(0.9);

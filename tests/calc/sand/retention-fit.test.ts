@@ -5,7 +5,7 @@ import { alphaThrough, fitRetention } from '../../../calc/sand/retention-fit.ts'
 import { sandClass } from '../../../calc/sand/sand-classes.ts';
 import { celiaTwo } from '../../tables/sand-celia.ts';
 
-const defaults = sandClass('medium_gravel').bed.sand;
+const defaults = sandClass('medium_over_gravel').bed.sand;
 const report = {
   totalPorosityFraction: 0.41,
   capillaryPorosityFraction: 0.2,
