@@ -124,7 +124,7 @@ export function tryStep(
     }
     // Water standing on the surface is held at the first node as well: 1 mm of it for 1 mm of head.
     const surfaceMm = headMm[0] as number;
-    const pondMm = surfaceMm > 0 ? surfaceMm : 0;
+    const pondMm = Math.max(surfaceMm, 0);
     if (topHeadMm !== null) {
       diagonal[0] = 1;
       above[0] = 0;
@@ -173,7 +173,7 @@ export function tryStep(
     const storedTop =
       ((widthMm[0] as number) / hours) * ((massFraction[0] as number) - (oldWater[0] as number));
     const newSurfaceMm = headMm[0] as number;
-    const newPondMm = newSurfaceMm > 0 ? newSurfaceMm : 0;
+    const newPondMm = Math.max(newSurfaceMm, 0);
     let topMmPerH = supplyMmPerH;
     let switched = false;
     if (top.kind === 'fixed_head') topMmPerH = storedTop + belowFirst;
