@@ -110,6 +110,7 @@ export const QUANTITY_KINDS = {
     units: [
       { shown: 'm', also: ['metre', 'metres', 'meter', 'meters'], library: 'm' },
       { shown: 'cm', library: 'cm' },
+      { shown: 'mm', library: 'mm' },
       { shown: 'ft', also: ['foot', 'feet', "'"], library: 'ft' },
       { shown: 'in', also: ['inch', 'inches'], library: 'in' },
     ],

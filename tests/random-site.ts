@@ -6,6 +6,11 @@ import type { Bed, KeepOff, Limits, Site, Station } from '../calc/schedule/site.
 import type { EtHour } from '../calc/sky/weather-hour.ts';
 
 const HOUR_MS = 3_600_000;
+
+const noModel = () => {
+  throw new Error('every invented bed here has stated figures');
+};
+
 /** Midnight of an invented site day, UTC-7. */
 export const DAY_START_MS = Date.parse('2026-07-01T00:00:00-07:00');
 
@@ -50,8 +55,9 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
         sand: {
           name: 'invented',
           basis: 'stated',
-          capacityMm: seed.capacityMm * (1 + 0.1 * index),
-          feedMmPerH: seed.feedMmPerH,
+          stated: { capacityMm: seed.capacityMm * (1 + 0.1 * index), feedMmPerH: seed.feedMmPerH },
+          className: 'medium_over_gravel',
+          lab: null,
         },
         exposureFraction: 0.8 + 0.05 * index,
         trimFraction: 1,
@@ -147,7 +153,7 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       hours: hours.filter((hour) => hour.startMs >= startMs),
       weather: { source: 'invented', asOfMs: startMs },
       keepOffs,
-      stores: bedStores(beds, STAGES),
+      stores: bedStores(beds, STAGES, noModel),
       statesNow: new Map(),
       notes: [],
       say: {

@@ -1,5 +1,7 @@
 import type { StageName } from '../growth/stages.ts';
+import type { BedProfile } from '../sand/bed-column.ts';
 import type { PlainStoreFigures } from '../sand/plain-store.ts';
+import type { SandReport } from '../sand/retention-fit.ts';
 import type { SandBasis } from '../sand/seedbed-store.ts';
 
 /** A stretch of time during which nothing may run on a bed, and whose it is. */
@@ -12,10 +14,16 @@ export interface KeepOff {
 }
 
 /** A bed's sand and how its figures came to be known. */
-export interface BedSand extends PlainStoreFigures {
-  /** Named sand class, or the name of the lab report. */
+export interface BedSand {
+  /** The person's name for it, or that of its class. */
   name: string;
   basis: SandBasis;
+  /** The person's own figures of the seed layer's store; null: they are worked out. */
+  stated: PlainStoreFigures | null;
+  /** Key of the sand class that stands in for what is not known. */
+  className: string;
+  /** The laboratory's report with the bed's build; null when there is none. */
+  lab: { report: SandReport; depthMm: number; under: BedProfile['under'] } | null;
 }
 
 /** A seeded area that is treated as one. */

@@ -1,4 +1,4 @@
-import { SAND_CLASS_NAMES } from '../../calc/sand/sand-defaults.ts';
+import { sandClasses } from '../../calc/sand/sand-classes.ts';
 import type { Entry } from './entry.ts';
 import { idsOf, twins, unknownName } from './names.ts';
 import type { ConfigParts } from './parts.ts';
@@ -44,7 +44,7 @@ function bedsWithoutStation({ beds, stations }: ConfigParts): ConfigProblem[] {
 }
 
 function unknownSands({ beds, sandNames }: ConfigParts): ConfigProblem[] {
-  const known = [...sandNames, ...SAND_CLASS_NAMES];
+  const known = [...sandNames, ...sandClasses.map((one) => one.key)];
   return beds.flatMap((bed) => {
     const sand = bed.value?.sand;
     if (sand === undefined || known.includes(sand)) return [];

@@ -132,7 +132,7 @@ supply:
     - { id: south, flow: 170 gpm }
   start_gap: 5 s
 sands:
-  ridge: { class: medium_coarse_over_gravel, capacity: 0.9 mm, feed: 0.05 mm/h }
+  ridge: { capacity: 0.9 mm, feed: 0.05 mm/h }
 beds:
 ${BEDS.map((bed) => `  - ${inline({ id: bed.id, name: bed.name, area: `${bed.area} ft²`, seeded: `"${addDays(day, -bed.seededDaysAgo)}"`, stage: bed.stage, sand: bed.sand, exposure: `${bed.exposure} %` })}`).join('\n')}
 stations:

@@ -1,4 +1,3 @@
-import { SAND_CLASS_DEFAULTS, type SandClassName } from '../../calc/sand/sand-defaults.ts';
 import type { Bed, BedSand, Limits, Site, Station } from '../../calc/schedule/site.ts';
 import { type BedConfig, DEFAULT_BED_SAND } from './bed-schema.ts';
 import type { SandConfig } from './sand-schema.ts';
@@ -43,13 +42,30 @@ function toBed(bed: BedConfig, sands: Config['sands']): Bed {
 /** The sand of a name: the site's own before a class of the same name. */
 export function toSand(name: string, sands: Readonly<Record<string, SandConfig>>): BedSand {
   const own = Object.hasOwn(sands, name) ? sands[name] : undefined;
-  const className: SandClassName = own ? (own.class ?? DEFAULT_BED_SAND) : (name as SandClassName);
-  const assumed = SAND_CLASS_DEFAULTS[className];
+  const className = own === undefined ? name : (own.class ?? DEFAULT_BED_SAND);
+  if (own?.capacity !== undefined) {
+    const stated = { capacityMm: own.capacity, feedMmPerH: own.feed ?? 0 };
+    return { name, basis: 'stated', stated, className, lab: null };
+  }
+  if (own?.lab === undefined) {
+    return { name, basis: 'class_default', stated: null, className, lab: null };
+  }
+  return { name, basis: 'lab_report', stated: null, className, lab: toLab(own.lab) };
+}
+
+function toLab(lab: NonNullable<SandConfig['lab']>): NonNullable<BedSand['lab']> {
   return {
-    name,
-    basis: own?.capacity === undefined ? 'class_default' : 'stated',
-    capacityMm: own?.capacity ?? assumed.capacityMm,
-    feedMmPerH: own?.feed ?? assumed.feedMmPerH,
+    report: {
+      totalPorosityFraction: lab.total_porosity,
+      capillaryPorosityFraction: lab.capillary_porosity,
+      saturatedMmPerH: lab.saturated_conductivity,
+      releasePoints: lab.release.map(({ suction, water }) => ({
+        suctionCm: suction * 100,
+        waterFraction: water,
+      })),
+    },
+    depthMm: lab.depth * 1000,
+    under: lab.under,
   };
 }
 

@@ -24,6 +24,7 @@ import { appliedRuns } from './applied-runs.ts';
 import { holdEffect, type Lift } from './hold-keep-offs.ts';
 import { keptCycles } from './kept-cycles.ts';
 import { planningWeather } from './plan-weather.ts';
+import { sandModels } from './sand-models.ts';
 
 /** What planning works with. */
 export interface PlanningContext {
@@ -88,7 +89,7 @@ export async function makePlan(
         endMs: nextDayStartMs,
         timeOf: clock.timeOf,
       });
-      const stores = bedStores(site.beds, STAGES);
+      const stores = bedStores(site.beds, STAGES, sandModels(config.dataFolder));
       const firstRunMs = nowMs + READING_MS;
       const units = display(config.units);
       const plan = planDay({

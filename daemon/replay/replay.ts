@@ -11,6 +11,7 @@ import type { EtHour, RawHour } from '../../calc/sky/weather-hour.ts';
 import { keepOffsOn } from '../config/keep-offs.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { completeHours } from '../planning/plan-weather.ts';
+import { sandModels } from '../planning/sand-models.ts';
 import { morningOf } from '../time/due.ts';
 import { type BedOutcome, outcomeOf } from './outcome.ts';
 
@@ -52,7 +53,7 @@ export async function replay(input: {
     toMs: clock.startOf(clock.addDays(last, 2)),
   };
   const real = completeHours(actual, site, whole);
-  const stores = bedStores(site.beds, STAGES);
+  const stores = bedStores(site.beds, STAGES, sandModels(config.dataFolder));
   let states = new Map<string, StoreState>();
   const done: ReplayedDay[] = [];
   for (const siteDay of days) {

@@ -5,6 +5,11 @@ import type { Bed, Station } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
 
 const HOUR_MS = 3_600_000;
+
+const noModel = () => {
+  throw new Error('every invented bed here has stated figures');
+};
+
 const DAY_START_MS = Date.parse('2026-07-01T00:00:00-07:00');
 const CAPACITIES_MM = [0.8, 1.2, 1.6];
 
@@ -21,8 +26,9 @@ export function bigSite(bedCount: number): DayPlanInput {
       sand: {
         name: 'invented',
         basis: 'stated',
-        capacityMm: CAPACITIES_MM[index % 3] ?? 1,
-        feedMmPerH: 0.05,
+        stated: { capacityMm: CAPACITIES_MM[index % 3] ?? 1, feedMmPerH: 0.05 },
+        className: 'medium_over_gravel',
+        lab: null,
       },
       exposureFraction: 1 + 0.02 * (index % 5),
       trimFraction: 1,
@@ -101,7 +107,7 @@ export function bigSite(bedCount: number): DayPlanInput {
     hours: hours.filter((hour) => hour.startMs >= startMs),
     weather: { source: 'invented', asOfMs: startMs },
     keepOffs: [],
-    stores: bedStores(beds, STAGES),
+    stores: bedStores(beds, STAGES, noModel),
     statesNow: new Map(),
     notes: [],
     say: {

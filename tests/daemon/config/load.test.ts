@@ -25,8 +25,9 @@ describe('a sound config', () => {
       sand: {
         name: 'medium_over_gravel',
         basis: 'class_default',
-        capacityMm: expect.any(Number),
-        feedMmPerH: expect.any(Number),
+        stated: null,
+        className: 'medium_over_gravel',
+        lab: null,
       },
       exposureFraction: 1,
       trimFraction: 1,
@@ -141,15 +142,33 @@ describe('rates', () => {
 });
 
 describe('sands', () => {
-  it('go before a class of the same name, and take from their class what they leave out', () => {
+  it('go before a class of the same name: own figures, a lab report, or a class', () => {
     const text = configText({ 5: '  - { id: g1, area: 5000 ft², sand: dune }' }, [
       'sands:',
-      '  dune: { class: coarse, capacity: 0.6 mm }',
+      '  dune: { lab: { total_porosity: 40 %, capillary_porosity: 19 %, saturated_conductivity: 300 mm/h, release: [{ suction: 10 cm, water: 36 % }] } }',
       '  medium_over_gravel: { capacity: 2 mm, feed: 0.3 mm/h }',
     ]);
     const { beds } = loadSound(text).site;
-    expect(beds[0]?.sand).toMatchObject({ name: 'dune', basis: 'stated', capacityMm: 0.6 });
-    expect(beds[1]?.sand).toMatchObject({ basis: 'stated', capacityMm: 2, feedMmPerH: 0.3 });
+    expect(beds[0]?.sand).toEqual({
+      name: 'dune',
+      basis: 'lab_report',
+      stated: null,
+      className: 'medium_over_gravel',
+      lab: {
+        report: {
+          totalPorosityFraction: 0.4,
+          capillaryPorosityFraction: 0.19,
+          saturatedMmPerH: 300,
+          releasePoints: [{ suctionCm: 10, waterFraction: 0.36 }],
+        },
+        depthMm: 300,
+        under: 'gravel',
+      },
+    });
+    expect(beds[1]?.sand).toMatchObject({
+      basis: 'stated',
+      stated: { capacityMm: 2, feedMmPerH: 0.3 },
+    });
   });
 });
 

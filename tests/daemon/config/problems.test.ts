@@ -182,13 +182,16 @@ const SPOILT: { what: string; text: string; told: string[] }[] = [
     what: 'a sand that is not there',
     text: configText({ 5: '  - { id: g1, area: 5000 ft², sand: medum_over_gravel }' }),
     told: [
-      'site.yaml:5:37 beds[g1].sand: names a sand that is not there (got medum_over_gravel); did you mean medium_over_gravel? There are coarse, medium_coarse_over_gravel, medium_over_gravel, fine_over_gravel',
+      'site.yaml:5:37 beds[g1].sand: names a sand that is not there (got medum_over_gravel); did you mean medium_over_gravel? There are coarse_open, loamy_open, medium_open, coarse_over_gravel, medium_coarse_over_gravel, medium_over_gravel, fine_over_gravel',
     ],
   },
   {
     what: 'a sand that says nothing',
     text: configText({}, ['sands: { dune: { feed: 0.1 mm/h } }']),
-    told: ['site.yaml:10:16 sands.dune: says neither a class nor a capacity; give one of them'],
+    told: [
+      'site.yaml:10:16 sands.dune: says neither a lab report, nor a class, nor a capacity; give one of them',
+      'site.yaml:10:24 sands.dune.feed: stands without capacity; give capacity too, or leave feed out',
+    ],
   },
   {
     what: 'a zone that does not exist',
