@@ -11,6 +11,7 @@ type AddCommand = (program: Command, shell: Shell) => void;
 const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   check: async () => (await import('./check.ts')).addCheck,
   weather: async () => (await import('./weather.ts')).addWeather,
+  sand: async () => (await import('./sand.ts')).addSand,
   plan: async () => (await import('./plan.ts')).addPlanCommand,
   show: async () => (await import('./show.ts')).addShow,
   confirm: async () => (await import('./confirm.ts')).addConfirm,

@@ -57,6 +57,8 @@ export async function makePlan(
   const days = { dayStartMs, nextDayStartMs, afterNextDayStartMs };
   const frame = dayFrame({ site, ...days });
 
+  // A sand from a lab report may take seconds, the first time: not while the database is locked.
+  const stores = bedStores(site.beds, STAGES, sandModels(config.dataFolder));
   const before = newestPlan(db);
   const carryOn = before !== null && nowMs - before.plan.startMs <= STORE_VALID_MS;
   const fromMs = carryOn ? Math.min(before.plan.startMs, nowMs) : nowMs;
@@ -89,7 +91,6 @@ export async function makePlan(
         endMs: nextDayStartMs,
         timeOf: clock.timeOf,
       });
-      const stores = bedStores(site.beds, STAGES, sandModels(config.dataFolder));
       const firstRunMs = nowMs + READING_MS;
       const units = display(config.units);
       const plan = planDay({

@@ -1,5 +1,6 @@
 import { benchPlanning } from './planning.ts';
 import { benchProcess } from './process.ts';
+import { benchSand } from './sand.ts';
 
 const print = (text: string) => {
   process.stdout.write(text);
@@ -8,6 +9,7 @@ const print = (text: string) => {
 /** Every benchmark by name; `npm run bench -- planning` runs one. */
 const BENCHMARKS: Record<string, () => void | Promise<void>> = {
   planning: () => benchPlanning(print),
+  sand: () => benchSand(print),
   process: () => benchProcess(print),
 };
 
