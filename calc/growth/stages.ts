@@ -1,3 +1,5 @@
+import { WET_SOIL_COEFFICIENT } from './crop-coefficient.ts';
+
 /** Growth stages of a grow-in, in order. */
 export const STAGE_NAMES = [
   'germination',
@@ -27,11 +29,10 @@ export interface Stage {
   managedDepthMm: number;
   /** No single cycle gives more than this. */
   doseCapMm: number;
-  /**
-   * Hint for the loss against reference ET: that of wet soil while the bed is bare. A model of
-   * cover takes over once there is some.
-   */
-  cropCoefficientFraction: number;
+  /** Part of the ground that green covers; 0 while the bed is bare. */
+  coverFraction: number;
+  /** Loss of the bare, wet ground against reference ET. */
+  wetSoilCoefficient: number;
   /** True while the top few millimetres rule and the eye outranks the probe. */
   beforeEmergence: boolean;
   /** One light rotation at midday against heat belongs to the stage. */
@@ -59,7 +60,8 @@ export const STAGES: Readonly<Record<StageName, Stage>> = {
     depthMm: [6, 12],
     managedDepthMm: 8,
     doseCapMm: 2,
-    cropCoefficientFraction: 1.1,
+    coverFraction: 0,
+    wetSoilCoefficient: WET_SOIL_COEFFICIENT,
     beforeEmergence: true,
     middaySyringe: false,
     percentOfLoss: null,
@@ -76,7 +78,8 @@ export const STAGES: Readonly<Record<StageName, Stage>> = {
     depthMm: [12, 25],
     managedDepthMm: 18,
     doseCapMm: 2,
-    cropCoefficientFraction: 1.1,
+    coverFraction: 0.25,
+    wetSoilCoefficient: WET_SOIL_COEFFICIENT,
     beforeEmergence: false,
     middaySyringe: false,
     percentOfLoss: null,
@@ -90,7 +93,8 @@ export const STAGES: Readonly<Record<StageName, Stage>> = {
     depthMm: [25, 50],
     managedDepthMm: 38,
     doseCapMm: 3,
-    cropCoefficientFraction: 1,
+    coverFraction: 0.65,
+    wetSoilCoefficient: WET_SOIL_COEFFICIENT,
     beforeEmergence: false,
     middaySyringe: false,
     percentOfLoss: null,
@@ -108,7 +112,8 @@ export const STAGES: Readonly<Record<StageName, Stage>> = {
     depthMm: [50, 75],
     managedDepthMm: 60,
     doseCapMm: 5,
-    cropCoefficientFraction: 0.95,
+    coverFraction: 0.85,
+    wetSoilCoefficient: WET_SOIL_COEFFICIENT,
     beforeEmergence: false,
     middaySyringe: true,
     percentOfLoss: null,
@@ -126,7 +131,8 @@ export const STAGES: Readonly<Record<StageName, Stage>> = {
     depthMm: [75, 150],
     managedDepthMm: 100,
     doseCapMm: 8,
-    cropCoefficientFraction: 0.9,
+    coverFraction: 0.93,
+    wetSoilCoefficient: WET_SOIL_COEFFICIENT,
     beforeEmergence: false,
     middaySyringe: false,
     percentOfLoss: [75, 100],

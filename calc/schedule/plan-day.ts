@@ -15,6 +15,7 @@ import {
   laidCycle,
   numberedRuns,
 } from './laid-cycle.ts';
+import { lossCoefficient } from './loss-coefficient.ts';
 import { placeCycles } from './placement.ts';
 import type { SayMeasures } from './reasons.ts';
 import { shortagesOf } from './shortages.ts';
@@ -107,7 +108,7 @@ export function planDay(input: DayPlanInput): DayPlan {
   const placing = site.beds.map((bed) => {
     const stage = stages[bed.stage];
     const store = storeOf(input.stores, bed.id);
-    const demand = bedDemand(bed, hours, stage.cropCoefficientFraction, grid);
+    const demand = bedDemand(bed, hours, lossCoefficient(stage, hours), grid);
     const stateNow = input.statesNow.get(bed.id) ?? store.stateAt(reserveFraction, 0);
     const balance = dryBalance({ store, grid, demand, stateNow });
     const dryAtMs = firstAtPart(balance, 0, startMs);

@@ -4,6 +4,7 @@ import type { EtHour } from '../sky/weather-hour.ts';
 import { bookWater, dryBalance, stateAt } from './bed-balance.ts';
 import type { Run } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
+import { lossCoefficient } from './loss-coefficient.ts';
 import type { Site } from './site.ts';
 
 /**
@@ -34,7 +35,7 @@ export function storesBroughtUp(input: {
     const balance = dryBalance({
       store,
       grid,
-      demand: bedDemand(bed, hours, stage.cropCoefficientFraction, grid),
+      demand: bedDemand(bed, hours, lossCoefficient(stage, hours), grid),
       stateNow,
     });
     const stations = site.stations.filter((station) => station.bedId === bed.id).length;

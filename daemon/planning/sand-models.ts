@@ -11,8 +11,6 @@ import type { BedSand } from '../../calc/schedule/site.ts';
 /** Raised when the derivation changes, so that no older result is taken for a new one. */
 const DERIVATION = 1;
 
-const inMemory = new Map<string, SeedbedModel>();
-
 /**
  * The planning model of a sand: a class's ready one, or the one worked out from a lab report. That
  * takes seconds, so a result is kept in the data folder under the hash of what it was made from.
@@ -23,15 +21,11 @@ export function sandModels(dataFolder: string): (sand: BedSand) => SeedbedModel 
     const { report, depthMm, under } = sand.lab;
     const made = { DERIVATION, report, depthMm, under, className: sand.className };
     const key = createHash('sha256').update(JSON.stringify(made)).digest('hex').slice(0, 32);
-    const known = inMemory.get(key) ?? keptModel(dataFolder, key);
-    if (known !== null) {
-      inMemory.set(key, known);
-      return known;
-    }
+    const known = keptModel(dataFolder, key);
+    if (known !== null) return known;
     const { sand: curve } = fitRetention(report, sandClass(sand.className).bed.sand);
     const { model } = deriveSeedbedModel({ sand: curve, depthMm, under });
     keepModel(dataFolder, key, model);
-    inMemory.set(key, model);
     return model;
   };
 }

@@ -3,6 +3,7 @@ import type { SeedbedStore } from '../../calc/sand/seedbed-store.ts';
 import { bookWater, dryBalance, totalMm } from '../../calc/schedule/bed-balance.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { bedDemand, STEP_MIN, STEP_MS, stepGrid } from '../../calc/schedule/demand.ts';
+import { lossCoefficient } from '../../calc/schedule/loss-coefficient.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
 
@@ -39,7 +40,7 @@ export function outcomeOf(input: {
     const balance = dryBalance({
       store,
       grid,
-      demand: bedDemand(bed, hours, stage.cropCoefficientFraction, grid),
+      demand: bedDemand(bed, hours, lossCoefficient(stage, hours), grid),
       stateNow: planned.state,
     });
     const drainedMm = planned.cycles.reduce((sum, cycle) => sum + bookWater(balance, cycle), 0);

@@ -18,7 +18,7 @@ test('cycles become fewer while doses and depths grow', () => {
     expect(after.cyclesPerDay[1]).toBeLessThan(before.cyclesPerDay[1]);
     expect(after.doseMm[1]).toBeGreaterThan(before.doseMm[1]);
     expect(after.managedDepthMm).toBeGreaterThan(before.managedDepthMm);
-    expect(after.cropCoefficientFraction).toBeLessThanOrEqual(before.cropCoefficientFraction);
+    expect(after.coverFraction).toBeGreaterThan(before.coverFraction);
   }
 });
 
@@ -34,7 +34,8 @@ test.each(inOrder)('$name is consistent with itself', (stage) => {
 test('a bare seedbed is capped at 2 mm a cycle and loses 1.1 times reference ET (FAO-56, p. 144)', () => {
   expect(STAGES.germination).toMatchObject({
     doseCapMm: 2,
-    cropCoefficientFraction: 1.1,
+    coverFraction: 0,
+    wetSoilCoefficient: 1.1,
     beforeEmergence: true,
   });
 });
