@@ -1,11 +1,11 @@
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
-import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
+import { type WeatherReading, WeatherUnreadable } from '../../../adapters/weather/source.ts';
 import type { RawHour } from '../../../calc/sky/weather-hour.ts';
 import { EPW_HEADER, epwLine } from './typical-year.ts';
 import { DAY, dayRows, HEADER, HOUR_MS, STATION, weatherFolder } from './weather-folder.ts';
 
-const { read } = weatherFolder();
+const { read, source, write } = weatherFolder();
 
 /** What an hour may hold, whatever stood in the file. */
 const LIMITS: [keyof RawHour, number, number][] = [
@@ -58,9 +58,9 @@ function wounded(text: string, { mutations, keep }: { mutations: Mutation[]; kee
   return result.slice(0, Math.ceil(keep * result.length));
 }
 
-async function readsSafely(config: object, content: string | Uint8Array): Promise<number> {
+async function readsSafely(reading: () => Promise<WeatherReading>): Promise<number> {
   try {
-    const { hours } = await read(config, content, DAY);
+    const { hours } = await reading();
     hours.forEach((hour, index) => {
       const before = hours[index - 1]?.startMs ?? Number.NEGATIVE_INFINITY;
       expect(hour.startMs).toBeGreaterThan(before);
@@ -97,11 +97,11 @@ it.each([
 ])(
   'whatever happens to %s, it is read or refused, and no hour holds what cannot be',
   async (_, config, text) => {
-    expect(await readsSafely(config, text)).toBe(24);
+    expect(await readsSafely(() => read(config, text, DAY))).toBe(24);
     let most = 0;
     await fc.assert(
       fc.asyncProperty(wounds, async (wound) => {
-        most = Math.max(most, await readsSafely(config, wounded(text, wound)));
+        most = Math.max(most, await readsSafely(() => read(config, wounded(text, wound), DAY)));
       }),
       { seed: 20260701, numRuns: 250 },
     );
@@ -109,11 +109,40 @@ it.each([
   },
 );
 
+it('whatever happens to a daily file, it is read or refused, and no hour holds what cannot be', async () => {
+  const config = {
+    source: 'outlook',
+    wind_height: '10 m',
+    daily_file: {
+      file: 'daily.csv',
+      day: { column: 'day' },
+      columns: {
+        high: { column: 'high', unit: '°F' },
+        low: { column: 'low', unit: '°F' },
+        wind: { column: 'wind', unit: 'mph' },
+        rain: { column: 'rain', unit: 'in' },
+      },
+    },
+  };
+  const text = `day,high,low,wind,rain\n2026-06-30,90,55,6,0\n2026-07-01,95,59,8,0.1\n2026-07-02,99,61,12,0\n`;
+  const readDaily = async (content: string) => {
+    await write('daily.csv', content);
+    return readsSafely(() => source(config).read(DAY));
+  };
+  expect(await readDaily(text)).toBe(24);
+  await fc.assert(
+    fc.asyncProperty(wounds, async (wound) => {
+      expect([0, 24]).toContain(await readDaily(wounded(text, wound)));
+    }),
+    { seed: 20260704, numRuns: 250 },
+  );
+});
+
 it('any bytes at all are read or refused', async () => {
   await fc.assert(
     fc.asyncProperty(fc.uint8Array({ maxLength: 300 }), async (bytes) => {
-      await readsSafely(STATION, bytes);
-      await readsSafely({ source: 'epw' }, bytes);
+      await readsSafely(() => read(STATION, bytes, DAY));
+      await readsSafely(() => read({ source: 'epw' }, bytes, DAY));
     }),
     { seed: 20260702, numRuns: 100 },
   );
@@ -132,7 +161,9 @@ it('any numbers in any row are judged', async () => {
         const rows = values.map(
           (row, hour) => `2026-07-01T${String(hour).padStart(2, '0')}:00,${row.join(',')}`,
         );
-        expect(await readsSafely(STATION, `${HEADER}\n${rows.join('\n')}\n`)).toBe(values.length);
+        expect(await readsSafely(() => read(STATION, `${HEADER}\n${rows.join('\n')}\n`, DAY))).toBe(
+          values.length,
+        );
       },
     ),
     { seed: 20260703, numRuns: 150 },
