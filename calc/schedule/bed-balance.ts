@@ -53,6 +53,7 @@ export function dryBalance(input: {
   };
   balance.marginMm[0] = store.marginMm(stateNow, demandRate(demand, grid, 0));
   recompute(balance, 0);
+  countBack(balance, 0);
   return balance;
 }
 
@@ -76,7 +77,30 @@ export function bookWater(
     irrigationMm[step] = at(irrigationMm, step) + (water.netMm * overlapMs) / durationMs;
   }
   recompute(balance, first);
+  // What the bed had left as its water began stands; only what follows has changed.
+  countBack(balance, first + 1);
   return totalMm(balance.drainedMm) - drainedBeforeMm;
+}
+
+/** The same balance apart, so that a plan can be tried on it. */
+export function copyBalance(balance: BedBalance): BedBalance {
+  return {
+    ...balance,
+    irrigationMm: balance.irrigationMm.slice(),
+    states: balance.states.slice(),
+    marginMm: balance.marginMm.slice(),
+    leftMm: balance.leftMm.slice(),
+    drainedMm: balance.drainedMm.slice(),
+  };
+}
+
+/** Makes a balance what a tried copy of it has become. */
+export function takeOver(balance: BedBalance, tried: BedBalance): void {
+  balance.irrigationMm.set(tried.irrigationMm);
+  balance.states.splice(0, balance.states.length, ...tried.states);
+  balance.marginMm.set(tried.marginMm);
+  balance.leftMm.set(tried.leftMm);
+  balance.drainedMm.set(tried.drainedMm);
 }
 
 /** Sum of a series, mm. */
@@ -99,8 +123,7 @@ export function stateAt(balance: BedBalance, instantMs: number): StoreState {
 
 /** Net water that the store can take at an instant, mm. */
 export function roomAt(balance: BedBalance, instantMs: number): number {
-  const { grid, states, store } = balance;
-  return store.roomMm(states[stepAt(grid, instantMs)] ?? store.full);
+  return roomInStep(balance, stepAt(balance.grid, instantMs));
 }
 
 /**
@@ -115,7 +138,10 @@ export function firstAtPart(
   const { grid, leftMm, capacityMm } = balance;
   const above = (step: number) => at(leftMm, step) - partFraction * capacityMm;
   const first = stepAt(grid, fromMs);
-  const position = Math.min(Math.max((fromMs - grid.startMs) / STEP_MS - first, 0), 1);
+  const isWatered = at(balance.irrigationMm, first) > 0;
+  const position = isWatered
+    ? 1
+    : Math.min(Math.max((fromMs - grid.startMs) / STEP_MS - first, 0), 1);
   if (above(first) + (above(first + 1) - above(first)) * position <= 0) return fromMs;
   for (let step = first; step < grid.steps; step++) {
     const after = above(step + 1);
@@ -129,14 +155,21 @@ export function firstAtPart(
 
 /** First instant from `fromMs` on at which the store can take this much, ms; null when never. */
 export function firstWithRoom(balance: BedBalance, netMm: number, fromMs: number): number | null {
-  const { grid, states, store } = balance;
+  const { grid } = balance;
   for (let step = stepAt(grid, fromMs); step < grid.steps; step++) {
-    const state = states[step];
-    if (state !== undefined && store.roomMm(state) >= netMm) {
+    if (roomInStep(balance, step) >= netMm) {
       return Math.max(fromMs, grid.startMs + step * STEP_MS);
     }
   }
   return null;
+}
+
+/** Room in a step; where a cycle ends within it, what that one has left. */
+function roomInStep(balance: BedBalance, step: number): number {
+  const { store, states, irrigationMm } = balance;
+  const before = store.roomMm(states[step] ?? store.full);
+  if (!(at(irrigationMm, step) > 0)) return before;
+  return Math.min(before, store.roomMm(states[step + 1] ?? store.full));
 }
 
 function recompute(balance: BedBalance, from: number): void {
@@ -153,7 +186,6 @@ function recompute(balance: BedBalance, from: number): void {
     states[step + 1] = state;
     marginMm[step + 1] = store.marginMm(state, demandRate(demand, grid, step + 1));
   }
-  countBack(balance, from);
 }
 
 /**

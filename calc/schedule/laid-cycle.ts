@@ -1,5 +1,5 @@
 import type { Cycle, Run } from './day-plan.ts';
-import type { PlacedCycle } from './placement.ts';
+import type { PlacedCycle } from './placement-pass.ts';
 
 /** A cycle of the plan in force that has begun or is about to: it stands as it is. */
 export interface KeptCycle {

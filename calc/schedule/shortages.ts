@@ -2,7 +2,7 @@ import type { BedBalance } from './bed-balance.ts';
 import type { Shortage } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
-import type { Blocked } from './placement.ts';
+import type { Blocked } from './placement-pass.ts';
 import { type SayMeasures, sayLimit } from './reasons.ts';
 
 /** Shorter dips below the reserve are within what the five-minute steps can tell apart. */

@@ -2,7 +2,7 @@ import type { CycleBlock } from './cycle-block.ts';
 import type { Run } from './day-plan.ts';
 import type { Limits, Station } from './site.ts';
 
-/** Starts are tried on this grid, and flow is followed on it. */
+/** Starts are tried on this grid, and flow is followed on it, unless the caller names another. */
 export const SLOT_MS = 30_000;
 
 /** Names the limit that a cycle would break. */
@@ -25,6 +25,7 @@ interface FlowTrack {
  */
 export interface SupplyTimeline {
   readonly startMs: number;
+  readonly slotMs: number;
   readonly slots: number;
   readonly startGapMs: number;
   readonly pump: FlowTrack;
@@ -36,9 +37,13 @@ export interface SupplyTimeline {
 }
 
 /** An empty timeline over the given stretch of time. */
-export function supplyTimeline(limits: Limits, startMs: number, endMs: number): SupplyTimeline {
-  const start = Math.floor(startMs / SLOT_MS) * SLOT_MS;
-  const slots = Math.max(1, Math.ceil((endMs - start) / SLOT_MS));
+export function supplyTimeline(
+  limits: Limits,
+  span: { startMs: number; endMs: number; slotMs?: number },
+): SupplyTimeline {
+  const slotMs = span.slotMs ?? SLOT_MS;
+  const start = Math.floor(span.startMs / slotMs) * slotMs;
+  const slots = Math.max(1, Math.ceil((span.endMs - start) / slotMs));
   const track = (limit: SupplyLimit, allowedLPerMin: number): FlowTrack => ({
     limit,
     allowedLPerMin,
@@ -46,6 +51,7 @@ export function supplyTimeline(limits: Limits, startMs: number, endMs: number): 
   });
   return {
     startMs: start,
+    slotMs,
     slots,
     startGapMs: limits.startGapS * 1000,
     pump: track({ kind: 'pump' }, limits.pumpFlowLPerMin),
@@ -71,11 +77,11 @@ export interface SupplyLoad {
 
 /** Works out a cycle's load once, so that many starts can be tried cheaply. */
 export function supplyLoad(timeline: SupplyTimeline, block: CycleBlock): SupplyLoad {
-  const slots = Math.ceil((block.durationS * 1000) / SLOT_MS);
+  const slots = Math.ceil((block.durationS * 1000) / timeline.slotMs);
   const asked = new Map<FlowTrack, Float64Array>();
   for (const run of block.runs) {
-    const first = Math.floor((run.offsetS * 1000) / SLOT_MS);
-    const end = Math.ceil(((run.offsetS + run.runS) * 1000) / SLOT_MS);
+    const first = Math.floor((run.offsetS * 1000) / timeline.slotMs);
+    const end = Math.ceil(((run.offsetS + run.runS) * 1000) / timeline.slotMs);
     for (const [track, amount] of tracksOf(timeline, run.station)) {
       const profile = asked.get(track) ?? new Float64Array(slots);
       asked.set(track, profile);
@@ -94,7 +100,7 @@ export function supplyConflict(
   load: SupplyLoad,
   startMs: number,
 ): SupplyLimit | null {
-  const first = Math.floor((startMs - timeline.startMs) / SLOT_MS);
+  const first = Math.floor((startMs - timeline.startMs) / timeline.slotMs);
   for (const { track, askedLPerMin } of load.tracks) {
     for (let slot = 0; slot < askedLPerMin.length; slot++) {
       const flow = (track.bookedLPerMin[first + slot] ?? 0) + (askedLPerMin[slot] ?? 0);
@@ -109,7 +115,7 @@ export function supplyConflict(
 
 /** Books a load that `supplyConflict` has passed. */
 export function bookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs: number): void {
-  const first = Math.floor((startMs - timeline.startMs) / SLOT_MS);
+  const first = Math.floor((startMs - timeline.startMs) / timeline.slotMs);
   for (const { track, askedLPerMin } of load.tracks) {
     for (let slot = 0; slot < askedLPerMin.length; slot++) {
       const index = first + slot;
@@ -132,8 +138,8 @@ export function bookRuns(
     const station = stationOf.get(run.stationId);
     if (station === undefined) continue;
     timeline.starts.splice(firstNotBefore(timeline.starts, run.startMs), 0, run.startMs);
-    const first = Math.floor((run.startMs - timeline.startMs) / SLOT_MS);
-    const end = Math.ceil((run.startMs + run.runS * 1000 - timeline.startMs) / SLOT_MS);
+    const first = Math.floor((run.startMs - timeline.startMs) / timeline.slotMs);
+    const end = Math.ceil((run.startMs + run.runS * 1000 - timeline.startMs) / timeline.slotMs);
     for (const [track, amount] of tracksOf(timeline, station)) {
       for (let slot = Math.max(first, 0); slot < Math.min(end, timeline.slots); slot++) {
         track.bookedLPerMin[slot] = (track.bookedLPerMin[slot] ?? 0) + amount;

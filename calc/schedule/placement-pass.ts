@@ -1,0 +1,190 @@
+import TinyQueue from 'tinyqueue';
+import { type BedBalance, bookWater, copyBalance, firstAtPart } from './bed-balance.ts';
+import type { CycleBlock } from './cycle-block.ts';
+import { type DueWindow, nextDue, type WaterWindow } from './due-window.ts';
+import type { KeptCycle } from './laid-cycle.ts';
+import { reasonsFor } from './placement-reasons.ts';
+import type { Reason } from './reasons.ts';
+import type { Limits } from './site.ts';
+import {
+  blockAt,
+  type Candidate,
+  ceilToSlot,
+  findStart,
+  latestStart,
+  type Obstacle,
+  type PlacementBed,
+  type Search,
+} from './start-search.ts';
+import { bookRuns, bookSupply, supplyLoad, supplyTimeline } from './supply-timeline.ts';
+
+/** A cycle with its start. */
+export interface PlacedCycle {
+  bedId: string;
+  startMs: number;
+  block: CycleBlock;
+  driftLossFraction: number;
+  /** By how much more drains for this cycle, mm. */
+  drainedMm: number;
+  reasons: Reason[];
+}
+
+/** Why a bed could not get its water in time. */
+export interface Blocked {
+  bedId: string;
+  atMs: number;
+  by: Obstacle;
+}
+
+/** What a placement is made from. */
+export interface PlacementInput {
+  beds: readonly PlacementBed[];
+  limits: Limits;
+  window: WaterWindow;
+  startMs: number;
+  /** Cycles that stand already; their water must be in the balances. */
+  kept: readonly KeptCycle[];
+  /** Drift and evaporation in flight at an instant, part of the gross depth. */
+  driftAt(instantMs: number): number;
+  /** Grid of the starts, ms. */
+  slotMs: number;
+}
+
+/** Who is served first, and how early. */
+export interface ServeOrder {
+  /** By how much a bed goes before others that are owed water at that time, ms. */
+  headStartMs(bedId: string, owedAtMs: number): number;
+  /** How far from the latest safe start toward the earliest the search begins, 0 to 1. */
+  leadFraction(bedId: string, owedAtMs: number): number;
+}
+
+export interface PassResult {
+  cycles: PlacedCycle[];
+  blocked: Blocked[];
+  balances: BedBalance[];
+}
+
+interface Owed {
+  index: number;
+  due: DueWindow;
+  /** What the queue is ordered by. */
+  rankMs: number;
+}
+
+/**
+ * Serves the beds in turn, the one that reaches its reserve first before the others, each cycle as
+ * late as the order asks. Works on copies of the balances.
+ */
+export function placementPass(input: PlacementInput, order: ServeOrder): PassResult {
+  const { limits, window, startMs, kept, driftAt, slotMs } = input;
+  const beds = input.beds.map((one) => ({ ...one, balance: copyBalance(one.balance) }));
+  const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs });
+  const search: Search = { limits, window, timeline, driftAt };
+  const stationOf = new Map(beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
+  const freeFromMs = new Map<string, number>();
+  for (const cycle of kept) {
+    bookRuns(timeline, cycle.runs, stationOf);
+    const freeMs = cycle.endMs + limits.restMin * 60_000;
+    freeFromMs.set(cycle.bedId, Math.max(freeMs, freeFromMs.get(cycle.bedId) ?? freeMs));
+  }
+  const cycles: PlacedCycle[] = [];
+  const blocked: Blocked[] = [];
+
+  const owedFrom = (index: number, fromMs: number, restMin: number): Owed | null => {
+    const placing = beds[index];
+    if (placing === undefined) return null;
+    const smallest = blockAt(placing, search, fromMs, 0).block;
+    const due = nextDue({
+      balance: placing.balance,
+      reserveFraction: limits.reserveFraction,
+      smallestNetMm: smallest.netMm,
+      fromMs,
+      restMin,
+      window,
+      durationMs: smallest.durationS * 1000,
+      leadMs: smallest.leadS * 1000,
+    });
+    if (due === null) return null;
+    const headStartMs = order.headStartMs(placing.bed.id, due.latestMs);
+    return { index, due, rankMs: due.latestMs - headStartMs };
+  };
+
+  const first = beds.flatMap(({ bed }, index) => {
+    const freeMs = freeFromMs.get(bed.id) ?? startMs;
+    return owedFrom(index, Math.max(startMs, freeMs), freeMs > startMs ? limits.restMin : 0) ?? [];
+  });
+  const idOf = (owed: Owed) => beds[owed.index]?.bed.id ?? '';
+  const queue = new TinyQueue(first, (a, b) => a.rankMs - b.rankMs || (idOf(a) < idOf(b) ? -1 : 1));
+  for (let owed = queue.pop(); owed !== undefined; owed = queue.pop()) {
+    const placing = beds[owed.index];
+    if (placing === undefined) continue;
+    const { due } = owed;
+    const bedId = placing.bed.id;
+    const latestMs = latestStart(due, slotMs);
+    const earliestMs = Math.min(latestMs, ceilToSlot(due.earliestMs, slotMs));
+    const leadMs = (latestMs - earliestMs) * order.leadFraction(bedId, due.latestMs);
+    const found = findStart(placing, due, ceilToSlot(latestMs - leadMs, slotMs), search);
+    if (found.obstacle !== null && (found.candidate?.startMs ?? Infinity) > due.latestMs) {
+      blocked.push({ bedId, atMs: due.latestMs, by: found.obstacle });
+    }
+    if (found.candidate === null) {
+      blocked.push({ bedId, atMs: due.latestMs, by: { kind: 'day_over' } });
+      continue;
+    }
+    const { candidate, drainedMm } = bookEnough(placing, found.candidate, search);
+    const { startMs: at, block, driftLossFraction } = candidate;
+    bookSupply(timeline, supplyLoad(timeline, block), at);
+    cycles.push({
+      bedId,
+      startMs: at,
+      block,
+      driftLossFraction,
+      drainedMm,
+      reasons: reasonsFor({ placing, due, found: { ...found, candidate }, drainedMm, slotMs }),
+    });
+    const endMs = at + block.durationS * 1000;
+    const next = owedFrom(owed.index, endMs + limits.restMin * 60_000, limits.restMin);
+    if (next !== null) queue.push(next);
+  }
+  cycles.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
+  return { cycles, blocked, balances: beds.map((one) => one.balance) };
+}
+
+/**
+ * Books the cycle, with fewer rotations where fewer carry the bed to the next day's first start as
+ * well: a bed goes into the night no wetter than it has to.
+ */
+function bookEnough(
+  placing: PlacementBed,
+  full: Candidate,
+  search: Search,
+): { candidate: Candidate; drainedMm: number } {
+  const { balance } = placing;
+  const book = ({ startMs, block }: Candidate, sign: 1 | -1) =>
+    bookWater(balance, {
+      startMs,
+      endMs: startMs + block.durationS * 1000,
+      netMm: sign * block.netMm,
+    });
+  const lasts = () => {
+    const atMs = firstAtPart(balance, search.limits.reserveFraction, full.startMs);
+    return atMs === null || atMs >= search.window.nextFirstStartMs;
+  };
+  let candidate = full;
+  let drainedMm = book(full, 1);
+  while (candidate.block.rotations > 1 && lasts()) {
+    const lessMm = candidate.block.netMm * (1 - 1 / candidate.block.rotations);
+    const less = { ...candidate, ...blockAt(placing, search, full.startMs, lessMm) };
+    if (less.block.rotations >= candidate.block.rotations) break;
+    book(candidate, -1);
+    const lessDrainedMm = book(less, 1);
+    if (!lasts()) {
+      book(less, -1);
+      book(candidate, 1);
+      break;
+    }
+    candidate = less;
+    drainedMm = lessDrainedMm;
+  }
+  return { candidate, drainedMm };
+}

@@ -1,0 +1,46 @@
+import type { DueWindow } from './due-window.ts';
+import type { Reason } from './reasons.ts';
+import { type Found, latestStart, type PlacementBed } from './start-search.ts';
+
+const WORTH_SAYING_MM = 0.05;
+
+/** Why a placed cycle stands where it stands, its own need first. */
+export function reasonsFor(input: {
+  placing: PlacementBed;
+  due: DueWindow;
+  found: Found;
+  drainedMm: number;
+  slotMs: number;
+}): Reason[] {
+  const { placing, due, found, drainedMm } = input;
+  const reasons: Reason[] = [due.why];
+  const candidate = found.candidate;
+  if (candidate === null) return reasons;
+  const latestMs = latestStart(due, input.slotMs);
+  const movedMin = Math.round((candidate.startMs - latestMs) / 60_000);
+  const by = found.obstacle;
+  if (by !== null && by.kind !== 'day_over' && candidate.startMs !== latestMs) {
+    const minutes = Math.abs(movedMin);
+    const earlier = candidate.startMs < latestMs;
+    if (by.kind === 'keep_off') {
+      const off = placing.keepOffs.find((one) => one.endMs === by.endMs && one.why === by.why);
+      reasons.push(
+        earlier
+          ? { code: 'before_keep_off', why: by.why, startMs: off?.startMs ?? latestMs }
+          : { code: 'after_keep_off', why: by.why, endMs: by.endMs },
+      );
+    } else if (minutes > 0) {
+      reasons.push({
+        code: earlier ? 'earlier_for_supply' : 'later_for_supply',
+        limit: by,
+        minutes,
+      });
+    }
+  }
+  if (candidate.block.netMm > candidate.roomMm + WORTH_SAYING_MM) {
+    reasons.push({ code: 'rotation_exceeds_store', wasteMm: drainedMm });
+  } else if (candidate.roomMm > placing.doseCapMm) {
+    reasons.push({ code: 'held_at_cap', capMm: placing.doseCapMm });
+  }
+  return reasons;
+}

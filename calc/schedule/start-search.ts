@@ -1,0 +1,140 @@
+import { type BedBalance, roomAt } from './bed-balance.ts';
+import { type CycleBlock, cycleBlock } from './cycle-block.ts';
+import type { DueWindow, WaterWindow } from './due-window.ts';
+import type { Bed, KeepOff, Limits, Station } from './site.ts';
+import {
+  type SupplyLimit,
+  type SupplyTimeline,
+  supplyConflict,
+  supplyLoad,
+} from './supply-timeline.ts';
+
+/** A bed ready to be placed: what it holds, what waters it, what keeps water off it. */
+export interface PlacementBed {
+  bed: Pick<Bed, 'id'>;
+  stations: readonly Station[];
+  balance: BedBalance;
+  /** Most net water that one cycle may bring. */
+  doseCapMm: number;
+  keepOffs: readonly KeepOff[];
+}
+
+/** What can keep a cycle from its place. */
+export type Obstacle =
+  | SupplyLimit
+  | { kind: 'keep_off'; why: string; endMs: number }
+  | { kind: 'day_over' };
+
+/** A cycle tried at a start. */
+export interface Candidate {
+  startMs: number;
+  /** What the store can take at the start. */
+  roomMm: number;
+  block: CycleBlock;
+  driftLossFraction: number;
+}
+
+/** What a start is looked for in. */
+export interface Search {
+  limits: Limits;
+  window: WaterWindow;
+  timeline: SupplyTimeline;
+  /** Drift and evaporation in flight at an instant, part of the gross depth. */
+  driftAt(instantMs: number): number;
+}
+
+export interface Found {
+  candidate: Candidate | null;
+  /** What stood in the way at the start wanted, or null when nothing did. */
+  obstacle: Obstacle | null;
+}
+
+/** The start wanted first, then earlier while a rotation fits, then later as soon as it goes. */
+export function findStart(
+  placing: PlacementBed,
+  due: DueWindow,
+  wantedMs: number,
+  search: Search,
+): Found {
+  const { slotMs } = search.timeline;
+  const earliestMs = Math.min(wantedMs, ceilToSlot(due.earliestMs, slotMs));
+  let obstacle: Obstacle | null = null;
+  for (let startMs = wantedMs; startMs >= earliestMs; ) {
+    const candidate = candidateAt(placing, search, startMs);
+    if (startMs + candidate.block.durationS * 1000 > search.window.lastEndMs) {
+      startMs -= slotMs;
+      continue;
+    }
+    const inTheWay = obstacleAt(placing, search, candidate);
+    if (inTheWay === null) return { candidate, obstacle };
+    obstacle ??= inTheWay.by;
+    startMs = Math.min(startMs - slotMs, floorToSlot(inTheWay.tryBeforeMs, slotMs));
+  }
+  const closeMs = search.window.lastEndMs;
+  for (let startMs = wantedMs + slotMs; startMs < closeMs; ) {
+    const candidate = candidateAt(placing, search, startMs);
+    if (startMs + candidate.block.durationS * 1000 > closeMs) break;
+    const inTheWay = obstacleAt(placing, search, candidate);
+    if (inTheWay === null) return { candidate, obstacle };
+    obstacle ??= inTheWay.by;
+    startMs = Math.max(startMs + slotMs, ceilToSlot(inTheWay.tryAfterMs, slotMs));
+  }
+  return { candidate: null, obstacle };
+}
+
+/** What keeps a candidate from running, and the nearest starts on both sides worth trying. */
+function obstacleAt(
+  placing: PlacementBed,
+  search: Search,
+  candidate: Candidate,
+): { by: Obstacle; tryBeforeMs: number; tryAfterMs: number } | null {
+  const { startMs, block } = candidate;
+  const durationMs = block.durationS * 1000;
+  const keepOff = placing.keepOffs.find(
+    (off) => startMs < off.endMs && startMs + durationMs > off.startMs,
+  );
+  if (keepOff !== undefined) {
+    return {
+      by: { kind: 'keep_off', why: keepOff.why, endMs: keepOff.endMs },
+      tryBeforeMs: keepOff.startMs - durationMs,
+      tryAfterMs: keepOff.endMs,
+    };
+  }
+  const limit = supplyConflict(search.timeline, supplyLoad(search.timeline, block), startMs);
+  if (limit === null) return null;
+  return { by: limit, tryBeforeMs: startMs, tryAfterMs: startMs };
+}
+
+/** The cycle that fits the room that the store has at its start. */
+function candidateAt(placing: PlacementBed, search: Search, startMs: number): Candidate {
+  const { balance, doseCapMm } = placing;
+  const roomMm = roomAt(balance, startMs);
+  const netMm = Math.min(roomMm, doseCapMm);
+  return { startMs, roomMm, ...blockAt(placing, search, startMs, netMm) };
+}
+
+/** The cycle of a net depth at a start. */
+export function blockAt(
+  placing: PlacementBed,
+  search: Pick<Search, 'limits' | 'driftAt'>,
+  startMs: number,
+  netMm: number,
+): { block: CycleBlock; driftLossFraction: number } {
+  const driftLossFraction = search.driftAt(startMs);
+  const { stations } = placing;
+  const block = cycleBlock({ stations, netMm, driftLossFraction, limits: search.limits });
+  return { block, driftLossFraction };
+}
+
+/** The last start on the grid that is safe, but never before the bed is open for water. */
+export function latestStart(due: DueWindow, slotMs: number): number {
+  return Math.max(floorToSlot(due.latestMs, slotMs), ceilToSlot(due.openMs, slotMs));
+}
+
+export function floorToSlot(instantMs: number, slotMs: number): number {
+  return Math.floor(instantMs / slotMs) * slotMs;
+}
+
+export function ceilToSlot(instantMs: number, slotMs: number): number {
+  return Math.ceil(instantMs / slotMs) * slotMs;
+}
