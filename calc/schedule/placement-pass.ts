@@ -9,9 +9,7 @@ import type { Limits } from './site.ts';
 import {
   blockAt,
   type Candidate,
-  ceilToSlot,
   findStart,
-  latestStart,
   type Obstacle,
   type PlacementBed,
   type Search,
@@ -50,14 +48,6 @@ export interface PlacementInput {
   slotMs: number;
 }
 
-/** Who is served first, and how early. */
-export interface ServeOrder {
-  /** By how much a bed goes before others that are owed water at that time, ms. */
-  headStartMs(bedId: string, owedAtMs: number): number;
-  /** How far from the latest safe start toward the earliest the search begins, 0 to 1. */
-  leadFraction(bedId: string, owedAtMs: number): number;
-}
-
 export interface PassResult {
   cycles: PlacedCycle[];
   blocked: Blocked[];
@@ -67,15 +57,13 @@ export interface PassResult {
 interface Owed {
   index: number;
   due: DueWindow;
-  /** What the queue is ordered by. */
-  rankMs: number;
 }
 
 /**
  * Serves the beds in turn, the one that reaches its reserve first before the others, each cycle as
- * late as the order asks. Works on copies of the balances.
+ * late as is safe. Works on copies of the balances.
  */
-export function placementPass(input: PlacementInput, order: ServeOrder): PassResult {
+export function placementPass(input: PlacementInput): PassResult {
   const { limits, window, startMs, kept, driftAt, slotMs } = input;
   const beds = input.beds.map((one) => ({ ...one, balance: copyBalance(one.balance) }));
   const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs });
@@ -93,20 +81,8 @@ export function placementPass(input: PlacementInput, order: ServeOrder): PassRes
   const owedFrom = (index: number, fromMs: number, restMin: number): Owed | null => {
     const placing = beds[index];
     if (placing === undefined) return null;
-    const smallest = blockAt(placing, search, fromMs, 0).block;
-    const due = nextDue({
-      balance: placing.balance,
-      reserveFraction: limits.reserveFraction,
-      smallestNetMm: smallest.netMm,
-      fromMs,
-      restMin,
-      window,
-      durationMs: smallest.durationS * 1000,
-      leadMs: smallest.leadS * 1000,
-    });
-    if (due === null) return null;
-    const headStartMs = order.headStartMs(placing.bed.id, due.latestMs);
-    return { index, due, rankMs: due.latestMs - headStartMs };
+    const due = dueOf(placing, search, { fromMs, restMin });
+    return due === null ? null : { index, due };
   };
 
   const first = beds.flatMap(({ bed }, index) => {
@@ -114,16 +90,16 @@ export function placementPass(input: PlacementInput, order: ServeOrder): PassRes
     return owedFrom(index, Math.max(startMs, freeMs), freeMs > startMs ? limits.restMin : 0) ?? [];
   });
   const idOf = (owed: Owed) => beds[owed.index]?.bed.id ?? '';
-  const queue = new TinyQueue(first, (a, b) => a.rankMs - b.rankMs || (idOf(a) < idOf(b) ? -1 : 1));
+  const queue = new TinyQueue(
+    first,
+    (a, b) => a.due.latestMs - b.due.latestMs || (idOf(a) < idOf(b) ? -1 : 1),
+  );
   for (let owed = queue.pop(); owed !== undefined; owed = queue.pop()) {
     const placing = beds[owed.index];
     if (placing === undefined) continue;
     const { due } = owed;
     const bedId = placing.bed.id;
-    const latestMs = latestStart(due, slotMs);
-    const earliestMs = Math.min(latestMs, ceilToSlot(due.earliestMs, slotMs));
-    const leadMs = (latestMs - earliestMs) * order.leadFraction(bedId, due.latestMs);
-    const found = findStart(placing, due, ceilToSlot(latestMs - leadMs, slotMs), search);
+    const found = findStart(placing, due, search);
     if (found.obstacle !== null && (found.candidate?.startMs ?? Infinity) > due.latestMs) {
       blocked.push({ bedId, atMs: due.latestMs, by: found.obstacle });
     }
@@ -148,6 +124,25 @@ export function placementPass(input: PlacementInput, order: ServeOrder): PassRes
   }
   cycles.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
   return { cycles, blocked, balances: beds.map((one) => one.balance) };
+}
+
+/** When the bed is owed its next cycle, judged by its smallest; null when it lasts. */
+export function dueOf(
+  placing: PlacementBed,
+  search: Search,
+  from: { fromMs: number; restMin: number },
+): DueWindow | null {
+  const smallest = blockAt(placing, search, from.fromMs, 0).block;
+  return nextDue({
+    balance: placing.balance,
+    reserveFraction: search.limits.reserveFraction,
+    smallestNetMm: smallest.netMm,
+    fromMs: from.fromMs,
+    restMin: from.restMin,
+    window: search.window,
+    durationMs: smallest.durationS * 1000,
+    leadMs: smallest.leadS * 1000,
+  });
 }
 
 /**

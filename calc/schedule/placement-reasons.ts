@@ -37,6 +37,9 @@ export function reasonsFor(input: {
       });
     }
   }
+  if (by === null && movedMin < 0) {
+    reasons.push({ code: 'earlier_for_day', minutes: -movedMin });
+  }
   if (candidate.block.netMm > candidate.roomMm + WORTH_SAYING_MM) {
     reasons.push({ code: 'rotation_exceeds_store', wasteMm: drainedMm });
   } else if (candidate.roomMm > placing.doseCapMm) {

@@ -49,14 +49,10 @@ export interface Found {
   obstacle: Obstacle | null;
 }
 
-/** The start wanted first, then earlier while a rotation fits, then later as soon as it goes. */
-export function findStart(
-  placing: PlacementBed,
-  due: DueWindow,
-  wantedMs: number,
-  search: Search,
-): Found {
+/** The latest safe start first, then earlier while a rotation fits, then later as soon as it goes. */
+export function findStart(placing: PlacementBed, due: DueWindow, search: Search): Found {
   const { slotMs } = search.timeline;
+  const wantedMs = latestStart(due, slotMs);
   const earliestMs = Math.min(wantedMs, ceilToSlot(due.earliestMs, slotMs));
   let obstacle: Obstacle | null = null;
   for (let startMs = wantedMs; startMs >= earliestMs; ) {
@@ -65,7 +61,7 @@ export function findStart(
       startMs -= slotMs;
       continue;
     }
-    const inTheWay = obstacleAt(placing, search, candidate);
+    const inTheWay = standsInTheWay(placing, search, candidate);
     if (inTheWay === null) return { candidate, obstacle };
     obstacle ??= inTheWay.by;
     startMs = Math.min(startMs - slotMs, floorToSlot(inTheWay.tryBeforeMs, slotMs));
@@ -74,7 +70,7 @@ export function findStart(
   for (let startMs = wantedMs + slotMs; startMs < closeMs; ) {
     const candidate = candidateAt(placing, search, startMs);
     if (startMs + candidate.block.durationS * 1000 > closeMs) break;
-    const inTheWay = obstacleAt(placing, search, candidate);
+    const inTheWay = standsInTheWay(placing, search, candidate);
     if (inTheWay === null) return { candidate, obstacle };
     obstacle ??= inTheWay.by;
     startMs = Math.max(startMs + slotMs, ceilToSlot(inTheWay.tryAfterMs, slotMs));
@@ -83,7 +79,7 @@ export function findStart(
 }
 
 /** What keeps a candidate from running, and the nearest starts on both sides worth trying. */
-function obstacleAt(
+export function standsInTheWay(
   placing: PlacementBed,
   search: Search,
   candidate: Candidate,
@@ -106,7 +102,7 @@ function obstacleAt(
 }
 
 /** The cycle that fits the room that the store has at its start. */
-function candidateAt(placing: PlacementBed, search: Search, startMs: number): Candidate {
+export function candidateAt(placing: PlacementBed, search: Search, startMs: number): Candidate {
   const { balance, doseCapMm } = placing;
   const roomMm = roomAt(balance, startMs);
   const netMm = Math.min(roomMm, doseCapMm);

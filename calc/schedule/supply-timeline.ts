@@ -128,6 +128,20 @@ export function bookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs: 
   }
 }
 
+/** Takes back what `bookSupply` has booked. */
+export function unbookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs: number): void {
+  const first = Math.floor((startMs - timeline.startMs) / timeline.slotMs);
+  for (const { track, askedLPerMin } of load.tracks) {
+    for (let slot = 0; slot < askedLPerMin.length; slot++) {
+      const index = first + slot;
+      track.bookedLPerMin[index] = (track.bookedLPerMin[index] ?? 0) - (askedLPerMin[slot] ?? 0);
+    }
+  }
+  for (const offsetMs of load.startOffsetsMs) {
+    timeline.starts.splice(firstNotBefore(timeline.starts, startMs + offsetMs), 1);
+  }
+}
+
 /** Books runs that stand already, whatever the limits say: they are running. */
 export function bookRuns(
   timeline: SupplyTimeline,

@@ -1,0 +1,133 @@
+import type { StoreState } from '../sand/seedbed-store.ts';
+import { STEP_MS } from './demand.ts';
+import {
+  blockAt,
+  type Candidate,
+  type PlacementBed,
+  type Search,
+  standsInTheWay,
+} from './start-search.ts';
+
+const STEP_H = STEP_MS / 3_600_000;
+/** Bed states nearer than this count as one, mm of water given. */
+const SAME_MM = 0.05;
+/** Costs far enough apart that minutes, cycles and water are never traded. */
+const SHORT_STEP_COST = 1e6;
+const CYCLE_COST = 1e3;
+
+/** Where a bed stands at the beginning of a step, by the cheapest way there. */
+interface Place {
+  state: StoreState;
+  givenMm: number;
+  cost: number;
+  before: Place | null;
+  /** The cycle that led here; null when the bed only waited. */
+  cycle: Candidate | null;
+}
+
+/**
+ * The cycles of one bed that leave it short for the fewest minutes, of these ways the one with the
+ * fewest cycles, of these the one with the least water, among the other beds' cycles as they stand.
+ *
+ * Follows every way through the day that differs in time or in water given, on the five-minute
+ * steps of the balance: at each step a bed waits, or takes any dose that fits. Among ways that have
+ * given the same water by the same step, only the cheapest is followed. Exact for a store whose
+ * state follows from the water given; for others a good proposal, to be judged by its balance.
+ */
+export function bedPath(placing: PlacementBed, search: Search & { fromMs: number }): Candidate[] {
+  const { balance } = placing;
+  const { store, grid, demand, irrigationMm } = balance;
+  const { limits, window } = search;
+  const first = Math.max(0, Math.ceil((search.fromMs - grid.startMs) / STEP_MS));
+  const openStep = Math.ceil((window.firstStartMs - grid.startMs) / STEP_MS);
+  const closeStep = Math.floor((window.lastEndMs - grid.startMs) / STEP_MS);
+  const endStep = Math.min(
+    grid.steps,
+    Math.ceil((window.nextFirstStartMs - grid.startMs) / STEP_MS),
+  );
+  const reserveMm = limits.reserveFraction * balance.capacityMm - 1e-6;
+
+  const stepOn = (state: StoreState, step: number, waterMm: number) =>
+    store.step(state, {
+      waterMm: waterMm + (irrigationMm[step] ?? 0) + (demand.rainMm[step] ?? 0),
+      demandMm: demand.demandMm[step] ?? 0,
+      hours: STEP_H,
+    }).state;
+  const isShort = (state: StoreState, step: number) => {
+    const demandMm = demand.demandMm[step] ?? 0;
+    return demandMm > 0 && store.leftMm(state, demandMm / STEP_H) < reserveMm;
+  };
+
+  const layers: Map<number, Place>[] = [];
+  const reach = (step: number, place: Place) => {
+    const layer = layers[step] ?? new Map<number, Place>();
+    layers[step] = layer;
+    const key = Math.round(place.givenMm / SAME_MM);
+    const standing = layer.get(key);
+    if (standing === undefined || place.cost < standing.cost) layer.set(key, place);
+  };
+  const startState = balance.states[first] ?? store.full;
+  reach(first, { state: startState, givenMm: 0, cost: 0, before: null, cycle: null });
+
+  for (let step = first; step < endStep; step++) {
+    const isOpen = step >= openStep && step < closeStep;
+    const doses = isOpen ? dosesAt(placing, search, grid.startMs + step * STEP_MS) : [];
+    for (const place of layers[step]?.values() ?? []) {
+      const state = stepOn(place.state, step, 0);
+      const cost = place.cost + (isShort(state, step + 1) ? SHORT_STEP_COST : 0);
+      reach(step + 1, { state, givenMm: place.givenMm, cost, before: place, cycle: null });
+      const roomMm = store.roomMm(place.state) + 1e-9;
+      for (const cycle of doses) {
+        // What one rotation brings beyond the room drains: no way to save a minute.
+        if (cycle.block.netMm > roomMm) continue;
+        const endMs = cycle.startMs + cycle.block.durationS * 1000;
+        const freeMs = endMs + limits.restMin * 60_000;
+        const until = Math.min(Math.ceil((freeMs - grid.startMs) / STEP_MS), endStep);
+        let watered = place.state;
+        let wateredCost = place.cost + CYCLE_COST + cycle.block.netMm;
+        for (let at = step; at < until; at++) {
+          const fromMs = grid.startMs + at * STEP_MS;
+          const partFraction =
+            Math.max(0, Math.min(endMs, fromMs + STEP_MS) - fromMs) / (endMs - cycle.startMs);
+          watered = stepOn(watered, at, cycle.block.netMm * partFraction);
+          if (isShort(watered, at + 1)) wateredCost += SHORT_STEP_COST;
+        }
+        const givenMm = place.givenMm + cycle.block.netMm;
+        reach(until, { state: watered, givenMm, cost: wateredCost, before: place, cycle });
+      }
+    }
+    if (step > first) layers[step]?.clear();
+  }
+  return cyclesOf(layers[endStep]);
+}
+
+/** Every dose up to the cap that may start then, whatever the store, the largest first. */
+function dosesAt(placing: PlacementBed, search: Search, startMs: number): Candidate[] {
+  const found: Candidate[] = [];
+  let netMm = placing.doseCapMm;
+  for (;;) {
+    const candidate = { startMs, roomMm: 0, ...blockAt(placing, search, startMs, netMm) };
+    const { rotations, durationS } = candidate.block;
+    if (
+      startMs + durationS * 1000 <= search.window.lastEndMs &&
+      standsInTheWay(placing, search, candidate) === null
+    ) {
+      found.push(candidate);
+    }
+    if (rotations <= 1) return found;
+    netMm = candidate.block.netMm * (1 - 1 / rotations);
+    if (blockAt(placing, search, startMs, netMm).block.rotations >= rotations) return found;
+  }
+}
+
+function cyclesOf(layer: Map<number, Place> | undefined): Candidate[] {
+  let best: Place | null = null;
+  for (const place of layer?.values() ?? []) {
+    if (best === null || place.cost < best.cost) best = place;
+  }
+  const cycles: Candidate[] = [];
+  for (let place = best; place !== null; place = place.before) {
+    if (place.cycle !== null) cycles.push(place.cycle);
+  }
+  return cycles.reverse();
+}

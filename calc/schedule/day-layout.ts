@@ -1,0 +1,98 @@
+import { type BedBalance, bookWater, copyBalance } from './bed-balance.ts';
+import { bedPath } from './bed-path.ts';
+import { type BedCost, bedCost } from './placement-cost.ts';
+import type { PassResult, PlacedCycle, PlacementInput } from './placement-pass.ts';
+import type { Candidate, PlacementBed, Search } from './start-search.ts';
+import {
+  bookRuns,
+  bookSupply,
+  type SupplyTimeline,
+  supplyLoad,
+  supplyTimeline,
+  unbookSupply,
+} from './supply-timeline.ts';
+
+/** A bed's cycles in a layout that can be taken out and laid anew. */
+export interface LaidBed {
+  placing: PlacementBed;
+  /** First instant at which a new cycle may start. */
+  freeFromMs: number;
+  cycles: (Candidate & Pick<PlacedCycle, 'drainedMm'>)[];
+  balance: BedBalance;
+  cost: BedCost;
+  /** True once it stands otherwise than the first pass had it. */
+  isRelaid: boolean;
+}
+
+/** The whole day as it is laid: beds, and what they ask of the supply together. */
+export interface DayLayout {
+  input: PlacementInput;
+  timeline: SupplyTimeline;
+  beds: LaidBed[];
+}
+
+/** The layout that a pass has given. */
+export function layoutOf(input: PlacementInput, pass: PassResult): DayLayout {
+  const { limits, window, startMs, slotMs, kept } = input;
+  const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs });
+  const stationOf = new Map(input.beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
+  for (const cycle of kept) bookRuns(timeline, cycle.runs, stationOf);
+  const ownCycles = new Map<string, PlacedCycle[]>();
+  for (const cycle of pass.cycles) {
+    ownCycles.set(cycle.bedId, [...(ownCycles.get(cycle.bedId) ?? []), cycle]);
+    bookSupply(timeline, supplyLoad(timeline, cycle.block), cycle.startMs);
+  }
+  const beds = input.beds.map((placing, index): LaidBed => {
+    const cycles = (ownCycles.get(placing.bed.id) ?? []).map((cycle) => ({ ...cycle, roomMm: 0 }));
+    const balance = pass.balances[index] ?? placing.balance;
+    const ends = kept
+      .filter((cycle) => cycle.bedId === placing.bed.id)
+      .map((cycle) => cycle.endMs + limits.restMin * 60_000);
+    return {
+      placing,
+      freeFromMs: Math.max(startMs, ...ends),
+      cycles,
+      balance,
+      cost: bedCost(balance, cycles, input),
+      isRelaid: false,
+    };
+  });
+  return { input, timeline, beds };
+}
+
+/** Takes a bed's cycles out of the supply. */
+export function takeOut({ timeline }: DayLayout, bed: LaidBed): void {
+  for (const { block, startMs } of bed.cycles) {
+    unbookSupply(timeline, supplyLoad(timeline, block), startMs);
+  }
+}
+
+/** Puts a bed's cycles back as they were. */
+export function putBack({ timeline }: DayLayout, bed: LaidBed): void {
+  for (const { block, startMs } of bed.cycles) {
+    bookSupply(timeline, supplyLoad(timeline, block), startMs);
+  }
+}
+
+/** For how long a bed would be short with the supply all to itself, minutes. */
+export function aloneMinutes({ input }: DayLayout, bed: LaidBed): number {
+  const { limits, window, startMs, slotMs } = input;
+  const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs });
+  return layAnew({ input, timeline, beds: [] }, bed).cost.minutesBelowReserve;
+}
+
+/** The bed with its best cycles among the others; its old ones must be out, its new ones are in. */
+export function layAnew(layout: DayLayout, bed: LaidBed): LaidBed {
+  const { input, timeline } = layout;
+  const search: Search = { ...input, timeline };
+  const path = bedPath(bed.placing, { ...search, fromMs: bed.freeFromMs });
+  const balance = copyBalance(bed.placing.balance);
+  const cycles = path.map((candidate) => {
+    const { startMs, block } = candidate;
+    const endMs = startMs + block.durationS * 1000;
+    return { ...candidate, drainedMm: bookWater(balance, { startMs, endMs, netMm: block.netMm }) };
+  });
+  const laid = { ...bed, cycles, balance, cost: bedCost(balance, cycles, input), isRelaid: true };
+  putBack(layout, laid);
+  return laid;
+}
