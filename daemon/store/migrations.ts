@@ -98,6 +98,43 @@ export const MIGRATIONS: readonly string[] = [
     'step',
   ])}
   `,
+  `
+  CREATE TABLE stage_move (
+    stage_move_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    who TEXT NOT NULL,
+    why TEXT NOT NULL,
+    bed TEXT NOT NULL,
+    patch TEXT,
+    share_fraction REAL,
+    stage TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX stage_move_bed ON stage_move (bed);
+
+  CREATE TABLE day_call (
+    day_call_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    who TEXT NOT NULL,
+    site_day TEXT NOT NULL,
+    hotter_k REAL NOT NULL,
+    wind_fraction REAL NOT NULL,
+    cloudier_fraction REAL NOT NULL
+  ) STRICT;
+  CREATE INDEX day_call_day ON day_call (site_day);
+
+  CREATE TABLE hand_water (
+    hand_water_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    who TEXT NOT NULL,
+    bed TEXT NOT NULL,
+    station TEXT,
+    start_ms INTEGER NOT NULL,
+    run_s REAL NOT NULL,
+    gross_mm REAL NOT NULL
+  ) STRICT;
+  CREATE INDEX hand_water_start ON hand_water (start_ms);
+  ${onlyAdded(['stage_move', 'day_call', 'hand_water'])}
+  `,
 ];
 
 function onlyAdded(tables: readonly string[]): string {
