@@ -2,24 +2,40 @@ import { planDay } from '../../calc/schedule/plan-day.ts';
 import { bigSite } from './big-site.ts';
 import { line, median, times } from './timing.ts';
 
+const SIZES = [18, 60, 180, 500, 1000];
+
 /** How long a day's plan takes, and how that grows with the beds. */
 export function benchPlanning(print: (text: string) => void): void {
   const cold = bigSite(18);
   const start = performance.now();
   planDay(cold);
-  print(
-    line(
-      'plan 18 beds, 72 stations, first in the process',
-      ms(performance.now() - start),
-      '150 ms',
-    ),
-  );
-  const small = median(times(15, () => planDay(cold)));
-  print(line('plan 18 beds, 72 stations, median of 15', ms(small), '150 ms'));
-  const large = bigSite(180);
-  const big = median(times(5, () => planDay(large)));
-  print(line('plan 180 beds, 720 stations, median of 5', ms(big), '12 x 18 beds'));
-  print(line('ratio 180 to 18 beds', (big / small).toFixed(1), '12 at most'));
+  print(line(sizeText(18, 'first in the process'), ms(performance.now() - start), '150 ms'));
+  const measured = SIZES.map((beds) => {
+    const input = bigSite(beds);
+    const runs = beds > 200 ? 3 : 15;
+    return { beds, runs, took: median(times(runs, () => planDay(input))) };
+  });
+  for (const { beds, runs, took } of measured) {
+    const aim = beds === 18 ? '50 ms' : beds === 1000 ? '5000 ms' : '';
+    print(line(sizeText(beds, `median of ${runs}`), ms(took), aim));
+  }
+  print(line('growth: power of the number of beds, fitted', slopeOf(measured).toFixed(2), '1.3'));
+}
+
+function sizeText(beds: number, how: string): string {
+  return `plan ${beds} beds, ${beds * 4} stations, ${how}`;
+}
+
+/** Slope of the straight line through the logarithms, by least squares. */
+function slopeOf(points: readonly { beds: number; took: number }[]): number {
+  const x = points.map((point) => Math.log(point.beds));
+  const y = points.map((point) => Math.log(point.took));
+  const mean = (values: readonly number[]) =>
+    values.reduce((sum, value) => sum + value, 0) / values.length;
+  const meanX = mean(x);
+  const meanY = mean(y);
+  const across = x.reduce((sum, value, at) => sum + (value - meanX) * ((y[at] ?? 0) - meanY), 0);
+  return across / x.reduce((sum, value) => sum + (value - meanX) ** 2, 0);
 }
 
 function ms(value: number): string {

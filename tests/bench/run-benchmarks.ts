@@ -1,3 +1,4 @@
+import { benchOptimum } from './optimum.ts';
 import { benchPlanning } from './planning.ts';
 import { benchProcess } from './process.ts';
 import { benchSand } from './sand.ts';
@@ -11,6 +12,7 @@ const BENCHMARKS: Record<string, () => void | Promise<void>> = {
   planning: () => benchPlanning(print),
   sand: () => benchSand(print),
   process: () => benchProcess(print),
+  optimum: () => benchOptimum(print),
 };
 
 /** Runs the benchmarks named, or all. */

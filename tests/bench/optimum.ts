@@ -1,0 +1,36 @@
+import { firstCome } from '../first-come.ts';
+import { plannedCycles } from '../optimum-case.ts';
+import { type Comparison, comparison, solvedCases } from '../optimum-comparison.ts';
+
+const CASES = 220;
+const LIMIT_S = 60;
+
+/** The planner and its control against the proved optimum, over many invented small days. */
+export async function benchOptimum(print: (text: string) => void): Promise<void> {
+  const start = performance.now();
+  const seeds = Array.from({ length: CASES }, (_, index) => index + 1);
+  const solved = await solvedCases(seeds, LIMIT_S);
+  const planner = comparison(solved, plannedCycles);
+  const control = comparison(solved, firstCome);
+  const seconds = ((performance.now() - start) / 1000).toFixed(0);
+  print(`${CASES} cases, ${planner.proved} proved optimal, solved in ${seconds} s\n`);
+  print(`${planner.feasible} of them have a plan without a minute below the reserve\n\n`);
+  print(row('', 'planner', 'first come', 'aim'));
+  const both = (what: string, of: (one: Comparison) => string, aim: string) =>
+    print(row(what, of(planner), of(control), aim));
+  both('short although it need not be, cases', (one) => `${one.lost.length}`, '0');
+  both('minutes above the optimum, mean', (one) => one.excessMin.mean.toFixed(1), '');
+  both('minutes above the optimum, worst', (one) => one.excessMin.worst.toFixed(0), '');
+  both('cycles above the optimum, mean', (one) => pct(one.cyclesFraction.mean), '5 % at most');
+  both('cycles above the optimum, worst', (one) => pct(one.cyclesFraction.worst), '');
+  both('water above the optimum, mean', (one) => pct(one.waterFraction.mean), '2 % at most');
+  both('water above the optimum, worst', (one) => pct(one.waterFraction.worst), '');
+}
+
+function row(what: string, planner: string, control: string, aim: string): string {
+  return `${what.padEnd(40)} ${planner.padStart(10)} ${control.padStart(12)}   ${aim}\n`;
+}
+
+function pct(fraction: number): string {
+  return `${(100 * fraction).toFixed(2)} %`;
+}
