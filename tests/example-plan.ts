@@ -56,6 +56,18 @@ export function examplePlan(change: Partial<DayPlan> = {}): DayPlan {
       },
       { code: 'rate_assumed', bedId: 'bed-2', text: 'This warning is invented, for one bed.' },
     ],
+    notices: [
+      {
+        code: 'wind',
+        severity: 'note',
+        text: 'This notice is invented, for the whole site.',
+        rule: 'An invented rule.',
+        inputs: { strongestMPerS: 5.5, windyHours: 3 },
+        fromMs: madeAtMs + 6 * HOUR_MS,
+        toMs: madeAtMs + 9 * HOUR_MS,
+        bedIds: [],
+      },
+    ],
     weather: {
       source: 'invented weather',
       asOfMs: madeAtMs - 20 * MIN_MS,
@@ -133,6 +145,7 @@ function bedOf(bed: ExampleBed, madeAtMs: number): BedPlan {
     lowestStoreMm: 0.3,
     lowestAtMs: madeAtMs + 5 * HOUR_MS,
     cycles,
+    germination: null,
     expectedStore: { startMs: madeAtMs, stepMin: 5, storeMm: [0.9, 0.88, 1 / 3] },
   };
 }

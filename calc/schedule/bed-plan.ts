@@ -1,5 +1,5 @@
 import { type BedBalance, stepAt, totalMm } from './bed-balance.ts';
-import type { BedPlan, Cycle } from './day-plan.ts';
+import type { BedGermination, BedPlan, Cycle } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
 import type { LaidCycle } from './laid-cycle.ts';
@@ -18,6 +18,7 @@ export function bedPlan(input: {
   window: WaterWindow;
   daylight: { startMs: number; endMs: number };
   laid: readonly LaidCycle[];
+  germination: BedGermination | null;
 }): BedPlan {
   const { bed, balance, reserveFraction, dryAtMs, startMs, window, daylight, laid } = input;
   const { grid } = balance;
@@ -56,6 +57,7 @@ export function bedPlan(input: {
     lowestStoreMm: lowest.mm,
     lowestAtMs: Math.max(startMs, grid.startMs + lowest.step * STEP_MS),
     cycles,
+    germination: input.germination,
     expectedStore: { startMs: grid.startMs, stepMin: STEP_MIN, storeMm },
   };
 }

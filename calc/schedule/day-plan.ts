@@ -1,3 +1,4 @@
+import type { Notice } from '../growth/notice.ts';
 import type { StageName } from '../growth/stages.ts';
 import type { StoreState } from '../sand/seedbed-store.ts';
 import type { FilledValue, HourOrigin } from '../sky/weather-hour.ts';
@@ -55,6 +56,30 @@ export interface PlanWarning {
   text: string;
 }
 
+/** A notice of the day, and the beds that it speaks of. */
+export interface PlanNotice extends Notice {
+  /** Empty: the whole site. */
+  bedIds: string[];
+}
+
+/** When a bed's first green may be expected: a window, never a date. */
+export interface BedGermination {
+  /** Base temperature of the degree-days. */
+  baseTempC: number;
+  /** Degree-days gathered by the plan's start, and those at which the window opens and closes. */
+  sumCDays: number;
+  leastCDays: number;
+  mostCDays: number;
+  /** Null while the seedbed is too cold for anything to come. */
+  earliestMs: number | null;
+  latestMs: number | null;
+  sownMs: number;
+  /** Warmth counts from here: later than `sownMs` where no weather from before is known. */
+  countedFromMs: number;
+  /** Hours since then without a temperature. */
+  missingHours: number;
+}
+
 /** A bed's day: what it loses, what it gets, and how its store fares. */
 export interface BedPlan {
   bedId: string;
@@ -83,6 +108,8 @@ export interface BedPlan {
   lowestStoreMm: number;
   lowestAtMs: number;
   cycles: Cycle[];
+  /** Null once the bed has emerged, and where no day of seeding or no weather is known. */
+  germination: BedGermination | null;
   /** Expected store from `startMs`, one value each `stepMin`. */
   expectedStore: { startMs: number; stepMin: number; storeMm: number[] };
 }
@@ -127,5 +154,7 @@ export interface DayPlan {
   /** What does not fit. */
   shortages: Shortage[];
   warnings: PlanWarning[];
+  /** What the weather and the water ask a person to know, worst first. */
+  notices: PlanNotice[];
   weather: PlanWeather;
 }

@@ -4,10 +4,11 @@ import { sunTimes } from '../sky/sun-times.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { type BedBalance, bookWater, dryBalance, firstAtPart } from './bed-balance.ts';
 import { bedPlan } from './bed-plan.ts';
-import type { DayPlan, PlanWarning, Run } from './day-plan.ts';
+import type { BedGermination, DayPlan, PlanWarning, Run } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
 import { driftOverHours } from './drift-over-hours.ts';
 import type { WaterWindow } from './due-window.ts';
+import { frostKeepOffs, NO_WATER_BELOW_C } from './frost-keep-offs.ts';
 import {
   type KeptCycle,
   keptCycle,
@@ -17,6 +18,7 @@ import {
 } from './laid-cycle.ts';
 import { lossCoefficient } from './loss-coefficient.ts';
 import { placeCycles } from './placement.ts';
+import { type PlanWater, planNotices } from './plan-notices.ts';
 import type { SayMeasures } from './reasons.ts';
 import { shortagesOf } from './shortages.ts';
 import type { KeepOff, Site } from './site.ts';
@@ -53,6 +55,14 @@ export interface DayPlanInput {
   statesNow: ReadonlyMap<string, StoreState>;
   /** What the planner's caller knows and the person must too, such as open holds. */
   notes: readonly PlanWarning[];
+  /** No water at and below this air temperature; left out: 2 °C. */
+  frostLimitC?: number;
+  /** What is known of the water itself; left out: nothing. */
+  water?: PlanWater | null;
+  /** Hours before the first of `hours`, for rules that look back to yesterday's noon. */
+  hoursBefore?: readonly EtHour[];
+  /** When the first green may be expected, by bed id. */
+  germination?: ReadonlyMap<string, BedGermination>;
   say: SayMeasures;
 }
 
@@ -104,6 +114,9 @@ export function planDay(input: DayPlanInput): DayPlan {
     endMs: frame.sunsetMs ?? window.lastEndMs,
   };
   const driftAt = driftOverHours(hours, daylight);
+  const { frostLimitC = NO_WATER_BELOW_C } = input;
+  const bedIds = site.beds.map((bed) => bed.id);
+  const keepOffs = [...input.keepOffs, ...frostKeepOffs({ hours, bedIds, limitC: frostLimitC })];
 
   const placing = site.beds.map((bed) => {
     const stage = stages[bed.stage];
@@ -123,7 +136,7 @@ export function planDay(input: DayPlanInput): DayPlan {
       stations: site.stations.filter((station) => station.bedId === bed.id),
       balance,
       doseCapMm: stage.doseCapMm,
-      keepOffs: input.keepOffs.filter((off) => off.bedId === bed.id),
+      keepOffs: keepOffs.filter((off) => off.bedId === bed.id),
     };
   });
   const { cycles, blocked } = placeCycles({
@@ -140,7 +153,14 @@ export function planDay(input: DayPlanInput): DayPlan {
   }
   for (const cycle of cycles) laid.get(cycle.bedId)?.push(laidCycle(cycle));
   const beds = placing.map((one) =>
-    bedPlan({ ...one, startMs, window, daylight, laid: laid.get(one.bed.id) ?? [] }),
+    bedPlan({
+      ...one,
+      startMs,
+      window,
+      daylight,
+      laid: laid.get(one.bed.id) ?? [],
+      germination: input.germination?.get(one.bed.id) ?? null,
+    }),
   );
   const shortages = placing.flatMap((one) =>
     shortagesOf({
@@ -178,10 +198,22 @@ export function planDay(input: DayPlanInput): DayPlan {
         beds,
         shortages,
         weather,
-        windyFromMs: windyFrom(hours, site.limits.windLimitMPerS, window),
         say: input.say,
       }),
     ],
+    notices: planNotices({
+      site,
+      stages,
+      beds,
+      hours,
+      hoursBefore: input.hoursBefore ?? [],
+      startMs,
+      endMs: input.nextDayStartMs,
+      noonMs: noonHour(input.dayStartMs, daylight),
+      frostLimitC,
+      window,
+      water: input.water ?? null,
+    }),
     weather,
   };
 }
@@ -197,18 +229,10 @@ function daylightOf(dayStartMs: number, latitudeDeg: number, longitudeDeg: numbe
   };
 }
 
-function windyFrom(
-  hours: readonly EtHour[],
-  windLimitMPerS: number,
-  window: WaterWindow,
-): number | null {
-  const windy = hours.find(
-    (hour) =>
-      hour.windMPerS > windLimitMPerS &&
-      hour.startMs + HOUR_MS > window.firstStartMs &&
-      hour.startMs < window.lastEndMs,
-  );
-  return windy?.startMs ?? null;
+/** The full hour of the site's clock that is nearest to the sun's noon. */
+function noonHour(dayStartMs: number, daylight: { startMs: number; endMs: number }): number {
+  const noonMs = (daylight.startMs + daylight.endMs) / 2;
+  return dayStartMs + Math.round((noonMs - dayStartMs) / HOUR_MS) * HOUR_MS;
 }
 
 /** @throws RangeError when a bed has no store: a bed without one cannot be planned. */

@@ -6,10 +6,7 @@ import type { Site } from './site.ts';
 /** Every warning that a plan can carry. */
 export const WARNING_CODES = [
   'does_not_fit',
-  'more_than_loss',
-  'less_than_loss',
   'drains',
-  'wind_above_limit',
   'rate_assumed',
   'sand_assumed',
   'weather_filled',
@@ -17,13 +14,15 @@ export const WARNING_CODES = [
   'weather_usual',
   'no_cycles_left',
   'bed_held',
+  'day_call',
+  'slow_patch',
+  'stage_prompt',
+  'hand_water',
 ] as const;
 
 export type WarningCode = (typeof WARNING_CODES)[number];
 
-/** Net water above this part of the loss drains and leaches; below the other the seedbed dries. */
-const MORE_THAN_LOSS_PCT = 130;
-const LESS_THAN_LOSS_PCT = 85;
+/** Above this part of the water given, what drains is worth a warning. */
 const DRAINS_FRACTION = 0.15;
 
 /** What people call the fields of the weather. */
@@ -41,10 +40,9 @@ export function planWarnings(input: {
   beds: readonly BedPlan[];
   shortages: readonly Shortage[];
   weather: PlanWeather;
-  windyFromMs: number | null;
   say: SayMeasures;
 }): PlanWarning[] {
-  const { site, beds, shortages, weather, windyFromMs, say } = input;
+  const { site, beds, shortages, weather, say } = input;
   const warnings: PlanWarning[] = [];
   const nameOf = new Map(beds.map((bed) => [bed.bedId, bed.name]));
   const add = (code: WarningCode, bedId: string | null, text: string) =>
@@ -62,27 +60,13 @@ export function planWarnings(input: {
     );
   }
   for (const bed of beds) {
-    if (bed.cycles.length === 0 || bed.percentOfLoss === null) continue;
-    const pct = Math.round(bed.percentOfLoss);
     if (bed.drainedMm > bed.netMm * DRAINS_FRACTION) {
       add(
         'drains',
         bed.bedId,
         `${bed.name}: ${say.depth(bed.drainedMm)} of ${say.depth(bed.netMm)} drains below the seedbed, because one rotation is more than it has room for.`,
       );
-    } else if (pct > MORE_THAN_LOSS_PCT) {
-      add('more_than_loss', bed.bedId, `${bed.name} gets ${pct} % of what it loses.`);
     }
-    if (pct < LESS_THAN_LOSS_PCT && bed.minutesBelowDryLimit > 0) {
-      add('less_than_loss', bed.bedId, `${bed.name} gets only ${pct} % of what it loses.`);
-    }
-  }
-  if (windyFromMs !== null) {
-    add(
-      'wind_above_limit',
-      null,
-      `Wind passes the limit from ${say.timeOf(windyFromMs)}: the sprinklers' pattern suffers there.`,
-    );
   }
   if (weather.hoursByOrigin.carried > 0) {
     add(
