@@ -137,6 +137,8 @@ export function smallCase(seed: number): SmallCase {
       leastRunS: 60,
       runStepS: 1,
       stationOrder: 'together',
+      pumpRiseLPerMin: null,
+      dayAllowanceL: null,
       restMin: oneOf([0, 15, 30]),
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 60,

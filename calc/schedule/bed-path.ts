@@ -1,4 +1,5 @@
 import type { StoreState } from '../sand/seedbed-store.ts';
+import type { BedBalance } from './bed-balance.ts';
 import { STEP_MS } from './demand.ts';
 import {
   blockAt,
@@ -9,8 +10,6 @@ import {
 } from './start-search.ts';
 
 const STEP_H = STEP_MS / 3_600_000;
-/** Bed states nearer than this count as one, mm of water given. */
-const SAME_MM = 0.05;
 /** Costs far enough apart that minutes, cycles and water are never traded. */
 const SHORT_STEP_COST = 1e6;
 const CYCLE_COST = 1e3;
@@ -18,7 +17,8 @@ const CYCLE_COST = 1e3;
 /** Where a bed stands at the beginning of a step, by the cheapest way there. */
 interface Place {
   state: StoreState;
-  givenMm: number;
+  /** Rotations given so far. */
+  rotations: number;
   cost: number;
   before: Place | null;
   /** The cycle that led here; null when the bed only waited. */
@@ -29,10 +29,10 @@ interface Place {
  * The cycles of one bed that leave it short for the fewest minutes, of these ways the one with the
  * fewest cycles, of these the one with the least water, among the other beds' cycles as they stand.
  *
- * Follows every way through the day that differs in time or in water given, on the five-minute
+ * Follows every way through the day that differs in time or in rotations given, on the five-minute
  * steps of the balance: at each step a bed waits, or takes any dose that fits. Among ways that have
- * given the same water by the same step, only the cheapest is followed. Exact for a store whose
- * state follows from the water given; for others a good proposal, to be judged by its balance.
+ * given as many rotations by the same step, only the cheapest is followed. Exact for a store whose
+ * state follows from them; for others a good proposal, to be judged by its balance.
  */
 export function bedPath(placing: PlacementBed, search: Search & { fromMs: number }): Candidate[] {
   const { balance } = placing;
@@ -45,7 +45,7 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
     grid.steps,
     Math.ceil((window.nextFirstStartMs - grid.startMs) / STEP_MS),
   );
-  const reserveMm = limits.reserveFraction * balance.capacityMm - 1e-6;
+  const reserveMm = reserveMargins(balance, limits.reserveFraction);
 
   const stepOn = (state: StoreState, step: number, waterMm: number) =>
     store.step(state, {
@@ -55,19 +55,18 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
     }).state;
   const isShort = (state: StoreState, step: number) => {
     const demandMm = demand.demandMm[step] ?? 0;
-    return demandMm > 0 && store.leftMm(state, demandMm / STEP_H) < reserveMm;
+    return demandMm > 0 && store.marginMm(state, demandMm / STEP_H) < (reserveMm[step] ?? 0);
   };
 
   const layers: Map<number, Place>[] = [];
   const reach = (step: number, place: Place) => {
     const layer = layers[step] ?? new Map<number, Place>();
     layers[step] = layer;
-    const key = Math.round(place.givenMm / SAME_MM);
-    const standing = layer.get(key);
-    if (standing === undefined || place.cost < standing.cost) layer.set(key, place);
+    const standing = layer.get(place.rotations);
+    if (standing === undefined || place.cost < standing.cost) layer.set(place.rotations, place);
   };
   const startState = balance.states[first] ?? store.full;
-  reach(first, { state: startState, givenMm: 0, cost: 0, before: null, cycle: null });
+  reach(first, { state: startState, rotations: 0, cost: 0, before: null, cycle: null });
 
   for (let step = first; step < endStep; step++) {
     const isOpen = step >= openStep && step < closeStep;
@@ -75,7 +74,7 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
     for (const place of layers[step]?.values() ?? []) {
       const state = stepOn(place.state, step, 0);
       const cost = place.cost + (isShort(state, step + 1) ? SHORT_STEP_COST : 0);
-      reach(step + 1, { state, givenMm: place.givenMm, cost, before: place, cycle: null });
+      reach(step + 1, { state, rotations: place.rotations, cost, before: place, cycle: null });
       const roomMm = store.roomMm(place.state) + 1e-9;
       for (const cycle of doses) {
         // What one rotation brings beyond the room drains: no way to save a minute.
@@ -92,13 +91,21 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
           watered = stepOn(watered, at, cycle.block.netMm * partFraction);
           if (isShort(watered, at + 1)) wateredCost += SHORT_STEP_COST;
         }
-        const givenMm = place.givenMm + cycle.block.netMm;
-        reach(until, { state: watered, givenMm, cost: wateredCost, before: place, cycle });
+        const rotations = place.rotations + cycle.block.rotations;
+        reach(until, { state: watered, rotations, cost: wateredCost, before: place, cycle });
       }
     }
     if (step > first) layers[step]?.clear();
   }
   return cyclesOf(layers[endStep]);
+}
+
+/** The margin above the dry limit of each step that is left at the reserve, mm. */
+function reserveMargins({ store, demand }: BedBalance, reserveFraction: number): Float64Array {
+  return demand.demandMm.map((demandMm) => {
+    const demandMmPerH = Math.max(0, demandMm) / STEP_H;
+    return store.marginMm(store.stateAt(reserveFraction, demandMmPerH), demandMmPerH) - 1e-6;
+  });
 }
 
 /** Every dose up to the cap that may start then, whatever the store, the largest first. */

@@ -28,7 +28,7 @@ export interface CycleBlock {
  * depth asked for unless one rotation already is more.
  *
  * Stations start one after the other, `startGapS` apart at least (valves that open together hammer
- * the pipe); `in_turn` waits for each station to end.
+ * the pipe), and no faster than the pump's flow may rise; `in_turn` waits for each station to end.
  *
  * @throws RangeError when the bed has no station.
  */
@@ -36,7 +36,7 @@ export function cycleBlock(input: {
   stations: readonly Station[];
   netMm: number;
   driftLossFraction: number;
-  limits: Pick<Limits, 'startGapS' | 'leastRunS' | 'runStepS' | 'stationOrder'>;
+  limits: Pick<Limits, 'startGapS' | 'leastRunS' | 'runStepS' | 'stationOrder' | 'pumpRiseLPerMin'>;
 }): CycleBlock {
   const { stations, netMm, driftLossFraction, limits } = input;
   if (stations.length === 0) {
@@ -54,8 +54,8 @@ export function cycleBlock(input: {
       runStepS: limits.runStepS,
     });
     runs.push({ station, offsetS, ...run });
-    offsetS +=
-      limits.stationOrder === 'in_turn' ? Math.max(run.runS, limits.startGapS) : limits.startGapS;
+    const gapS = Math.max(limits.startGapS, riseGapS(station, limits.pumpRiseLPerMin));
+    offsetS += limits.stationOrder === 'in_turn' ? Math.max(run.runS, gapS) : gapS;
   }
   return {
     runs,
@@ -65,6 +65,12 @@ export function cycleBlock(input: {
     netMm: mean(runs.map((run) => run.netMm)),
     rotations: Math.max(...runs.map((run) => run.rotations)),
   };
+}
+
+/** Between starts of stations of this flow, so that no minute sees more of them than may rise. */
+function riseGapS(station: Station, pumpRiseLPerMin: number | null): number {
+  if (pumpRiseLPerMin === null) return 0;
+  return Math.ceil(60 / Math.max(1, Math.floor(pumpRiseLPerMin / station.flowLPerMin)));
 }
 
 function mean(values: readonly number[]): number {

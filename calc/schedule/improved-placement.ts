@@ -49,7 +49,8 @@ function laidBetter(layout: DayLayout, group: readonly number[]): boolean {
   for (const bed of before) takeOut(layout, bed);
   const after = before.map((bed) => layAnew(layout, bed));
   const costOf = (beds: readonly LaidBed[]) => sumOfCosts(beds.map((bed) => bed.cost));
-  if (isCheaper(costOf(after), costOf(before))) {
+  const { bookedL, allowedL } = layout.timeline.water;
+  if (isCheaper(costOf(after), costOf(before)) && bookedL <= allowedL + 1e-6) {
     for (const [place, index] of group.entries()) {
       const bed = after[place];
       if (bed !== undefined) layout.beds[index] = bed;

@@ -64,5 +64,9 @@ export function sayLimit(limit: SupplyLimit): string {
       return 'as many stations run as may run at once';
     case 'start_gap':
       return 'another valve starts in that moment';
+    case 'pump_rise':
+      return 'the flow may not rise faster';
+    case 'allowance':
+      return "the day's allowance of water is used up";
   }
 }

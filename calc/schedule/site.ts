@@ -82,6 +82,10 @@ export interface Limits {
   /** Run times are whole multiples of this. */
   runStepS: number;
   stationOrder: StationOrder;
+  /** Most by which the flow may rise within a minute; null: the pump follows at once. */
+  pumpRiseLPerMin: number | null;
+  /** Most water of one site day; null: no allowance. */
+  dayAllowanceL: number | null;
   /** Least time between the end of one cycle and the start of the next on one bed. */
   restMin: number;
   /** First start of the day, minutes after sunrise (negative: before). */

@@ -4,6 +4,7 @@ import type { Limits, Station } from './site.ts';
 
 /** Starts are tried on this grid, and flow is followed on it, unless the caller names another. */
 export const SLOT_MS = 30_000;
+const MINUTE_MS = 60_000;
 
 /** Names the limit that a cycle would break. */
 export type SupplyLimit =
@@ -11,7 +12,9 @@ export type SupplyLimit =
   | { kind: 'main'; id: string }
   | { kind: 'lateral'; id: string }
   | { kind: 'stations_at_once' }
-  | { kind: 'start_gap' };
+  | { kind: 'start_gap' }
+  | { kind: 'pump_rise' }
+  | { kind: 'allowance' };
 
 interface FlowTrack {
   limit: SupplyLimit;
@@ -34,12 +37,18 @@ export interface SupplyTimeline {
   readonly stationsAtOnce: FlowTrack;
   /** Valve starts in order, epoch ms. */
   readonly starts: number[];
+  /** The flow that each of them opens. */
+  readonly startFlowsLPerMin: number[];
+  /** Most by which the pump's flow may rise within a minute; null: any. */
+  readonly pumpRiseLPerMin: number | null;
+  /** The day's water. */
+  readonly water: { allowedL: number; bookedL: number };
 }
 
 /** An empty timeline over the given stretch of time. */
 export function supplyTimeline(
   limits: Limits,
-  span: { startMs: number; endMs: number; slotMs?: number },
+  span: { startMs: number; endMs: number; slotMs?: number; usedL?: number },
 ): SupplyTimeline {
   const slotMs = span.slotMs ?? SLOT_MS;
   const start = Math.floor(span.startMs / slotMs) * slotMs;
@@ -66,12 +75,17 @@ export function supplyTimeline(
     ),
     stationsAtOnce: track({ kind: 'stations_at_once' }, limits.stationsAtOnce),
     starts: [],
+    startFlowsLPerMin: [],
+    pumpRiseLPerMin: limits.pumpRiseLPerMin,
+    water: { allowedL: limits.dayAllowanceL ?? Infinity, bookedL: span.usedL ?? 0 },
   };
 }
 
 /** What one cycle asks of each limit, slot by slot from its start: the same for every start. */
 export interface SupplyLoad {
   startOffsetsMs: number[];
+  startFlowsLPerMin: number[];
+  waterL: number;
   tracks: { track: FlowTrack; askedLPerMin: Float64Array }[];
 }
 
@@ -90,6 +104,8 @@ export function supplyLoad(timeline: SupplyTimeline, block: CycleBlock): SupplyL
   }
   return {
     startOffsetsMs: block.runs.map((run) => run.offsetS * 1000),
+    startFlowsLPerMin: block.runs.map((run) => run.station.flowLPerMin),
+    waterL: block.runs.reduce((sum, run) => sum + waterOf(run.station, run.runS), 0),
     tracks: [...asked].map(([track, askedLPerMin]) => ({ track, askedLPerMin })),
   };
 }
@@ -100,6 +116,8 @@ export function supplyConflict(
   load: SupplyLoad,
   startMs: number,
 ): SupplyLimit | null {
+  const { water } = timeline;
+  if (water.bookedL + load.waterL > water.allowedL + 1e-6) return { kind: 'allowance' };
   const first = Math.floor((startMs - timeline.startMs) / timeline.slotMs);
   for (const { track, askedLPerMin } of load.tracks) {
     for (let slot = 0; slot < askedLPerMin.length; slot++) {
@@ -107,6 +125,7 @@ export function supplyConflict(
       if (flow > track.allowedLPerMin + 1e-9) return track.limit;
     }
   }
+  if (risesTooFast(timeline, load, startMs)) return { kind: 'pump_rise' };
   for (const offsetMs of load.startOffsetsMs) {
     if (startsTooClose(timeline, startMs + offsetMs)) return { kind: 'start_gap' };
   }
@@ -115,6 +134,7 @@ export function supplyConflict(
 
 /** Books a load that `supplyConflict` has passed. */
 export function bookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs: number): void {
+  timeline.water.bookedL += load.waterL;
   const first = Math.floor((startMs - timeline.startMs) / timeline.slotMs);
   for (const { track, askedLPerMin } of load.tracks) {
     for (let slot = 0; slot < askedLPerMin.length; slot++) {
@@ -122,14 +142,14 @@ export function bookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs: 
       track.bookedLPerMin[index] = (track.bookedLPerMin[index] ?? 0) + (askedLPerMin[slot] ?? 0);
     }
   }
-  for (const offsetMs of load.startOffsetsMs) {
-    const startsMs = startMs + offsetMs;
-    timeline.starts.splice(firstNotBefore(timeline.starts, startsMs), 0, startsMs);
+  for (const [at, offsetMs] of load.startOffsetsMs.entries()) {
+    addStart(timeline, startMs + offsetMs, load.startFlowsLPerMin[at] ?? 0);
   }
 }
 
 /** Takes back what `bookSupply` has booked. */
 export function unbookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs: number): void {
+  timeline.water.bookedL -= load.waterL;
   const first = Math.floor((startMs - timeline.startMs) / timeline.slotMs);
   for (const { track, askedLPerMin } of load.tracks) {
     for (let slot = 0; slot < askedLPerMin.length; slot++) {
@@ -137,8 +157,8 @@ export function unbookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs
       track.bookedLPerMin[index] = (track.bookedLPerMin[index] ?? 0) - (askedLPerMin[slot] ?? 0);
     }
   }
-  for (const offsetMs of load.startOffsetsMs) {
-    timeline.starts.splice(firstNotBefore(timeline.starts, startMs + offsetMs), 1);
+  for (const [at, offsetMs] of load.startOffsetsMs.entries()) {
+    removeStart(timeline, startMs + offsetMs, load.startFlowsLPerMin[at] ?? 0);
   }
 }
 
@@ -151,7 +171,8 @@ export function bookRuns(
   for (const run of runs) {
     const station = stationOf.get(run.stationId);
     if (station === undefined) continue;
-    timeline.starts.splice(firstNotBefore(timeline.starts, run.startMs), 0, run.startMs);
+    timeline.water.bookedL += waterOf(station, run.runS);
+    addStart(timeline, run.startMs, station.flowLPerMin);
     const first = Math.floor((run.startMs - timeline.startMs) / timeline.slotMs);
     const end = Math.ceil((run.startMs + run.runS * 1000 - timeline.startMs) / timeline.slotMs);
     for (const [track, amount] of tracksOf(timeline, station)) {
@@ -160,6 +181,47 @@ export function bookRuns(
       }
     }
   }
+}
+
+function waterOf(station: Station, runS: number): number {
+  return (station.flowLPerMin * runS) / 60;
+}
+
+/** Whether the valves that open within any one minute would ask for more than may come up. */
+function risesTooFast(timeline: SupplyTimeline, load: SupplyLoad, startMs: number): boolean {
+  const { pumpRiseLPerMin, starts, startFlowsLPerMin } = timeline;
+  if (pumpRiseLPerMin === null) return false;
+  const opened = load.startOffsetsMs.map((offsetMs, at) => ({
+    atMs: startMs + offsetMs,
+    flowLPerMin: load.startFlowsLPerMin[at] ?? 0,
+  }));
+  const untilMs = startMs + Math.max(...load.startOffsetsMs) + MINUTE_MS;
+  for (let at = firstNotBefore(starts, startMs - MINUTE_MS); at < starts.length; at++) {
+    const atMs = starts[at] ?? Infinity;
+    if (atMs >= untilMs) break;
+    opened.push({ atMs, flowLPerMin: startFlowsLPerMin[at] ?? 0 });
+  }
+  return opened.some(({ atMs }) => {
+    const withinMinute = opened.filter((one) => one.atMs >= atMs && one.atMs < atMs + MINUTE_MS);
+    const rise = withinMinute.reduce((sum, one) => sum + one.flowLPerMin, 0);
+    return withinMinute.length > 1 && rise > pumpRiseLPerMin + 1e-9;
+  });
+}
+
+function addStart(timeline: SupplyTimeline, atMs: number, flowLPerMin: number): void {
+  const place = firstNotBefore(timeline.starts, atMs);
+  timeline.starts.splice(place, 0, atMs);
+  timeline.startFlowsLPerMin.splice(place, 0, flowLPerMin);
+}
+
+/** Of several starts in one moment the one of this flow goes. */
+function removeStart(timeline: SupplyTimeline, atMs: number, flowLPerMin: number): void {
+  let place = firstNotBefore(timeline.starts, atMs);
+  while (timeline.starts[place + 1] === atMs && timeline.startFlowsLPerMin[place] !== flowLPerMin) {
+    place += 1;
+  }
+  timeline.starts.splice(place, 1);
+  timeline.startFlowsLPerMin.splice(place, 1);
 }
 
 function tracksOf(timeline: SupplyTimeline, station: Station): [FlowTrack, number][] {

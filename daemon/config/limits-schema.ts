@@ -37,12 +37,29 @@ export const supplySchema = z
     run_step: quantity('duration_s', { min: 1, max: 600 })
       .prefault('1 s')
       .meta({ description: 'Run times are whole multiples of this.' }),
+    pump_ramp: flowSchema.optional().meta({
+      description: 'Most by which the flow may rise within a minute; left out: it may jump.',
+    }),
     station_order: z
       .enum(['together', 'in_turn'])
       .default('together')
       .meta({ description: 'How the stations of one bed share a cycle.' }),
   })
   .meta({ description: 'Pump, pipes and valves.' });
+
+const clockSchema = z
+  .string()
+  .regex(/^([01]\d|2[0-3]):[0-5]\d$/, { error: 'is no time of day; write it like "05:30"' });
+
+/** A stretch of the day in which water may run; one that ends at or before its begin spans midnight. */
+const permittedSchema = z
+  .strictObject({
+    from: clockSchema.meta({ description: 'Begin: HH:MM.' }),
+    to: clockSchema.meta({ description: 'End: HH:MM.' }),
+  })
+  .refine(({ from, to }) => from !== to, { error: 'is empty; make to later than from' });
+
+export type PermittedConfig = z.output<typeof permittedSchema>;
 
 /** The house rules of watering. */
 export const rulesSchema = z
@@ -56,6 +73,13 @@ export const rulesSchema = z
     rest: quantity('duration_min', { min: 0, max: 360 })
       .prefault('30 min')
       .meta({ description: 'Least time between two cycles on one bed.' }),
+    permitted_hours: z
+      .array(permittedSchema)
+      .default([])
+      .meta({ description: 'Hours of the day in which water may run at all; none: all of them.' }),
+    day_allowance: quantity('volume', { min: 1, max: 1e9 })
+      .optional()
+      .meta({ description: 'Most water of one day; left out: no allowance.' }),
     reserve: quantity('fraction', { min: 0, max: 0.8 })
       .prefault('20 %')
       .meta({ description: 'Part of the store that is never planned away.' }),

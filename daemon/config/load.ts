@@ -12,6 +12,7 @@ import { pipeSchema } from './limits-schema.ts';
 import { type Reading, readList, readYamlList } from './list-reading.ts';
 import type { ConfigResult, LoadedConfig } from './loaded-config.ts';
 import type { ConfigParts } from './parts.ts';
+import { hoursNotPermitted } from './permitted-hours.ts';
 import { inFileOrder } from './problems.ts';
 import { isMap, readText } from './read-text.ts';
 import { configSchema } from './schema.ts';
@@ -115,7 +116,10 @@ function toLoaded(
     weather: config.weather,
     outputs: config.outputs,
     page: config.page,
-    keepOffRules: toKeepOffRules(config.keep_offs, bedIds),
+    keepOffRules: [
+      ...toKeepOffRules(config.keep_offs, bedIds),
+      ...hoursNotPermitted(config.rules.permitted_hours, bedIds),
+    ],
     sources: from.sources,
     warnings: configWarnings(site, from.parts),
   };

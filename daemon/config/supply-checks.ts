@@ -15,6 +15,7 @@ export function supplyChecks(parts: ConfigParts): ConfigProblem[] {
     ...twins(parts.laterals, 'lateral'),
     ...parts.stations.flatMap((station) => [
       ...(supply ? abovePump(station, supply.pump_flow) : []),
+      ...(supply?.pump_ramp ? aboveRamp(station, supply.pump_ramp) : []),
       ...onPipe(station, 'main', parts.mains),
       ...onPipe(station, 'lateral', parts.laterals),
     ]),
@@ -29,6 +30,17 @@ function abovePump(station: Entry<StationConfig>, pumpFlow: number): ConfigProbl
     station.problem(
       ['flow'],
       `is more than the pump gives (got ${litres(flow)}, pump_flow ${litres(pumpFlow)}); correct one of the two`,
+    ),
+  ];
+}
+
+function aboveRamp(station: Entry<StationConfig>, pumpRamp: number): ConfigProblem[] {
+  const flow = station.value?.flow;
+  if (flow === undefined || flow <= pumpRamp) return [];
+  return [
+    station.problem(
+      ['flow'],
+      `is more than may come up within a minute (got ${litres(flow)}, pump_ramp ${litres(pumpRamp)}); correct one of the two`,
     ),
   ];
 }

@@ -96,6 +96,8 @@ function toLimits({ supply, rules, stations }: WholeConfig): Limits {
     leastRunS: supply.least_run,
     runStepS: supply.run_step,
     stationOrder: supply.station_order,
+    pumpRiseLPerMin: supply.pump_ramp ?? null,
+    dayAllowanceL: rules.day_allowance ?? null,
     restMin: rules.rest,
     firstAfterSunriseMin: rules.first_after_sunrise,
     lastBeforeSunsetMin: rules.last_before_sunset,

@@ -87,6 +87,8 @@ export function bigSite(bedCount: number): DayPlanInput {
         leastRunS: 60,
         runStepS: 1,
         stationOrder: 'together',
+        pumpRiseLPerMin: null,
+        dayAllowanceL: null,
         restMin: 20,
         firstAfterSunriseMin: 30,
         lastBeforeSunsetMin: 60,

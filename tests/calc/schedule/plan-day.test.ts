@@ -75,6 +75,29 @@ describe('planDay on random invented sites', () => {
     });
   });
 
+  it("opens no more within a minute than may come up, and keeps the day's allowance", () => {
+    let bound = 0;
+    property(({ site }, { runs }) => {
+      const { pumpRiseLPerMin, dayAllowanceL } = site.limits;
+      const stationOf = new Map(site.stations.map((station) => [station.id, station]));
+      const flow = (run: Run) => stationOf.get(run.stationId)?.flowLPerMin ?? 0;
+      if (dayAllowanceL !== null) {
+        const waterL = runs.reduce((sum, run) => sum + (flow(run) * run.runS) / 60, 0);
+        expect(waterL).toBeLessThanOrEqual(dayAllowanceL + 1e-6);
+      }
+      if (pumpRiseLPerMin === null) return;
+      bound += 1;
+      for (const one of runs) {
+        const opened = runs.filter(
+          (run) => run.startMs >= one.startMs && run.startMs < one.startMs + 60_000,
+        );
+        const rise = opened.reduce((sum, run) => sum + flow(run), 0);
+        expect(rise).toBeLessThanOrEqual(pumpRiseLPerMin + 1e-6);
+      }
+    });
+    expect(bound).toBeGreaterThan(30);
+  });
+
   it('runs nothing in a keep-off', () => {
     property(({ keepOffs }, { runs }) => {
       for (const run of runs) {

@@ -55,6 +55,8 @@ describe('a sound config', () => {
       leastRunS: 60,
       runStepS: 1,
       stationOrder: 'together',
+      pumpRiseLPerMin: null,
+      dayAllowanceL: null,
       restMin: 30,
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 90,
