@@ -5,6 +5,7 @@ export interface Heard {
   text: string;
   retain: boolean;
   expiryS: number | undefined;
+  contentType: string | undefined;
   qos: number;
 }
 
@@ -30,6 +31,7 @@ export async function listen(
       text: payload.toString('utf8'),
       retain: packet.retain,
       expiryS: packet.properties?.messageExpiryInterval,
+      contentType: packet.properties?.contentType,
       qos: packet.qos,
     });
   });

@@ -1,13 +1,15 @@
 import { connect, type IClientOptions, type MqttClient } from 'mqtt';
 import type { AdapterLog, Answer } from '../contract.ts';
 import type { MqttOutputConfig } from './mqtt-config.ts';
-import { type Message, publish } from './mqtt-publish.ts';
+import { forgetOpen, type Message, publish } from './mqtt-publish.ts';
 import type { MqttSecrets } from './mqtt-secrets.ts';
 import { NoReplayStore } from './no-replay-store.ts';
 
 /** How long the broker keeps receipts for a daemon that is away. */
 const SESSION_S = 86_400;
 const KEEPALIVE_S = 30;
+/** Far above any report: a broker that speaks MQTT 5 then sends nothing larger. */
+const MOST_PACKET_BYTES = 65_536;
 
 export interface LinkTopics {
   status: string;
@@ -42,6 +44,7 @@ export function openLink(given: {
     topic: topics.status,
     text,
     retain: true,
+    contentType: 'text/plain',
     expiryS: null,
   });
 
@@ -57,6 +60,7 @@ export function openLink(given: {
       if (deaf !== null) log.warn({ output: config.name }, deaf);
     });
   });
+  client.on('close', () => forgetOpen(client));
   client.on('message', (topic, payload) => given.hear(topic, payload));
   client.on('error', (error) => {
     const fault = faultOf(error);
@@ -96,7 +100,14 @@ function linkOptions(given: Parameters<typeof openLink>[0]): IClientOptions {
     will: { topic: topics.status, payload: Buffer.from('offline'), qos: 1, retain: true },
   };
   return config.protocol === '5'
-    ? { ...common, protocolVersion: 5, properties: { sessionExpiryInterval: SESSION_S } }
+    ? {
+        ...common,
+        protocolVersion: 5,
+        properties: {
+          sessionExpiryInterval: SESSION_S,
+          maximumPacketSize: MOST_PACKET_BYTES,
+        },
+      }
     : { ...common, protocolVersion: 4 };
 }
 
@@ -105,7 +116,7 @@ async function closeClient(client: MqttClient, last: Message, timeoutMs: number)
   await publish(client, last, timeoutMs);
   // The library waits for every acknowledgement before it says goodbye; those still open are
   // answered as unknown, and the goodbye is what keeps the will from being sent.
-  for (const id of Object.keys(client.outgoing)) client.removeOutgoingMessage(Number(id));
+  forgetOpen(client);
   await end(client, false, timeoutMs);
 }
 

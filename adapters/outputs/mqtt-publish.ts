@@ -5,6 +5,7 @@ export interface Message {
   topic: string;
   text: string;
   retain: boolean;
+  contentType: 'application/json' | 'text/plain';
   /** Seconds after which the broker drops it; null: never. MQTT 3.1.1 knows no such thing. */
   expiryS: number | null;
 }
@@ -31,11 +32,20 @@ export function publish(client: MqttClient, message: Message, timeoutMs: number)
       const seconds = `${timeoutMs / 1000} s`;
       done({ kind: 'unknown', detail: `the broker did not acknowledge within ${seconds}` });
     }, timeoutMs);
-    client.once('close', broken);
+    // Before the link forgets what was open, so that the answer names the break.
+    client.prependOnceListener('close', broken);
     client.publish(message.topic, message.text, optionsOf(client, message), (error) =>
       done(error ? answerOf(error) : { kind: 'accepted', detail: 'the broker has it' }),
     );
   });
+}
+
+/**
+ * Lets go of the messages that were never acknowledged, each with its answer. The library keeps
+ * them over every reconnect, so a line that breaks often would fill the memory with old plans.
+ */
+export function forgetOpen(client: MqttClient): void {
+  for (const id of Object.keys(client.outgoing)) client.removeOutgoingMessage(Number(id));
 }
 
 /** The worst of several answers: one that nobody knows about outweighs one that was refused. */
@@ -50,7 +60,7 @@ export function worstOf(answers: readonly Answer[]): Answer {
 function optionsOf(client: MqttClient, message: Message): IClientPublishOptions {
   const options: IClientPublishOptions = { qos: 1, retain: message.retain };
   if (client.options.protocolVersion !== 5) return options;
-  const properties = { payloadFormatIndicator: true, contentType: 'application/json' };
+  const properties = { payloadFormatIndicator: true, contentType: message.contentType };
   if (message.expiryS === null) return { ...options, properties };
   const messageExpiryInterval = Math.min(MOST_EXPIRY_S, Math.max(1, Math.ceil(message.expiryS)));
   return { ...options, properties: { ...properties, messageExpiryInterval } };

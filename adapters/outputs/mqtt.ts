@@ -93,6 +93,7 @@ export function createMqttOutput(
     topic: topic('plan'),
     text: JSON.stringify(payload),
     retain: true,
+    contentType: 'application/json',
     expiryS,
   });
 
@@ -137,5 +138,11 @@ function holdMessage(topic: string, payload: OrderPayload, { siteDay }: Withdraw
     valid_until: payload.valid_until,
     ...payload.withdrawn,
   };
-  return { topic, text: JSON.stringify(hold), retain: false, expiryS: null };
+  return {
+    topic,
+    text: JSON.stringify(hold),
+    retain: false,
+    contentType: 'application/json',
+    expiryS: null,
+  };
 }

@@ -29,7 +29,9 @@ describe.skipIf(findBroker() === null).each(PROTOCOLS)('mqtt output over MQTT %s
     await rig.listener.until('online', (heard) => heard.some(({ text }) => text === 'online'));
     await rig.output.stop();
     expect(await textsOn(rig, at('status'))).toEqual(['online', 'stopped']);
-    expect(await rig.retained(at('status'))).toMatchObject({ text: 'stopped', retain: true });
+    const contentType = protocol === '5' ? 'text/plain' : undefined;
+    const stopped = { text: 'stopped', retain: true, contentType };
+    expect(await rig.retained(at('status'))).toMatchObject(stopped);
   });
 
   it('leaves its will when the line is cut hard, and comes back', async () => {
@@ -46,7 +48,8 @@ describe.skipIf(findBroker() === null).each(PROTOCOLS)('mqtt output over MQTT %s
     const rig = await started({ protocol });
     await rig.output.deliver('o-1', confirmedExample());
     const [heard] = await rig.heardOn(at('plan'));
-    expect(heard).toMatchObject({ retain: true, qos: 1 });
+    const contentType = protocol === '5' ? 'application/json' : undefined;
+    expect(heard).toMatchObject({ retain: true, qos: 1, contentType });
     // The plan ends 19 h after it was made; the test's clock stands 10 min after.
     const leftS = 19 * 3600 - 600;
     if (protocol === '5') {
@@ -131,6 +134,16 @@ describe.skipIf(findBroker() === null).each(PROTOCOLS)('mqtt output over MQTT %s
     expect(dropped).toHaveLength(2 * junk.length);
     expect(await textsOn(rig, at('plan'))).toEqual(before);
     expect((await rig.output.deliver('o-1', confirmedExample())).kind).toBe('accepted');
+  });
+
+  it('is not troubled by a message of megabytes', async () => {
+    const rig = await started({ protocol });
+    await rig.listener.say(at('receipt'), 'x'.repeat(2_000_000));
+    await rig.listener.say(at('receipt'), JSON.stringify({ order_id: 'o-9', answer: 'accepted' }));
+    await rig.listener.until('the receipt', () => rig.test.reports.length > 0);
+    expect(rig.test.reports).toMatchObject([{ kind: 'receipt', orderId: 'o-9' }]);
+    // One connection all along: the broker itself keeps it back, or it is read and dropped.
+    expect(await textsOn(rig, at('status'))).toEqual(['online']);
   });
 
   it('outlives a taker of reports that throws', async () => {
