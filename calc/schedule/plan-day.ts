@@ -2,7 +2,7 @@ import type { Stage, StageName } from '../growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import { sunTimes } from '../sky/sun-times.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
-import { type BedBalance, bookWater, dryBalance, firstAtPart } from './bed-balance.ts';
+import { type BedBalance, bookWater, copyBalance, dryBalance, firstAtPart } from './bed-balance.ts';
 import { bedPlan } from './bed-plan.ts';
 import type { BedGermination, DayPlan, PlanWarning, Run } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
@@ -20,6 +20,7 @@ import { lossCoefficient } from './loss-coefficient.ts';
 import { placeCycles } from './placement.ts';
 import { type PlanWater, planNotices } from './plan-notices.ts';
 import type { SayMeasures } from './reasons.ts';
+import { withRelief } from './relief.ts';
 import { shortagesOf } from './shortages.ts';
 import type { KeepOff, Site } from './site.ts';
 import { planWarnings } from './warnings.ts';
@@ -139,14 +140,17 @@ export function planDay(input: DayPlanInput): DayPlan {
       keepOffs: keepOffs.filter((off) => off.bedId === bed.id),
     };
   });
-  const { cycles, blocked } = placeCycles({
+  const day = {
     beds: placing,
     limits: site.limits,
     window,
     startMs: input.firstRunMs,
     kept: input.kept,
     driftAt,
-  });
+  };
+  // What would help where water does not fit is worked out on the day as it was before placing.
+  const unplaced = placing.map((one) => ({ ...one, balance: copyBalance(one.balance) }));
+  const { cycles, blocked } = placeCycles(day);
   const laid = new Map<string, LaidCycle[]>(site.beds.map((bed) => [bed.id, []]));
   for (const { cycle, drainedMm } of placing.flatMap((one) => one.kept)) {
     if (cycle.startMs >= startMs) laid.get(cycle.bedId)?.push(keptCycle(cycle, drainedMm));
@@ -162,7 +166,7 @@ export function planDay(input: DayPlanInput): DayPlan {
       germination: input.germination?.get(one.bed.id) ?? null,
     }),
   );
-  const shortages = placing.flatMap((one) =>
+  const found = placing.flatMap((one) =>
     shortagesOf({
       bedId: one.bed.id,
       balance: one.balance,
@@ -173,6 +177,7 @@ export function planDay(input: DayPlanInput): DayPlan {
       say: input.say,
     }),
   );
+  const shortages = withRelief(found, { ...day, beds: unplaced }, { blocked, placed: placing });
   const weather = weatherOfPlan({
     hours: hours.filter((hour) => hour.startMs < input.nextDayStartMs),
     ...input.weather,

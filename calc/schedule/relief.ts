@@ -1,0 +1,164 @@
+import { copyBalance } from './bed-balance.ts';
+import type { Shortage } from './day-plan.ts';
+import { placeCycles } from './placement.ts';
+import { bedCost } from './placement-cost.ts';
+import type { Blocked, PlacementInput } from './placement-pass.ts';
+import type { PlacementBed } from './start-search.ts';
+
+/** Plans tried at most for one day with shortages; fewer on a big site, where each takes longer. */
+const MOST_REPLANS = 8;
+const BEDS_REPLANNED = 400;
+const SHIFT_MS = 30 * 60_000;
+/** A relief that saves less is not worth its trouble. */
+const LEAST_SAVED_MIN = 10;
+/** Keep-offs that nobody can move. */
+const FIXED = new Set(['frost', 'the permit']);
+
+type DayInput = Omit<PlacementInput, 'slotMs'>;
+
+/** A change that a person could make, and the day as it would then be planned. */
+interface Relief {
+  words: string;
+  change(input: DayInput): DayInput;
+}
+
+/**
+ * What would help each short bed, in words, by bed id: the day is really planned anew with one
+ * change after the other, the least trouble first, and the first that ends the shortage is named,
+ * else the one that saves most of it.
+ *
+ * @param input The day before its cycles were placed, with balances of its own.
+ */
+export function reliefs(
+  input: DayInput,
+  found: {
+    shortages: readonly Shortage[];
+    blocked: readonly Blocked[];
+    placed: readonly PlacementBed[];
+  },
+): Map<string, string> {
+  const short = new Set(found.shortages.map((one) => one.bedId));
+  const replans = Math.min(
+    MOST_REPLANS,
+    Math.max(1, Math.floor(BEDS_REPLANNED / input.beds.length)),
+  );
+  const before = minutesOf(input, found.placed);
+  const best = new Map<string, { minutes: number; words: string }>();
+  for (const { words, change } of worthTrying(input, found).slice(0, replans)) {
+    if ([...short].every((bedId) => best.get(bedId)?.minutes === 0)) break;
+    const changed = change({
+      ...input,
+      beds: input.beds.map((one) => ({ ...one, balance: copyBalance(one.balance) })),
+    });
+    placeCycles(changed);
+    for (const [bedId, minutes] of minutesOf(input, changed.beds)) {
+      const saved = (before.get(bedId) ?? 0) - minutes;
+      const standing = best.get(bedId);
+      if (!short.has(bedId) || saved < LEAST_SAVED_MIN) continue;
+      if (standing === undefined || minutes < standing.minutes) best.set(bedId, { minutes, words });
+    }
+  }
+  return new Map(
+    [...best].map(([bedId, { minutes, words }]) => {
+      const saved = (before.get(bedId) ?? 0) - minutes;
+      return [bedId, minutes === 0 ? `${words} would end it` : `${words} would save ${saved} min`];
+    }),
+  );
+}
+
+/** The shortages, each with what would help it where something does. */
+export function withRelief(
+  shortages: readonly Shortage[],
+  input: DayInput,
+  found: { blocked: readonly Blocked[]; placed: readonly PlacementBed[] },
+): Shortage[] {
+  if (shortages.length === 0) return [];
+  const words = reliefs(input, { ...found, shortages });
+  return shortages.map((one) => {
+    const help = words.get(one.bedId);
+    return help === undefined ? one : { ...one, because: `${one.because}; ${help}` };
+  });
+}
+
+/** Minutes below the reserve of each bed. */
+function minutesOf(input: DayInput, beds: readonly PlacementBed[]): Map<string, number> {
+  return new Map(
+    beds.map(({ bed, balance }) => [bed.id, bedCost(balance, [], input).minutesBelowReserve]),
+  );
+}
+
+/** The changes that touch a limit which stood in the way of a short bed, the least trouble first. */
+function worthTrying(
+  { window }: DayInput,
+  { shortages, blocked }: { shortages: readonly Shortage[]; blocked: readonly Blocked[] },
+): Relief[] {
+  const short = new Set(shortages.map((one) => one.bedId));
+  const ways = blocked.filter((one) => short.has(one.bedId));
+  const met = (kind: Blocked['by']['kind']) => ways.some((one) => one.by.kind === kind);
+  const reliefs: Relief[] = [];
+  const shifted = new Set<string>();
+  for (const { bedId, by } of ways) {
+    if (by.kind !== 'keep_off' || FIXED.has(by.why)) continue;
+    const key = `${bedId} ${by.why} ${by.endMs}`;
+    if (shifted.has(key)) continue;
+    shifted.add(key);
+    reliefs.push(
+      shiftOf(bedId, by, SHIFT_MS, `${by.why} 30 min later`),
+      shiftOf(bedId, by, -SHIFT_MS, `${by.why} 30 min earlier`),
+    );
+  }
+  if (shortages.some((one) => one.fromMs < window.firstStartMs) || ways.length > 0) {
+    const firstStartMs = window.firstStartMs - SHIFT_MS;
+    reliefs.push({
+      words: 'a first start 30 min earlier',
+      change: (input) => ({ ...input, window: { ...input.window, firstStartMs } }),
+    });
+  }
+  if (shortages.some((one) => one.toMs > window.lastEndMs)) {
+    const lastEndMs = window.lastEndMs + SHIFT_MS;
+    reliefs.push({
+      words: 'a last end 30 min later',
+      change: (input) => ({ ...input, window: { ...input.window, lastEndMs } }),
+    });
+  }
+  if (met('stations_at_once')) {
+    reliefs.push({
+      words: 'one more station at once',
+      change: (input) => withLimits(input, { stationsAtOnce: input.limits.stationsAtOnce + 1 }),
+    });
+  }
+  if (met('pump')) {
+    reliefs.push({
+      words: 'a pump 10 % stronger',
+      change: (input) => withLimits(input, { pumpFlowLPerMin: input.limits.pumpFlowLPerMin * 1.1 }),
+    });
+  }
+  return reliefs;
+}
+
+function shiftOf(
+  bedId: string,
+  by: { why: string; endMs: number },
+  shiftMs: number,
+  words: string,
+): Relief {
+  const shift = (bed: PlacementBed): PlacementBed => ({
+    ...bed,
+    keepOffs: bed.keepOffs.map((off) =>
+      off.why === by.why && off.endMs === by.endMs
+        ? { ...off, startMs: off.startMs + shiftMs, endMs: off.endMs + shiftMs }
+        : off,
+    ),
+  });
+  return {
+    words,
+    change: (input) => ({
+      ...input,
+      beds: input.beds.map((bed) => (bed.bed.id === bedId ? shift(bed) : bed)),
+    }),
+  };
+}
+
+function withLimits(input: DayInput, limits: Partial<DayInput['limits']>): DayInput {
+  return { ...input, limits: { ...input.limits, ...limits } };
+}
