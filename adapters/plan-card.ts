@@ -2,6 +2,7 @@ import type { BedPlan, DayPlan, Run } from '../calc/schedule/day-plan.ts';
 import { CARD_CAUTIONS } from './card-cautions.ts';
 import { columns, fold, leftRight, rule } from './card-text.ts';
 import { type DisplayUnits, display } from './display-units.ts';
+import { noticeTexts } from './notice-text.ts';
 import { shortDigest } from './plan-document.ts';
 import type { SiteClock } from './site-clock.ts';
 
@@ -35,6 +36,7 @@ export function planCard(card: PlanCard): string {
     rule('-'),
     ...bedLines(card),
     ...warningLines(card.plan),
+    ...noticeLines(card),
     rule('-'),
     ...CARD_CAUTIONS.flatMap((caution) => fold(caution, '! ', '  ')),
     rule('='),
@@ -180,6 +182,20 @@ function warningLines(plan: DayPlan): string[] {
     ...plan.warnings.flatMap(({ bedId, text }) =>
       fold(bedId === null ? text : `${bedName(plan, bedId)}: ${text}`, '* ', '  '),
     ),
+  ];
+}
+
+/** Every notice with its rule and what the rule saw: on paper nobody can ask for more. */
+function noticeLines({ plan, clock }: PlanCard): string[] {
+  if (plan.notices.length === 0) return [];
+  return [
+    rule('-'),
+    'WEATHER AND WATER',
+    ...noticeTexts(plan, clock).flatMap((notice) => [
+      ...fold(`${notice.severity}: ${notice.title}. ${notice.text}`, '* ', '  '),
+      ...fold(`Rule: ${notice.rule}`, '  ', '    '),
+      ...notice.saw.flatMap((one) => fold(`Saw: ${one}`, '  ', '    ')),
+    ]),
   ];
 }
 

@@ -1,12 +1,14 @@
 import { type DisplayUnits, display } from '../../adapters/display-units.ts';
+import { type NoticeText, noticeTexts } from '../../adapters/notice-text.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { PlanStanding } from '../gate/plan-standing.ts';
 import type { StoredPlan } from '../store/plans.ts';
+import { germinationLines } from '../words/germination-lines.ts';
 import { BED_HEADING, bedRows, CYCLE_HEADING, cycleRows } from '../words/plan-rows.ts';
 import { sayStanding } from '../words/standing.ts';
 import { table } from './text-table.ts';
 
-/** The day's plan for a terminal: the state first, then beds worst first, cycles, warnings. */
+/** The day's plan for a terminal: the state first, then beds worst first, cycles, warnings, notices. */
 export function planTable(input: {
   stored: StoredPlan;
   standing: PlanStanding;
@@ -27,10 +29,21 @@ export function planTable(input: {
     '',
     'Beds, first to dry first (loss and water until tomorrow’s first cycle)',
     table(BED_HEADING, bedRows(plan, clock, show)),
+    ...germinationLines(plan, clock),
     '',
     cycles.length === 0 ? 'No cycles.' : 'Cycles',
     ...(cycles.length === 0 ? [] : [table(CYCLE_HEADING, cycles)]),
     '',
     ...plan.warnings.map((warning) => `! ${warning.text}`),
+    ...noticeTexts(plan, clock).flatMap(noticeLines),
   ].join('\n');
+}
+
+function noticeLines({ severity, title, text, rule, saw }: NoticeText): string[] {
+  return [
+    `${severity.toUpperCase()}  ${title}`,
+    `  ${text}`,
+    `  rule: ${rule}`,
+    ...saw.map((one) => `  saw: ${one}`),
+  ];
 }

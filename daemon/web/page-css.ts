@@ -14,5 +14,7 @@ table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nu
 th, td { text-align: left; padding: .35rem .6rem .35rem 0; border-bottom: 1px solid var(--line); vertical-align: top; }
 code { display: block; background: #fff; border: 1px solid var(--line); padding: .6rem; overflow-x: auto; white-space: pre-wrap; }
 li.warning { color: var(--warn); }
+li.notice { margin: .4rem 0; }
+li.danger strong, li.warn strong { color: var(--warn); }
 @media print { body { background: #fff; font-size: 10pt; max-width: none; } code { border: 0; } }
 `;

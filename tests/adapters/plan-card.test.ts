@@ -41,6 +41,17 @@ describe('planCard', () => {
     expect(partly).not.toContain('HELD: not confirmed');
   });
 
+  it('tells each notice with its rule and what the rule saw', () => {
+    const text = card();
+    expect(text).toContain(
+      'WEATHER AND WATER\n* note: Wind, 11:00 to 14:00, all beds. This notice',
+    );
+    expect(text).toContain(
+      '\n  Rule: An invented rule.\n  Saw: strongest 5.5 m/s, windy hours 3\n',
+    );
+    expect(card({ plan: examplePlan({ notices: [] }) })).not.toContain('WEATHER AND WATER');
+  });
+
   it('lists cycles in order of time, stations that run alike on one line', () => {
     const rows = card().match(/^\d\d:\d\d {2}.*\[_\]$/gm) ?? [];
     expect(rows.map((row) => row.slice(0, 5))).toEqual([

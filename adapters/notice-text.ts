@@ -1,0 +1,98 @@
+import type { NoticeCode, NoticeSeverity } from '../calc/growth/notice.ts';
+import type { DayPlan, PlanNotice } from '../calc/schedule/day-plan.ts';
+import type { SiteClock } from './site-clock.ts';
+
+/** Notices that say the same of several beds, in words. */
+export interface NoticeText {
+  severity: NoticeSeverity;
+  /** "Frost, 04:00 to 07:00, all beds". */
+  title: string;
+  text: string;
+  rule: string;
+  /** What the rule saw: one line, or one for each bed where they differ. */
+  saw: string[];
+}
+
+const TITLES: Record<NoticeCode, string> = {
+  heat: 'Heat',
+  frost: 'Frost',
+  wind: 'Wind',
+  heavy_rain: 'Heavy rain',
+  pythium_14_hours: 'Pythium weather, 14 humid hours',
+  pythium_9_hours: 'Pythium weather, 9 humid hours',
+  damping_off: 'Damping-off weather',
+  irrigation_salinity: 'Salt in the water',
+  soil_salinity: 'Salt in the soil',
+  reclaimed_water: 'Reclaimed water outside its hours',
+  too_little_water: 'Less water than loss',
+  too_much_water: 'More water than loss',
+};
+
+/** The ends of names that carry a unit, longest first, and how the unit is written. */
+const UNITS: readonly (readonly [suffix: string, unit: string])[] = [
+  ['MmPerH', 'mm/h'],
+  ['DSPerM', 'dS/m'],
+  ['MPerS', 'm/s'],
+  ['Pct', '%'],
+  ['Mm', 'mm'],
+  ['C', '°C'],
+];
+
+/** The plan's notices for people: those that differ only in their bed are drawn together. */
+export function noticeTexts(plan: DayPlan, clock: SiteClock): NoticeText[] {
+  const groups = new Map<string, PlanNotice[]>();
+  for (const notice of plan.notices) {
+    const key = `${notice.code} ${notice.severity} ${notice.fromMs} ${notice.toMs}`;
+    groups.set(key, [...(groups.get(key) ?? []), notice]);
+  }
+  return [...groups.values()].flatMap((group) => {
+    const [first] = group;
+    if (first === undefined) return [];
+    const span = `${timeOn(first.fromMs, plan, clock)} to ${timeOn(first.toMs, plan, clock)}`;
+    const { severity, text, rule } = first;
+    const title = `${TITLES[first.code]}, ${span}, ${bedsOf(group, plan)}`;
+    return [{ severity, title, text, rule, saw: sawOf(group, plan) }];
+  });
+}
+
+/** One input of a rule with its unit: `lowC` and 1.2 give "low 1.2 °C". */
+export function sayInput(name: string, value: number | string): string {
+  const [suffix = '', unit = ''] = UNITS.find(([end]) => name.endsWith(end)) ?? [];
+  const words = name
+    .slice(0, name.length - suffix.length)
+    .replace(/([a-z\d])([A-Z])/g, '$1 $2')
+    .toLowerCase();
+  if (typeof value === 'string') return `${words} ${value.replaceAll('_', ' ')}`;
+  const shown = String(Number(value.toFixed(Math.abs(value) < 10 ? 2 : 1)) + 0);
+  return `${words} ${shown}${unit === '' ? '' : ` ${unit}`}`;
+}
+
+function sawOf(group: readonly PlanNotice[], plan: DayPlan): string[] {
+  const lines = group.map((notice) => ({
+    beds: bedsOf([notice], plan),
+    inputs: Object.entries(notice.inputs)
+      .map(([name, value]) => sayInput(name, value))
+      .join(', '),
+  }));
+  const alike = new Set(lines.map((line) => line.inputs)).size <= 1;
+  return alike
+    ? lines.slice(0, 1).map((line) => line.inputs)
+    : lines.map((line) => `${line.beds}: ${line.inputs}`);
+}
+
+function bedsOf(group: readonly PlanNotice[], plan: DayPlan): string {
+  const ids = new Set(group.flatMap((notice) => notice.bedIds));
+  if (ids.size === 0 || ids.size === plan.beds.length) return 'all beds';
+  return plan.beds
+    .filter((bed) => ids.has(bed.bedId))
+    .map((bed) => bed.name)
+    .join(', ');
+}
+
+/** The time, with the day where it is not the plan's. */
+function timeOn(instantMs: number, plan: DayPlan, clock: SiteClock): string {
+  const day = clock.siteDayOf(instantMs);
+  const time = clock.timeOf(instantMs);
+  if (day === plan.siteDay) return time;
+  return `${time} ${day > plan.siteDay ? 'tomorrow' : 'yesterday'}`;
+}

@@ -1,0 +1,63 @@
+import { describe, expect, it } from 'vitest';
+import { noticeTexts, sayInput } from '../../adapters/notice-text.ts';
+import type { PlanNotice } from '../../calc/schedule/day-plan.ts';
+import { siteClock } from '../../daemon/time/site-clock.ts';
+import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../example-plan.ts';
+
+const HOUR_MS = 3_600_000;
+const clock = siteClock(EXAMPLE_ZONE);
+
+const notice = (change: Partial<PlanNotice>): PlanNotice => ({
+  code: 'too_much_water',
+  severity: 'note',
+  text: 'Invented.',
+  rule: 'An invented rule.',
+  inputs: { netMm: 4.126, percentOfLossPct: 151.24 },
+  fromMs: EXAMPLE_MADE_AT_MS,
+  toMs: EXAMPLE_MADE_AT_MS + 24 * HOUR_MS,
+  bedIds: ['bed-1'],
+  ...change,
+});
+const textsOf = (notices: PlanNotice[]) => noticeTexts(examplePlan({ notices }), clock);
+
+describe('sayInput', () => {
+  it.each([
+    ['lowC', 1.234, 'low 1.23 °C'],
+    ['heaviestMmPerH', 9, 'heaviest 9 mm/h'],
+    ['strongestMPerS', 12.34, 'strongest 12.3 m/s'],
+    ['waterDSPerM', 1.4, 'water 1.4 dS/m'],
+    ['percentOfLossPct', 151.24, 'percent of loss 151.2 %'],
+    ['humidHours', 15, 'humid hours 15'],
+    ['class', 'slight_to_moderate', 'class slight to moderate'],
+  ])('says %s with its unit', (name, value, said) => {
+    expect(sayInput(name, value)).toBe(said);
+  });
+});
+
+describe('noticeTexts', () => {
+  it('draws together what is said of several beds, and keeps what each rule saw', () => {
+    const texts = textsOf([
+      notice({}),
+      notice({ bedIds: ['bed-2'], inputs: { netMm: 5 } }),
+      notice({ code: 'damping_off', bedIds: ['bed-3'] }),
+    ]);
+    expect(texts.map((text) => text.title)).toEqual([
+      'More water than loss, 05:00 to 05:00 tomorrow, Bed One (invented), Bed Two (invented)',
+      'Damping-off weather, 05:00 to 05:00 tomorrow, Bed Three (invented)',
+    ]);
+    expect(texts[0]?.saw).toEqual([
+      'Bed One (invented): net 4.13 mm, percent of loss 151.2 %',
+      'Bed Two (invented): net 5 mm',
+    ]);
+    expect(texts[1]?.saw).toEqual(['net 4.13 mm, percent of loss 151.2 %']);
+  });
+
+  it('says all beds where it is all of them, once where all saw the same', () => {
+    const [text, ...rest] = textsOf(
+      ['bed-1', 'bed-2', 'bed-3'].map((bedId) => notice({ bedIds: [bedId] })),
+    );
+    expect(rest).toEqual([]);
+    expect(text?.title).toMatch(/, all beds$/);
+    expect(text?.saw).toHaveLength(1);
+  });
+});
