@@ -52,7 +52,7 @@ const clockSchema = z
   .regex(/^([01]\d|2[0-3]):[0-5]\d$/, { error: 'is no time of day; write it like "05:30"' });
 
 /** A stretch of the day in which water may run; one that ends at or before its begin spans midnight. */
-const permittedSchema = z
+export const permittedSchema = z
   .strictObject({
     from: clockSchema.meta({ description: 'Begin: HH:MM.' }),
     to: clockSchema.meta({ description: 'End: HH:MM.' }),
@@ -86,6 +86,9 @@ export const rulesSchema = z
     wind_limit: quantity('speed', { min: 1, max: 15 })
       .prefault('4 m/s')
       .meta({ description: 'Wind at 2 m above which the plan warns.' }),
+    frost_limit: quantity('temperature', { min: -5, max: 10 })
+      .prefault('2 °C')
+      .meta({ description: 'Air temperature at and below which no cycle runs.' }),
   })
   .prefault({})
   .meta({ description: 'House rules of watering.' });

@@ -120,6 +120,8 @@ function toLoaded(
       ...toKeepOffRules(config.keep_offs, bedIds),
       ...hoursNotPermitted(config.rules.permitted_hours, bedIds),
     ],
+    frostLimitC: config.rules.frost_limit,
+    water: config.water ?? null,
     sources: from.sources,
     warnings: configWarnings(site, from.parts),
   };

@@ -5,6 +5,7 @@ import type { KeepOffRule } from './keep-offs.ts';
 import type { MorningTime } from './morning-schema.ts';
 import type { OutputConfig } from './outputs-schema.ts';
 import type { ConfigProblem } from './problems.ts';
+import type { WaterConfig } from './water-schema.ts';
 import type { WeatherConfig } from './weather-schema.ts';
 
 /** A config that was read and found sound, in SI units. */
@@ -22,6 +23,10 @@ export interface LoadedConfig {
   outputs: OutputConfig[];
   page: { address: string; port: number };
   keepOffRules: KeepOffRule[];
+  /** No water at and below this air temperature. */
+  frostLimitC: number;
+  /** What is known of the water itself; null: nothing. */
+  water: WaterConfig | null;
   /** Absolute paths of the files that the config was read from. */
   sources: string[];
   /** What a person should look at, though the config can be used. */

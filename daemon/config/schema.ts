@@ -7,6 +7,7 @@ import { outputsSchema } from './outputs-schema.ts';
 import { sandsSchema } from './sand-schema.ts';
 import { dataFolderSchema, pageSchema, siteSchema, unitsSchema } from './site-schema.ts';
 import { stationsSchema } from './station-schema.ts';
+import { waterSchema } from './water-schema.ts';
 import { weatherSchema } from './weather-schema.ts';
 
 /** The whole config file. Every key carries its unit and meaning as metadata. */
@@ -19,6 +20,7 @@ export const configSchema = z.strictObject({
   outputs: outputsSchema,
   supply: supplySchema,
   rules: rulesSchema,
+  water: waterSchema,
   sands: sandsSchema,
   beds: bedsSchema.optional().meta({ description: 'The beds, in the order shown.' }),
   beds_file: z

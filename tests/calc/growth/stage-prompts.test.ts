@@ -1,0 +1,88 @@
+import { describe, expect, it } from 'vitest';
+import {
+  PROMPT_CODES,
+  type StagePrompt,
+  stagePrompts,
+} from '../../../calc/growth/stage-prompts.ts';
+import { STAGES, type StageName } from '../../../calc/growth/stages.ts';
+
+const DAY_MS = 24 * 3_600_000;
+const NOW_MS = Date.parse('2026-07-11T06:00:00Z');
+
+interface Case {
+  stage?: StageName;
+  sownDaysAgo?: number | null;
+  movedDaysAgo?: number | null;
+  window?: readonly [number | null, number | null] | null;
+}
+
+function prompts({
+  stage = 'germination',
+  sownDaysAgo = 8,
+  movedDaysAgo = null,
+  window = null,
+}: Case) {
+  const ago = (days: number | null) => (days === null ? null : NOW_MS - days * DAY_MS);
+  const ahead = (days: number | null) => (days === null ? null : NOW_MS + days * DAY_MS);
+  return stagePrompts({
+    stage: STAGES[stage],
+    nowMs: NOW_MS,
+    sownMs: ago(sownDaysAgo),
+    movedMs: ago(movedDaysAgo),
+    window: window === null ? null : { earliestMs: ahead(window[0]), latestMs: ahead(window[1]) },
+  });
+}
+
+const CASES: [StagePrompt['code'] | null, boolean, Case][] = [
+  ['window_ahead', false, { window: [1, 4] }],
+  ['window_open', true, { window: [-1, 4] }],
+  ['window_open', true, { window: [-1, null] }],
+  ['window_closed', true, { window: [-4, -1] }],
+  ['too_cold', false, { window: [null, null], sownDaysAgo: 20 }],
+  // Without warmth the days stand in: first green after 5 to 10 days.
+  [null, false, { sownDaysAgo: 4.9 }],
+  ['usual_time', true, { sownDaysAgo: 5 }],
+  ['usual_time', true, { sownDaysAgo: 10 }],
+  ['late', true, { sownDaysAgo: 10.1 }],
+  // Seeding to first mow takes 3 to 5 weeks.
+  [null, false, { stage: 'tillering', sownDaysAgo: 20 }],
+  ['usual_time', true, { stage: 'tillering', sownDaysAgo: 21 }],
+  ['late', true, { stage: 'tillering', sownDaysAgo: 36 }],
+  [null, false, { stage: 'tillering', sownDaysAgo: null }],
+  ['settling', false, { stage: 'tillering', sownDaysAgo: 30, movedDaysAgo: 1.9 }],
+  ['usual_time', true, { stage: 'tillering', sownDaysAgo: 30, movedDaysAgo: 2 }],
+];
+
+describe('stagePrompts', () => {
+  it.each(CASES)('%s, look %s: %j', (code, look, given) => {
+    const found = prompts(given);
+    expect(found.map((one) => one.code)).toEqual(code === null ? [] : [code]);
+    expect(found.some((one) => one.look)).toBe(look);
+  });
+
+  it('has a case for every code', () => {
+    expect([...new Set(CASES.flatMap(([code]) => code ?? []))].sort()).toEqual(
+      [...PROMPT_CODES].sort(),
+    );
+  });
+
+  it('never says that a date moves a bed, and names what its days rest on', () => {
+    const [usual] = prompts({ stage: 'tillering', sownDaysAgo: 25 });
+    expect(usual?.text).toBe(
+      'Day 25: the usual time for the step to first mow (day 21 to 35 since seeding, seeding to first mow). The signs decide, not the date.',
+    );
+    expect(prompts({ stage: 'knitting', sownDaysAgo: 60 })[0]?.text).toContain('the hand-over');
+  });
+
+  it('refuses an instant that is none', () => {
+    expect(() =>
+      stagePrompts({
+        stage: STAGES.germination,
+        nowMs: Number.NaN,
+        sownMs: null,
+        movedMs: null,
+        window: null,
+      }),
+    ).toThrow(/stagePrompts.nowMs/);
+  });
+});
