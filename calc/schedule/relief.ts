@@ -61,7 +61,10 @@ export function reliefs(
   return new Map(
     [...best].map(([bedId, { minutes, words }]) => {
       const saved = (before.get(bedId) ?? 0) - minutes;
-      return [bedId, minutes === 0 ? `${words} would end it` : `${words} would save ${saved} min`];
+      return [
+        bedId,
+        minutes === 0 ? `${words} would end it` : `${words} would save ${saved} min of the day`,
+      ];
     }),
   );
 }
@@ -125,6 +128,13 @@ function worthTrying(
     reliefs.push({
       words: 'one more station at once',
       change: (input) => withLimits(input, { stationsAtOnce: input.limits.stationsAtOnce + 1 }),
+    });
+  }
+  if (met('allowance')) {
+    reliefs.push({
+      words: "a day's allowance 10 % larger",
+      change: (input) =>
+        withLimits(input, { dayAllowanceL: (input.limits.dayAllowanceL ?? 0) * 1.1 }),
     });
   }
   if (met('pump')) {

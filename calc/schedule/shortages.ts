@@ -74,10 +74,12 @@ function sayWhy(
   const by = blocked.findLast(
     (one) =>
       one.bedId === shortage.bedId &&
+      one.by.kind !== 'day_over' &&
       one.atMs <= shortage.toMs &&
-      (one.by.kind === 'keep_off'
-        ? one.by.endMs >= shortage.fromMs
-        : one.atMs >= shortage.fromMs - SAME_CAUSE_MS),
+      (one.by.kind === 'allowance' ||
+        (one.by.kind === 'keep_off'
+          ? one.by.endMs >= shortage.fromMs
+          : one.atMs >= shortage.fromMs - SAME_CAUSE_MS)),
   )?.by;
   if (by?.kind === 'keep_off') return `${by.why} keeps water off until ${say.timeOf(by.endMs)}`;
   if (by !== undefined && by.kind !== 'day_over') return sayLimit(by);
