@@ -1,9 +1,9 @@
 import { heatNotice } from '../growth/hazards/heat.ts';
 import type { Stage, StageName } from '../growth/stages.ts';
-import { seedbedTemperatureC } from '../sand/surface-temperature.ts';
 import type { EtHour, WeatherHour } from '../sky/weather-hour.ts';
 import type { BedPlan, PlanNotice } from './day-plan.ts';
 import type { Site } from './site.ts';
+import { surfaceOfHourC } from './surface-of-hour.ts';
 
 const HOUR_MS = 3_600_000;
 const MIN_MS = 60_000;
@@ -21,7 +21,7 @@ export function heatNotices(input: {
 }): PlanNotice[] {
   const { site, stages, beds, hours } = input;
   const surface = (wetnessFraction: number) => (hour: WeatherHour) =>
-    seedbedTemperatureC({ hour, wetness: { wetnessFraction }, elevationM: site.elevationM });
+    surfaceOfHourC({ hour, wetnessFraction, elevationM: site.elevationM });
   const covered = beds.filter((bed) => stages[bed.stage].coverFraction > 0);
   const bare = beds.filter((bed) => stages[bed.stage].coverFraction === 0);
   const wetTempsC = bare.length > 0 ? hours.map(surface(1)) : [];

@@ -3,28 +3,37 @@ import { planDigest, planDocument } from '../../adapters/plan-document.ts';
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import { bedStores } from '../../calc/schedule/bed-stores.ts';
+import { driftOverHours } from '../../calc/schedule/drift-over-hours.ts';
+import { handWaterRuns } from '../../calc/schedule/hand-water.ts';
 import { dayFrame, planDay } from '../../calc/schedule/plan-day.ts';
-import { storesBroughtUp } from '../../calc/schedule/stores-brought-up.ts';
 import { keepOffsOn } from '../config/keep-offs.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
+import { planWater } from '../config/plan-water.ts';
 import { planInForce } from '../gate/gate.ts';
 import { confirmationsSince } from '../store/confirmations.ts';
 import type { Db } from '../store/database.ts';
+import { dayCallsOf } from '../store/day-calls.ts';
+import { handWaterSince } from '../store/hand-water.ts';
 import { holdsAgainst, openHolds } from '../store/holds.ts';
 import {
   addPlan,
-  newestPlan,
   newestPlanOf,
   type PlanCause,
   planById,
   type StoredPlan,
 } from '../store/plans.ts';
+import { stageMoves } from '../store/stage-moves.ts';
 import { addStep, DAEMON } from '../store/steps.ts';
 import { appliedRuns } from './applied-runs.ts';
+import { carryOnFrom, handWaterOf } from './carry-on.ts';
 import { holdEffect, type Lift } from './hold-keep-offs.ts';
 import { keptCycles } from './kept-cycles.ts';
+import { personNotes } from './person-notes.ts';
 import { planningWeather } from './plan-weather.ts';
 import { sandModels } from './sand-models.ts';
+import { germinationOfBeds } from './seedbed-warmth.ts';
+import { siteInStages, standingsOf } from './site-in-stages.ts';
+import { storesNow } from './stores-now.ts';
 
 /** What planning works with. */
 export interface PlanningContext {
@@ -36,8 +45,6 @@ export interface PlanningContext {
 
 /** Time to read a plan before its first new cycle. */
 const READING_MS = 5 * 60_000;
-/** A store carried on for longer than this from one plan to the next is not worth believing. */
-const STORE_VALID_MS = 48 * 3_600_000;
 
 /**
  * Makes a held plan of the current site day and remembers it.
@@ -49,7 +56,9 @@ export async function makePlan(
   asked: { cause: PlanCause; who: string; lift: Lift },
 ): Promise<StoredPlan> {
   const { db, config, weather, nowMs } = context;
-  const { site, clock } = config;
+  const { clock } = config;
+  const standings = standingsOf(config.site, stageMoves(db));
+  const site = siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling])));
   const siteDay = clock.siteDayOf(nowMs);
   const [dayStartMs, nextDayStartMs, afterNextDayStartMs] = [0, 1, 2].map((days) =>
     clock.startOf(clock.addDays(siteDay, days)),
@@ -58,15 +67,26 @@ export async function makePlan(
   const frame = dayFrame({ site, ...days });
 
   // A sand from a lab report may take seconds, the first time: not while the database is locked.
-  const stores = bedStores(site.beds, STAGES, sandModels(config.dataFolder));
-  const before = newestPlan(db);
-  const carryOn = before !== null && nowMs - before.plan.startMs <= STORE_VALID_MS;
-  const fromMs = carryOn ? Math.min(before.plan.startMs, nowMs) : nowMs;
-  const { hours, reading } = await planningWeather(weather, site, {
+  const modelOf = sandModels(config.dataFolder);
+  const stores = bedStores(site.beds, STAGES, modelOf);
+  const before = carryOnFrom(db, nowMs);
+  const fromMs = Math.min(before?.plan.startMs ?? nowMs, nowMs);
+  const calls = dayCallsOf(db, siteDay);
+  const callsBefore = dayCallsOf(db, clock.addDays(siteDay, -1));
+  const { hours, hoursBefore, reading } = await planningWeather(weather, site, {
     fromMs,
     toMs: Math.max(frame.horizonEndMs, nowMs + 3_600_000),
     nowMs,
     dayStartMs,
+    called: [
+      { calls: callsBefore, endMs: dayStartMs },
+      { calls, endMs: nextDayStartMs },
+    ],
+  });
+  const germination = await germinationOfBeds({ site, clock, weather, nowMs });
+  const driftAt = driftOverHours(hours, {
+    startMs: frame.sunriseMs ?? frame.window.firstStartMs,
+    endMs: frame.sunsetMs ?? frame.window.lastEndMs,
   });
 
   return db
@@ -79,9 +99,7 @@ export async function makePlan(
         fromMs,
         nowMs,
       );
-      const statesBefore = new Map(
-        carryOn ? before.plan.beds.map((bed) => [bed.bedId, bed.state]) : [],
-      );
+      const byHand = before === null ? [] : handWaterOf(db, before, nowMs);
       const holds = openHolds(db);
       const held = holdEffect({
         holds,
@@ -107,17 +125,35 @@ export async function makePlan(
         weather: { source: reading.source, asOfMs: reading.asOfMs },
         keepOffs: [...keepOffsOn(siteDay, config, clock), ...held.keepOffs],
         stores,
-        statesNow: storesBroughtUp({
-          site,
-          stages: STAGES,
-          stores,
-          statesBefore,
-          fromMs,
-          toMs: nowMs,
-          hours,
-          runs,
-        }),
-        notes: held.notes,
+        statesNow:
+          before === null
+            ? new Map()
+            : storesNow({
+                site,
+                stores,
+                modelOf,
+                before: before.plan,
+                toMs: nowMs,
+                hours,
+                runs: [...runs, ...handWaterRuns({ given: byHand, site, driftAt })],
+              }),
+        notes: [
+          ...held.notes,
+          ...personNotes({
+            site,
+            standings,
+            germination,
+            call: calls.at(-1) ?? null,
+            handWater: before === null ? [] : handWaterSince(db, dayStartMs),
+            nowMs,
+            clock,
+            show: units,
+          }),
+        ],
+        frostLimitC: config.frostLimitC,
+        water: planWater(config.water, siteDay, clock),
+        hoursBefore,
+        germination,
         say: { timeOf: clock.timeOf, depth: units.depth },
       });
       const digest = planDigest(planDocument(plan, clock));

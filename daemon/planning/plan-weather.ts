@@ -1,5 +1,6 @@
 import type { WeatherReading, WeatherSource } from '../../adapters/weather/source.ts';
 import { carriedHours } from '../../calc/sky/carried-hours.ts';
+import { calledHours, type DayCall } from '../../calc/sky/day-call.ts';
 import { filledWeather } from '../../calc/sky/missing-weather.ts';
 import { referenceEtSeries } from '../../calc/sky/reference-et-series.ts';
 import type { EtHour, SitePlace } from '../../calc/sky/weather-hour.ts';
@@ -11,7 +12,15 @@ const DAYS_BEFORE = 3;
 /** Complete hours for a plan, with what the source said of itself. */
 export interface PlanningWeather {
   hours: EtHour[];
+  /** Hours before the first one asked for, as far as they are known. */
+  hoursBefore: EtHour[];
   reading: WeatherReading;
+}
+
+/** A site day's calls, oldest first, and its end. */
+export interface CalledDay {
+  calls: readonly DayCall[];
+  endMs: number;
 }
 
 /** No plan can be made: the message says what is missing and what to do. */
@@ -22,22 +31,29 @@ export class NoWeather extends Error {
 /**
  * Hours with reference ET and without a gap over the stretch asked for.
  * @param request.dayStartMs First instant of the site day: hours are counted from it.
+ * @param request.called What persons have called the days to be, earlier days first.
  * @throws NoWeather when an hour is missing and no earlier day can stand in for it.
  */
 export async function planningWeather(
   source: WeatherSource,
   place: SitePlace,
-  request: { fromMs: number; toMs: number; nowMs: number; dayStartMs: number },
+  request: {
+    fromMs: number;
+    toMs: number;
+    nowMs: number;
+    dayStartMs: number;
+    called?: readonly CalledDay[];
+  },
 ): Promise<PlanningWeather> {
   // The hours are the site's own: in zones of half hours they do not begin on whole hours of UTC.
-  const { dayStartMs } = request;
+  const { dayStartMs, called = [] } = request;
   const hourOf = (instantMs: number, round: (hours: number) => number) =>
     dayStartMs + round((instantMs - dayStartMs) / HOUR_MS) * HOUR_MS;
   const fromMs = hourOf(request.fromMs, Math.floor);
   const toMs = hourOf(request.toMs, Math.ceil);
   const readFromMs = fromMs - DAYS_BEFORE * 24 * HOUR_MS;
   const reading = await source.read({ fromMs: readFromMs, toMs, nowMs: request.nowMs });
-  const { hours, gaps } = completeHours(reading, place, { fromMs: readFromMs, toMs });
+  const { hours, gaps } = completeHours(reading, place, { fromMs: readFromMs, toMs, called });
   const gap = gaps.find((one) => one.endMs > fromMs);
   if (gap !== undefined || hours.length === 0) {
     const when = gap === undefined ? '' : ` from ${new Date(gap.startMs).toISOString()}`;
@@ -45,16 +61,24 @@ export async function planningWeather(
       `${reading.source}: no weather${when}, and no earlier day to stand in for it (got ${reading.hours.length} hours); type an outlook for today, or mend the source`,
     );
   }
-  return { hours: hours.filter((hour) => hour.startMs >= fromMs), reading };
+  return {
+    hours: hours.filter((hour) => hour.startMs >= fromMs),
+    hoursBefore: hours.filter((hour) => hour.startMs < fromMs),
+    reading,
+  };
 }
 
-/** Carries, fills and works out reference ET: the pure middle of the way from a reading to a plan. */
+/** Carries, fills, heeds the day calls and works out reference ET: the pure middle of the way from a reading to a plan. */
 export function completeHours(
   reading: WeatherReading,
   place: SitePlace,
-  request: { fromMs: number; toMs: number },
+  request: { fromMs: number; toMs: number; called?: readonly CalledDay[] },
 ): { hours: EtHour[]; gaps: { startMs: number; endMs: number }[] } {
   const raw = carriedHours(reading.hours, request);
-  const { hours, gaps } = filledWeather({ hours: raw, place });
+  const { hours: filled, gaps } = filledWeather({ hours: raw, place });
+  const hours = (request.called ?? []).reduce(
+    (soFar, { calls, endMs }) => calledHours({ hours: soFar, calls, endMs, place }),
+    filled,
+  );
   return { hours: referenceEtSeries({ hours, place }), gaps };
 }

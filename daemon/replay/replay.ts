@@ -87,6 +87,7 @@ export async function replay(input: {
       stores,
       statesNow: states,
       notes: [],
+      frostLimitC: config.frostLimitC,
       say,
     });
     const nextMorningMs = morningOf(clock.addDays(siteDay, 1), { ...config, ...site });

@@ -64,6 +64,16 @@ export function newestPlan(db: Db): StoredPlan | null {
   return read(db, db.prepare(`SELECT ${COLUMNS} FROM plan ORDER BY plan_id DESC LIMIT 1`).get());
 }
 
+/** The plan made last up to an instant, or null. */
+export function newestPlanBy(db: Db, madeByMs: number): StoredPlan | null {
+  return read(
+    db,
+    db
+      .prepare(`SELECT ${COLUMNS} FROM plan WHERE made_at_ms <= ? ORDER BY plan_id DESC LIMIT 1`)
+      .get(madeByMs),
+  );
+}
+
 export function planById(db: Db, planId: number): StoredPlan | null {
   return read(db, db.prepare(`SELECT ${COLUMNS} FROM plan WHERE plan_id = ?`).get(planId));
 }

@@ -1,0 +1,34 @@
+import type { Db } from '../store/database.ts';
+import { firstGivenOfLogged, handWaterSince, type StoredHandWater } from '../store/hand-water.ts';
+import { newestPlan, newestPlanBy, type StoredPlan } from '../store/plans.ts';
+
+/** A store carried on for longer than this from one plan to the next is not worth believing. */
+const STORE_VALID_MS = 48 * 3_600_000;
+
+/**
+ * The plan from which the stores are carried on to now, or null: the newest, unless water by hand
+ * was logged since that was given before it. Then it is the one that had not yet passed it over.
+ */
+export function carryOnFrom(db: Db, nowMs: number): StoredPlan | null {
+  const newest = newestPlan(db);
+  if (newest === null || !isValid(newest, nowMs)) return null;
+  const givenMs = firstGivenOfLogged(db, newest.plan.madeAtMs);
+  if (givenMs === null || givenMs >= newest.plan.startMs) return newest;
+  const earlier = newestPlanBy(db, givenMs);
+  return earlier !== null && isValid(earlier, nowMs) ? earlier : newest;
+}
+
+/**
+ * Water by hand that counts from a plan's start on. What was logged since, but given before any plan
+ * that can be carried on from, counts as given at the plan's start.
+ */
+export function handWaterOf(db: Db, plan: StoredPlan, nowMs: number): StoredHandWater[] {
+  const { startMs, madeAtMs } = plan.plan;
+  return handWaterSince(db, startMs - STORE_VALID_MS)
+    .filter((one) => one.startMs < nowMs && (one.startMs >= startMs || one.atMs >= madeAtMs))
+    .map((one) => ({ ...one, startMs: Math.max(one.startMs, startMs) }));
+}
+
+function isValid({ plan }: StoredPlan, nowMs: number): boolean {
+  return nowMs - plan.startMs <= STORE_VALID_MS;
+}

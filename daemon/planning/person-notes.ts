@@ -1,0 +1,104 @@
+import type { UnitDisplay } from '../../adapters/display-units.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import type { BedStanding } from '../../calc/growth/bed-standing.ts';
+import { stagePrompts } from '../../calc/growth/stage-prompts.ts';
+import { STAGES } from '../../calc/growth/stages.ts';
+import type { BedGermination, PlanWarning } from '../../calc/schedule/day-plan.ts';
+import type { Site } from '../../calc/schedule/site.ts';
+import { changesNothing } from '../../calc/sky/day-call.ts';
+import type { StoredDayCall } from '../store/day-calls.ts';
+import type { StoredHandWater } from '../store/hand-water.ts';
+import { sayDayCall } from '../words/say-day-call.ts';
+import { sownMsOf } from './seedbed-warmth.ts';
+
+/** What persons have put down that a plan rests on, and what it asks them to look at. Pure. */
+export function personNotes(input: {
+  site: Site;
+  standings: readonly BedStanding[];
+  germination: ReadonlyMap<string, BedGermination>;
+  call: StoredDayCall | null;
+  handWater: readonly StoredHandWater[];
+  nowMs: number;
+  clock: SiteClock;
+  show: UnitDisplay;
+}): PlanWarning[] {
+  const { call, standings, show } = input;
+  const called: PlanWarning[] =
+    call === null || changesNothing(call)
+      ? []
+      : [
+          {
+            code: 'day_call',
+            bedId: null,
+            text: `Day call by ${call.who}: ${sayDayCall(call, show.units)}.`,
+          },
+        ];
+  return [
+    ...called,
+    ...standings.flatMap((standing) => patchNotes(standing, input.site)),
+    ...standings.flatMap((standing) => promptNotes(standing, input)),
+    ...handWaterNotes(input),
+  ];
+}
+
+function patchNotes({ bedId, stage, ruling, slowPatches }: BedStanding, site: Site): PlanWarning[] {
+  const [slowest] = slowPatches;
+  if (slowest === undefined) return [];
+  const share =
+    slowest.shareFraction === null
+      ? ''
+      : ` (${Math.round(100 * slowest.shareFraction)} % of the bed)`;
+  return [
+    {
+      code: 'slow_patch',
+      bedId,
+      text: `${nameOf(site, bedId)} is watered as ${words(ruling)}: its patch ${slowest.name}${share} stands there, the rest at ${words(stage)}. The younger part rules dose, depth and loss.`,
+    },
+  ];
+}
+
+function promptNotes(
+  { bedId, ruling, move, slowPatches }: BedStanding,
+  input: Parameters<typeof personNotes>[0],
+): PlanWarning[] {
+  const { site, germination, nowMs, clock } = input;
+  const bed = site.beds.find((one) => one.id === bedId);
+  if (bed === undefined) return [];
+  const prompts = stagePrompts({
+    stage: STAGES[ruling],
+    nowMs,
+    sownMs: sownMsOf(bed, clock),
+    movedMs: (slowPatches[0]?.move ?? move)?.atMs ?? null,
+    window: germination.get(bedId) ?? null,
+  });
+  return prompts
+    .filter((prompt) => prompt.look)
+    .map((prompt) => ({
+      code: 'stage_prompt',
+      bedId,
+      text: `${bed.name}, ${words(ruling)}: ${prompt.text} Only a person moves it: dewbeat stage.`,
+    }));
+}
+
+function handWaterNotes(input: Parameters<typeof personNotes>[0]): PlanWarning[] {
+  const { handWater, site, clock, show, nowMs } = input;
+  const today = handWater.filter((one) => clock.siteDayOf(one.startMs) === clock.siteDayOf(nowMs));
+  return [...new Set(today.map((one) => one.bedId))].map((bedId) => {
+    const given = today
+      .filter((one) => one.bedId === bedId)
+      .map((one) => `${show.depth(one.grossMm)} at ${clock.timeOf(one.startMs)} by ${one.who}`);
+    return {
+      code: 'hand_water',
+      bedId,
+      text: `${nameOf(site, bedId)} had water by hand today: ${given.join('; ')}. It counts up to what the seedbed could hold.`,
+    };
+  });
+}
+
+function nameOf(site: Site, bedId: string): string {
+  return site.beds.find((bed) => bed.id === bedId)?.name ?? bedId;
+}
+
+function words(stage: string): string {
+  return stage.replace('_', ' ');
+}

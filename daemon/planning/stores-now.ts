@@ -1,0 +1,60 @@
+import { STAGES } from '../../calc/growth/stages.ts';
+import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
+import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
+import { bedStores } from '../../calc/schedule/bed-stores.ts';
+import { carriedState, fits } from '../../calc/schedule/carried-state.ts';
+import type { DayPlan, Run } from '../../calc/schedule/day-plan.ts';
+import type { BedSand, Site } from '../../calc/schedule/site.ts';
+import { storesBroughtUp } from '../../calc/schedule/stores-brought-up.ts';
+import type { EtHour } from '../../calc/sky/weather-hour.ts';
+import { siteInStages } from './site-in-stages.ts';
+
+/**
+ * State of each bed's store now, from an earlier plan with the weather and the runs since. A bed
+ * that was moved to another stage meanwhile is followed in its old one, and its store then handed
+ * over; a bed whose sand was changed starts anew.
+ *
+ * @param input.site With the beds in their stages of now; `stores` are theirs.
+ */
+export function storesNow(input: {
+  site: Site;
+  stores: ReadonlyMap<string, SeedbedStore>;
+  modelOf(sand: BedSand): SeedbedModel;
+  before: DayPlan;
+  toMs: number;
+  hours: readonly EtHour[];
+  runs: readonly Run[];
+}): Map<string, StoreState> {
+  const { site, stores, modelOf, before, toMs, hours, runs } = input;
+  const stageBefore = new Map(before.beds.map((bed) => [bed.bedId, bed.stage]));
+  const siteBefore = siteInStages(site, stageBefore);
+  const moved = siteBefore.beds.some((bed, index) => bed.stage !== site.beds[index]?.stage);
+  const storesBefore = moved ? bedStores(siteBefore.beds, STAGES, modelOf) : stores;
+  const statesBefore = new Map(
+    before.beds.flatMap(({ bedId, state }) => {
+      const store = storesBefore.get(bedId);
+      return store !== undefined && fits(state, store) ? [[bedId, state] as const] : [];
+    }),
+  );
+  const states = storesBroughtUp({
+    site: siteBefore,
+    stages: STAGES,
+    stores: storesBefore,
+    statesBefore,
+    fromMs: before.startMs,
+    toMs,
+    hours,
+    runs,
+  });
+  if (!moved) return states;
+  return new Map(
+    site.beds.flatMap((bed) => {
+      const state = states.get(bed.id);
+      const [from, to] = [storesBefore.get(bed.id), stores.get(bed.id)];
+      if (state === undefined || from === undefined || to === undefined) return [];
+      if (bed.stage === stageBefore.get(bed.id)) return [[bed.id, state] as const];
+      const carried = carriedState(state, from, to);
+      return carried === null ? [] : [[bed.id, carried] as const];
+    }),
+  );
+}
