@@ -180,9 +180,14 @@ function warningLines(plan: DayPlan): string[] {
     rule('-'),
     'LOOK OUT',
     ...plan.warnings.flatMap(({ bedId, text }) =>
-      fold(bedId === null ? text : `${bedName(plan, bedId)}: ${text}`, '* ', '  '),
+      fold(named(text, bedId === null ? '' : bedName(plan, bedId)), '* ', '  '),
     ),
   ];
+}
+
+/** A text that names its bed, once. */
+function named(text: string, name: string): string {
+  return name === '' || text.startsWith(name) ? text : `${name}: ${text}`;
 }
 
 /** Every notice with its rule and what the rule saw: on paper nobody can ask for more. */

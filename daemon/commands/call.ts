@@ -1,0 +1,149 @@
+import type { Command } from 'commander';
+import { type DisplayUnits, display } from '../../adapters/display-units.ts';
+import { readQuantity } from '../../adapters/quantity.ts';
+import { changesNothing, DAY_CALL_BOUNDS, type DayCall, NO_CALL } from '../../calc/sky/day-call.ts';
+import { makePlan } from '../planning/make-plan.ts';
+import { addDayCall, dayCallsOf } from '../store/day-calls.ts';
+import { newestPlanOf, type StoredPlan } from '../store/plans.ts';
+import { addStep } from '../store/steps.ts';
+import { changeLines } from '../words/change-lines.ts';
+import { cautionLines, confirmCommand } from '../words/next-command.ts';
+import { sayDayCall } from '../words/say-day-call.ts';
+import type { ConfigOption } from './open-config.ts';
+import { planTable } from './plan-table.ts';
+import { requiredText } from './required-text.ts';
+import { CommandFailure, type Shell } from './shell.ts';
+import { repeatConfig, type SiteSession, withSite } from './site-session.ts';
+
+interface CallOptions extends ConfigOption {
+  hotter?: string;
+  windier?: string;
+  cloudier?: string;
+  clear?: true;
+  who?: string;
+}
+
+/** `dewbeat call`: a person's correction of today's forecast, and the plan that follows from it. */
+export function addCall(program: Command, shell: Shell): void {
+  program
+    .command('call')
+    .description('correct today’s forecast (hotter, windier, cloudier) and plan anew, held')
+    .option('--hotter <difference>', 'warmer by so much, such as 3 °C or 5 °F; negative: cooler')
+    .option('--windier <factor>', 'wind times this, such as 1.5; below 1: calmer')
+    .option('--cloudier <percent>', 'so much less sun, such as 20; negative: more sun')
+    .option('--clear', 'take today’s call back')
+    .option('--who <name>', 'who makes the call')
+    .addHelpText(
+      'after',
+      '\nA call holds from now to the end of the site day and stands in place of an earlier one. Hours that were observed are never changed.\n\nExample:\n  $ dewbeat call --hotter 3 --windier 1.5 --cloudier 20 --who "A. Keeper"',
+    )
+    .action(async (_, command: Command) => {
+      const options = command.optsWithGlobals<CallOptions>();
+      await withSite(options, shell, (session) => callDay(session, options, shell));
+    });
+}
+
+async function callDay(session: SiteSession, options: CallOptions, shell: Shell): Promise<void> {
+  const { db, config } = session;
+  const { clock, units } = config;
+  const nowMs = shell.nowMs();
+  const siteDay = clock.siteDayOf(nowMs);
+  const call = callOf(options, units);
+  if (call === null) {
+    const standing = dayCallsOf(db, siteDay).at(-1);
+    shell.out(
+      standing === undefined || changesNothing(standing)
+        ? 'No call stands for today.'
+        : `Day call by ${standing.who} at ${clock.timeOf(standing.atMs)}: ${sayDayCall(standing, units)}.`,
+    );
+    return;
+  }
+  const who = requiredText('--who', options.who, 'give your name');
+  const before = newestPlanOf(db, siteDay);
+  db.transaction(() => {
+    addDayCall(db, { ...call, atMs: nowMs, who, siteDay });
+    addStep(db, {
+      atMs: nowMs,
+      kind: 'day_called',
+      who,
+      siteDay,
+      what: sayDayCall(call, 'metric'),
+    });
+  }).immediate();
+  shell.out(`Day call by ${who}: ${sayDayCall(call, units)}. It goes into every plan of today.`);
+  const stored = await makePlan({ ...session, nowMs }, { cause: 'person', who, lift: 'none' });
+  tellPlan({ session, options, shell, before, stored });
+}
+
+/** The call that the options make, or null when they make none. */
+function callOf(options: CallOptions, units: DisplayUnits): Omit<DayCall, 'atMs'> | null {
+  const { hotter, windier, cloudier, clear } = options;
+  const makes = [hotter, windier, cloudier].some((text) => text !== undefined);
+  if (clear === true && makes) {
+    throw new CommandFailure(2, '--clear: stands beside a call; give one of them');
+  }
+  if (clear === true) return NO_CALL;
+  if (!makes) {
+    if (options.who === undefined) return null;
+    throw new CommandFailure(2, 'call: says nothing; give --hotter, --windier or --cloudier');
+  }
+  return {
+    hotterK: hotter === undefined ? 0 : differenceOf(hotter, units),
+    windFraction:
+      windier === undefined ? 1 : numberOf('--windier', windier, DAY_CALL_BOUNDS.windFraction),
+    cloudierFraction:
+      cloudier === undefined
+        ? 0
+        : numberOf('--cloudier', cloudier.replace(/\s*%$/, ''), { atLeast: -100, atMost: 100 }) /
+          100,
+  };
+}
+
+/** A bare number is in the person's own degrees. */
+function differenceOf(text: string, units: DisplayUnits): number {
+  const bare = /^\s*[+-]?(\d+\.?\d*|\.\d+)\s*$/.test(text);
+  const { atLeast, atMost } = DAY_CALL_BOUNDS.hotterK;
+  const reading = readQuantity(
+    bare ? `${text.trim()} ${units === 'us' ? '°F' : '°C'}` : text,
+    'temperature_difference',
+    { min: atLeast, max: atMost },
+  );
+  if (!reading.ok) throw new CommandFailure(2, `--hotter: ${reading.message}`);
+  return reading.value;
+}
+
+function numberOf(
+  option: string,
+  text: string,
+  { atLeast, atMost }: { atLeast: number; atMost: number },
+): number {
+  const value = text.trim() === '' ? Number.NaN : Number(text.trim());
+  if (!(value >= atLeast && value <= atMost)) {
+    throw new CommandFailure(2, `${option}: must be ${atLeast} to ${atMost} (got ${text})`);
+  }
+  return value;
+}
+
+function tellPlan(told: {
+  session: SiteSession;
+  options: ConfigOption;
+  shell: Shell;
+  before: StoredPlan | null;
+  stored: StoredPlan;
+}): void {
+  const { session, options, shell, before, stored } = told;
+  const { clock, units } = session.config;
+  shell.out('');
+  if (before === null) shell.out('There was no plan of today to compare with.');
+  else {
+    shell.out(`Against revision ${before.plan.revision}:`);
+    const given = { fromMs: shell.nowMs(), show: display(units) };
+    for (const line of changeLines(before.plan, stored.plan, given)) shell.out(`  ${line}`);
+  }
+  shell.out('');
+  const standing = { kind: 'held', runs: stored.plan.runs } as const;
+  shell.out(planTable({ stored, standing, clock, units }));
+  shell.out('\nRead it, look at the turf, then confirm:');
+  shell.out(cautionLines().join('\n'));
+  shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);
+}
