@@ -61,7 +61,9 @@ describe('dewbeat stage', () => {
     const listed = await run(['stage', '--bed', 'green-1']);
     expect(listed.out).toContain('by A. Keeper (half of it shows green)');
     expect(listed.out).toContain('note: Moved less than 2 days ago');
-    expect((await run(['log'])).out).toContain('stage moved  A. Keeper  Green 1: germination to emergence');
+    expect((await run(['log'])).out).toContain(
+      'stage moved  A. Keeper  Green 1: germination to emergence',
+    );
   });
 
   it('steps back, and not before the first stage', async () => {
