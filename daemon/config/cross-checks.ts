@@ -25,13 +25,14 @@ export function crossChecks(parts: ConfigParts): ConfigProblem[] {
 function stationBed(station: Entry<StationConfig>, { beds }: ConfigParts): ConfigProblem[] {
   const bedId = station.value?.bed;
   const known = idsOf(beds);
-  if (bedId === undefined || known.includes(bedId)) return [];
+  // Without any bed the list itself is at fault, and is told of.
+  if (bedId === undefined || known.length === 0 || known.includes(bedId)) return [];
   return [station.problem(['bed'], unknownName('bed', bedId, known))];
 }
 
 function bedsWithoutStation({ beds, stations }: ConfigParts): ConfigProblem[] {
   // A station that could not be read may be the one that waters the bed.
-  if (stations.some((station) => station.value === null)) return [];
+  if (stations.length === 0 || stations.some((station) => station.value === null)) return [];
   const watered = new Set(stations.map((station) => station.value?.bed));
   return beds
     .filter((bed) => bed.id !== null && !watered.has(bed.id))
@@ -54,6 +55,7 @@ function unknownSands({ beds, sandNames }: ConfigParts): ConfigProblem[] {
 
 function unknownKeepOffBeds({ keepOffs, beds }: ConfigParts): ConfigProblem[] {
   const known = idsOf(beds);
+  if (known.length === 0) return [];
   return keepOffs.flatMap((keepOff) => {
     const named = keepOff.value?.beds;
     if (named === undefined || named === 'all') return [];

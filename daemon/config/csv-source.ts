@@ -36,6 +36,13 @@ export function readCsv(text: string, file: string, columns: ColumnKeys): CsvSou
     return { entries: [], problems };
   }
   const names = header.record.map((name) => name.trim().toLowerCase());
+  const apart = /[;\t]/.exec(header.record.join(''))?.[0];
+  if (names.length === 1 && apart !== undefined) {
+    const got = apart === '\t' ? 'tabs' : apart;
+    const message = `has no commas between its columns (got ${got}); write the table with commas`;
+    problems.push({ file, line: header.info.lines, column: 1, path: '', message });
+    return { entries: [], problems };
+  }
   problems.push(...headerProblems(names, header, file, columns));
   const entries = rows.map((row) => toEntry(row, names, file, columns, problems));
   return { entries, problems };
@@ -43,7 +50,8 @@ export function readCsv(text: string, file: string, columns: ColumnKeys): CsvSou
 
 function parseRecords(text: string, file: string, problems: ConfigProblem[]): CsvRecord[] {
   try {
-    return parse(text, {
+    // The parser counts a CRLF within quotes as two lines.
+    return parse(text.replace(/\r\n?/g, '\n'), {
       bom: true,
       comment: '#',
       comment_no_infix: true,
@@ -69,9 +77,11 @@ function headerProblems(
   columns: ColumnKeys,
 ): ConfigProblem[] {
   const known = Object.keys(columns);
-  const starts = cellColumns(header.raw);
+  const starts = cellStarts(header);
   return names.flatMap((name, index) => {
-    const place = { file, line: header.info.lines, column: starts[index] ?? 1, path: name };
+    // Spreadsheets put empty columns behind the last; only a cell under one is a mistake.
+    if (name === '') return [];
+    const place = { file, ...startAt(starts, index), path: name };
     if (names.indexOf(name) !== index) {
       return [{ ...place, message: 'is a column twice; keep one of the two' }];
     }
@@ -89,13 +99,16 @@ function toEntry(
   columns: ColumnKeys,
   problems: ConfigProblem[],
 ): CsvEntry {
-  const starts = cellColumns(row.raw);
-  const line = row.info.lines;
+  const starts = cellStarts(row);
+  const nameless = row.record.findIndex((cell, index) => names[index] === '' && cell !== '');
+  if (nameless >= 0) {
+    const message = 'stands under a column without a name; name the column in the first line';
+    problems.push({ file, ...startAt(starts, nameless), path: '', message });
+  }
   if (row.record.length > names.length) {
     problems.push({
       file,
-      line,
-      column: starts[names.length] ?? 1,
+      ...startAt(starts, names.length),
       path: '',
       message: `has more cells than there are columns (got ${row.record.length}); put quotes around cells with commas`,
     });
@@ -112,9 +125,9 @@ function toEntry(
   const placeOf = (path: KeyPath): Place => {
     for (let length = path.length; length > 0; length -= 1) {
       const index = columnOfPath.get(path.slice(0, length).join('.'));
-      if (index !== undefined) return { file, line, column: starts[index] ?? 1 };
+      if (index !== undefined) return { file, ...startAt(starts, index) };
     }
-    return { file, line, column: 1 };
+    return { file, ...startAt(starts, 0) };
   };
   return { raw, placeOf };
 }
@@ -132,15 +145,34 @@ function put(target: Record<string, unknown>, path: KeyPath, cell: string): void
   put(inner, rest, cell);
 }
 
-/** Column (from 1) at which each cell of a record begins, quotes taken into account. */
-function cellColumns(rawRecord: string): number[] {
+interface CellStart {
+  line: number;
+  column: number;
+}
+
+/** Where each cell of a record begins, both from 1, quotes and line breaks in them considered. */
+function cellStarts({ raw, info }: CsvRecord): CellStart[] {
   // The raw text of a record begins with the comments and empty lines that were passed over.
-  const text = rawRecord.replace(/^\uFEFF/, '').replace(/^(?:[ \t]*(?:#[^\n]*)?\r?\n)+/, '');
-  const starts = [1];
+  const text = raw
+    .replace(/^\uFEFF/, '')
+    .replace(/^(?:[ \t]*(?:#[^\n]*)?\n)+/, '')
+    .replace(/\n$/, '');
+  // The parser tells the line on which a record ends.
+  let line = info.lines - (text.match(/\n/g)?.length ?? 0);
+  let lineStart = 0;
+  const starts = [{ line, column: 1 }];
   let quoted = false;
   for (let index = 0; index < text.length; index += 1) {
-    if (text[index] === '"') quoted = !quoted;
-    else if (text[index] === ',' && !quoted) starts.push(index + 2);
+    const letter = text[index];
+    if (letter === '"') quoted = !quoted;
+    else if (letter === '\n') {
+      line += 1;
+      lineStart = index + 1;
+    } else if (letter === ',' && !quoted) starts.push({ line, column: index - lineStart + 2 });
   }
   return starts;
+}
+
+function startAt(starts: readonly CellStart[], index: number): CellStart {
+  return starts[index] ?? starts[0] ?? { line: 1, column: 1 };
 }

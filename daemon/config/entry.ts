@@ -1,6 +1,12 @@
 import type { z } from 'zod';
 import { check, type Finding } from './issue-problems.ts';
-import type { ConfigProblem, KeyPath, Place } from './problems.ts';
+import {
+  type ConfigProblem,
+  hideUserInfo,
+  type KeyPath,
+  type Place,
+  shownValue,
+} from './problems.ts';
 
 /** One part of the config (a bed, a station, the supply), as far as it could be read. */
 export interface Entry<T> {
@@ -27,11 +33,12 @@ export interface EntryPlace {
 /** Reads one part of the config by its own, so that a fault elsewhere does not hide those here. */
 export function readEntry<T>(schema: z.ZodType<T>, raw: unknown, at: EntryPlace): Entry<T> {
   const id = idOf(raw);
-  const head = at.index === null ? at.list : `${at.list}[${id ?? `#${at.index + 1}`}]`;
+  const head = at.index === null ? at.list : `${at.list}[${shownId(raw, at.index)}]`;
   const toProblem = ({ path, message, onKey }: Finding): ConfigProblem => ({
     ...(onKey ? at.placeOfKey(path) : at.placeOf(path)),
     path: head + tailText(path, raw),
-    message,
+    // Checks between the parts quote ids as they were written.
+    message: hideUserInfo(message),
   });
   const checked = check(schema, raw);
   return {
@@ -52,9 +59,16 @@ function tailText(path: KeyPath, raw: unknown): string {
   let value: unknown = raw;
   for (const key of path) {
     value = typeof value === 'object' && value !== null ? Reflect.get(value, key) : undefined;
-    text += typeof key === 'number' ? `[${idOf(value) ?? `#${key + 1}`}]` : `.${key}`;
+    // A key can be anything that was typed, an address with a password too.
+    text += typeof key === 'number' ? `[${shownId(value, key)}]` : `.${shownValue(key, [])}`;
   }
   return text;
+}
+
+/** An item's id, or its place in the list. */
+function shownId(raw: unknown, index: number): string {
+  const id = idOf(raw);
+  return id === null ? `#${index + 1}` : shownValue(id, []);
 }
 
 function idOf(raw: unknown): string | null {

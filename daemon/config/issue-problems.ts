@@ -93,7 +93,8 @@ function withoutTwins(drafts: Draft[]): Draft[] {
 function messageOf(issue: z.core.$ZodIssue, path: KeyPath): string {
   const input = issue.input;
   if (isOurs(issue.message)) {
-    return isSecretPath(path) ? hideGot(issue.message) : hideUserInfo(issue.message);
+    const whole = withGot(issue.message, input, path);
+    return isSecretPath(path) ? hideGot(whole) : hideUserInfo(whole);
   }
   const got = shownValue(input, path);
   switch (issue.code) {
@@ -109,6 +110,7 @@ function messageOf(issue: z.core.$ZodIssue, path: KeyPath): string {
       return `does not fit (got ${got}); see the config reference`;
     }
     case 'too_small':
+      if (counted(issue.origin) !== '' && issue.minimum === 1) return emptyText(issue.origin);
       return `${tooSmall(issue.origin)} (got ${got}); use ${issue.minimum}${counted(issue.origin)} or more`;
     case 'too_big':
       return `${tooBig(issue.origin)} (got ${got}); use ${issue.maximum}${counted(issue.origin)} or less`;
@@ -124,6 +126,14 @@ function messageOf(issue: z.core.$ZodIssue, path: KeyPath): string {
 /** Our own schema texts say what to do after a semicolon; zod's never do. */
 function isOurs(message: string): boolean {
   return message.includes('; ');
+}
+
+/** A text of a schema that could not see the value gets it here. */
+function withGot(message: string, input: unknown, path: KeyPath): string {
+  const isPlain = ['string', 'number', 'boolean'].includes(typeof input);
+  if (!isPlain || input === '' || message.includes('(got ')) return message;
+  const [what = '', ...rest] = message.split('; ');
+  return [`${what} (got ${shownValue(input, path)})`, ...rest].join('; ');
 }
 
 function hideGot(message: string): string {
@@ -156,6 +166,10 @@ function kindWord(expected: string): string {
     record: 'a map of keys',
   };
   return words[expected] ?? `a value of kind ${expected}`;
+}
+
+function emptyText(origin: string): string {
+  return origin === 'string' ? 'is empty; write text' : 'is empty; give at least one';
 }
 
 function tooSmall(origin: string): string {

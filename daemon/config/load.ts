@@ -13,7 +13,7 @@ import { type Reading, readList, readYamlList } from './list-reading.ts';
 import type { ConfigResult, LoadedConfig } from './loaded-config.ts';
 import type { ConfigParts } from './parts.ts';
 import { hoursNotPermitted } from './permitted-hours.ts';
-import { inFileOrder } from './problems.ts';
+import { type ConfigProblem, inFileOrder } from './problems.ts';
 import { isMap, readText } from './read-text.ts';
 import { configSchema } from './schema.ts';
 import { stationSchema } from './station-schema.ts';
@@ -40,8 +40,10 @@ export function loadConfigText(
   const yaml = readYaml(text, file);
   const top = { file, line: 1, column: 1, path: '' };
   if (!isMap(yaml.raw)) {
-    const empty = { ...top, message: 'is not a map of keys (got no keys); begin with site:' };
-    return { ok: false, problems: yaml.problems.length > 0 ? yaml.problems : [empty] };
+    // A file of one word may be a password file named by mistake: its text is not shown.
+    const got = Array.isArray(yaml.raw) ? 'a list' : yaml.raw === null ? 'nothing' : 'plain text';
+    const none = { ...top, message: `is not a map of keys (got ${got}); begin with site:` };
+    return { ok: false, problems: yaml.problems.length > 0 ? inFileOrder(yaml.problems) : [none] };
   }
   const reading: Reading = { yaml, raw: yaml.raw, baseFolder, folderShown: dirname(file) };
   const beds = readList(reading, 'beds', bedSchema, readBedTable);
@@ -55,12 +57,12 @@ export function loadConfigText(
         path: pathText(path, reading.raw),
         message,
       }));
+  const ofParts = [...found, ...beds.problems, ...stations.problems];
   const problems = [
     ...yaml.problems,
-    ...found,
-    ...beds.problems,
-    ...stations.problems,
-    ...crossChecks(parts),
+    ...(yaml.brokenFromLine === null
+      ? [...ofParts, ...crossChecks(parts)]
+      : ofParts.filter(standsBefore(yaml.brokenFromLine))),
   ];
   if (problems.length > 0 || !whole.ok) return { ok: false, problems: inFileOrder(problems) };
   const config: WholeConfig = {
@@ -70,6 +72,15 @@ export function loadConfigText(
   };
   const sources = [resolve(baseFolder, basename(file)), ...beds.sources, ...stations.sources];
   return { ok: true, config: toLoaded(config, { baseFolder, sources, parts }) };
+}
+
+/**
+ * In a file that could be read in part only, keys seem to be missing and names to lead nowhere. What
+ * is wrong with a value before the break is wrong all the same.
+ */
+function standsBefore(brokenFromLine: number) {
+  return ({ line, message }: ConfigProblem): boolean =>
+    line !== null && line < brokenFromLine && !message.startsWith('is missing');
 }
 
 function readParts(

@@ -57,6 +57,31 @@ describe('daily keep-offs', () => {
       'g1 2026-11-01T01:30:00-04:00 2026-11-01T03:00:00-05:00 roll',
     ]);
   });
+
+  it('run through a night of another length over a clock change', () => {
+    const covers = '{ beds: [g1], from: "20:00", to: "06:00", why: covers }';
+    const hoursOf = (line: string) => {
+      const [, from = '', to = ''] = line.split(' ');
+      return (Date.parse(to) - Date.parse(from)) / 3_600_000;
+    };
+    // The night into 2026-03-08 is an hour shorter, the one into 2026-11-01 an hour longer.
+    expect(on('2026-03-08', [covers]).map(hoursOf)).toEqual([9, 10]);
+    expect(on('2026-11-01', [covers]).map(hoursOf)).toEqual([11, 10]);
+    expect(on('2026-11-01', [covers])[0]).toBe(
+      'g1 2026-10-31T20:00:00-04:00 2026-11-01T06:00:00-05:00 covers',
+    );
+  });
+
+  it('on one day of the week stand in the morning after it too, and only there', () => {
+    // 2026-11-01 was a Sunday, and the clocks went back in its night.
+    const sundays = '{ beds: [g1], from: "23:00", to: "01:30", why: roll, days: [sun] }';
+    expect(on('2026-10-31', [sundays])).toEqual([]);
+    expect(on('2026-11-01', [sundays])).toHaveLength(1);
+    expect(on('2026-11-02', [sundays])).toEqual([
+      'g1 2026-11-01T23:00:00-05:00 2026-11-02T01:30:00-05:00 roll',
+    ]);
+    expect(on('2026-11-03', [sundays])).toEqual([]);
+  });
 });
 
 describe('dated keep-offs', () => {
