@@ -12,12 +12,19 @@ import {
   unbookSupply,
 } from './supply-timeline.ts';
 
+/** A cycle in a layout. */
+export interface LaidBedCycle extends Candidate {
+  drainedMm: number;
+  /** True once it was moved to level the flow. */
+  isLevelled: boolean;
+}
+
 /** A bed's cycles in a layout that can be taken out and laid anew. */
 export interface LaidBed {
   placing: PlacementBed;
   /** First instant at which a new cycle may start. */
   freeFromMs: number;
-  cycles: (Candidate & Pick<PlacedCycle, 'drainedMm'>)[];
+  cycles: LaidBedCycle[];
   balance: BedBalance;
   cost: BedCost;
   /** True once it stands otherwise than the first pass had it. */
@@ -43,7 +50,11 @@ export function layoutOf(input: PlacementInput, pass: PassResult): DayLayout {
     bookSupply(timeline, supplyLoad(timeline, cycle.block), cycle.startMs);
   }
   const beds = input.beds.map((placing, index): LaidBed => {
-    const cycles = (ownCycles.get(placing.bed.id) ?? []).map((cycle) => ({ ...cycle, roomMm: 0 }));
+    const cycles = (ownCycles.get(placing.bed.id) ?? []).map((cycle) => ({
+      ...cycle,
+      roomMm: 0,
+      isLevelled: false,
+    }));
     const balance = pass.balances[index] ?? placing.balance;
     const ends = kept
       .filter((cycle) => cycle.bedId === placing.bed.id)
@@ -90,7 +101,8 @@ export function layAnew(layout: DayLayout, bed: LaidBed): LaidBed {
   const cycles = path.map((candidate) => {
     const { startMs, block } = candidate;
     const endMs = startMs + block.durationS * 1000;
-    return { ...candidate, drainedMm: bookWater(balance, { startMs, endMs, netMm: block.netMm }) };
+    const drainedMm = bookWater(balance, { startMs, endMs, netMm: block.netMm });
+    return { ...candidate, drainedMm, isLevelled: false };
   });
   const laid = { ...bed, cycles, balance, cost: bedCost(balance, cycles, input), isRelaid: true };
   putBack(layout, laid);

@@ -11,6 +11,8 @@ export function reasonsFor(input: {
   found: Found;
   drainedMm: number;
   slotMs: number;
+  /** True when it was moved only to level the flow. */
+  isLevelled?: boolean;
 }): Reason[] {
   const { placing, due, found, drainedMm } = input;
   const reasons: Reason[] = [due.why];
@@ -18,7 +20,7 @@ export function reasonsFor(input: {
   if (candidate === null) return reasons;
   const latestMs = latestStart(due, input.slotMs);
   const movedMin = Math.round((candidate.startMs - latestMs) / 60_000);
-  const by = found.obstacle;
+  const by = input.isLevelled ? null : found.obstacle;
   if (by !== null && by.kind !== 'day_over' && candidate.startMs !== latestMs) {
     const minutes = Math.abs(movedMin);
     const earlier = candidate.startMs < latestMs;
@@ -38,7 +40,8 @@ export function reasonsFor(input: {
     }
   }
   if (by === null && movedMin < 0) {
-    reasons.push({ code: 'earlier_for_day', minutes: -movedMin });
+    const code = input.isLevelled ? 'earlier_to_level' : 'earlier_for_day';
+    reasons.push({ code, minutes: -movedMin });
   }
   if (candidate.block.netMm > candidate.roomMm + WORTH_SAYING_MM) {
     reasons.push({ code: 'rotation_exceeds_store', wasteMm: drainedMm });

@@ -1,5 +1,6 @@
 import { takeOver } from './bed-balance.ts';
 import { improvedPlacement } from './improved-placement.ts';
+import { levelFlow } from './level-flow.ts';
 import {
   type Blocked,
   type PlacedCycle,
@@ -25,8 +26,9 @@ export interface Placement {
  *
  * Where a bed comes too late that way, it is laid anew over its whole day, alone or with one or two
  * of the beds around it; the day with the fewest minutes below the reserve stays, of such days the
- * one with the fewest cycles, of these the one with the least water. The beds' balances are brought
- * up to date in place.
+ * one with the fewest cycles, of these the one with the least water. At the end cycles are spread
+ * within their windows so that the pump's flow stays level. The beds' balances are brought up to
+ * date in place.
  *
  * Ties go by bed id, so that the order of beds in the config decides nothing.
  */
@@ -36,6 +38,7 @@ export function placeCycles(
   const input: PlacementInput = { ...given, slotMs: given.slotMs ?? SLOT_MS };
   const first = placementPass(input);
   const layout = improvedPlacement(input, first);
+  levelFlow(layout);
   const cycles: PlacedCycle[] = [];
   const blocked: Blocked[] = [];
   for (const bed of layout.beds) {

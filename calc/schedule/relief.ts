@@ -1,9 +1,9 @@
-import { copyBalance } from './bed-balance.ts';
 import type { Shortage } from './day-plan.ts';
-import { placeCycles } from './placement.ts';
+import { improvedPlacement } from './improved-placement.ts';
 import { bedCost } from './placement-cost.ts';
-import type { Blocked, PlacementInput } from './placement-pass.ts';
+import { type Blocked, type PlacementInput, placementPass } from './placement-pass.ts';
 import type { PlacementBed } from './start-search.ts';
+import { SLOT_MS } from './supply-timeline.ts';
 
 /** Plans tried at most for one day with shortages; fewer on a big site, where each takes longer. */
 const MOST_REPLANS = 8;
@@ -46,12 +46,12 @@ export function reliefs(
   const best = new Map<string, { minutes: number; words: string }>();
   for (const { words, change } of worthTrying(input, found).slice(0, replans)) {
     if ([...short].every((bedId) => best.get(bedId)?.minutes === 0)) break;
-    const changed = change({
-      ...input,
-      beds: input.beds.map((one) => ({ ...one, balance: copyBalance(one.balance) })),
-    });
-    placeCycles(changed);
-    for (const [bedId, minutes] of minutesOf(input, changed.beds)) {
+    const changed = { ...change(input), slotMs: SLOT_MS };
+    const day = improvedPlacement(changed, placementPass(changed));
+    for (const [bedId, minutes] of minutesOf(
+      input,
+      day.beds.map(({ placing, balance }) => ({ ...placing, balance })),
+    )) {
       const saved = (before.get(bedId) ?? 0) - minutes;
       const standing = best.get(bedId);
       if (!short.has(bedId) || saved < LEAST_SAVED_MIN) continue;

@@ -4,6 +4,7 @@ import type { DueWindow, WaterWindow } from './due-window.ts';
 import type { Bed, KeepOff, Limits, Station } from './site.ts';
 import {
   type SupplyLimit,
+  type SupplyLoad,
   type SupplyTimeline,
   supplyConflict,
   supplyLoad,
@@ -83,6 +84,7 @@ export function standsInTheWay(
   placing: PlacementBed,
   search: Search,
   candidate: Candidate,
+  load?: SupplyLoad,
 ): { by: Obstacle; tryBeforeMs: number; tryAfterMs: number } | null {
   const { startMs, block } = candidate;
   const durationMs = block.durationS * 1000;
@@ -96,7 +98,8 @@ export function standsInTheWay(
       tryAfterMs: keepOff.endMs,
     };
   }
-  const limit = supplyConflict(search.timeline, supplyLoad(search.timeline, block), startMs);
+  const asked = load ?? supplyLoad(search.timeline, block);
+  const limit = supplyConflict(search.timeline, asked, startMs);
   if (limit === null) return null;
   return { by: limit, tryBeforeMs: startMs, tryAfterMs: startMs };
 }

@@ -118,3 +118,21 @@ export function bigSite(bedCount: number): DayPlanInput {
     },
   };
 }
+
+/** The same day with beds that all lose and hold the same: they come due together. */
+export function identicalBeds(bedCount: number): DayPlanInput {
+  const input = bigSite(bedCount);
+  const beds = input.site.beds.map(
+    (bed): Bed => ({
+      ...bed,
+      stage: 'germination',
+      exposureFraction: 1,
+      sand: { ...bed.sand, stated: { capacityMm: 1.4, feedMmPerH: 0.05 } },
+    }),
+  );
+  return {
+    ...input,
+    site: { ...input.site, beds },
+    stores: bedStores(beds, STAGES, noModel),
+  };
+}

@@ -1,5 +1,6 @@
 import { planDay } from '../../calc/schedule/plan-day.ts';
-import { bigSite } from './big-site.ts';
+import { flowLevels, spreadOf } from '../flow-levels.ts';
+import { bigSite, identicalBeds } from './big-site.ts';
 import { line, median, times } from './timing.ts';
 
 const SIZES = [18, 60, 180, 500, 1000];
@@ -18,6 +19,15 @@ export function benchPlanning(print: (text: string) => void): void {
   for (const { beds, runs, took } of measured) {
     const aim = beds === 18 ? '50 ms' : beds === 1000 ? '5000 ms' : '';
     print(line(sizeText(beds, `median of ${runs}`), ms(took), aim));
+  }
+  for (const [what, input] of [
+    ['18 beds on three sands', bigSite(18)],
+    ['18 beds all alike', identicalBeds(18)],
+  ] as const) {
+    const { withinFraction, variation } = spreadOf(flowLevels(input, planDay(input).runs));
+    const within = `${(100 * withinFraction).toFixed(0)} %`;
+    print(line(`${what}: quarter hours within 20 % of the mean`, within, ''));
+    print(line(`${what}: variation of the flow`, variation.toFixed(2), '0.2'));
   }
   print(line('growth: power of the number of beds, fitted', slopeOf(measured).toFixed(2), '1.3'));
 }

@@ -1,0 +1,155 @@
+import { bookWater, copyBalance, firstWithRoom } from './bed-balance.ts';
+import { type DayLayout, type LaidBed, type LaidBedCycle, putBack } from './day-layout.ts';
+import { bedCost } from './placement-cost.ts';
+import { ceilToSlot, type Search, standsInTheWay } from './start-search.ts';
+import {
+  bookSupply,
+  type SupplyLoad,
+  type SupplyTimeline,
+  supplyConflict,
+  supplyLoad,
+  unbookSupply,
+} from './supply-timeline.ts';
+
+/**
+ * Spreads the cycles so that one bed drinks while the others rest: each cycle may begin earlier
+ * while its dose has room, and goes where the pump has least to do. No dose changes, so no cycle is
+ * added; a bed that would fare worse keeps its cycles.
+ *
+ * Cycles are looked at in order of time, of equal times by bed id.
+ */
+export function levelFlow(layout: DayLayout): void {
+  const moved = layout.beds.map((bed) => [...bed.cycles]);
+  const order = layout.beds
+    .flatMap((bed, at) =>
+      bed.cycles.map((cycle, index) => ({ bed, at, index, startMs: cycle.startMs })),
+    )
+    .sort((a, b) => a.startMs - b.startMs || (idOf(a.bed) < idOf(b.bed) ? -1 : 1));
+  for (const { bed, at, index } of order) {
+    const own = moved[at];
+    if (own !== undefined) own[index] = levelled(layout, bed, own, index);
+  }
+  const after = layout.beds.map((bed, at) => withCycles(layout, bed, moved[at] ?? []));
+  for (const [at, cycles] of moved.entries()) {
+    const bed = layout.beds[at];
+    if (bed === undefined || after[at] !== null) continue;
+    for (const one of cycles) unbook(layout, one);
+    if (!fits(layout, bed)) {
+      restore(layout, moved, at);
+      return;
+    }
+    putBack(layout, bed);
+    moved[at] = bed.cycles;
+  }
+  layout.beds = layout.beds.map((bed, at) => after[at] ?? bed);
+}
+
+/** All as it was: another bed has moved into the place of one that has to go back. */
+function restore(layout: DayLayout, moved: readonly LaidBedCycle[][], isOut: number): void {
+  for (const [at, cycles] of moved.entries()) {
+    if (at !== isOut) for (const one of cycles) unbook(layout, one);
+  }
+  for (const bed of layout.beds) putBack(layout, bed);
+}
+
+function unbook({ timeline }: DayLayout, { block, startMs }: LaidBedCycle): void {
+  unbookSupply(timeline, supplyLoad(timeline, block), startMs);
+}
+
+function fits({ timeline }: DayLayout, bed: LaidBed): boolean {
+  return bed.cycles.every(
+    ({ block, startMs }) => supplyConflict(timeline, supplyLoad(timeline, block), startMs) === null,
+  );
+}
+
+function idOf(bed: LaidBed): string {
+  return bed.placing.bed.id;
+}
+
+/** The cycle at the start where the pump has least to do, booked there. */
+function levelled(
+  { input, timeline }: DayLayout,
+  bed: LaidBed,
+  moved: readonly LaidBedCycle[],
+  index: number,
+): LaidBedCycle {
+  const { slotMs } = input;
+  const cycle = bed.cycles[index] as LaidBedCycle;
+  const { startMs, block } = cycle;
+  const roomMs = roomFrom(input, bed, moved, index);
+  if (roomMs === null || roomMs >= startMs) return cycle;
+
+  const load = supplyLoad(timeline, block);
+  const search: Search = { ...input, timeline };
+  unbookSupply(timeline, load, startMs);
+  let bestMs = startMs;
+  let bestFlow = flowUnder(timeline, load, startMs);
+  for (let tryMs = startMs - slotMs; tryMs >= ceilToSlot(roomMs, slotMs); tryMs -= slotMs) {
+    const flow = flowUnder(timeline, load, tryMs);
+    if (flow > bestFlow - LEAST_GAIN_L_PER_MIN) continue;
+    if (standsInTheWay(bed.placing, search, { ...cycle, startMs: tryMs }, load) !== null) continue;
+    bestMs = tryMs;
+    bestFlow = flow;
+  }
+  bookSupply(timeline, load, bestMs);
+  return bestMs === startMs ? cycle : { ...cycle, startMs: bestMs, isLevelled: true };
+}
+
+/** From when a cycle's dose has room, with the one before it where it stands now; null: never. */
+function roomFrom(
+  { limits, window }: DayLayout['input'],
+  bed: LaidBed,
+  moved: readonly LaidBedCycle[],
+  index: number,
+): number | null {
+  const netMm = bed.cycles[index]?.block.netMm ?? 0;
+  const before = moved[index - 1];
+  const wasMs = bed.cycles[index - 1]?.startMs ?? 0;
+  if (before === undefined) {
+    return firstWithRoom(bed.balance, netMm, Math.max(bed.freeFromMs, window.firstStartMs));
+  }
+  const lengthMs = before.block.durationS * 1000;
+  const freeMs = before.startMs + lengthMs + limits.restMin * 60_000;
+  // The balance has the water of the one before at its old place: until then it counts on top.
+  const earlyMs = firstWithRoom(bed.balance, netMm + before.block.netMm, freeMs);
+  if (earlyMs !== null && earlyMs < wasMs) return earlyMs;
+  return firstWithRoom(bed.balance, netMm, Math.max(freeMs, wasMs + lengthMs));
+}
+
+/** Moving for less is not worth a reason. */
+const LEAST_GAIN_L_PER_MIN = 1;
+
+/** What the pump gives others around a start, L/min in the mean. */
+function flowUnder(timeline: SupplyTimeline, load: SupplyLoad, startMs: number): number {
+  const first = Math.floor((startMs - timeline.startMs) / timeline.slotMs);
+  const asked = load.tracks.find(({ track }) => track === timeline.pump)?.askedLPerMin;
+  const slots = asked?.length ?? 0;
+  // The slots beside count as well: the pump should neither stop nor jump between two cycles.
+  let sum = 0;
+  for (let slot = -slots; slot < 2 * slots; slot++) {
+    const weight = slot >= 0 && slot < slots ? 2 : 1;
+    sum += weight * (timeline.pump.bookedLPerMin[first + slot] ?? 0);
+  }
+  return sum / (4 * Math.max(1, slots));
+}
+
+/** The bed with its cycles so; null when it would be short for longer, or waste. */
+function withCycles(
+  { input }: DayLayout,
+  bed: LaidBed,
+  placed: readonly LaidBedCycle[],
+): LaidBed | null {
+  if (placed.every((cycle, index) => cycle === bed.cycles[index])) return bed;
+  const balance = copyBalance(bed.placing.balance);
+  const cycles = placed.map((cycle) => {
+    const { startMs, block } = cycle;
+    const endMs = startMs + block.durationS * 1000;
+    return { ...cycle, drainedMm: bookWater(balance, { startMs, endMs, netMm: block.netMm }) };
+  });
+  const cost = bedCost(balance, cycles, input);
+  const drained = (of: LaidBed['cycles']) => of.reduce((sum, cycle) => sum + cycle.drainedMm, 0);
+  const isWorse =
+    cost.minutesBelowReserve > bed.cost.minutesBelowReserve ||
+    drained(cycles) > drained(bed.cycles) + 1e-6;
+  return isWorse ? null : { ...bed, cycles, balance, cost, isRelaid: true };
+}
