@@ -15,8 +15,8 @@ import {
 /** A cycle in a layout. */
 export interface LaidBedCycle extends Candidate {
   drainedMm: number;
-  /** True once it was moved to level the flow. */
-  isLevelled: boolean;
+  /** What it was moved for once all was safe: a level flow, or a lull of the wind. */
+  movedFor: 'level' | 'lull' | null;
 }
 
 /** A bed's cycles in a layout that can be taken out and laid anew. */
@@ -53,7 +53,7 @@ export function layoutOf(input: PlacementInput, pass: PassResult): DayLayout {
     const cycles = (ownCycles.get(placing.bed.id) ?? []).map((cycle) => ({
       ...cycle,
       roomMm: 0,
-      isLevelled: false,
+      movedFor: null,
     }));
     const balance = pass.balances[index] ?? placing.balance;
     const ends = kept
@@ -102,7 +102,7 @@ export function layAnew(layout: DayLayout, bed: LaidBed): LaidBed {
     const { startMs, block } = candidate;
     const endMs = startMs + block.durationS * 1000;
     const drainedMm = bookWater(balance, { startMs, endMs, netMm: block.netMm });
-    return { ...candidate, drainedMm, isLevelled: false };
+    return { ...candidate, drainedMm, movedFor: null };
   });
   const laid = { ...bed, cycles, balance, cost: bedCost(balance, cycles, input), isRelaid: true };
   putBack(layout, laid);

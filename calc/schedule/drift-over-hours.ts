@@ -32,3 +32,15 @@ export function driftOverHours(
   return (instantMs) =>
     losses.get(first + Math.floor((instantMs - first) / HOUR_MS) * HOUR_MS) ?? 0;
 }
+
+/** Whether the wind of an instant's hour passes the limit. */
+export function windyOverHours(
+  hours: readonly EtHour[],
+  windLimitMPerS: number,
+): (instantMs: number) => boolean {
+  const windy = new Set(
+    hours.filter((hour) => hour.windMPerS > windLimitMPerS).map((hour) => hour.startMs),
+  );
+  const first = hours[0]?.startMs ?? 0;
+  return (instantMs) => windy.has(first + Math.floor((instantMs - first) / HOUR_MS) * HOUR_MS);
+}

@@ -1,4 +1,4 @@
-import { bookWater, copyBalance, firstWithRoom } from './bed-balance.ts';
+import { bookWater, copyBalance, roomAt } from './bed-balance.ts';
 import { type DayLayout, type LaidBed, type LaidBedCycle, putBack } from './day-layout.ts';
 import { bedCost } from './placement-cost.ts';
 import { ceilToSlot, type Search, standsInTheWay } from './start-search.ts';
@@ -76,44 +76,66 @@ function levelled(
   const { slotMs } = input;
   const cycle = bed.cycles[index] as LaidBedCycle;
   const { startMs, block } = cycle;
-  const roomMs = roomFrom(input, bed, moved, index);
-  if (roomMs === null || roomMs >= startMs) return cycle;
+  const before = moved[index - 1];
+  const beforeEndMs = before === undefined ? 0 : before.startMs + before.block.durationS * 1000;
+  const freeMs =
+    before === undefined
+      ? Math.max(bed.freeFromMs, input.window.firstStartMs)
+      : beforeEndMs + input.limits.restMin * 60_000;
+  // The balance has the water of the one before at its old place: until then it counts on top.
+  const was = bed.cycles[index - 1];
+  const wasMs = was === undefined ? 0 : was.startMs + was.block.durationS * 1000;
+  const roomMm = (tryMs: number) =>
+    roomAt(bed.balance, tryMs) - (tryMs < wasMs ? (before?.block.netMm ?? 0) : 0);
 
   const load = supplyLoad(timeline, block);
   const search: Search = { ...input, timeline };
   unbookSupply(timeline, load, startMs);
-  let bestMs = startMs;
+  let best = cycle;
   let bestFlow = flowUnder(timeline, load, startMs);
-  for (let tryMs = startMs - slotMs; tryMs >= ceilToSlot(roomMs, slotMs); tryMs -= slotMs) {
+  let isBestWindy = input.isWindyAt?.(startMs) ?? false;
+  for (let tryMs = startMs - slotMs; tryMs >= ceilToSlot(freeMs, slotMs); tryMs -= slotMs) {
+    const tried = cycleAt(cycle, tryMs, input.driftAt(tryMs));
+    const overMm = tried.block.netMm - roomMm(tryMs);
+    if (overMm > tried.block.netMm / 10) break;
+    const isDoseAlike = tried.driftLossFraction === cycle.driftLossFraction;
+    if (overMm > (isDoseAlike ? 1e-9 : WORTH_NOTHING_MM)) continue;
+    if (tried.block.netMm < block.netMm * LEAST_NET_FRACTION) continue;
+    if (block.rotations > 1 && tried.block.netMm > bed.placing.doseCapMm + 1e-9) continue;
+    const isWindy = input.isWindyAt?.(tryMs) ?? false;
     const flow = flowUnder(timeline, load, tryMs);
-    if (flow > bestFlow - LEAST_GAIN_L_PER_MIN) continue;
-    if (standsInTheWay(bed.placing, search, { ...cycle, startMs: tryMs }, load) !== null) continue;
-    bestMs = tryMs;
+    const isLull = isBestWindy && !isWindy;
+    if (isWindy && !isBestWindy) continue;
+    if (!isLull && flow > bestFlow - LEAST_GAIN_L_PER_MIN) continue;
+    if (standsInTheWay(bed.placing, search, tried, load) !== null) continue;
+    best = { ...tried, movedFor: isLull || best.movedFor === 'lull' ? 'lull' : 'level' };
     bestFlow = flow;
+    isBestWindy = isWindy;
   }
-  bookSupply(timeline, load, bestMs);
-  return bestMs === startMs ? cycle : { ...cycle, startMs: bestMs, isLevelled: true };
+  bookSupply(timeline, load, best.startMs);
+  return best;
 }
 
-/** From when a cycle's dose has room, with the one before it where it stands now; null: never. */
-function roomFrom(
-  { limits, window }: DayLayout['input'],
-  bed: LaidBed,
-  moved: readonly LaidBedCycle[],
-  index: number,
-): number | null {
-  const netMm = bed.cycles[index]?.block.netMm ?? 0;
-  const before = moved[index - 1];
-  const wasMs = bed.cycles[index - 1]?.startMs ?? 0;
-  if (before === undefined) {
-    return firstWithRoom(bed.balance, netMm, Math.max(bed.freeFromMs, window.firstStartMs));
-  }
-  const lengthMs = before.block.durationS * 1000;
-  const freeMs = before.startMs + lengthMs + limits.restMin * 60_000;
-  // The balance has the water of the one before at its old place: until then it counts on top.
-  const earlyMs = firstWithRoom(bed.balance, netMm + before.block.netMm, freeMs);
-  if (earlyMs !== null && earlyMs < wasMs) return earlyMs;
-  return firstWithRoom(bed.balance, netMm, Math.max(freeMs, wasMs + lengthMs));
+/** Less than this may drain: no rotation is known that well. */
+const WORTH_NOTHING_MM = 0.02;
+/** Moved into drier air a dose brings a little less: no more less than this. */
+const LEAST_NET_FRACTION = 0.97;
+
+/** The same runs at another start, with what reaches the ground there. */
+function cycleAt(cycle: LaidBedCycle, startMs: number, driftLossFraction: number): LaidBedCycle {
+  if (driftLossFraction === cycle.driftLossFraction) return { ...cycle, startMs };
+  const { block } = cycle;
+  const net = (grossMm: number) => grossMm * (1 - driftLossFraction);
+  return {
+    ...cycle,
+    startMs,
+    driftLossFraction,
+    block: {
+      ...block,
+      netMm: net(block.grossMm),
+      runs: block.runs.map((run) => ({ ...run, netMm: net(run.grossMm) })),
+    },
+  };
 }
 
 /** Moving for less is not worth a reason. */
@@ -150,6 +172,6 @@ function withCycles(
   const drained = (of: LaidBed['cycles']) => of.reduce((sum, cycle) => sum + cycle.drainedMm, 0);
   const isWorse =
     cost.minutesBelowReserve > bed.cost.minutesBelowReserve ||
-    drained(cycles) > drained(bed.cycles) + 1e-6;
+    drained(cycles) > drained(bed.cycles) + WORTH_NOTHING_MM * cycles.length;
   return isWorse ? null : { ...bed, cycles, balance, cost, isRelaid: true };
 }

@@ -44,6 +44,8 @@ export interface PlacementInput {
   kept: readonly KeptCycle[];
   /** Drift and evaporation in flight at an instant, part of the gross depth. */
   driftAt(instantMs: number): number;
+  /** Whether the wind then passes the limit; never when left out. */
+  isWindyAt?(instantMs: number): boolean;
   /** Grid of the starts, ms. */
   slotMs: number;
 }

@@ -4,6 +4,12 @@ import { type Found, latestStart, type PlacementBed } from './start-search.ts';
 
 const WORTH_SAYING_MM = 0.05;
 
+const MOVED_FOR = {
+  level: 'earlier_to_level',
+  lull: 'earlier_for_lull',
+  day: 'earlier_for_day',
+} as const;
+
 /** Why a placed cycle stands where it stands, its own need first. */
 export function reasonsFor(input: {
   placing: PlacementBed;
@@ -11,8 +17,8 @@ export function reasonsFor(input: {
   found: Found;
   drainedMm: number;
   slotMs: number;
-  /** True when it was moved only to level the flow. */
-  isLevelled?: boolean;
+  /** What it was moved for once all was safe. */
+  movedFor?: 'level' | 'lull' | null;
 }): Reason[] {
   const { placing, due, found, drainedMm } = input;
   const reasons: Reason[] = [due.why];
@@ -20,7 +26,7 @@ export function reasonsFor(input: {
   if (candidate === null) return reasons;
   const latestMs = latestStart(due, input.slotMs);
   const movedMin = Math.round((candidate.startMs - latestMs) / 60_000);
-  const by = input.isLevelled ? null : found.obstacle;
+  const by = input.movedFor ? null : found.obstacle;
   if (by !== null && by.kind !== 'day_over' && candidate.startMs !== latestMs) {
     const minutes = Math.abs(movedMin);
     const earlier = candidate.startMs < latestMs;
@@ -40,8 +46,7 @@ export function reasonsFor(input: {
     }
   }
   if (by === null && movedMin < 0) {
-    const code = input.isLevelled ? 'earlier_to_level' : 'earlier_for_day';
-    reasons.push({ code, minutes: -movedMin });
+    reasons.push({ code: MOVED_FOR[input.movedFor ?? 'day'], minutes: -movedMin });
   }
   if (candidate.block.netMm > candidate.roomMm + WORTH_SAYING_MM) {
     reasons.push({ code: 'rotation_exceeds_store', wasteMm: drainedMm });

@@ -6,7 +6,7 @@ import { type BedBalance, bookWater, copyBalance, dryBalance, firstAtPart } from
 import { bedPlan } from './bed-plan.ts';
 import type { BedGermination, DayPlan, PlanWarning, Run } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
-import { driftOverHours } from './drift-over-hours.ts';
+import { driftOverHours, windyOverHours } from './drift-over-hours.ts';
 import type { WaterWindow } from './due-window.ts';
 import { frostKeepOffs, NO_WATER_BELOW_C } from './frost-keep-offs.ts';
 import {
@@ -19,6 +19,7 @@ import {
 import { lossCoefficient } from './loss-coefficient.ts';
 import { placeCycles } from './placement.ts';
 import { type PlanWater, planNotices } from './plan-notices.ts';
+import { pondingCapMm } from './ponding-cap.ts';
 import type { SayMeasures } from './reasons.ts';
 import { withRelief } from './relief.ts';
 import { shortagesOf } from './shortages.ts';
@@ -122,6 +123,7 @@ export function planDay(input: DayPlanInput): DayPlan {
   const placing = site.beds.map((bed) => {
     const stage = stages[bed.stage];
     const store = storeOf(input.stores, bed.id);
+    const stations = site.stations.filter((station) => station.bedId === bed.id);
     const demand = bedDemand(bed, hours, lossCoefficient(stage, hours), grid);
     const stateNow = input.statesNow.get(bed.id) ?? store.stateAt(reserveFraction, 0);
     const balance = dryBalance({ store, grid, demand, stateNow });
@@ -134,9 +136,12 @@ export function planDay(input: DayPlanInput): DayPlan {
       reserveFraction,
       kept,
       dryAtMs,
-      stations: site.stations.filter((station) => station.bedId === bed.id),
+      stations,
       balance,
-      doseCapMm: stage.doseCapMm,
+      doseCapMm: Math.min(
+        stage.doseCapMm,
+        pondingCapMm(bed, stations, stage.coverFraction === 0),
+      ),
       keepOffs: keepOffs.filter((off) => off.bedId === bed.id),
     };
   });
@@ -147,6 +152,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     startMs: input.firstRunMs,
     kept: input.kept,
     driftAt,
+    isWindyAt: windyOverHours(hours, site.limits.windLimitMPerS),
   };
   // What would help where water does not fit is worked out on the day as it was before placing.
   const unplaced = placing.map((one) => ({ ...one, balance: copyBalance(one.balance) }));

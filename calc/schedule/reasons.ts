@@ -12,6 +12,7 @@ export type Reason =
   | { code: 'later_for_supply'; limit: SupplyLimit; minutes: number }
   | { code: 'earlier_for_day'; minutes: number }
   | { code: 'earlier_to_level'; minutes: number }
+  | { code: 'earlier_for_lull'; minutes: number }
   | { code: 'rested_first'; restMin: number }
   | { code: 'rotation_exceeds_store'; wasteMm: number }
   | { code: 'held_at_cap'; capMm: number };
@@ -43,6 +44,8 @@ export function sayReason(reason: Reason, say: SayMeasures): string {
       return `${reason.minutes} min late: ${sayLimit(reason.limit)}`;
     case 'earlier_for_day':
       return `${reason.minutes} min earlier, so that the cycles after it come in time`;
+    case 'earlier_for_lull':
+      return `${reason.minutes} min earlier, before the wind passes the limit`;
     case 'earlier_to_level':
       return `${reason.minutes} min earlier, where the pump has less to do`;
     case 'rested_first':

@@ -40,7 +40,7 @@ export function retoldBed(
     const reasons =
       due === null
         ? [{ code: 'last_of_day' as const, untilMs: window.nextFirstStartMs }]
-        : reasonsFor({ placing, due, found, drainedMm, slotMs, isLevelled: cycle.isLevelled });
+        : reasonsFor({ placing, due, found, drainedMm, slotMs, movedFor: cycle.movedFor });
     cycles.push({ bedId, startMs, block, driftLossFraction, drainedMm, reasons });
     const endMs = startMs + block.durationS * 1000;
     bookWater(placing.balance, { startMs, endMs, netMm: block.netMm });

@@ -65,4 +65,27 @@ describe('the flow over the busy hours of an invented day', () => {
     );
     expect(codes).toContain('earlier_to_level');
   });
+
+  it('goes before a wind above the limit where a dose has room by then', () => {
+    const calm = bigSite(6);
+    const fromMs = calm.dayStartMs + 13 * 3_600_000;
+    const input = {
+      ...calm,
+      hours: calm.hours.map((hour) =>
+        hour.startMs >= fromMs && hour.startMs < fromMs + 7_200_000
+          ? { ...hour, windMPerS: 4.5 }
+          : hour,
+      ),
+    };
+    const limits = { ...input.site.limits, windLimitMPerS: 99 };
+    const windy = (plan: ReturnType<typeof planDay>) =>
+      plan.beds.flatMap((bed) =>
+        bed.cycles.filter((one) => one.startMs >= fromMs && one.startMs < fromMs + 7_200_000),
+      ).length;
+    const minding = planDay(input);
+    const careless = planDay({ ...input, site: { ...input.site, limits } });
+    expect(windy(minding)).toBeLessThan(windy(careless));
+    const reasons = minding.beds.flatMap((bed) => bed.cycles.flatMap((one) => one.reasons));
+    expect(reasons.map((one) => one.code)).toContain('earlier_for_lull');
+  });
 });
