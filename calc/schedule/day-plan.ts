@@ -4,6 +4,7 @@ import type { StoreState } from '../sand/seedbed-store.ts';
 import type { FilledValue, HourOrigin } from '../sky/weather-hour.ts';
 import type { Reason } from './reasons.ts';
 import type { WarningCode } from './warnings.ts';
+import type { WindQuestion } from './wind-question.ts';
 
 /** One opening of one station. */
 export interface Run {
@@ -157,4 +158,6 @@ export interface DayPlan {
   /** What the weather and the water ask a person to know, worst first. */
   notices: PlanNotice[];
   weather: PlanWeather;
+  /** What a person has to decide because of the wind; left out when there is nothing. */
+  question?: WindQuestion;
 }

@@ -26,6 +26,7 @@ import { shortagesOf } from './shortages.ts';
 import type { KeepOff, Site } from './site.ts';
 import { planWarnings } from './warnings.ts';
 import { weatherOfPlan } from './weather-of-plan.ts';
+import { sayWindQuestion, windQuestion } from './wind-question.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -138,10 +139,7 @@ export function planDay(input: DayPlanInput): DayPlan {
       dryAtMs,
       stations,
       balance,
-      doseCapMm: Math.min(
-        stage.doseCapMm,
-        pondingCapMm(bed, stations, stage.coverFraction === 0),
-      ),
+      doseCapMm: Math.min(stage.doseCapMm, pondingCapMm(bed, stations, stage.coverFraction === 0)),
       keepOffs: keepOffs.filter((off) => off.bedId === bed.id),
     };
   });
@@ -184,6 +182,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     }),
   );
   const shortages = withRelief(found, { ...day, beds: unplaced }, { blocked, placed: placing });
+  const question = windQuestion({ ...day, beds: unplaced }, { cycles, placed: placing });
   const weather = weatherOfPlan({
     hours: hours.filter((hour) => hour.startMs < input.nextDayStartMs),
     ...input.weather,
@@ -204,6 +203,15 @@ export function planDay(input: DayPlanInput): DayPlan {
     shortages,
     warnings: [
       ...input.notes,
+      ...(question === null
+        ? []
+        : [
+            {
+              code: 'wind_question' as const,
+              bedId: null,
+              text: sayWindQuestion(question, input.say),
+            },
+          ]),
       ...planWarnings({
         site,
         beds,
@@ -226,6 +234,7 @@ export function planDay(input: DayPlanInput): DayPlan {
       water: input.water ?? null,
     }),
     weather,
+    ...(question === null ? {} : { question }),
   };
 }
 

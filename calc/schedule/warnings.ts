@@ -18,6 +18,7 @@ export const WARNING_CODES = [
   'slow_patch',
   'stage_prompt',
   'hand_water',
+  'wind_question',
 ] as const;
 
 export type WarningCode = (typeof WARNING_CODES)[number];
