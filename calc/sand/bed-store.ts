@@ -14,11 +14,19 @@ const USABLE_FRACTION = 0.5;
  * Of a sand with its own report the whole model counts, with what rises from below. Of an assumed
  * sand only the water of the seed layer itself counts: what a gravel bed can bring up differs by a
  * factor of a hundred between sands that look alike, and a guess of it could cost the stand.
+ *
+ * @param seedLayerMm Depth that the seed lies in. Of an assumed sand the water grows with it; a
+ *   reported sand's model must have been worked out for it.
  */
-export function seedLayerStore(model: SeedbedModel, basis: SandBasis): SeedbedStore {
+export function seedLayerStore(
+  model: SeedbedModel,
+  basis: SandBasis,
+  seedLayerMm: number = model.seed.thicknessMm,
+): SeedbedStore {
   if (basis === 'lab_report') return modelStore(model);
   const capacityMm = model.full.seedMm - dryLimitMm(model, HOT_DEMAND_MM_PER_H);
-  return plainStore({ capacityMm, feedMmPerH: 0 });
+  const layers = seedLayerMm / model.seed.thicknessMm;
+  return plainStore({ capacityMm: capacityMm * layers, feedMmPerH: 0 });
 }
 
 /**

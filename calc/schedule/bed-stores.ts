@@ -6,8 +6,12 @@ import type { SeedbedModel } from '../sand/seedbed-model.ts';
 import type { SeedbedStore } from '../sand/seedbed-store.ts';
 import type { Bed, BedSand } from './site.ts';
 
+/** Gives the planning model of a sand for a seed layer of this depth. */
+export type ModelOf = (sand: BedSand, seedLayerMm: number) => SeedbedModel;
+
 /**
- * The store of each bed, by bed id, for the depth that its stage manages.
+ * The store of each bed, by bed id, for the depth that its stage manages. Seed pressed into dimples
+ * lies deeper: the seed layer grows by their depth.
  *
  * @param modelOf The planning model of a sand that has no stated figures; working it out from the
  *   numerical column takes seconds, so the caller keeps it.
@@ -15,19 +19,20 @@ import type { Bed, BedSand } from './site.ts';
 export function bedStores(
   beds: readonly Bed[],
   stages: Readonly<Record<StageName, Stage>>,
-  modelOf: (sand: BedSand) => SeedbedModel,
+  modelOf: ModelOf,
 ): Map<string, SeedbedStore> {
-  return new Map(beds.map((bed) => [bed.id, storeOf(bed.sand, stages[bed.stage], modelOf)]));
+  return new Map(beds.map((bed) => [bed.id, storeOf(bed, stages[bed.stage], modelOf)]));
 }
 
-function storeOf(
-  sand: BedSand,
-  stage: Stage,
-  modelOf: (sand: BedSand) => SeedbedModel,
-): SeedbedStore {
-  if (sand.stated !== null) return plainStore(managedSand(sand.stated, stage.managedDepthMm));
-  const model = modelOf(sand);
-  return stage.managedDepthMm <= SEED_LAYER_MM
-    ? seedLayerStore(model, sand.basis)
-    : rootedStore(model, stage.managedDepthMm);
+function storeOf(bed: Bed, stage: Stage, modelOf: ModelOf): SeedbedStore {
+  const { sand, embeddingMm } = bed;
+  const seedLayerMm = SEED_LAYER_MM + embeddingMm;
+  const seedLayerRules = stage.managedDepthMm <= SEED_LAYER_MM;
+  if (sand.stated !== null) {
+    const depthMm = seedLayerRules ? seedLayerMm : stage.managedDepthMm;
+    return plainStore(managedSand(sand.stated, depthMm));
+  }
+  return seedLayerRules
+    ? seedLayerStore(modelOf(sand, seedLayerMm), sand.basis, seedLayerMm)
+    : rootedStore(modelOf(sand, SEED_LAYER_MM), stage.managedDepthMm);
 }

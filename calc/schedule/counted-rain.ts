@@ -2,6 +2,7 @@ import type { EtHour } from '../sky/weather-hour.ts';
 import type { BedPlan } from './day-plan.ts';
 
 const HOUR_MS = 3_600_000;
+const LEAST_ET_MM = 1e-6;
 
 /**
  * The part of the rain to come that a bed's seedbed can hold, mm: each shower counts up to the room
@@ -18,7 +19,8 @@ export function countedRainMm(
   const endMs = startMs + (storeMm.length - 1) * stepMin * 60_000;
   const covered = hours.filter((hour) => hour.startMs + HOUR_MS > startMs && hour.startMs < endMs);
   const etMm = covered.reduce((sum, hour) => sum + Math.max(0, hour.referenceEtMm), 0);
-  const lossPerEt = etMm > 0 ? bed.lossMm / etMm : 0;
+  // A day of dew has no loss to speak of; dividing by next to nothing would make it boundless.
+  const lossPerEt = etMm > LEAST_ET_MM ? Math.max(0, bed.lossMm) / etMm : 0;
   let countedMm = 0;
   let roomMm = 0;
   let wet = false;

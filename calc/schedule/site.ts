@@ -22,6 +22,8 @@ export interface BedSand {
   stated: PlainStoreFigures | null;
   /** Key of the sand class that stands in for what is not known. */
   className: string;
+  /** Saturated conductivity: the report's, or the class's. */
+  saturatedMmPerH: number;
   /** The laboratory's report with the bed's build; null when there is none. */
   lab: { report: SandReport; depthMm: number; under: BedProfile['under'] } | null;
 }
@@ -35,6 +37,9 @@ export interface Bed {
   seededOn: string | null;
   stage: StageName;
   sand: BedSand;
+  /** Depth of the dimples that the seed was pressed into, 0 when the surface is even. */
+  embeddingMm: number;
+  slopePct: number;
   /** Loss of this bed against an open, level one: below 1 in shade, above 1 on a windy crown. */
   exposureFraction: number;
   /** The person's own correction of the dose on this bed: 1 leaves it alone, 1.1 gives 10 % more. */

@@ -4,6 +4,7 @@ import type { BedProfile } from '../../calc/sand/bed-column.ts';
 import { seedLayerStore } from '../../calc/sand/bed-store.ts';
 import { capacityOverN } from '../../calc/sand/capacity-range.ts';
 import { dryDownTable } from '../../calc/sand/dry-down.ts';
+import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
 import { vanGenuchtenMualem } from '../../calc/sand/retention.ts';
 import { fitRetention, type RetentionFit } from '../../calc/sand/retention-fit.ts';
 import { type SandClass, sandClass } from '../../calc/sand/sand-classes.ts';
@@ -63,7 +64,7 @@ function explained(sand: BedSand, given: { units: DisplayUnits; dataFolder: stri
     sand.lab === null || fit === null
       ? standIn.bed
       : { sand: fit.sand, depthMm: sand.lab.depthMm, under: sand.lab.under };
-  const store = seedLayerStore(sandModels(given.dataFolder)(sand), sand.basis);
+  const store = seedLayerStore(sandModels(given.dataFolder)(sand, SEED_LAYER_MM), sand.basis);
   const doseMm = store.roomMm(store.stateAt(0.2, 0.5));
   return [
     ...knownLines(sand, standIn, fit),

@@ -36,6 +36,12 @@ export const bedSchema = z.strictObject({
     .min(1)
     .default(DEFAULT_BED_SAND)
     .meta({ description: 'Name of a sand under sands, or of a sand class.' }),
+  embedding: quantity('depth', { min: 0, max: 20 })
+    .prefault('0 mm')
+    .meta({ description: 'Depth of dimples that the seed was pressed into; 0: an even surface.' }),
+  slope: quantity('fraction', { min: 0, max: 0.3 })
+    .prefault('2 %')
+    .meta({ description: 'Slope of the surface.' }),
   exposure: quantity('fraction', { min: 0.2, max: 2 })
     .prefault('100 %')
     .meta({ description: 'Loss against an open, level bed: less in shade, more in wind.' }),

@@ -8,6 +8,8 @@ export const BED_COLUMNS = {
   seeded: ['seeded'],
   stage: ['stage'],
   sand: ['sand'],
+  embedding: ['embedding'],
+  slope: ['slope'],
   exposure: ['exposure'],
   trim: ['trim'],
 } as const;

@@ -1,3 +1,4 @@
+import { sandClass } from '../../calc/sand/sand-classes.ts';
 import type { Bed, BedSand, Limits, Site, Station } from '../../calc/schedule/site.ts';
 import { type BedConfig, DEFAULT_BED_SAND } from './bed-schema.ts';
 import type { SandConfig } from './sand-schema.ts';
@@ -34,6 +35,8 @@ function toBed(bed: BedConfig, sands: Config['sands']): Bed {
     seededOn: bed.seeded ?? null,
     stage: bed.stage,
     sand: toSand(bed.sand, sands),
+    embeddingMm: bed.embedding,
+    slopePct: 100 * bed.slope,
     exposureFraction: bed.exposure,
     trimFraction: bed.trim,
   };
@@ -43,14 +46,23 @@ function toBed(bed: BedConfig, sands: Config['sands']): Bed {
 export function toSand(name: string, sands: Readonly<Record<string, SandConfig>>): BedSand {
   const own = Object.hasOwn(sands, name) ? sands[name] : undefined;
   const className = own === undefined ? name : (own.class ?? DEFAULT_BED_SAND);
+  const { saturatedMmPerH } = sandClass(className).bed.sand;
   if (own?.capacity !== undefined) {
     const stated = { capacityMm: own.capacity, feedMmPerH: own.feed ?? 0 };
-    return { name, basis: 'stated', stated, className, lab: null };
+    return { name, basis: 'stated', stated, className, saturatedMmPerH, lab: null };
   }
   if (own?.lab === undefined) {
-    return { name, basis: 'class_default', stated: null, className, lab: null };
+    return { name, basis: 'class_default', stated: null, className, saturatedMmPerH, lab: null };
   }
-  return { name, basis: 'lab_report', stated: null, className, lab: toLab(own.lab) };
+  const lab = toLab(own.lab);
+  return {
+    name,
+    basis: 'lab_report',
+    stated: null,
+    className,
+    saturatedMmPerH: lab.report.saturatedMmPerH,
+    lab,
+  };
 }
 
 function toLab(lab: NonNullable<SandConfig['lab']>): NonNullable<BedSand['lab']> {

@@ -6,25 +6,25 @@ import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../calc/sand/sand-classes.ts';
 import { deriveSeedbedModel } from '../../calc/sand/seedbed-derive.ts';
 import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
-import type { BedSand } from '../../calc/schedule/site.ts';
+import type { ModelOf } from '../../calc/schedule/bed-stores.ts';
 
 /** Raised when the derivation changes, so that no older result is taken for a new one. */
-const DERIVATION = 1;
+const DERIVATION = 2;
 
 /**
  * The planning model of a sand: a class's ready one, or the one worked out from a lab report. That
  * takes seconds, so a result is kept in the data folder under the hash of what it was made from.
  */
-export function sandModels(dataFolder: string): (sand: BedSand) => SeedbedModel {
-  return (sand) => {
+export function sandModels(dataFolder: string): ModelOf {
+  return (sand, seedLayerMm) => {
     if (sand.lab === null) return classModel(sand.className);
     const { report, depthMm, under } = sand.lab;
-    const made = { DERIVATION, report, depthMm, under, className: sand.className };
+    const made = { DERIVATION, report, depthMm, under, className: sand.className, seedLayerMm };
     const key = createHash('sha256').update(JSON.stringify(made)).digest('hex').slice(0, 32);
     const known = keptModel(dataFolder, key);
     if (known !== null) return known;
     const { sand: curve } = fitRetention(report, sandClass(sand.className).bed.sand);
-    const { model } = deriveSeedbedModel({ sand: curve, depthMm, under });
+    const { model } = deriveSeedbedModel({ sand: curve, depthMm, under }, seedLayerMm);
     keepModel(dataFolder, key, model);
     return model;
   };

@@ -1,5 +1,6 @@
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { WeatherSource } from '../../adapters/weather/source.ts';
+import { embeddedCoolerC } from '../../calc/growth/embedding.ts';
 import { germinationWindow } from '../../calc/growth/germination-clock.ts';
 import type { SeedbedHour } from '../../calc/growth/thermal-time.ts';
 import type { BedGermination } from '../../calc/schedule/day-plan.ts';
@@ -37,7 +38,8 @@ export async function germinationOfBeds(input: {
   const sown = site.beds.flatMap((bed) => {
     const sownMs = bed.stage === 'germination' ? sownMsOf(bed, clock) : null;
     const counts = sownMs !== null && sownMs <= nowMs && nowMs - sownMs <= LONGEST_AGO_MS;
-    return counts ? [{ bedId: bed.id, sownMs }] : [];
+    const coolerC = embeddedCoolerC(bed.embeddingMm);
+    return counts ? [{ bedId: bed.id, sownMs, coolerC }] : [];
   });
   if (sown.length === 0) return new Map();
   const firstMs = Math.min(...sown.map((bed) => bed.sownMs));
@@ -62,14 +64,15 @@ async function seedbedHours(
 }
 
 function windowOf(
-  bed: { bedId: string; sownMs: number },
+  bed: { bedId: string; sownMs: number; coolerC: number },
   hours: readonly SeedbedHour[],
   nowMs: number,
 ): [string, BedGermination][] {
   const first = hours.find((hour) => hour.startMs + HOUR_MS > bed.sownMs);
   if (first === undefined) return [];
   const countedFromMs = Math.max(bed.sownMs, first.startMs);
-  const window = germinationWindow({ sownMs: countedFromMs, nowMs, hours });
+  const cooled = hours.map((hour) => ({ ...hour, tempC: hour.tempC - bed.coolerC }));
+  const window = germinationWindow({ sownMs: countedFromMs, nowMs, hours: cooled });
   const { baseTempC, sumCDays, leastCDays, mostCDays, earliest, latest, missingHours } = window;
   return [
     [

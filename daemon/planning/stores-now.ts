@@ -1,10 +1,9 @@
 import { STAGES } from '../../calc/growth/stages.ts';
-import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
-import { bedStores } from '../../calc/schedule/bed-stores.ts';
+import { bedStores, type ModelOf } from '../../calc/schedule/bed-stores.ts';
 import { carriedState, fits } from '../../calc/schedule/carried-state.ts';
 import type { DayPlan, Run } from '../../calc/schedule/day-plan.ts';
-import type { BedSand, Site } from '../../calc/schedule/site.ts';
+import type { Site } from '../../calc/schedule/site.ts';
 import { storesBroughtUp } from '../../calc/schedule/stores-brought-up.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
 import { siteInStages } from './site-in-stages.ts';
@@ -19,7 +18,7 @@ import { siteInStages } from './site-in-stages.ts';
 export function storesNow(input: {
   site: Site;
   stores: ReadonlyMap<string, SeedbedStore>;
-  modelOf(sand: BedSand): SeedbedModel;
+  modelOf: ModelOf;
   before: DayPlan;
   toMs: number;
   hours: readonly EtHour[];

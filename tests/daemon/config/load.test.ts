@@ -27,8 +27,11 @@ describe('a sound config', () => {
         basis: 'class_default',
         stated: null,
         className: 'medium_over_gravel',
+        saturatedMmPerH: 350,
         lab: null,
       },
+      embeddingMm: 0,
+      slopePct: 2,
       exposureFraction: 1,
       trimFraction: 1,
     });
@@ -156,6 +159,7 @@ describe('sands', () => {
       basis: 'lab_report',
       stated: null,
       className: 'medium_over_gravel',
+      saturatedMmPerH: 300,
       lab: {
         report: {
           totalPorosityFraction: 0.4,
