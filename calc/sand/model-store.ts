@@ -19,8 +19,11 @@ const MOST_H = 48;
  * numerical column, in the form that the planner uses.
  */
 export function modelStore(model: SeedbedModel): SeedbedStore {
+  // Full is what a cycle can bring about: the seed layer wet through, the sand below as a night of
+  // draining leaves it. A thorough wetting holds more, but falls away before it can be used.
+  const full = { ...model.drained, seedMm: model.full.seedMm };
   const capacities = CAPACITY_AT_MM_PER_H.map((demandMmPerH) =>
-    storeMm(model, model.full, { demandMmPerH, mostHours: MOST_H }),
+    storeMm(model, full, { demandMmPerH, mostHours: MOST_H }),
   );
   const partsOf = (state: StoreState): SeedbedState => ({
     seedMm: state['seedMm'] ?? 0,
@@ -28,7 +31,7 @@ export function modelStore(model: SeedbedModel): SeedbedStore {
     rootMm: state['rootMm'] ?? 0,
   });
   return {
-    full: { ...model.full },
+    full,
     step(state, { waterMm, demandMm, hours }) {
       // Dew is water: the model knows no negative demand.
       const change = stepSeedbed(model, partsOf(state), {
