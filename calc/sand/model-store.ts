@@ -31,6 +31,7 @@ export function modelStore(model: SeedbedModel): SeedbedStore {
     rootMm: state['rootMm'] ?? 0,
   });
   return {
+    isAdditive: false,
     full,
     step(state, { waterMm, demandMm, hours }) {
       // Dew is water: the model knows no negative demand.

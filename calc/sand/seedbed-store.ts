@@ -28,6 +28,11 @@ export interface StoreChange {
  * left in it, and less comes up from below in time.
  */
 export interface SeedbedStore {
+  /**
+   * True when the state follows from the sums of what came and went: a search over the day is exact
+   * then. Otherwise it is a proposal, and each step of it costs more.
+   */
+  readonly isAdditive: boolean;
   /** Wetted and drained of what it cannot hold. */
   readonly full: StoreState;
   step(state: StoreState, step: StoreStep): StoreChange;

@@ -1,3 +1,4 @@
+import type { BedBalance } from './bed-balance.ts';
 import {
   aloneMinutes,
   type DayLayout,
@@ -11,26 +12,34 @@ import { isCheaper, sumOfCosts } from './placement-cost.ts';
 import type { PassResult, PlacementInput } from './placement-pass.ts';
 
 /** Beds laid anew at most in one plan; each takes some milliseconds. */
-const MOST_PATHS = 24;
+export const MOST_PATHS = 24;
+/** A bed whose path is a proposal only counts for more: it takes longer and gains less. */
+const PROPOSAL_COUNTS_FOR = 12;
 
 /**
  * The placement with its short beds laid anew: a bed by itself among the others as they stand, then
  * together with one or two of those that drink before its trouble. What makes the whole no better
  * is put back. A bed that would be as short with the supply all to itself is let be.
+ *
+ * @param mostPaths Beds laid anew at most.
  */
-export function improvedPlacement(input: PlacementInput, first: PassResult): DayLayout {
+export function improvedPlacement(
+  input: PlacementInput,
+  first: PassResult,
+  mostPaths: number = MOST_PATHS,
+): DayLayout {
   const layout = layoutOf(input, first);
   const hopeless = new Set<number>();
   let paths = 0;
-  for (let worst = worstShort(layout, hopeless); worst !== null && paths < MOST_PATHS; ) {
+  for (let worst = worstShort(layout, hopeless); worst !== null && paths < mostPaths; ) {
     const bed = layout.beds[worst];
     if (bed === undefined) break;
-    paths += 1;
+    paths += pathsOf(bed.balance);
     let better = false;
     if (bed.cost.minutesBelowReserve > aloneMinutes(layout, bed)) {
       for (const group of groupsAround(layout, worst)) {
-        if (paths >= MOST_PATHS) break;
-        paths += group.length;
+        if (paths >= mostPaths) break;
+        paths += bedsOf(layout, group).reduce((sum, one) => sum + pathsOf(one.balance), 0);
         better = laidBetter(layout, group);
         if (better) break;
       }
@@ -41,6 +50,11 @@ export function improvedPlacement(input: PlacementInput, first: PassResult): Day
     worst = worstShort(layout, hopeless);
   }
   return layout;
+}
+
+/** What laying a bed anew counts for. */
+export function pathsOf(balance: BedBalance): number {
+  return balance.store.isAdditive ? 1 : PROPOSAL_COUNTS_FOR;
 }
 
 /** Lays the group anew in its order and keeps that when it is cheaper. */

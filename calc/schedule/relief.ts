@@ -1,5 +1,5 @@
 import type { Shortage } from './day-plan.ts';
-import { improvedPlacement } from './improved-placement.ts';
+import { improvedPlacement, pathsOf } from './improved-placement.ts';
 import { bedCost } from './placement-cost.ts';
 import { type Blocked, type PlacementInput, placementPass } from './placement-pass.ts';
 import type { PlacementBed } from './start-search.ts';
@@ -8,6 +8,8 @@ import { SLOT_MS } from './supply-timeline.ts';
 /** Plans tried at most for one day with shortages; fewer on a big site, where each takes longer. */
 const MOST_REPLANS = 8;
 const BEDS_REPLANNED = 400;
+/** What a change is worth shows without laying every bed anew. */
+const PATHS_A_REPLAN = 8;
 const SHIFT_MS = 30 * 60_000;
 /** A relief that saves less is not worth its trouble. */
 const LEAST_SAVED_MIN = 10;
@@ -40,14 +42,14 @@ export function reliefs(
   const short = new Set(found.shortages.map((one) => one.bedId));
   const replans = Math.min(
     MOST_REPLANS,
-    Math.max(1, Math.floor(BEDS_REPLANNED / input.beds.length)),
+    Math.max(1, Math.floor(BEDS_REPLANNED / sumOf(input.beds, ({ balance }) => pathsOf(balance)))),
   );
   const before = minutesOf(input, found.placed);
   const best = new Map<string, { minutes: number; words: string }>();
   for (const { words, change } of worthTrying(input, found).slice(0, replans)) {
     if ([...short].every((bedId) => best.get(bedId)?.minutes === 0)) break;
     const changed = { ...change(input), slotMs: SLOT_MS };
-    const day = improvedPlacement(changed, placementPass(changed));
+    const day = improvedPlacement(changed, placementPass(changed), PATHS_A_REPLAN);
     for (const [bedId, minutes] of minutesOf(
       input,
       day.beds.map(({ placing, balance }) => ({ ...placing, balance })),
@@ -75,12 +77,18 @@ export function withRelief(
   input: DayInput,
   found: { blocked: readonly Blocked[]; placed: readonly PlacementBed[] },
 ): Shortage[] {
-  if (shortages.length === 0) return [];
-  const words = reliefs(input, { ...found, shortages });
+  // A dip below the reserve that never reaches the dry limit costs nothing worth a change of rules.
+  const dry = shortages.filter((one) => one.minutesBelowDryLimit > 0);
+  if (dry.length === 0) return [...shortages];
+  const words = reliefs(input, { ...found, shortages: dry });
   return shortages.map((one) => {
     const help = words.get(one.bedId);
     return help === undefined ? one : { ...one, because: `${one.because}; ${help}` };
   });
+}
+
+function sumOf<T>(items: readonly T[], pick: (item: T) => number): number {
+  return items.reduce((sum, item) => sum + pick(item), 0);
 }
 
 /** Minutes below the reserve of each bed. */

@@ -1,6 +1,7 @@
 import { planDay } from '../../calc/schedule/plan-day.ts';
 import { flowLevels, spreadOf } from '../flow-levels.ts';
 import { bigSite, identicalBeds } from './big-site.ts';
+import { onReportedSands } from './reported-sands.ts';
 import { line, median, times } from './timing.ts';
 
 const SIZES = [18, 60, 180, 500, 1000];
@@ -16,9 +17,13 @@ export function benchPlanning(print: (text: string) => void): void {
     const runs = beds > 200 ? 3 : 15;
     return { beds, runs, took: median(times(runs, () => planDay(input))) };
   });
+  const took = (beds: number) => measured.find((one) => one.beds === beds)?.took ?? Number.NaN;
   const fits = identicalBeds(18);
   const fitting = median(times(15, () => planDay(fits)));
   print(line(sizeText(18, 'all fits, median of 15'), ms(fitting), '50 ms'));
+  const reported = onReportedSands(18);
+  const onReports = median(times(15, () => planDay(reported)));
+  print(line(sizeText(18, 'lab-report sands'), ms(onReports), '150 ms'));
   // A bed of the sites below is short, so that what would help is planned as well.
   for (const { beds, runs, took } of measured) {
     const aim = beds === 18 ? '150 ms' : beds === 1000 ? '5000 ms' : '';
@@ -33,6 +38,8 @@ export function benchPlanning(print: (text: string) => void): void {
     print(line(`${what}: quarter hours within 20 % of the mean`, within, ''));
     print(line(`${what}: variation of the flow`, variation.toFixed(2), '0.2'));
   }
+  const ratio = (took(180) / took(18)).toFixed(1);
+  print(line('180 beds against 18', ratio, '12 at most'));
   print(line('growth: power of the number of beds, fitted', slopeOf(measured).toFixed(2), '1.3'));
 }
 
