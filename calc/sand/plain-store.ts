@@ -36,7 +36,7 @@ export function plainStore(figures: PlainStoreFigures): SeedbedStore {
   };
   const levelOf = (state: StoreState) => state['storeMm'] ?? 0;
   return {
-    isAdditive: feedMmPerH === 0,
+    isAdditive: true,
     full: { storeMm: capacityMm },
     step(state, { waterMm, demandMm, hours }) {
       const fedMm = Math.min(Math.max(demandMm, 0), feedMmPerH * hours);

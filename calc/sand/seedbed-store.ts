@@ -29,8 +29,8 @@ export interface StoreChange {
  */
 export interface SeedbedStore {
   /**
-   * True when the state follows from the sums of what came and went: a search over the day is exact
-   * then. Otherwise it is a proposal, and each step of it costs more.
+   * True when the state follows from the sums of what came and went (but for what a feed covers): a
+   * search over the day is as good as exact then. Otherwise it is a proposal, and costs more.
    */
   readonly isAdditive: boolean;
   /** Wetted and drained of what it cannot hold. */
