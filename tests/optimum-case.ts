@@ -165,6 +165,7 @@ export function placementOf(one: SmallCase): {
         precipitationRateMmPerH: (bed.rotationMm * 3600) / bed.rotationS / (1 - DRIFT_FRACTION),
         rateBasis: 'stated',
         rateMeasured: true,
+        runTimeMultiplierFraction: 1,
         rotationS: bed.rotationS,
         mainId: bed.mainId,
         lateralId: null,

@@ -79,6 +79,7 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
           precipitationRateMmPerH: seed.rateMmPerH,
           rateBasis: 'stated',
           rateMeasured: true,
+          runTimeMultiplierFraction: 1,
           rotationS: seed.rotationS,
           mainId: seed.mains === 0 ? null : `main-${bedIndex % seed.mains}`,
           lateralId: null,

@@ -49,6 +49,7 @@ export function smallDay(given: {
       precipitationRateMmPerH: 18,
       rateBasis: 'stated',
       rateMeasured: true,
+      runTimeMultiplierFraction: 1,
       rotationS: 120,
       mainId: null,
       lateralId: null,

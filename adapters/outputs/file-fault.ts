@@ -4,33 +4,33 @@ import { ReplaceFault } from './replace-files.ts';
 interface Words {
   kind: 'rejected' | 'unknown';
   wrong: string;
-  todo: string;
+  remedy: string;
 }
 
 /** Faults that stay until a person changes something are refusals; the others are tried again. */
 const WORDS: Record<string, Words> = {
-  EACCES: { kind: 'rejected', wrong: 'no permission to write', todo: 'let the daemon write there' },
-  EPERM: { kind: 'rejected', wrong: 'no permission to write', todo: 'let the daemon write there' },
-  EROFS: { kind: 'rejected', wrong: 'the folder is read-only', todo: 'choose one that is not' },
-  ENOTDIR: { kind: 'rejected', wrong: 'a file stands in the path', todo: 'name a folder' },
-  EEXIST: { kind: 'rejected', wrong: 'a file stands in the path', todo: 'name a folder' },
-  EISDIR: { kind: 'rejected', wrong: 'a folder has the name of a plan file', todo: 'move it away' },
-  ENAMETOOLONG: { kind: 'rejected', wrong: 'the path is too long', todo: 'shorten it' },
-  ENOSPC: { kind: 'unknown', wrong: 'the disk is full', todo: 'free some space' },
-  EDQUOT: { kind: 'unknown', wrong: 'the quota is used up', todo: 'free some space' },
+  EACCES: { kind: 'rejected', wrong: 'no permission to write', remedy: 'let the daemon write there' },
+  EPERM: { kind: 'rejected', wrong: 'no permission to write', remedy: 'let the daemon write there' },
+  EROFS: { kind: 'rejected', wrong: 'the folder is read-only', remedy: 'choose one that is not' },
+  ENOTDIR: { kind: 'rejected', wrong: 'a file stands in the path', remedy: 'name a folder' },
+  EEXIST: { kind: 'rejected', wrong: 'a file stands in the path', remedy: 'name a folder' },
+  EISDIR: { kind: 'rejected', wrong: 'a folder has the name of a plan file', remedy: 'move it away' },
+  ENAMETOOLONG: { kind: 'rejected', wrong: 'the path is too long', remedy: 'shorten it' },
+  ENOSPC: { kind: 'unknown', wrong: 'the disk is full', remedy: 'free some space' },
+  EDQUOT: { kind: 'unknown', wrong: 'the quota is used up', remedy: 'free some space' },
 };
-const OTHER: Words = { kind: 'unknown', wrong: 'the write failed', todo: 'look at the disk' };
+const OTHER: Words = { kind: 'unknown', wrong: 'the write failed', remedy: 'look at the disk' };
 
 /** Puts a fault of a file write into an answer; once a file was replaced nobody can say any more. */
 export function fileFault({ where, error }: { where: string; error: unknown }): Answer {
   const fault = error instanceof ReplaceFault ? error : new ReplaceFault(error, []);
-  const { kind, wrong, todo } = WORDS[fault.code] ?? OTHER;
+  const { kind, wrong, remedy } = WORDS[fault.code] ?? OTHER;
   const partly = fault.replaced.length > 0;
   const state = partly
     ? `${fault.replaced.join(' and ')} already changed`
     : 'the files there are unchanged';
   return {
     kind: partly ? 'unknown' : kind,
-    detail: `${where}: ${wrong} (got ${fault.code}); ${todo}: ${state}`,
+    detail: `${where}: ${wrong} (got ${fault.code}); ${remedy}: ${state}`,
   };
 }

@@ -46,7 +46,7 @@ export function cycleBlock(input: {
   let offsetS = 0;
   for (const station of stations) {
     const run = runForDepth({
-      netMm,
+      netMm: netMm * station.runTimeMultiplierFraction,
       precipitationRateMmPerH: station.precipitationRateMmPerH,
       driftLossFraction,
       rotationS: station.rotationS,

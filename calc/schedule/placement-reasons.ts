@@ -48,7 +48,10 @@ export function reasonsFor(input: {
   if (by === null && movedMin < 0) {
     reasons.push({ code: MOVED_FOR[input.movedFor ?? 'day'], minutes: -movedMin });
   }
-  if (candidate.block.netMm > candidate.roomMm + WORTH_SAYING_MM) {
+  const isLengthened = placing.stations.some((one) => one.runTimeMultiplierFraction > 1);
+  if (isLengthened) {
+    reasons.push({ code: 'for_driest', wasteMm: drainedMm });
+  } else if (candidate.block.netMm > candidate.roomMm + WORTH_SAYING_MM) {
     reasons.push({ code: 'rotation_exceeds_store', wasteMm: drainedMm });
   } else if (candidate.roomMm > placing.doseCapMm) {
     reasons.push({ code: 'held_at_cap', capMm: placing.doseCapMm });

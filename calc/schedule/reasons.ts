@@ -15,6 +15,7 @@ export type Reason =
   | { code: 'earlier_for_lull'; minutes: number }
   | { code: 'rested_first'; restMin: number }
   | { code: 'rotation_exceeds_store'; wasteMm: number }
+  | { code: 'for_driest'; wasteMm: number }
   | { code: 'held_at_cap'; capMm: number };
 
 /** How measures are put into words: the site's time and the person's units. */
@@ -52,6 +53,8 @@ export function sayReason(reason: Reason, say: SayMeasures): string {
       return `waits for the rest of ${reason.restMin} min after the cycle before`;
     case 'rotation_exceeds_store':
       return `one rotation is more than the seedbed holds: ${say.depth(reason.wasteMm)} drains`;
+    case 'for_driest':
+      return `longer for the drier half, as you asked: ${say.depth(reason.wasteMm)} drains`;
     case 'held_at_cap':
       return `dose held at ${say.depth(reason.capMm)} so that no seed is washed`;
   }

@@ -59,6 +59,8 @@ export interface Station {
   rateBasis: RateBasis;
   /** True when the person measured it on the site; false when it is worked out or taken on trust. */
   rateMeasured: boolean;
+  /** Runs are longer by this, at the person's request, so that the drier half gets its depth; or 1. */
+  runTimeMultiplierFraction: number;
   /** Time of one full head rotation; runs are whole rotations. */
   rotationS: number;
   mainId: string | null;

@@ -1,12 +1,15 @@
 import type { RateBasis } from '../../calc/schedule/site.ts';
 import { catchCanResult } from '../../calc/sprinkler/catch-cans.ts';
 import { rateFromNozzle, triangularRowSpacingM } from '../../calc/sprinkler/precipitation-rate.ts';
+import { runTimeMultiplierFraction } from '../../calc/sprinkler/run-time-multiplier.ts';
 import type { RateConfig } from './station-schema.ts';
 
 /** A station's precipitation rate and how it came to be known. */
 export interface StationRate {
   rateMmPerH: number;
   basis: RateBasis;
+  /** Above 1 when the person wants the drier half to get its depth. */
+  runTimeMultiplierFraction: number;
 }
 
 const CM2_PER_M2 = 10_000;
@@ -28,10 +31,10 @@ export function stationRate(rate: RateConfig): StationRate {
       rowSpacingM: row_spacing ?? triangularRowSpacingM(head_spacing),
       arcDeg: arc,
     });
-    return { rateMmPerH, basis: 'nozzle' };
+    return { rateMmPerH, basis: 'nozzle', runTimeMultiplierFraction: 1 };
   }
   if (rate.catch_cans) {
-    const { volumes, collector_area, depths, lasted } = rate.catch_cans;
+    const { volumes, collector_area, depths, lasted, for_driest } = rate.catch_cans;
     const test = volumes
       ? {
           volumesMl: volumes.map((volumeL) => volumeL * 1000),
@@ -42,7 +45,11 @@ export function stationRate(rate: RateConfig): StationRate {
           collectorAreaCm2: CAN_CM2,
         };
     const result = catchCanResult({ ...test, runMin: lasted });
-    return { rateMmPerH: result.precipitationRateMmPerH, basis: 'catch_cans' };
+    return {
+      rateMmPerH: result.precipitationRateMmPerH,
+      basis: 'catch_cans',
+      runTimeMultiplierFraction: for_driest ? runTimeMultiplierFraction(result.duLowQuarterPct) : 1,
+    };
   }
-  return { rateMmPerH: rate.stated ?? 0, basis: 'stated' };
+  return { rateMmPerH: rate.stated ?? 0, basis: 'stated', runTimeMultiplierFraction: 1 };
 }

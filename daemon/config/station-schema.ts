@@ -42,6 +42,10 @@ const catchCansSchema = z
       .min(1)
       .optional()
       .meta({ description: 'Depth in each can, instead of volumes.' }),
+    for_driest: z.boolean().default(false).meta({
+      description:
+        'Lengthen runs by the test so that the drier half gets its depth; the rest is flooded for it.',
+    }),
     lasted: quantity('duration_min', { min: 0.5, max: 600 }).meta({
       description: 'How long the station ran.',
     }),

@@ -82,13 +82,14 @@ function toLab(lab: NonNullable<SandConfig['lab']>): NonNullable<BedSand['lab']>
 }
 
 function toStation(station: StationConfig): Station {
-  const { rateMmPerH, basis } = stationRate(station.rate);
+  const { rateMmPerH, basis, runTimeMultiplierFraction } = stationRate(station.rate);
   return {
     id: station.id,
     bedId: station.bed,
     flowLPerMin: station.flow,
     precipitationRateMmPerH: rateMmPerH,
     rateBasis: basis,
+    runTimeMultiplierFraction,
     rateMeasured: station.measured ?? basis === 'catch_cans',
     rotationS: station.rotation,
     mainId: station.main ?? null,

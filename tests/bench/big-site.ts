@@ -47,6 +47,7 @@ export function bigSite(bedCount: number): DayPlanInput {
         precipitationRateMmPerH: 18,
         rateBasis: 'nozzle',
         rateMeasured: false,
+        runTimeMultiplierFraction: 1,
         rotationS: 150,
         mainId: `main-${bedIndex % mainCount}`,
         lateralId: null,

@@ -9,6 +9,7 @@ const station = (id: string, bedId: string): Station => ({
   precipitationRateMmPerH: 18,
   rateBasis: 'stated',
   rateMeasured: true,
+  runTimeMultiplierFraction: 1,
   rotationS: 150,
   mainId: null,
   lateralId: null,

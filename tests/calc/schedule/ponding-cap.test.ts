@@ -1,4 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { plainStore } from '../../../calc/sand/plain-store.ts';
+import { planDay } from '../../../calc/schedule/plan-day.ts';
 import { pondingCapMm } from '../../../calc/schedule/ponding-cap.ts';
 import { bigSite } from '../../bench/big-site.ts';
 
@@ -25,5 +27,24 @@ describe('pondingCapMm', () => {
     const steep = pondingCapMm(withSand(16, 8), stations, false);
     expect(flat).toBeGreaterThan(steep);
     expect(steep).toBeCloseTo(3.96, 6);
+  });
+});
+
+describe('a plan on slow ground', () => {
+  it('gives parts with the bed’s rest between instead of one long dose', () => {
+    const input = bigSite(1);
+    const limits = { ...input.site.limits, pumpFlowLPerMin: 1000, restMin: 20 };
+    const onSand = (saturatedMmPerH: number) => {
+      const slow = { ...bed, stage: 'knitting' as const };
+      const beds = [{ ...slow, sand: { ...bed.sand, saturatedMmPerH } }];
+      const stores = new Map([[bed.id, plainStore({ capacityMm: 9, feedMmPerH: 0 })]]);
+      return planDay({ ...input, site: { ...input.site, limits, beds }, stores }).beds[0];
+    };
+    const fast = onSand(300)?.cycles ?? [];
+    const slow = onSand(6)?.cycles ?? [];
+    const capMm = pondingCapMm({ ...withSand(6), slopePct: bed.slopePct }, stations, false);
+    expect(Math.max(...fast.map((cycle) => cycle.netMm))).toBeGreaterThan(4);
+    for (const cycle of slow) expect(cycle.netMm).toBeLessThanOrEqual(Math.max(capMm, 0.75));
+    expect(slow.length).toBeGreaterThanOrEqual(fast.length);
   });
 });

@@ -42,6 +42,7 @@ describe('a sound config', () => {
       precipitationRateMmPerH: 18.288,
       rateBasis: 'stated',
       rateMeasured: false,
+      runTimeMultiplierFraction: 1,
       rotationS: 180,
       mainId: 'm1',
       lateralId: null,
@@ -142,6 +143,12 @@ describe('rates', () => {
     expect(volumes?.precipitationRateMmPerH).toBeCloseTo(18, 9);
     expect(depths?.precipitationRateMmPerH).toBeCloseTo(18, 9);
     expect(volumes).toMatchObject({ rateBasis: 'catch_cans', rateMeasured: true });
+    expect(volumes?.runTimeMultiplierFraction).toBe(1);
+    // Low quarter 2.5 of 3 mm: DU 83.3 %, so 1 / (0.4 + 0.6 DU) = 1.111 on request.
+    const driest = stationOf(
+      '{ catch_cans: { depths: [2.5 mm, 3.5 mm], lasted: 10 min, for_driest: true } }',
+    );
+    expect(driest?.runTimeMultiplierFraction).toBeCloseTo(1.111, 3);
     expect(stationOf('{ stated: 18 mm/h }', ', measured: true')?.rateMeasured).toBe(true);
   });
 });
