@@ -3,6 +3,8 @@ import type { Reason } from './reasons.ts';
 import { type Found, latestStart, type PlacementBed } from './start-search.ts';
 
 const WORTH_SAYING_MM = 0.05;
+/** A minute more or less is the grid of starts, and no news. */
+const WORTH_SAYING_MIN = 2;
 
 const MOVED_FOR = {
   level: 'earlier_to_level',
@@ -37,7 +39,7 @@ export function reasonsFor(input: {
           ? { code: 'before_keep_off', why: by.why, startMs: off?.startMs ?? latestMs }
           : { code: 'after_keep_off', why: by.why, endMs: by.endMs },
       );
-    } else if (minutes > 0) {
+    } else if (minutes >= WORTH_SAYING_MIN) {
       reasons.push({
         code: earlier ? 'earlier_for_supply' : 'later_for_supply',
         limit: by,
@@ -45,13 +47,16 @@ export function reasonsFor(input: {
       });
     }
   }
-  if (by === null && movedMin < 0) {
+  if (by === null && -movedMin >= WORTH_SAYING_MIN) {
     reasons.push({ code: MOVED_FOR[input.movedFor ?? 'day'], minutes: -movedMin });
   }
   const isLengthened = placing.stations.some((one) => one.runTimeMultiplierFraction > 1);
   if (isLengthened) {
     reasons.push({ code: 'for_driest', wasteMm: drainedMm });
-  } else if (candidate.block.netMm > candidate.roomMm + WORTH_SAYING_MM) {
+  } else if (
+    candidate.block.netMm > candidate.roomMm + WORTH_SAYING_MM &&
+    drainedMm > WORTH_SAYING_MM
+  ) {
     reasons.push({ code: 'rotation_exceeds_store', wasteMm: drainedMm });
   } else if (candidate.roomMm > placing.doseCapMm) {
     reasons.push({ code: 'held_at_cap', capMm: placing.doseCapMm });

@@ -24,7 +24,7 @@ import type { SayMeasures } from './reasons.ts';
 import { withRelief } from './relief.ts';
 import { shortagesOf } from './shortages.ts';
 import type { KeepOff, Site } from './site.ts';
-import { planWarnings } from './warnings.ts';
+import { inReadingOrder, planWarnings } from './warnings.ts';
 import { weatherOfPlan } from './weather-of-plan.ts';
 import { sayWindQuestion, windQuestion } from './wind-question.ts';
 
@@ -201,25 +201,11 @@ export function planDay(input: DayPlanInput): DayPlan {
     beds,
     runs: [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder),
     shortages,
-    warnings: [
+    warnings: inReadingOrder([
       ...input.notes,
-      ...(question === null
-        ? []
-        : [
-            {
-              code: 'wind_question' as const,
-              bedId: null,
-              text: sayWindQuestion(question, input.say),
-            },
-          ]),
-      ...planWarnings({
-        site,
-        beds,
-        shortages,
-        weather,
-        say: input.say,
-      }),
-    ],
+      ...(question === null ? [] : [wind(sayWindQuestion(question, input.say))]),
+      ...planWarnings({ site, beds, shortages, weather, say: input.say }),
+    ]),
     notices: planNotices({
       site,
       stages,
@@ -274,4 +260,8 @@ function bookKept(balance: BedBalance, cycle: KeptCycle, fromMs: number): number
 
 function inTimeOrder(a: Run, b: Run): number {
   return a.startMs - b.startMs || (a.stationId < b.stationId ? -1 : 1);
+}
+
+function wind(text: string): PlanWarning {
+  return { code: 'wind_question', bedId: null, text };
 }

@@ -3,22 +3,21 @@ import type { BedPlan, PlanWarning, PlanWeather, Shortage } from './day-plan.ts'
 import type { SayMeasures } from './reasons.ts';
 import type { Site } from './site.ts';
 
-/** Every warning that a plan can carry. */
+/** Every warning that a plan can carry, in the order in which a person has to read them. */
 export const WARNING_CODES = [
+  'bed_held',
   'does_not_fit',
+  'wind_question',
   'drains',
-  'rate_assumed',
-  'sand_assumed',
-  'weather_filled',
+  'day_call',
+  'hand_water',
+  'slow_patch',
   'weather_carried',
   'weather_usual',
-  'no_cycles_left',
-  'bed_held',
-  'day_call',
-  'slow_patch',
+  'weather_filled',
+  'rate_assumed',
+  'sand_assumed',
   'stage_prompt',
-  'hand_water',
-  'wind_question',
 ] as const;
 
 export type WarningCode = (typeof WARNING_CODES)[number];
@@ -35,7 +34,13 @@ export const FIELD_WORDS: Record<WeatherField, string> = {
   rainMm: 'Rain',
 };
 
-/** Everything the person must know about a plan before confirming it, worst first. */
+/** Warnings in the order in which a person has to read them; of one code as they were given. */
+export function inReadingOrder(warnings: readonly PlanWarning[]): PlanWarning[] {
+  const placeOf = ({ code }: PlanWarning) => WARNING_CODES.indexOf(code);
+  return warnings.toSorted((a, b) => placeOf(a) - placeOf(b));
+}
+
+/** Everything the person must know about a plan before confirming it. */
 export function planWarnings(input: {
   site: Site;
   beds: readonly BedPlan[];

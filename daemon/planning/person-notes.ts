@@ -8,6 +8,7 @@ import type { Site } from '../../calc/schedule/site.ts';
 import { changesNothing } from '../../calc/sky/day-call.ts';
 import type { StoredDayCall } from '../store/day-calls.ts';
 import type { StoredHandWater } from '../store/hand-water.ts';
+import { bedsAlike, type SaidOfBed } from '../words/beds-alike.ts';
 import { sayDayCall } from '../words/say-day-call.ts';
 import { sownMsOf } from './seedbed-warmth.ts';
 
@@ -36,7 +37,11 @@ export function personNotes(input: {
   return [
     ...called,
     ...standings.flatMap((standing) => patchNotes(standing, input.site)),
-    ...standings.flatMap((standing) => promptNotes(standing, input)),
+    ...bedsAlike(standings.flatMap((standing) => promptsOf(standing, input))).map((text) => ({
+      code: 'stage_prompt' as const,
+      bedId: null,
+      text,
+    })),
     ...handWaterNotes(input),
   ];
 }
@@ -57,10 +62,10 @@ function patchNotes({ bedId, stage, ruling, slowPatches }: BedStanding, site: Si
   ];
 }
 
-function promptNotes(
+function promptsOf(
   { bedId, ruling, move, slowPatches }: BedStanding,
   input: Parameters<typeof personNotes>[0],
-): PlanWarning[] {
+): SaidOfBed[] {
   const { site, germination, nowMs, clock } = input;
   const bed = site.beds.find((one) => one.id === bedId);
   if (bed === undefined) return [];
@@ -74,9 +79,8 @@ function promptNotes(
   return prompts
     .filter((prompt) => prompt.look)
     .map((prompt) => ({
-      code: 'stage_prompt',
-      bedId,
-      text: `${bed.name}, ${words(ruling)}: ${prompt.text} Only a person moves it: dewbeat stage.`,
+      name: bed.name,
+      text: `${words(ruling)}, ${prompt.text} Only a person moves it: dewbeat stage.`,
     }));
 }
 

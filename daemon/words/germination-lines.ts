@@ -1,12 +1,16 @@
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { BedGermination, DayPlan } from '../../calc/schedule/day-plan.ts';
 
-/** One line for each bed that is to germinate: its window, and what the window rests on. */
+import { bedsAlike } from './beds-alike.ts';
+
+/** The beds that are to germinate: their windows, and what these rest on. */
 export function germinationLines(plan: DayPlan, clock: SiteClock): string[] {
-  return plan.beds.flatMap((bed) =>
-    bed.germination === null
-      ? []
-      : [`${bed.name}: ${sayGermination(bed.germination, plan.startMs, clock)}`],
+  return bedsAlike(
+    plan.beds.flatMap(({ name, germination }) =>
+      germination === null
+        ? []
+        : [{ name, text: sayGermination(germination, plan.startMs, clock) }],
+    ),
   );
 }
 

@@ -14,6 +14,7 @@ describe('the example configs', () => {
   it('are those that the README speaks of', () => {
     expect([...EXAMPLES].sort()).toEqual([
       'full.yaml',
+      'greens-18.yaml',
       'minimal.yaml',
       'mqtt.yaml',
       'with-stations-csv.yaml',
