@@ -13,7 +13,7 @@ export interface WindAnswer {
   cycles: number;
   /** Water that the wind carries off and the air takes up, mm summed over the beds. */
   driftMm: number;
-  /** Minutes below the dry limit while water is lost, summed over the beds. */
+  /** Minutes below the dry limit in the hours in which water may run, summed over the beds. */
   minutesBelowDryLimit: number;
 }
 
@@ -99,9 +99,10 @@ function answerOf(
   for (const { balance } of beds) {
     const { grid, demand, leftMm } = balance;
     for (let step = 0; step < grid.steps; step++) {
-      if (grid.startMs + step * STEP_MS >= window.nextFirstStartMs) break;
+      const atMs = grid.startMs + step * STEP_MS;
+      const isOpen = atMs >= window.firstStartMs && atMs < window.lastEndMs;
       const isLosing = (demand.demandMm[step] ?? 0) > 0;
-      if (isLosing && (leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
+      if (isOpen && isLosing && (leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
     }
   }
   return {
