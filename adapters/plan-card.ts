@@ -120,7 +120,7 @@ function cycleLines({ plan, runs, missed = [], clock, units }: PlanCard): string
       columns(CYCLE_COLUMNS, [
         clock.timeOf(first.startMs),
         bedName(plan, first.bedId),
-        stationIds.join(' '),
+        stationIds.map((id) => shortId(id, first.bedId)).join(' '),
         (first.runS / 60).toFixed(1),
         String(first.rotations),
         show.depth(first.netMm),
@@ -131,16 +131,21 @@ function cycleLines({ plan, runs, missed = [], clock, units }: PlanCard): string
   ];
 }
 
-/** Stations of one cycle that start together and run alike share a line. */
+/** Stations of one cycle that run alike share a line, that of the first to start. */
 function startsOf(runs: readonly Run[]): { first: Run; stationIds: string[] }[] {
   const starts = new Map<string, { first: Run; stationIds: string[] }>();
   for (const run of runs) {
-    const key = JSON.stringify([run.startMs, run.bedId, run.cycle, run.runS, run.netMm.toFixed(3)]);
+    const key = JSON.stringify([run.bedId, run.cycle, run.runS, run.netMm.toFixed(3)]);
     const start = starts.get(key) ?? { first: run, stationIds: [] };
     start.stationIds.push(run.stationId);
     starts.set(key, start);
   }
   return [...starts.values()];
+}
+
+/** A station that carries its bed's id before its own part is known by that part beside the bed. */
+function shortId(stationId: string, bedId: string): string {
+  return stationId.startsWith(`${bedId}-`) ? stationId.slice(bedId.length + 1) : stationId;
 }
 
 function bedLines({ plan, runs, clock, units }: PlanCard): string[] {

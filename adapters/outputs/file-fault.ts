@@ -9,12 +9,24 @@ interface Words {
 
 /** Faults that stay until a person changes something are refusals; the others are tried again. */
 const WORDS: Record<string, Words> = {
-  EACCES: { kind: 'rejected', wrong: 'no permission to write', remedy: 'let the daemon write there' },
-  EPERM: { kind: 'rejected', wrong: 'no permission to write', remedy: 'let the daemon write there' },
+  EACCES: {
+    kind: 'rejected',
+    wrong: 'no permission to write',
+    remedy: 'let the daemon write there',
+  },
+  EPERM: {
+    kind: 'rejected',
+    wrong: 'no permission to write',
+    remedy: 'let the daemon write there',
+  },
   EROFS: { kind: 'rejected', wrong: 'the folder is read-only', remedy: 'choose one that is not' },
   ENOTDIR: { kind: 'rejected', wrong: 'a file stands in the path', remedy: 'name a folder' },
   EEXIST: { kind: 'rejected', wrong: 'a file stands in the path', remedy: 'name a folder' },
-  EISDIR: { kind: 'rejected', wrong: 'a folder has the name of a plan file', remedy: 'move it away' },
+  EISDIR: {
+    kind: 'rejected',
+    wrong: 'a folder has the name of a plan file',
+    remedy: 'move it away',
+  },
   ENAMETOOLONG: { kind: 'rejected', wrong: 'the path is too long', remedy: 'shorten it' },
   ENOSPC: { kind: 'unknown', wrong: 'the disk is full', remedy: 'free some space' },
   EDQUOT: { kind: 'unknown', wrong: 'the quota is used up', remedy: 'free some space' },
