@@ -131,16 +131,22 @@ function cycleLines({ plan, runs, missed = [], clock, units }: PlanCard): string
   ];
 }
 
-/** Stations of one cycle that run alike share a line, that of the first to start. */
+/** Stations of one cycle that run alike and side by side share a line, that of the first to start. */
 function startsOf(runs: readonly Run[]): { first: Run; stationIds: string[] }[] {
-  const starts = new Map<string, { first: Run; stationIds: string[] }>();
+  const lines: { first: Run; stationIds: string[] }[] = [];
+  const newest = new Map<string, { first: Run; stationIds: string[] }>();
   for (const run of runs) {
     const key = JSON.stringify([run.bedId, run.cycle, run.runS, run.netMm.toFixed(3)]);
-    const start = starts.get(key) ?? { first: run, stationIds: [] };
-    start.stationIds.push(run.stationId);
-    starts.set(key, start);
+    const line = newest.get(key);
+    if (line !== undefined && run.startMs < line.first.startMs + line.first.runS * 1000) {
+      line.stationIds.push(run.stationId);
+      continue;
+    }
+    const begun = { first: run, stationIds: [run.stationId] };
+    newest.set(key, begun);
+    lines.push(begun);
   }
-  return [...starts.values()];
+  return lines;
 }
 
 /** A station that carries its bed's id before its own part is known by that part beside the bed. */
