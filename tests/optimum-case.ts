@@ -139,6 +139,7 @@ export function smallCase(seed: number): SmallCase {
       stationOrder: 'together',
       pumpRiseLPerMin: null,
       dayAllowanceL: null,
+      seasonAllowanceL: null,
       restMin: oneOf([0, 15, 30]),
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 60,

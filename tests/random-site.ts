@@ -44,6 +44,7 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       }),
       { maxLength: 4 },
     ),
+    seasonLeftL: fc.constantFrom(null, null, null, 9_000),
   })
   .map((seed): DayPlanInput => {
     const beds = Array.from(
@@ -101,6 +102,7 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       stationOrder: seed.stationOrder as Limits['stationOrder'],
       pumpRiseLPerMin: seed.pumpRiseLPerMin,
       dayAllowanceL: seed.dayAllowanceL,
+      seasonAllowanceL: seed.seasonLeftL === null ? null : 50_000 + seed.seasonLeftL,
       restMin: seed.restMin,
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 60,
@@ -158,6 +160,7 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       startMs,
       firstRunMs: startMs,
       kept: [],
+      ranBefore: { dayL: seed.seasonLeftL === null ? 0 : 4_000, seasonL: 50_000 },
       hours: hours.filter((hour) => hour.startMs >= startMs),
       weather: { source: 'invented', asOfMs: startMs },
       keepOffs,

@@ -40,8 +40,8 @@ export interface DayLayout {
 
 /** The layout that a pass has given. */
 export function layoutOf(input: PlacementInput, pass: PassResult): DayLayout {
-  const { limits, window, startMs, slotMs, kept } = input;
-  const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs });
+  const { limits, window, startMs, slotMs, kept, before } = input;
+  const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs, before });
   const stationOf = new Map(input.beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
   for (const cycle of kept) bookRuns(timeline, cycle.runs, stationOf);
   const ownCycles = new Map<string, PlacedCycle[]>();
@@ -87,8 +87,8 @@ export function putBack({ timeline }: DayLayout, bed: LaidBed): void {
 
 /** For how long a bed would be short with the supply all to itself, minutes. */
 export function aloneMinutes({ input }: DayLayout, bed: LaidBed): number {
-  const { limits, window, startMs, slotMs } = input;
-  const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs });
+  const { limits, window, startMs, slotMs, before } = input;
+  const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs, before });
   return layAnew({ input, timeline, beds: [] }, bed).cost.minutesBelowReserve;
 }
 

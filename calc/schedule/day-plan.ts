@@ -130,6 +130,17 @@ export interface PlanWeather {
   rainMm: number;
 }
 
+/** The season's water against its allowance. */
+export interface SeasonWater {
+  allowedL: number;
+  /** What ran before this plan. */
+  usedL: number;
+  /** What this plan would still run, cycles that stand already among it. */
+  plannedL: number;
+  /** What is left after both; below 0 where cycles stood already. */
+  leftL: number;
+}
+
 /**
  * The plan of one site day: a value. Every revision is a new value; its digest is taken over its
  * document form.
@@ -158,6 +169,8 @@ export interface DayPlan {
   /** What the weather and the water ask a person to know, worst first. */
   notices: PlanNotice[];
   weather: PlanWeather;
+  /** Water of the season where it has an allowance; left out where there is none. */
+  seasonWater?: SeasonWater;
   /** What a person has to decide because of the wind; left out when there is nothing. */
   question?: WindQuestion;
 }

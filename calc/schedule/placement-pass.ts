@@ -15,6 +15,7 @@ import {
   type Search,
 } from './start-search.ts';
 import { bookRuns, bookSupply, supplyLoad, supplyTimeline } from './supply-timeline.ts';
+import type { RanBefore } from './water-left.ts';
 
 /** A cycle with its start. */
 export interface PlacedCycle {
@@ -42,6 +43,8 @@ export interface PlacementInput {
   startMs: number;
   /** Cycles that stand already; their water must be in the balances. */
   kept: readonly KeptCycle[];
+  /** What ran before; nothing when left out. */
+  before?: RanBefore;
   /** Drift and evaporation in flight at an instant, part of the gross depth. */
   driftAt(instantMs: number): number;
   /** Whether the wind then passes the limit; never when left out. */
@@ -68,7 +71,12 @@ interface Owed {
 export function placementPass(input: PlacementInput): PassResult {
   const { limits, window, startMs, kept, driftAt, slotMs } = input;
   const beds = input.beds.map((one) => ({ ...one, balance: copyBalance(one.balance) }));
-  const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs });
+  const timeline = supplyTimeline(limits, {
+    startMs,
+    endMs: window.lastEndMs,
+    slotMs,
+    before: input.before,
+  });
   const search: Search = { limits, window, timeline, driftAt };
   const stationOf = new Map(beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
   const freeFromMs = new Map<string, number>();

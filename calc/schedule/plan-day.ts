@@ -22,9 +22,11 @@ import { type PlanWater, planNotices } from './plan-notices.ts';
 import { pondingCapMm } from './ponding-cap.ts';
 import type { SayMeasures } from './reasons.ts';
 import { withRelief } from './relief.ts';
+import { seasonWater } from './season-water.ts';
 import { shortagesOf } from './shortages.ts';
 import type { KeepOff, Site } from './site.ts';
 import { inReadingOrder, planWarnings } from './warnings.ts';
+import type { RanBefore } from './water-left.ts';
 import { weatherOfPlan } from './weather-of-plan.ts';
 import { sayWindQuestion, windQuestion } from './wind-question.ts';
 
@@ -48,6 +50,8 @@ export interface DayPlanInput {
   firstRunMs: number;
   /** Cycles of the plan in force that begin before `firstRunMs` or run over `startMs`. */
   kept: readonly KeptCycle[];
+  /** What ran before, without the kept cycles; left out: nothing. */
+  ranBefore?: RanBefore;
   /** Hours without a gap from `startMs` to `horizonEndMs`. */
   hours: readonly EtHour[];
   weather: { source: string; asOfMs: number | null };
@@ -149,6 +153,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     window,
     startMs: input.firstRunMs,
     kept: input.kept,
+    ...(input.ranBefore === undefined ? {} : { before: input.ranBefore }),
     driftAt,
     isWindyAt: windyOverHours(hours, site.limits.windLimitMPerS),
   };
@@ -183,6 +188,7 @@ export function planDay(input: DayPlanInput): DayPlan {
   );
   const shortages = withRelief(found, { ...day, beds: unplaced }, { blocked, placed: placing });
   const question = windQuestion({ ...day, beds: unplaced }, { cycles, placed: placing });
+  const runs = [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder);
   const weather = weatherOfPlan({
     hours: hours.filter((hour) => hour.startMs < input.nextDayStartMs),
     ...input.weather,
@@ -199,7 +205,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     sunriseMs: frame.sunriseMs,
     sunsetMs: frame.sunsetMs,
     beds,
-    runs: [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder),
+    runs,
     shortages,
     warnings: inReadingOrder([
       ...input.notes,
@@ -220,6 +226,7 @@ export function planDay(input: DayPlanInput): DayPlan {
       water: input.water ?? null,
     }),
     weather,
+    ...seasonWater(site, runs, input),
     ...(question === null ? {} : { question }),
   };
 }

@@ -77,5 +77,7 @@ export function sayLimit(limit: SupplyLimit): string {
       return 'the flow may not rise faster';
     case 'allowance':
       return "the day's allowance of water is used up";
+    case 'season_allowance':
+      return 'the season allowance of water is used up';
   }
 }

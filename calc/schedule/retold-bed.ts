@@ -48,6 +48,12 @@ export function retoldBed(
   }
   putBack(layout, bed);
   const after = dueOf(placing, search, from);
-  if (after !== null) blocked.push({ bedId, atMs: after.latestMs, by: { kind: 'day_over' } });
+  if (after !== null) {
+    // What was never placed has its reason as well: a used-up allowance leaves no cycle to tell it.
+    const wanted = candidateAt(placing, search, latestStart(after, slotMs));
+    const inTheWay = standsInTheWay(placing, search, wanted);
+    if (inTheWay !== null) blocked.push({ bedId, atMs: after.latestMs, by: inTheWay.by });
+    blocked.push({ bedId, atMs: after.latestMs, by: { kind: 'day_over' } });
+  }
   return { cycles, blocked };
 }

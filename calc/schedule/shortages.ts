@@ -77,6 +77,7 @@ function sayWhy(
       one.by.kind !== 'day_over' &&
       one.atMs <= shortage.toMs &&
       (one.by.kind === 'allowance' ||
+        one.by.kind === 'season_allowance' ||
         (one.by.kind === 'keep_off'
           ? one.by.endMs >= shortage.fromMs
           : one.atMs >= shortage.fromMs - SAME_CAUSE_MS)),

@@ -93,6 +93,8 @@ export interface Limits {
   pumpRiseLPerMin: number | null;
   /** Most water of one site day; null: no allowance. */
   dayAllowanceL: number | null;
+  /** Most water of the whole season; null: no allowance. */
+  seasonAllowanceL: number | null;
   /** Least time between the end of one cycle and the start of the next on one bed. */
   restMin: number;
   /** First start of the day, minutes after sunrise (negative: before). */

@@ -1,6 +1,7 @@
 import type { CycleBlock } from './cycle-block.ts';
 import type { Run } from './day-plan.ts';
 import type { Limits, Station } from './site.ts';
+import { type RanBefore, waterLeft } from './water-left.ts';
 
 /** Starts are tried on this grid, and flow is followed on it, unless the caller names another. */
 export const SLOT_MS = 30_000;
@@ -14,7 +15,8 @@ export type SupplyLimit =
   | { kind: 'stations_at_once' }
   | { kind: 'start_gap' }
   | { kind: 'pump_rise' }
-  | { kind: 'allowance' };
+  | { kind: 'allowance' }
+  | { kind: 'season_allowance' };
 
 interface FlowTrack {
   limit: SupplyLimit;
@@ -41,14 +43,14 @@ export interface SupplyTimeline {
   readonly startFlowsLPerMin: number[];
   /** Most by which the pump's flow may rise within a minute; null: any. */
   readonly pumpRiseLPerMin: number | null;
-  /** The day's water. */
-  readonly water: { allowedL: number; bookedL: number };
+  /** What is left of the allowance that has the least left, and what of it is booked. */
+  readonly water: { limit: SupplyLimit; allowedL: number; bookedL: number };
 }
 
 /** An empty timeline over the given stretch of time. */
 export function supplyTimeline(
   limits: Limits,
-  span: { startMs: number; endMs: number; slotMs?: number; usedL?: number },
+  span: { startMs: number; endMs: number; slotMs?: number; before?: RanBefore | undefined },
 ): SupplyTimeline {
   const slotMs = span.slotMs ?? SLOT_MS;
   const start = Math.floor(span.startMs / slotMs) * slotMs;
@@ -77,7 +79,7 @@ export function supplyTimeline(
     starts: [],
     startFlowsLPerMin: [],
     pumpRiseLPerMin: limits.pumpRiseLPerMin,
-    water: { allowedL: limits.dayAllowanceL ?? Infinity, bookedL: span.usedL ?? 0 },
+    water: { ...waterLeft(limits, span.before), bookedL: 0 },
   };
 }
 
@@ -117,7 +119,7 @@ export function supplyConflict(
   startMs: number,
 ): SupplyLimit | null {
   const { water } = timeline;
-  if (water.bookedL + load.waterL > water.allowedL + 1e-6) return { kind: 'allowance' };
+  if (water.bookedL + load.waterL > water.allowedL + 1e-6) return water.limit;
   const first = Math.floor((startMs - timeline.startMs) / timeline.slotMs);
   for (const { track, askedLPerMin } of load.tracks) {
     for (let slot = 0; slot < askedLPerMin.length; slot++) {

@@ -7,6 +7,7 @@ import type { Site } from './site.ts';
 export const WARNING_CODES = [
   'bed_held',
   'does_not_fit',
+  'season_allowance',
   'wind_question',
   'drains',
   'day_call',

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { quantity } from '../../adapters/quantity.ts';
+import { parseSiteDay } from '../time/site-clock.ts';
 import { idSchema } from './id-schema.ts';
 
 const LEAST_FLOW_L_PER_MIN = 0.1;
@@ -80,6 +81,17 @@ export const rulesSchema = z
     day_allowance: quantity('volume', { min: 1, max: 1e9 })
       .optional()
       .meta({ description: 'Most water of one day; left out: no allowance.' }),
+    season_allowance: quantity('volume', { min: 1, max: 1e11 })
+      .optional()
+      .meta({ description: 'Most water of one season; left out: no allowance.' }),
+    season_from: z
+      .string()
+      .refine((text) => parseSiteDay(`2023-${text}`) !== null, {
+        error: (issue) =>
+          `is no day that every year has (got ${String(issue.input)}); write it like "04-01"`,
+      })
+      .default('01-01')
+      .meta({ description: 'First day of the season in every year: MM-DD.' }),
     reserve: quantity('fraction', { min: 0, max: 0.8 })
       .prefault('20 %')
       .meta({ description: 'Part of the store that is never planned away.' }),

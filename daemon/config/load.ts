@@ -131,6 +131,7 @@ function toLoaded(
       ...toKeepOffRules(config.keep_offs, bedIds),
       ...hoursNotPermitted(config.rules.permitted_hours, bedIds),
     ],
+    seasonFrom: config.rules.season_from,
     frostLimitC: config.rules.frost_limit,
     water: config.water ?? null,
     sources: from.sources,

@@ -23,6 +23,8 @@ export interface LoadedConfig {
   outputs: OutputConfig[];
   page: { address: string; port: number };
   keepOffRules: KeepOffRule[];
+  /** First day of the season in every year, `MM-DD`. */
+  seasonFrom: string;
   /** No water at and below this air temperature. */
   frostLimitC: number;
   /** What is known of the water itself; null: nothing. */

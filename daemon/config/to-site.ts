@@ -111,6 +111,7 @@ function toLimits({ supply, rules, stations }: WholeConfig): Limits {
     stationOrder: supply.station_order,
     pumpRiseLPerMin: supply.pump_ramp ?? null,
     dayAllowanceL: rules.day_allowance ?? null,
+    seasonAllowanceL: rules.season_allowance ?? null,
     restMin: rules.rest,
     firstAfterSunriseMin: rules.first_after_sunrise,
     lastBeforeSunsetMin: rules.last_before_sunset,

@@ -30,7 +30,10 @@ import { holdEffect, type Lift } from './hold-keep-offs.ts';
 import { keptCycles } from './kept-cycles.ts';
 import { personNotes } from './person-notes.ts';
 import { planningWeather } from './plan-weather.ts';
+import { ranBefore } from './ran-before.ts';
 import { sandModels } from './sand-models.ts';
+import { seasonStart, seasonStartMs } from './season.ts';
+import { seasonNotes, withNotes } from './season-notes.ts';
 import { germinationOfBeds } from './seedbed-warmth.ts';
 import { siteInStages, standingsOf } from './site-in-stages.ts';
 import { storesNow } from './stores-now.ts';
@@ -110,8 +113,9 @@ export async function makePlan(
         timeOf: clock.timeOf,
       });
       const firstRunMs = nowMs + READING_MS;
+      const kept = keptCycles(planInForce(db, nowMs), nowMs, firstRunMs);
       const units = display(config.units);
-      const plan = planDay({
+      const planned = planDay({
         site,
         stages: STAGES,
         siteDay,
@@ -120,7 +124,14 @@ export async function makePlan(
         ...days,
         startMs: nowMs,
         firstRunMs,
-        kept: keptCycles(planInForce(db, nowMs), nowMs, firstRunMs),
+        kept,
+        ranBefore: ranBefore(db, {
+          site,
+          dayStartMs,
+          seasonStartMs: seasonStartMs(siteDay, config.seasonFrom, clock),
+          nowMs,
+          kept,
+        }),
         hours,
         weather: { source: reading.source, asOfMs: reading.asOfMs },
         keepOffs: [...keepOffsOn(siteDay, config, clock), ...held.keepOffs],
@@ -156,6 +167,10 @@ export async function makePlan(
         germination,
         say: { timeOf: clock.timeOf, depth: units.depth },
       });
+      const plan = withNotes(
+        planned,
+        seasonNotes(planned, seasonStart(siteDay, config.seasonFrom), units),
+      );
       const digest = planDigest(planDocument(plan, clock));
       const planId = addPlan(db, {
         cause: asked.cause,

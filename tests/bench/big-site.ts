@@ -93,6 +93,7 @@ export function bigSite(bedCount: number): DayPlanInput {
         stationOrder: 'together',
         pumpRiseLPerMin: null,
         dayAllowanceL: null,
+        seasonAllowanceL: null,
         restMin: 20,
         firstAfterSunriseMin: 30,
         lastBeforeSunsetMin: 60,

@@ -75,16 +75,18 @@ describe('planDay on random invented sites', () => {
     });
   });
 
-  it("opens no more within a minute than may come up, and keeps the day's allowance", () => {
+  it('opens no more within a minute than may come up, and keeps the allowances', () => {
     let bound = 0;
-    property(({ site }, { runs }) => {
+    property(({ site, ranBefore }, { runs, seasonWater }) => {
       const { pumpRiseLPerMin, dayAllowanceL } = site.limits;
       const stationOf = new Map(site.stations.map((station) => [station.id, station]));
       const flow = (run: Run) => stationOf.get(run.stationId)?.flowLPerMin ?? 0;
       if (dayAllowanceL !== null) {
         const waterL = runs.reduce((sum, run) => sum + (flow(run) * run.runS) / 60, 0);
-        expect(waterL).toBeLessThanOrEqual(dayAllowanceL + 1e-6);
+        expect(waterL + (ranBefore?.dayL ?? 0)).toBeLessThanOrEqual(dayAllowanceL + 1e-6);
       }
+      expect(seasonWater === undefined).toBe(site.limits.seasonAllowanceL === null);
+      if (seasonWater !== undefined) expect(seasonWater.leftL).toBeGreaterThanOrEqual(-1e-6);
       if (pumpRiseLPerMin === null) return;
       bound += 1;
       for (const one of runs) {

@@ -61,6 +61,7 @@ describe('a sound config', () => {
       stationOrder: 'together',
       pumpRiseLPerMin: null,
       dayAllowanceL: null,
+      seasonAllowanceL: null,
       restMin: 30,
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 90,

@@ -1,0 +1,68 @@
+import type { Run } from '../../calc/schedule/day-plan.ts';
+import type { HandWater } from '../../calc/schedule/hand-water.ts';
+import type { KeptCycle } from '../../calc/schedule/laid-cycle.ts';
+import { waterOfRuns } from '../../calc/schedule/season-water.ts';
+import type { Site } from '../../calc/schedule/site.ts';
+import type { RanBefore } from '../../calc/schedule/water-left.ts';
+import { confirmationsSince } from '../store/confirmations.ts';
+import type { Db } from '../store/database.ts';
+import { handWaterSince } from '../store/hand-water.ts';
+import { holdsAgainst } from '../store/holds.ts';
+import { appliedRuns } from './applied-runs.ts';
+
+/**
+ * Water that counts against the allowances before a plan's own: runs that were confirmed and not
+ * stopped, and what persons logged. Runs of kept cycles are left out, since the plan counts them.
+ * Looks only as far back as an allowance asks for. Pure but for the reading.
+ */
+export function ranBefore(
+  db: Db,
+  asked: {
+    site: Site;
+    dayStartMs: number;
+    seasonStartMs: number;
+    nowMs: number;
+    kept: readonly KeptCycle[];
+  },
+): RanBefore {
+  const { site, dayStartMs, seasonStartMs, nowMs, kept } = asked;
+  const fromMs = site.limits.seasonAllowanceL === null ? dayStartMs : seasonStartMs;
+  const applied = appliedRuns(
+    confirmationsSince(db, fromMs).map((confirmation) => ({
+      confirmation,
+      holds: holdsAgainst(db, confirmation.confirmationId),
+    })),
+    fromMs,
+    nowMs,
+  );
+  return waterBefore({ site, dayStartMs, applied, byHand: handWaterSince(db, fromMs), kept });
+}
+
+/** The sums over what ran, given by hand or by plan. Pure. */
+export function waterBefore(asked: {
+  site: Site;
+  dayStartMs: number;
+  applied: readonly Run[];
+  byHand: readonly HandWater[];
+  kept: readonly KeptCycle[];
+}): RanBefore {
+  const { site, dayStartMs, applied, byHand, kept } = asked;
+  const keyOf = (run: Run) => `${run.stationId} ${run.startMs}`;
+  const counted = new Set(kept.flatMap((cycle) => cycle.runs.map(keyOf)));
+  const ran = applied.filter((run) => !counted.has(keyOf(run)));
+  const since = (fromMs: number) =>
+    waterOfRuns(
+      site,
+      ran.filter((run) => run.startMs >= fromMs),
+    ) +
+    byHand
+      .filter((one) => one.startMs >= fromMs)
+      .reduce((sum, one) => sum + handWaterL(site, one), 0);
+  return { dayL: since(dayStartMs), seasonL: since(Number.NEGATIVE_INFINITY) };
+}
+
+/** A station's run by its flow; a hose by its depth over the bed, 1 mm on 1 m² being 1 L. */
+function handWaterL(site: Site, { bedId, stationId, runS, grossMm }: HandWater): number {
+  if (stationId !== null) return waterOfRuns(site, [{ stationId, runS }]);
+  return grossMm * (site.beds.find((bed) => bed.id === bedId)?.areaM2 ?? 0);
+}

@@ -1,0 +1,89 @@
+import { describe, expect, it } from 'vitest';
+import type { SiteDay } from '../../../adapters/site-clock.ts';
+import type { Run } from '../../../calc/schedule/day-plan.ts';
+import { waterBefore } from '../../../daemon/planning/ran-before.ts';
+import { seasonStart } from '../../../daemon/planning/season.ts';
+import { seasonNotes } from '../../../daemon/planning/season-notes.ts';
+import { examplePlan } from '../../example-plan.ts';
+import { smallDay } from '../../small-day.ts';
+
+const { site } = smallDay({});
+const run = (startMs: number, runS: number): Run => ({
+  bedId: 'bed-1',
+  stationId: 'bed-1-a',
+  startMs,
+  runS,
+  rotations: 1,
+  grossMm: 1,
+  netMm: 1,
+  cycle: 1,
+});
+
+describe('waterBefore', () => {
+  it('sums flow over seconds, of the day and of the season', () => {
+    // 100 L/min: 60 s are 100 L.
+    const applied = [run(-500, 60), run(100, 120)];
+    const before = waterBefore({ site, dayStartMs: 0, applied, byHand: [], kept: [] });
+    expect(before).toEqual({ dayL: 200, seasonL: 300 });
+  });
+
+  it('leaves runs of kept cycles to the plan', () => {
+    const applied = [run(50, 60), run(100, 120)];
+    const kept = [
+      {
+        bedId: 'bed-1',
+        startMs: 100,
+        endMs: 220_100,
+        grossMm: 1,
+        netMm: 1,
+        rotations: 1,
+        driftLossFraction: 0,
+        runs: [run(100, 120)],
+      },
+    ];
+    const before = waterBefore({ site, dayStartMs: 0, applied, byHand: [], kept });
+    expect(before.dayL).toBe(100);
+  });
+
+  it('counts what persons gave: a station by its flow, a hose by depth and area', () => {
+    const byHand = [
+      { bedId: 'bed-1', stationId: 'bed-1-a', startMs: 10, runS: 30, grossMm: 9 },
+      { bedId: 'bed-2', stationId: null, startMs: -10, runS: 600, grossMm: 2 },
+    ];
+    const before = waterBefore({ site, dayStartMs: 0, applied: [], byHand, kept: [] });
+    expect(before).toEqual({ dayL: 50, seasonL: 50 + 900 });
+  });
+});
+
+describe('seasonStart', () => {
+  it.each([
+    ['2026-03-31', '04-01', '2025-04-01'],
+    ['2026-04-01', '04-01', '2026-04-01'],
+    ['2026-12-31', '01-01', '2026-01-01'],
+  ])('of %s from %s is %s', (day, from, start) => {
+    expect(seasonStart(day as SiteDay, from)).toBe(start);
+  });
+
+  it('refuses a day that not every year has', () => {
+    expect(() => seasonStart('2026-04-01' as SiteDay, '02-30')).toThrow(/write it like 04-01/);
+  });
+});
+
+describe('seasonNotes', () => {
+  const show = { volume: (volumeL: number) => `${volumeL} L` };
+  const seasonWater = { allowedL: 900, usedL: 300, plannedL: 200, leftL: 400 };
+
+  it('says what is used, planned and left', () => {
+    const [note] = seasonNotes(examplePlan({ seasonWater }), '2026-04-01', show);
+    expect(note?.text).toBe(
+      'Season allowance of 900 L since 2026-04-01: 300 L used, 200 L planned here, 400 L left after it.',
+    );
+  });
+
+  it('says by how much a season is over, and nothing without an allowance', () => {
+    const over = { ...seasonWater, leftL: -40 };
+    const [note] = seasonNotes(examplePlan({ seasonWater: over }), '2026-04-01', show);
+    expect(note?.text).toContain('40 L over the limit.');
+    expect(seasonNotes(examplePlan(), '2026-04-01', show)).toEqual([]);
+  });
+});
