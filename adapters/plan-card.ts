@@ -1,4 +1,5 @@
-import type { BedPlan, DayPlan, Run } from '../calc/schedule/day-plan.ts';
+import type { BedPlan, DayPlan } from '../calc/schedule/day-plan.ts';
+import type { Run } from '../calc/schedule/run.ts';
 import { CARD_CAUTIONS } from './card-cautions.ts';
 import { columns, fold, leftRight, rule } from './card-text.ts';
 import { type DisplayUnits, display } from './display-units.ts';

@@ -1,5 +1,6 @@
-import type { DayPlan, Run } from '../calc/schedule/day-plan.ts';
+import type { DayPlan } from '../calc/schedule/day-plan.ts';
 import type { Reason } from '../calc/schedule/reasons.ts';
+import type { Run } from '../calc/schedule/run.ts';
 import type { SiteClock } from './site-clock.ts';
 
 export const RUNS_CSV_HEADER = 'bed,station,start,run_seconds,gross_mm,net_mm,cycle,reason';

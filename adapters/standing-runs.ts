@@ -1,4 +1,4 @@
-import type { Run } from '../calc/schedule/day-plan.ts';
+import type { Run } from '../calc/schedule/run.ts';
 import type { ConfirmedPlan } from './contract.ts';
 
 /**

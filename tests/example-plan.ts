@@ -1,4 +1,5 @@
-import type { BedPlan, Cycle, DayPlan, Run } from '../calc/schedule/day-plan.ts';
+import type { BedPlan, Cycle, DayPlan } from '../calc/schedule/day-plan.ts';
+import type { Run } from '../calc/schedule/run.ts';
 
 const MIN_MS = 60_000;
 const HOUR_MS = 3_600_000;

@@ -1,5 +1,5 @@
-import type { Run } from '../calc/schedule/day-plan.ts';
 import type { DayPlanInput } from '../calc/schedule/plan-day.ts';
+import type { Run } from '../calc/schedule/run.ts';
 
 const HOUR_MS = 3_600_000;
 const QUARTER_MS = HOUR_MS / 4;

@@ -1,4 +1,4 @@
-import type { Run } from '../../calc/schedule/day-plan.ts';
+import type { Run } from '../../calc/schedule/run.ts';
 import type { ConfirmedPlan, Withdrawal } from '../contract.ts';
 import { type Json, planDocument } from '../plan-document.ts';
 import type { SiteClock } from '../site-clock.ts';

@@ -2,24 +2,10 @@ import type { Notice } from '../growth/notice.ts';
 import type { StageName } from '../growth/stages.ts';
 import type { StoreState } from '../sand/seedbed-store.ts';
 import type { FilledValue, HourOrigin } from '../sky/weather-hour.ts';
+import type { PlanWarning, WarningCode } from './plan-warning.ts';
 import type { Reason } from './reasons.ts';
-import type { WarningCode } from './warnings.ts';
-import type { WindQuestion } from './wind-question.ts';
-
-/** One opening of one station. */
-export interface Run {
-  bedId: string;
-  stationId: string;
-  startMs: number;
-  runS: number;
-  rotations: number;
-  /** Depth that leaves the nozzles. */
-  grossMm: number;
-  /** Depth that reaches the seedbed after drift and evaporation in flight. */
-  netMm: number;
-  /** Number of the bed's cycle that this run belongs to, from 1. */
-  cycle: number;
-}
+import type { Run } from './run.ts';
+import type { WindQuestion } from './wind-answers.ts';
 
 /** One watering of one bed: its stations' runs taken together. */
 export interface Cycle {
@@ -47,14 +33,6 @@ export interface Shortage {
   lowestStoreMm: number;
   /** The limit that binds, in words. */
   because: string;
-}
-
-/** Something the person must know before confirming. */
-export interface PlanWarning {
-  code: WarningCode;
-  bedId: string | null;
-  /** One plain sentence. */
-  text: string;
 }
 
 /** A notice of the day, and the beds that it speaks of. */

@@ -1,4 +1,4 @@
-import type { Run } from './day-plan.ts';
+import type { Run } from './run.ts';
 import type { Site } from './site.ts';
 
 /** Water that a person gave to a bed beside the plan. */

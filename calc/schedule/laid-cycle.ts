@@ -1,17 +1,7 @@
-import type { Cycle, Run } from './day-plan.ts';
+import type { Cycle } from './day-plan.ts';
+import type { KeptCycle } from './kept-cycle.ts';
 import type { PlacedCycle } from './placement-pass.ts';
-
-/** A cycle of the plan in force that has begun or is about to: it stands as it is. */
-export interface KeptCycle {
-  bedId: string;
-  startMs: number;
-  endMs: number;
-  grossMm: number;
-  netMm: number;
-  rotations: number;
-  driftLossFraction: number;
-  runs: readonly Run[];
-}
+import type { Run } from './run.ts';
 
 /** A cycle with its place in the day, whether newly placed or kept, before it has a number. */
 export interface LaidCycle extends Omit<Cycle, 'cycle'> {

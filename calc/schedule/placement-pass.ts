@@ -2,7 +2,7 @@ import TinyQueue from 'tinyqueue';
 import { type BedBalance, bookWater, copyBalance, firstAtPart } from './bed-balance.ts';
 import type { CycleBlock } from './cycle-block.ts';
 import { type DueWindow, nextDue, type WaterWindow } from './due-window.ts';
-import type { KeptCycle } from './laid-cycle.ts';
+import type { KeptCycle } from './kept-cycle.ts';
 import { reasonsFor } from './placement-reasons.ts';
 import type { Reason } from './reasons.ts';
 import type { Limits } from './site.ts';

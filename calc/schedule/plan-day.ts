@@ -4,28 +4,26 @@ import { sunTimes } from '../sky/sun-times.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { type BedBalance, bookWater, copyBalance, dryBalance, firstAtPart } from './bed-balance.ts';
 import { bedPlan } from './bed-plan.ts';
-import type { BedGermination, DayPlan, PlanWarning, Run } from './day-plan.ts';
+import type { BedGermination, DayPlan } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
 import { driftOverHours, windyOverHours } from './drift-over-hours.ts';
 import type { WaterWindow } from './due-window.ts';
 import { frostKeepOffs, NO_WATER_BELOW_C } from './frost-keep-offs.ts';
-import {
-  type KeptCycle,
-  keptCycle,
-  type LaidCycle,
-  laidCycle,
-  numberedRuns,
-} from './laid-cycle.ts';
+import type { KeptCycle } from './kept-cycle.ts';
+import { keptCycle, type LaidCycle, laidCycle, numberedRuns } from './laid-cycle.ts';
 import { lossCoefficient } from './loss-coefficient.ts';
 import { placeCycles } from './placement.ts';
 import { type PlanWater, planNotices } from './plan-notices.ts';
+import type { PlanWarning } from './plan-warning.ts';
+import { inReadingOrder } from './plan-warning.ts';
 import { pondingCapMm } from './ponding-cap.ts';
 import type { SayMeasures } from './reasons.ts';
 import { withRelief } from './relief.ts';
+import type { Run } from './run.ts';
 import { seasonWater } from './season-water.ts';
 import { shortagesOf } from './shortages.ts';
 import type { KeepOff, Site } from './site.ts';
-import { inReadingOrder, planWarnings } from './warnings.ts';
+import { planWarnings } from './warnings.ts';
 import type { RanBefore } from './water-left.ts';
 import { weatherOfPlan } from './weather-of-plan.ts';
 import { sayWindQuestion, windQuestion } from './wind-question.ts';

@@ -1,4 +1,4 @@
-import type { SupplyLimit } from './supply-timeline.ts';
+import type { SupplyLimit } from './supply-limit.ts';
 
 /** Why a cycle stands where it stands: a closed list of codes with their measures. */
 export type Reason =

@@ -1,5 +1,6 @@
-import type { DayPlan, Run } from './day-plan.ts';
-import type { KeptCycle } from './laid-cycle.ts';
+import type { DayPlan } from './day-plan.ts';
+import type { KeptCycle } from './kept-cycle.ts';
+import type { Run } from './run.ts';
 import type { Site } from './site.ts';
 import type { RanBefore } from './water-left.ts';
 

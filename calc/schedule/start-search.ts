@@ -2,8 +2,8 @@ import { type BedBalance, roomAt } from './bed-balance.ts';
 import { type CycleBlock, cycleBlock } from './cycle-block.ts';
 import type { DueWindow, WaterWindow } from './due-window.ts';
 import type { Bed, KeepOff, Limits, Station } from './site.ts';
+import type { SupplyLimit } from './supply-limit.ts';
 import {
-  type SupplyLimit,
   type SupplyLoad,
   type SupplyTimeline,
   supplyConflict,

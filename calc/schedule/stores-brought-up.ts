@@ -2,9 +2,9 @@ import type { Stage, StageName } from '../growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { bookWater, dryBalance, stateAt } from './bed-balance.ts';
-import type { Run } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
 import { lossCoefficient } from './loss-coefficient.ts';
+import type { Run } from './run.ts';
 import type { Site } from './site.ts';
 
 /**

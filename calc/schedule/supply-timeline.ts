@@ -1,22 +1,12 @@
 import type { CycleBlock } from './cycle-block.ts';
-import type { Run } from './day-plan.ts';
+import type { Run } from './run.ts';
 import type { Limits, Station } from './site.ts';
+import type { SupplyLimit } from './supply-limit.ts';
 import { type RanBefore, waterLeft } from './water-left.ts';
 
 /** Starts are tried on this grid, and flow is followed on it, unless the caller names another. */
 export const SLOT_MS = 30_000;
 const MINUTE_MS = 60_000;
-
-/** Names the limit that a cycle would break. */
-export type SupplyLimit =
-  | { kind: 'pump' }
-  | { kind: 'main'; id: string }
-  | { kind: 'lateral'; id: string }
-  | { kind: 'stations_at_once' }
-  | { kind: 'start_gap' }
-  | { kind: 'pump_rise' }
-  | { kind: 'allowance' }
-  | { kind: 'season_allowance' };
 
 interface FlowTrack {
   limit: SupplyLimit;

@@ -1,27 +1,8 @@
 import type { WeatherField } from '../sky/weather-hour.ts';
-import type { BedPlan, PlanWarning, PlanWeather, Shortage } from './day-plan.ts';
+import type { BedPlan, PlanWeather, Shortage } from './day-plan.ts';
+import type { PlanWarning, WarningCode } from './plan-warning.ts';
 import type { SayMeasures } from './reasons.ts';
 import type { Site } from './site.ts';
-
-/** Every warning that a plan can carry, in the order in which a person has to read them. */
-export const WARNING_CODES = [
-  'bed_held',
-  'does_not_fit',
-  'season_allowance',
-  'wind_question',
-  'drains',
-  'day_call',
-  'hand_water',
-  'slow_patch',
-  'weather_carried',
-  'weather_usual',
-  'weather_filled',
-  'rate_assumed',
-  'sand_assumed',
-  'stage_prompt',
-] as const;
-
-export type WarningCode = (typeof WARNING_CODES)[number];
 
 /** Above this part of the water given, what drains is worth a warning. */
 const DRAINS_FRACTION = 0.15;
@@ -34,12 +15,6 @@ export const FIELD_WORDS: Record<WeatherField, string> = {
   solarMjPerM2: 'Sun',
   rainMm: 'Rain',
 };
-
-/** Warnings in the order in which a person has to read them; of one code as they were given. */
-export function inReadingOrder(warnings: readonly PlanWarning[]): PlanWarning[] {
-  const placeOf = ({ code }: PlanWarning) => WARNING_CODES.indexOf(code);
-  return warnings.toSorted((a, b) => placeOf(a) - placeOf(b));
-}
 
 /** Everything the person must know about a plan before confirming it. */
 export function planWarnings(input: {

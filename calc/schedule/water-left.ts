@@ -1,5 +1,5 @@
 import type { Limits } from './site.ts';
-import type { SupplyLimit } from './supply-timeline.ts';
+import type { SupplyLimit } from './supply-limit.ts';
 
 /** What ran before a plan's own runs, and is none of the cycles that it keeps. */
 export interface RanBefore {

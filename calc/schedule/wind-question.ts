@@ -3,36 +3,15 @@ import { STEP_MIN, STEP_MS } from './demand.ts';
 import { improvedPlacement } from './improved-placement.ts';
 import { type PlacedCycle, type PlacementInput, placementPass } from './placement-pass.ts';
 import type { SayMeasures } from './reasons.ts';
+import type { Run } from './run.ts';
 import type { PlacementBed } from './start-search.ts';
 import { SLOT_MS } from './supply-timeline.ts';
+import type { WindAnswer, WindQuestion } from './wind-answers.ts';
 
 type DayInput = Omit<PlacementInput, 'slotMs'>;
 
-/** What one answer to the wind costs, over all beds. */
-export interface WindAnswer {
-  cycles: number;
-  /** Water that the wind carries off and the air takes up, mm summed over the beds. */
-  driftMm: number;
-  /** Minutes below the dry limit in the hours in which water may run, summed over the beds. */
-  minutesBelowDryLimit: number;
-}
-
 /** On a bigger site the answers take too long to plan. */
 const MOST_BEDS = 200;
-
-/** What a person has to decide where cycles cannot go round the wind. */
-export interface WindQuestion {
-  /** First and last instant of the windy cycles. */
-  fromMs: number;
-  toMs: number;
-  bedIds: string[];
-  /** As planned. */
-  runAnyway: WindAnswer;
-  /** Nothing runs while the wind is above the limit. */
-  skip: WindAnswer;
-  /** Single rotations, as often as they are needed. */
-  shorterAndOftener: WindAnswer;
-}
 
 /**
  * Asks about the wind where cycles stay in hours above the limit although each was moved into a

@@ -1,7 +1,7 @@
 import type { ConfirmedPlan } from '../../adapters/contract.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import { missedRuns } from '../../adapters/standing-runs.ts';
-import type { Run } from '../../calc/schedule/day-plan.ts';
+import type { Run } from '../../calc/schedule/run.ts';
 import {
   addConfirmation,
   confirmationById,

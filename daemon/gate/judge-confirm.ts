@@ -1,4 +1,4 @@
-import type { Run } from '../../calc/schedule/day-plan.ts';
+import type { Run } from '../../calc/schedule/run.ts';
 import type { StoredConfirmation } from '../store/confirmations.ts';
 import type { Hold } from '../store/holds.ts';
 import type { StoredPlan } from '../store/plans.ts';

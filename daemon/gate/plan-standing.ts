@@ -1,5 +1,5 @@
 import { missedRuns, standingRuns } from '../../adapters/standing-runs.ts';
-import type { Run } from '../../calc/schedule/day-plan.ts';
+import type { Run } from '../../calc/schedule/run.ts';
 import { confirmationOf, newestConfirmation } from '../store/confirmations.ts';
 import type { Db } from '../store/database.ts';
 import type { StoredPlan } from '../store/plans.ts';

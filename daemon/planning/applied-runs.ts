@@ -1,5 +1,5 @@
 import { standingRuns } from '../../adapters/standing-runs.ts';
-import type { Run } from '../../calc/schedule/day-plan.ts';
+import type { Run } from '../../calc/schedule/run.ts';
 import { confirmedPlan } from '../gate/confirmed-plan.ts';
 import type { StoredConfirmation } from '../store/confirmations.ts';
 import { covers, type Hold } from '../store/holds.ts';

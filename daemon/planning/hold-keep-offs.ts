@@ -1,4 +1,4 @@
-import type { PlanWarning } from '../../calc/schedule/day-plan.ts';
+import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import type { KeepOff } from '../../calc/schedule/site.ts';
 import { covers, type Hold } from '../store/holds.ts';
 

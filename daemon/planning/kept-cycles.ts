@@ -1,6 +1,6 @@
 import type { ConfirmedPlan } from '../../adapters/contract.ts';
 import { standingRuns } from '../../adapters/standing-runs.ts';
-import type { KeptCycle } from '../../calc/schedule/laid-cycle.ts';
+import type { KeptCycle } from '../../calc/schedule/kept-cycle.ts';
 
 /**
  * Cycles of the plan in force that run over `fromMs` or begin before `untilMs`: a new plan leaves

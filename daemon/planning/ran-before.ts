@@ -1,6 +1,6 @@
-import type { Run } from '../../calc/schedule/day-plan.ts';
 import type { HandWater } from '../../calc/schedule/hand-water.ts';
-import type { KeptCycle } from '../../calc/schedule/laid-cycle.ts';
+import type { KeptCycle } from '../../calc/schedule/kept-cycle.ts';
+import type { Run } from '../../calc/schedule/run.ts';
 import { waterOfRuns } from '../../calc/schedule/season-water.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import type { RanBefore } from '../../calc/schedule/water-left.ts';

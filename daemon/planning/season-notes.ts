@@ -1,6 +1,7 @@
 import type { UnitDisplay } from '../../adapters/display-units.ts';
-import type { DayPlan, PlanWarning } from '../../calc/schedule/day-plan.ts';
-import { inReadingOrder } from '../../calc/schedule/warnings.ts';
+import type { DayPlan } from '../../calc/schedule/day-plan.ts';
+import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
+import { inReadingOrder } from '../../calc/schedule/plan-warning.ts';
 
 /** The season's water in one sentence, on every plan of a site that has an allowance. Pure. */
 export function seasonNotes(

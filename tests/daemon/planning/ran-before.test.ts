@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
-import type { Run } from '../../../calc/schedule/day-plan.ts';
+import type { Run } from '../../../calc/schedule/run.ts';
 import { waterBefore } from '../../../daemon/planning/ran-before.ts';
 import { seasonStart } from '../../../daemon/planning/season.ts';
 import { seasonNotes } from '../../../daemon/planning/season-notes.ts';

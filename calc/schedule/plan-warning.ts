@@ -1,0 +1,33 @@
+/** Every warning that a plan can carry, in the order in which a person has to read them. */
+export const WARNING_CODES = [
+  'bed_held',
+  'does_not_fit',
+  'season_allowance',
+  'wind_question',
+  'drains',
+  'day_call',
+  'hand_water',
+  'slow_patch',
+  'weather_carried',
+  'weather_usual',
+  'weather_filled',
+  'rate_assumed',
+  'sand_assumed',
+  'stage_prompt',
+] as const;
+
+export type WarningCode = (typeof WARNING_CODES)[number];
+
+/** Something the person must know before confirming. */
+export interface PlanWarning {
+  code: WarningCode;
+  bedId: string | null;
+  /** One plain sentence. */
+  text: string;
+}
+
+/** Warnings in the order in which a person has to read them; of one code as they were given. */
+export function inReadingOrder(warnings: readonly PlanWarning[]): PlanWarning[] {
+  const placeOf = ({ code }: PlanWarning) => WARNING_CODES.indexOf(code);
+  return warnings.toSorted((a, b) => placeOf(a) - placeOf(b));
+}
