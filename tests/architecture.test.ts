@@ -94,6 +94,28 @@ describe('the house', () => {
     expect(long.map((file) => relative(ROOT, file))).toEqual([]);
   });
 
+  it('has no circle of imports, not even of types', () => {
+    const files = ROOMS.flatMap(sources);
+    const targets = new Map(
+      files.map((file) => [
+        file,
+        importsOf(file)
+          .filter((found) => found.target.startsWith('.'))
+          .map((found) => resolve(dirname(file), found.target)),
+      ]),
+    );
+    const done = new Set<string>();
+    const circles: string[] = [];
+    const visit = (file: string, path: readonly string[]) => {
+      if (path.includes(file)) circles.push([...path.slice(path.indexOf(file)), file].join(' -> '));
+      if (path.includes(file) || done.has(file)) return;
+      for (const target of targets.get(file) ?? []) visit(target, [...path, file]);
+      done.add(file);
+    };
+    for (const file of files) visit(file, []);
+    expect(circles).toEqual([]);
+  });
+
   it('has nothing at the root but what the layout names', () => {
     const names = execFileSync('git', ['ls-files'], { cwd: ROOT, encoding: 'utf8' })
       .split('\n')

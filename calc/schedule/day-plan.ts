@@ -2,7 +2,7 @@ import type { Notice } from '../growth/notice.ts';
 import type { StageName } from '../growth/stages.ts';
 import type { StoreState } from '../sand/seedbed-store.ts';
 import type { FilledValue, HourOrigin } from '../sky/weather-hour.ts';
-import type { PlanWarning, WarningCode } from './plan-warning.ts';
+import type { PlanWarning } from './plan-warning.ts';
 import type { Reason } from './reasons.ts';
 import type { Run } from './run.ts';
 import type { WindQuestion } from './wind-answers.ts';

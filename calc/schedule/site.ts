@@ -3,7 +3,6 @@ import type { BedProfile } from '../sand/bed-column.ts';
 import type { PlainStoreFigures } from '../sand/plain-store.ts';
 import type { SandReport } from '../sand/retention-fit.ts';
 import type { SandBasis } from '../sand/seedbed-store.ts';
-import type { Run } from './run.ts';
 
 /** A stretch of time during which nothing may run on a bed, and whose it is. */
 export interface KeepOff {

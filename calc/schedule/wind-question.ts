@@ -3,7 +3,6 @@ import { STEP_MIN, STEP_MS } from './demand.ts';
 import { improvedPlacement } from './improved-placement.ts';
 import { type PlacedCycle, type PlacementInput, placementPass } from './placement-pass.ts';
 import type { SayMeasures } from './reasons.ts';
-import type { Run } from './run.ts';
 import type { PlacementBed } from './start-search.ts';
 import { SLOT_MS } from './supply-timeline.ts';
 import type { WindAnswer, WindQuestion } from './wind-answers.ts';
