@@ -1,6 +1,7 @@
 /** Every warning that a plan can carry, in the order in which a person has to read them. */
 export const WARNING_CODES = [
   'bed_held',
+  'keep_off',
   'does_not_fit',
   'season_allowance',
   'wind_question',

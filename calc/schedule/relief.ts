@@ -14,7 +14,7 @@ const SHIFT_MS = 30 * 60_000;
 /** A relief that saves less is not worth its trouble. */
 const LEAST_SAVED_MIN = 10;
 /** Keep-offs that nobody can move. */
-const FIXED = new Set(['frost', 'the permit']);
+const FIXED = new Set(['frost', 'the permit', "the label's interval"]);
 
 type DayInput = Omit<PlacementInput, 'slotMs'>;
 
@@ -110,6 +110,8 @@ function worthTrying(
   const shifted = new Set<string>();
   for (const { bedId, by } of ways) {
     if (by.kind !== 'keep_off' || FIXED.has(by.why)) continue;
+    // What lasts the day out has no end to move: a hold, or a keep-off that a person has to end.
+    if (by.endMs >= window.lastEndMs) continue;
     const key = `${bedId} ${by.why} ${by.endMs}`;
     if (shifted.has(key)) continue;
     shifted.add(key);

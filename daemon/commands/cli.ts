@@ -20,6 +20,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   water: async () => (await import('./water.ts')).addWater,
   seed: async () => (await import('./seed.ts')).addSeed,
   hold: async () => (await import('./hold.ts')).addHoldCommand,
+  'keep-off': async () => (await import('./keep-off.ts')).addKeepOffCommand,
   log: async () => (await import('./log.ts')).addLog,
   replay: async () => (await import('./replay.ts')).addReplay,
   run: async () => (await import('./run.ts')).addRun,

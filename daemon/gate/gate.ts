@@ -10,6 +10,7 @@ import {
 } from '../store/confirmations.ts';
 import type { Db } from '../store/database.ts';
 import { addHold, addLift, type Hold, holdById, holdsAgainst, openHolds } from '../store/holds.ts';
+import { personKeepOffs } from '../store/keep-offs.ts';
 import { addOwed } from '../store/owed.ts';
 import { newestPlan } from '../store/plans.ts';
 import { addStep } from '../store/steps.ts';
@@ -45,6 +46,7 @@ export function confirmPlan(context: GateContext, request: ConfirmRequest): Conf
         confirmed: newest === null ? null : confirmationOf(db, newest.planId),
         inForce: newestConfirmation(db),
         openHolds: openHolds(db),
+        keepOffs: personKeepOffs(db),
       },
       request,
       nowMs,

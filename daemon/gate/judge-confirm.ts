@@ -1,8 +1,10 @@
 import type { Run } from '../../calc/schedule/run.ts';
 import type { StoredConfirmation } from '../store/confirmations.ts';
 import type { Hold } from '../store/holds.ts';
+import type { PersonKeepOff } from '../store/keep-offs.ts';
 import type { StoredPlan } from '../store/plans.ts';
 import { CAUTIONS, unticked } from './cautions.ts';
+import { keptOffRuns, ownRuns } from './kept-off-runs.ts';
 
 /** What a person says when confirming. */
 export interface ConfirmRequest {
@@ -22,6 +24,8 @@ export interface GateState {
   /** The confirm given last, of whichever plan. */
   inForce: StoredConfirmation | null;
   openHolds: readonly Hold[];
+  /** Every keep-off that a person has put on. */
+  keepOffs: readonly PersonKeepOff[];
 }
 
 /** Why a confirm is refused: a closed list. */
@@ -34,6 +38,7 @@ export type RefusalCode =
   | 'already_confirmed'
   | 'day_over'
   | 'held_since'
+  | 'keep_off_since'
   | 'overtaken'
   | 'cautions_missing';
 
@@ -106,6 +111,14 @@ export function judgeConfirm(
     return refuse(
       'held_since',
       `${held.who} put on a hold at ${timeOf(held.atMs)} (${held.why}), after this plan was made; make a fresh one with \`dewbeat plan --lift\``,
+    );
+  }
+  const ahead = ownRuns(plan).filter((run) => run.startMs >= nowMs);
+  const keptOff = keptOffRuns(ahead, state.keepOffs, nowMs)[0];
+  if (keptOff !== undefined) {
+    return refuse(
+      'keep_off_since',
+      `the plan waters ${keptOff.bedId} at ${timeOf(keptOff.startMs)}, in a keep-off put on after it was made; see \`dewbeat keep-off\`, and make a fresh plan with \`dewbeat plan\``,
     );
   }
   const overtaking = runsBetween(inForce, plan.firstRunMs, nowMs)[0];

@@ -15,6 +15,7 @@ import type { Db } from '../store/database.ts';
 import { dayCallsOf } from '../store/day-calls.ts';
 import { handWaterSince } from '../store/hand-water.ts';
 import { holdsAgainst, openHolds } from '../store/holds.ts';
+import { personKeepOffs } from '../store/keep-offs.ts';
 import {
   addPlan,
   newestPlanOf,
@@ -24,6 +25,7 @@ import {
 } from '../store/plans.ts';
 import { stageMoves } from '../store/stage-moves.ts';
 import { addStep, DAEMON } from '../store/steps.ts';
+import { keepOffNotes } from '../words/keep-off-lines.ts';
 import { appliedRuns } from './applied-runs.ts';
 import { carryOnFrom, handWaterOf } from './carry-on.ts';
 import { holdEffect, type Lift } from './hold-keep-offs.ts';
@@ -36,6 +38,7 @@ import { seasonStart, seasonStartMs } from './season.ts';
 import { seasonNotes, withNotes } from './season-notes.ts';
 import { germinationOfBeds } from './seedbed-warmth.ts';
 import { siteInStages, standingsOf } from './site-in-stages.ts';
+import { personKeepOffStretches, standingAt } from './standing-keep-offs.ts';
 import { storesNow } from './stores-now.ts';
 
 /** What planning works with. */
@@ -104,6 +107,7 @@ export async function makePlan(
       );
       const byHand = before === null ? [] : handWaterOf(db, before, nowMs);
       const holds = openHolds(db);
+      const putOn = standingAt(personKeepOffs(db), nowMs);
       const held = holdEffect({
         holds,
         lift: asked.lift,
@@ -134,7 +138,15 @@ export async function makePlan(
         }),
         hours,
         weather: { source: reading.source, asOfMs: reading.asOfMs },
-        keepOffs: [...keepOffsOn(siteDay, config, clock), ...held.keepOffs],
+        keepOffs: [
+          ...keepOffsOn(siteDay, config, clock),
+          ...held.keepOffs,
+          ...personKeepOffStretches(putOn, {
+            bedIds: site.beds.map((bed) => bed.id),
+            fromMs: nowMs,
+            endMs: nextDayStartMs,
+          }),
+        ],
         stores,
         statesNow:
           before === null
@@ -167,10 +179,10 @@ export async function makePlan(
         germination,
         say: { timeOf: clock.timeOf, depth: units.depth },
       });
-      const plan = withNotes(
-        planned,
-        seasonNotes(planned, seasonStart(siteDay, config.seasonFrom), units),
-      );
+      const plan = withNotes(planned, [
+        ...keepOffNotes(putOn, { beds: planned.beds, clock, nowMs }),
+        ...seasonNotes(planned, seasonStart(siteDay, config.seasonFrom), units),
+      ]);
       const digest = planDigest(planDocument(plan, clock));
       const planId = addPlan(db, {
         cause: asked.cause,

@@ -135,6 +135,27 @@ export const MIGRATIONS: readonly string[] = [
   CREATE INDEX hand_water_start ON hand_water (start_ms);
   ${onlyAdded(['stage_move', 'day_call', 'hand_water'])}
   `,
+  `
+  CREATE TABLE keep_off (
+    keep_off_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    who TEXT NOT NULL,
+    why TEXT NOT NULL,
+    beds TEXT NOT NULL,
+    until_ms INTEGER,
+    label_interval_s REAL NOT NULL
+  ) STRICT;
+
+  CREATE TABLE keep_off_end (
+    keep_off_end_id INTEGER PRIMARY KEY,
+    keep_off_id INTEGER NOT NULL REFERENCES keep_off,
+    at_ms INTEGER NOT NULL,
+    who TEXT NOT NULL,
+    by_mistake INTEGER NOT NULL CHECK (by_mistake IN (0, 1))
+  ) STRICT;
+  CREATE INDEX keep_off_end_of ON keep_off_end (keep_off_id);
+  ${onlyAdded(['keep_off', 'keep_off_end'])}
+  `,
 ];
 
 function onlyAdded(tables: readonly string[]): string {

@@ -8,6 +8,8 @@ export const STEP_KINDS = [
   'confirm_refused',
   'held',
   'hold_lifted',
+  'keep_off_put',
+  'keep_off_ended',
   'stage_moved',
   'day_called',
   'hand_watered',

@@ -1,0 +1,46 @@
+import type { KeepOff } from '../../calc/schedule/site.ts';
+import type { PersonKeepOff } from '../store/keep-offs.ts';
+
+/** When what a keep-off is for is over; infinite until a person ends it. */
+export function overMs({ endedMs, untilMs }: PersonKeepOff): number {
+  return Math.min(endedMs ?? Number.POSITIVE_INFINITY, untilMs ?? Number.POSITIVE_INFINITY);
+}
+
+/** When water may run again: the label's interval after it is over, if there is one. */
+export function dryUntilMs(keepOff: PersonKeepOff): number {
+  const { labelIntervalS, takenBackMs } = keepOff;
+  return Math.min(takenBackMs ?? Number.POSITIVE_INFINITY, overMs(keepOff) + labelIntervalS * 1000);
+}
+
+/** The keep-offs that still keep water off at an instant. */
+export function standingAt(keepOffs: readonly PersonKeepOff[], nowMs: number): PersonKeepOff[] {
+  return keepOffs.filter((one) => dryUntilMs(one) > nowMs);
+}
+
+/**
+ * What persons' keep-offs do to a plan, bed by bed. One without an end lasts to the plan's end, and
+ * the next plan has it again; a label's interval stands apart from what it follows. Pure.
+ */
+export function personKeepOffStretches(
+  keepOffs: readonly PersonKeepOff[],
+  asked: { bedIds: readonly string[]; fromMs: number; endMs: number },
+): KeepOff[] {
+  const { bedIds, fromMs, endMs } = asked;
+  return standingAt(keepOffs, fromMs).flatMap((one) => {
+    const dryMs = dryUntilMs(one);
+    const endsMs = Math.min(overMs(one), dryMs);
+    const stretches = [
+      { startMs: one.atMs, endMs: Math.min(endsMs, endMs), why: one.why },
+      { startMs: endsMs, endMs: Math.min(dryMs, endMs), why: LABEL_INTERVAL },
+    ];
+    return stretches
+      .filter((stretch) => stretch.endMs > Math.max(stretch.startMs, fromMs))
+      .flatMap((stretch) =>
+        bedIds
+          .filter((bedId) => one.beds === 'all' || one.beds.includes(bedId))
+          .map((bedId) => ({ bedId, ...stretch })),
+      );
+  });
+}
+
+const LABEL_INTERVAL = "the label's interval";
