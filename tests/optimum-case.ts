@@ -138,6 +138,7 @@ export function smallCase(seed: number): SmallCase {
       runStepS: 1,
       stationOrder: 'together',
       pumpRiseLPerMin: null,
+      pumpRestS: 0,
       dayAllowanceL: null,
       seasonAllowanceL: null,
       restMin: oneOf([0, 15, 30]),

@@ -44,6 +44,7 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       }),
       { maxLength: 4 },
     ),
+    pumpRestS: fc.constantFrom(0, 0, 120, 600),
     seasonLeftL: fc.constantFrom(null, null, null, 9_000),
   })
   .map((seed): DayPlanInput => {
@@ -101,6 +102,7 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       runStepS: seed.runStepS,
       stationOrder: seed.stationOrder as Limits['stationOrder'],
       pumpRiseLPerMin: seed.pumpRiseLPerMin,
+      pumpRestS: seed.pumpRestS,
       dayAllowanceL: seed.dayAllowanceL,
       seasonAllowanceL: seed.seasonLeftL === null ? null : 50_000 + seed.seasonLeftL,
       restMin: seed.restMin,
@@ -160,7 +162,11 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       startMs,
       firstRunMs: startMs,
       kept: [],
-      ranBefore: { dayL: seed.seasonLeftL === null ? 0 : 4_000, seasonL: 50_000 },
+      ranBefore: {
+        dayL: seed.seasonLeftL === null ? 0 : 4_000,
+        seasonL: 50_000,
+        pumpStoppedMs: startMs - 30_000,
+      },
       hours: hours.filter((hour) => hour.startMs >= startMs),
       weather: { source: 'invented', asOfMs: startMs },
       keepOffs,

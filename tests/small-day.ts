@@ -83,6 +83,8 @@ export function smallDay(given: {
         mains: [],
         stationsAtOnce: 4,
         startGapS: 5,
+        pumpRestS: 0,
+        seasonAllowanceL: null,
         restMin: 30,
         lastBeforeSunsetMin: 90,
       },
@@ -93,6 +95,7 @@ export function smallDay(given: {
     hours: hours.filter((one) => one.startMs >= startMs),
     hoursBefore: hours.filter((one) => one.startMs < startMs),
     keepOffs: [],
+    ranBefore: { dayL: 0, seasonL: 0, pumpStoppedMs: null },
     stores: bedStores(beds, STAGES, () => {
       throw new Error('every invented bed here has stated figures');
     }),

@@ -10,6 +10,7 @@ import {
 } from './day-layout.ts';
 import { isCheaper, sumOfCosts } from './placement-cost.ts';
 import type { PassResult, PlacementInput } from './placement-pass.ts';
+import { shortStandstills } from './pump-rest.ts';
 
 /** Beds laid anew at most in one plan; each takes some milliseconds. */
 export const MOST_PATHS = 24;
@@ -60,11 +61,13 @@ export function pathsOf(balance: BedBalance): number {
 /** Lays the group anew in its order and keeps that when it is cheaper. */
 function laidBetter(layout: DayLayout, group: readonly number[]): boolean {
   const before = bedsOf(layout, group);
+  const standstills = shortStandstills(layout.timeline);
   for (const bed of before) takeOut(layout, bed);
   const after = before.map((bed) => layAnew(layout, bed));
   const costOf = (beds: readonly LaidBed[]) => sumOfCosts(beds.map((bed) => bed.cost));
   const { bookedL, allowedL } = layout.timeline.water;
-  if (isCheaper(costOf(after), costOf(before)) && bookedL <= allowedL + 1e-6) {
+  const isWithin = bookedL <= allowedL + 1e-6 && shortStandstills(layout.timeline) <= standstills;
+  if (isCheaper(costOf(after), costOf(before)) && isWithin) {
     for (const [place, index] of group.entries()) {
       const bed = after[place];
       if (bed !== undefined) layout.beds[index] = bed;

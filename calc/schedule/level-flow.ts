@@ -1,6 +1,7 @@
 import { bookWater, copyBalance, roomAt } from './bed-balance.ts';
-import { type DayLayout, type LaidBed, type LaidBedCycle, putBack } from './day-layout.ts';
+import { type DayLayout, type LaidBed, type LaidBedCycle, putBack, takeOut } from './day-layout.ts';
 import { bedCost } from './placement-cost.ts';
+import { shortStandstills } from './pump-rest.ts';
 import { ceilToSlot, type Search, standsInTheWay } from './start-search.ts';
 import {
   bookSupply,
@@ -19,6 +20,7 @@ import {
  * Cycles are looked at in order of time, of equal times by bed id.
  */
 export function levelFlow(layout: DayLayout): void {
+  const standstills = shortStandstills(layout.timeline);
   const moved = layout.beds.map((bed) => [...bed.cycles]);
   const order = layout.beds
     .flatMap((bed, at) =>
@@ -34,11 +36,13 @@ export function levelFlow(layout: DayLayout): void {
     const bed = layout.beds[at];
     if (bed === undefined || after[at] !== null) continue;
     for (const one of cycles) unbook(layout, one);
-    if (!fits(layout, bed)) {
+    const isFitting = fits(layout, bed);
+    putBack(layout, bed);
+    if (!isFitting || shortStandstills(layout.timeline) > standstills) {
+      takeOut(layout, bed);
       restore(layout, moved, at);
       return;
     }
-    putBack(layout, bed);
     moved[at] = bed.cycles;
   }
   layout.beds = layout.beds.map((bed, at) => after[at] ?? bed);
@@ -89,6 +93,7 @@ function levelled(
     roomAt(bed.balance, tryMs) - (tryMs < wasMs ? (before?.block.netMm ?? 0) : 0);
 
   const load = supplyLoad(timeline, block);
+  const standstills = shortStandstills(timeline);
   const search: Search = { ...input, timeline };
   unbookSupply(timeline, load, startMs);
   let best = cycle;
@@ -113,7 +118,11 @@ function levelled(
     isBestWindy = isWindy;
   }
   bookSupply(timeline, load, best.startMs);
-  return best;
+  if (shortStandstills(timeline) <= standstills) return best;
+  // The runs on both sides of its old place would stand too close without it.
+  unbookSupply(timeline, load, best.startMs);
+  bookSupply(timeline, load, startMs);
+  return cycle;
 }
 
 /** Less than this may drain: no rotation is known that well. */

@@ -13,6 +13,7 @@ import {
   type Obstacle,
   type PlacementBed,
   type Search,
+  standsInTheWay,
 } from './start-search.ts';
 import { bookRuns, bookSupply, supplyLoad, supplyTimeline } from './supply-timeline.ts';
 import type { RanBefore } from './water-left.ts';
@@ -181,6 +182,8 @@ function bookEnough(
     const lessMm = candidate.block.netMm * (1 - 1 / candidate.block.rotations);
     const less = { ...candidate, ...blockAt(placing, search, full.startMs, lessMm) };
     if (less.block.rotations >= candidate.block.rotations) break;
+    // A shorter cycle can stop the pump too soon before another start.
+    if (standsInTheWay(placing, search, less) !== null) break;
     book(candidate, -1);
     const lessDrainedMm = book(less, 1);
     if (!lasts()) {

@@ -75,6 +75,8 @@ export function sayLimit(limit: SupplyLimit): string {
       return 'another valve starts in that moment';
     case 'pump_rise':
       return 'the flow may not rise faster';
+    case 'pump_rest':
+      return 'the pump has to rest once it has stopped';
     case 'allowance':
       return "the day's allowance of water is used up";
     case 'season_allowance':

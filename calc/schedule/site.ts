@@ -91,6 +91,8 @@ export interface Limits {
   stationOrder: StationOrder;
   /** Most by which the flow may rise within a minute; null: the pump follows at once. */
   pumpRiseLPerMin: number | null;
+  /** Least time between the pump stopping, its last valve shut, and starting again; 0: none. */
+  pumpRestS: number;
   /** Most water of one site day; null: no allowance. */
   dayAllowanceL: number | null;
   /** Most water of the whole season; null: no allowance. */

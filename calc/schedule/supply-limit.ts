@@ -6,5 +6,6 @@ export type SupplyLimit =
   | { kind: 'stations_at_once' }
   | { kind: 'start_gap' }
   | { kind: 'pump_rise' }
+  | { kind: 'pump_rest' }
   | { kind: 'allowance' }
   | { kind: 'season_allowance' };

@@ -1,6 +1,8 @@
 import type { CycleBlock } from './cycle-block.ts';
+import { breaksPumpRest, type PumpTimes } from './pump-rest.ts';
 import type { Run } from './run.ts';
 import type { Limits, Station } from './site.ts';
+import { addTime, firstNotBefore, removeTime } from './sorted-times.ts';
 import type { SupplyLimit } from './supply-limit.ts';
 import { type RanBefore, waterLeft } from './water-left.ts';
 
@@ -18,7 +20,7 @@ interface FlowTrack {
  * What the pump, the pipes and the valves already carry, slot by slot. A run counts in every slot
  * that it touches, so the booked flow is never below the true one.
  */
-export interface SupplyTimeline {
+export interface SupplyTimeline extends PumpTimes {
   readonly startMs: number;
   readonly slotMs: number;
   readonly slots: number;
@@ -29,6 +31,7 @@ export interface SupplyTimeline {
   readonly stationsAtOnce: FlowTrack;
   /** Valve starts in order, epoch ms. */
   readonly starts: number[];
+  readonly ends: number[];
   /** The flow that each of them opens. */
   readonly startFlowsLPerMin: number[];
   /** Most by which the pump's flow may rise within a minute; null: any. */
@@ -67,6 +70,9 @@ export function supplyTimeline(
     ),
     stationsAtOnce: track({ kind: 'stations_at_once' }, limits.stationsAtOnce),
     starts: [],
+    ends: [],
+    pumpRestMs: limits.pumpRestS * 1000,
+    pumpStoppedMs: span.before?.pumpStoppedMs ?? null,
     startFlowsLPerMin: [],
     pumpRiseLPerMin: limits.pumpRiseLPerMin,
     water: { ...waterLeft(limits, span.before), bookedL: 0 },
@@ -77,6 +83,8 @@ export function supplyTimeline(
 export interface SupplyLoad {
   startOffsetsMs: number[];
   startFlowsLPerMin: number[];
+  endOffsetsMs: number[];
+  durationMs: number;
   waterL: number;
   tracks: { track: FlowTrack; askedLPerMin: Float64Array }[];
 }
@@ -97,6 +105,8 @@ export function supplyLoad(timeline: SupplyTimeline, block: CycleBlock): SupplyL
   return {
     startOffsetsMs: block.runs.map((run) => run.offsetS * 1000),
     startFlowsLPerMin: block.runs.map((run) => run.station.flowLPerMin),
+    endOffsetsMs: block.runs.map((run) => (run.offsetS + run.runS) * 1000),
+    durationMs: block.durationS * 1000,
     waterL: block.runs.reduce((sum, run) => sum + waterOf(run.station, run.runS), 0),
     tracks: [...asked].map(([track, askedLPerMin]) => ({ track, askedLPerMin })),
   };
@@ -121,6 +131,9 @@ export function supplyConflict(
   for (const offsetMs of load.startOffsetsMs) {
     if (startsTooClose(timeline, startMs + offsetMs)) return { kind: 'start_gap' };
   }
+  if (breaksPumpRest(timeline, { startMs, endMs: startMs + load.durationMs })) {
+    return { kind: 'pump_rest' };
+  }
   return null;
 }
 
@@ -137,6 +150,7 @@ export function bookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs: 
   for (const [at, offsetMs] of load.startOffsetsMs.entries()) {
     addStart(timeline, startMs + offsetMs, load.startFlowsLPerMin[at] ?? 0);
   }
+  for (const offsetMs of load.endOffsetsMs) addTime(timeline.ends, startMs + offsetMs);
 }
 
 /** Takes back what `bookSupply` has booked. */
@@ -152,6 +166,7 @@ export function unbookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs
   for (const [at, offsetMs] of load.startOffsetsMs.entries()) {
     removeStart(timeline, startMs + offsetMs, load.startFlowsLPerMin[at] ?? 0);
   }
+  for (const offsetMs of load.endOffsetsMs) removeTime(timeline.ends, startMs + offsetMs);
 }
 
 /** Books runs that stand already, whatever the limits say: they are running. */
@@ -165,6 +180,7 @@ export function bookRuns(
     if (station === undefined) continue;
     timeline.water.bookedL += waterOf(station, run.runS);
     addStart(timeline, run.startMs, station.flowLPerMin);
+    addTime(timeline.ends, run.startMs + run.runS * 1000);
     const first = Math.floor((run.startMs - timeline.startMs) / timeline.slotMs);
     const end = Math.ceil((run.startMs + run.runS * 1000 - timeline.startMs) / timeline.slotMs);
     for (const [track, amount] of tracksOf(timeline, station)) {
@@ -237,15 +253,4 @@ function startsTooClose(timeline: SupplyTimeline, startMs: number): boolean {
     (after !== undefined && after - startMs < timeline.startGapMs) ||
     (before !== undefined && startMs - before < timeline.startGapMs)
   );
-}
-
-function firstNotBefore(sorted: readonly number[], value: number): number {
-  let low = 0;
-  let high = sorted.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if ((sorted[middle] ?? 0) < value) low = middle + 1;
-    else high = middle;
-  }
-  return low;
 }

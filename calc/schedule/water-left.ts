@@ -7,6 +7,8 @@ export interface RanBefore {
   dayL: number;
   /** Water of the season so far, the day's among it. */
   seasonL: number;
+  /** When the pump last stopped; null: not known, or long ago. */
+  pumpStoppedMs: number | null;
 }
 
 /**
@@ -15,7 +17,7 @@ export interface RanBefore {
  */
 export function waterLeft(
   limits: Pick<Limits, 'dayAllowanceL' | 'seasonAllowanceL'>,
-  before: RanBefore = { dayL: 0, seasonL: 0 },
+  before: Pick<RanBefore, 'dayL' | 'seasonL'> = { dayL: 0, seasonL: 0 },
 ): { limit: SupplyLimit; allowedL: number } {
   const dayL = (limits.dayAllowanceL ?? Infinity) - before.dayL;
   const seasonL = (limits.seasonAllowanceL ?? Infinity) - before.seasonL;

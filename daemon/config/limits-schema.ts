@@ -41,6 +41,9 @@ export const supplySchema = z
     pump_ramp: flowSchema.optional().meta({
       description: 'Most by which the flow may rise within a minute; left out: it may jump.',
     }),
+    pump_rest: quantity('duration_s', { min: 0, max: 7200 })
+      .prefault('0 s')
+      .meta({ description: 'Least time between the pump stopping and starting again.' }),
     station_order: z
       .enum(['together', 'in_turn'])
       .default('together')

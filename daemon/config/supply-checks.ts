@@ -19,7 +19,21 @@ export function supplyChecks(parts: ConfigParts): ConfigProblem[] {
       ...onPipe(station, 'main', parts.mains),
       ...onPipe(station, 'lateral', parts.laterals),
     ]),
+    ...restWithinCycles(parts),
     ...(supply?.station_order === 'together' ? bedsTooThirsty(parts) : []),
+  ];
+}
+
+/** A gap between starts that is longer than a run would stop the pump within a cycle. */
+function restWithinCycles({ supply }: ConfigParts): ConfigProblem[] {
+  if (!supply.value || supply.value.pump_rest === 0) return [];
+  const { start_gap: gapS, least_run: runS } = supply.value;
+  if (gapS <= runS) return [];
+  return [
+    supply.problem(
+      ['pump_rest'],
+      `cannot be kept within a cycle, where the pump would stop between two stations (got start_gap ${gapS} s, least_run ${runS} s); make start_gap no longer than least_run`,
+    ),
   ];
 }
 

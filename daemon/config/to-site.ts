@@ -110,6 +110,7 @@ function toLimits({ supply, rules, stations }: WholeConfig): Limits {
     runStepS: supply.run_step,
     stationOrder: supply.station_order,
     pumpRiseLPerMin: supply.pump_ramp ?? null,
+    pumpRestS: supply.pump_rest,
     dayAllowanceL: rules.day_allowance ?? null,
     seasonAllowanceL: rules.season_allowance ?? null,
     restMin: rules.rest,

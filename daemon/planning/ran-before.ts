@@ -58,7 +58,12 @@ export function waterBefore(asked: {
     byHand
       .filter((one) => one.startMs >= fromMs)
       .reduce((sum, one) => sum + handWaterL(site, one), 0);
-  return { dayL: since(dayStartMs), seasonL: since(Number.NEGATIVE_INFINITY) };
+  const ends = ran.map((run) => run.startMs + run.runS * 1000);
+  return {
+    dayL: since(dayStartMs),
+    seasonL: since(Number.NEGATIVE_INFINITY),
+    pumpStoppedMs: ends.length === 0 ? null : Math.max(...ends),
+  };
 }
 
 /** A station's run by its flow; a hose by its depth over the bed, 1 mm on 1 m² being 1 L. */

@@ -92,6 +92,7 @@ export function bigSite(bedCount: number): DayPlanInput {
         runStepS: 1,
         stationOrder: 'together',
         pumpRiseLPerMin: null,
+        pumpRestS: 0,
         dayAllowanceL: null,
         seasonAllowanceL: null,
         restMin: 20,

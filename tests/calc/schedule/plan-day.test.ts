@@ -101,6 +101,23 @@ describe('planDay on random invented sites', () => {
     expect(bound).toBeGreaterThan(30);
   });
 
+  it('never starts the pump again before it has rested', () => {
+    let bound = 0;
+    property(({ site, ranBefore }, { runs }) => {
+      const { pumpRestS } = site.limits;
+      if (pumpRestS === 0) return;
+      let stoppedMs = ranBefore?.pumpStoppedMs ?? Number.NEGATIVE_INFINITY;
+      for (const run of runs.toSorted((a, b) => a.startMs - b.startMs)) {
+        if (run.startMs > stoppedMs) {
+          expect(run.startMs - stoppedMs).toBeGreaterThanOrEqual(pumpRestS * 1000);
+          bound += 1;
+        }
+        stoppedMs = Math.max(stoppedMs, endMs(run));
+      }
+    });
+    expect(bound).toBeGreaterThan(50);
+  });
+
   it('runs nothing in a keep-off', () => {
     property(({ keepOffs }, { runs }) => {
       for (const run of runs) {

@@ -35,7 +35,10 @@ describe('a plan under allowances', () => {
   const freeL = waterOf(plan({}));
 
   it('binds by the season, names it, and shows what is used, planned and left', () => {
-    const short = plan({ seasonAllowanceL: 10_000 + freeL / 2 }, { dayL: 0, seasonL: 10_000 });
+    const short = plan(
+      { seasonAllowanceL: 10_000 + freeL / 2 },
+      { dayL: 0, seasonL: 10_000, pumpStoppedMs: null },
+    );
     expect(waterOf(short)).toBeLessThanOrEqual(freeL / 2 + 1e-6);
     expect(waterOf(short)).toBeGreaterThan(freeL / 4);
     expect(short.shortages.map((one) => one.because).join()).toContain('the season allowance');
@@ -45,7 +48,10 @@ describe('a plan under allowances', () => {
   });
 
   it('changes nothing while the season has enough left', () => {
-    const { seasonWater, ...rest } = plan({ seasonAllowanceL: 1e9 }, { dayL: 0, seasonL: 5 });
+    const { seasonWater, ...rest } = plan(
+      { seasonAllowanceL: 1e9 },
+      { dayL: 0, seasonL: 5, pumpStoppedMs: null },
+    );
     expect(seasonWater?.leftL).toBeCloseTo(1e9 - 5 - freeL, 3);
     expect(JSON.stringify(rest)).toBe(JSON.stringify(plan({})));
   });
@@ -53,7 +59,7 @@ describe('a plan under allowances', () => {
   it('counts what ran today against the day', () => {
     const dayAllowanceL = freeL;
     expect(waterOf(plan({ dayAllowanceL }))).toBeCloseTo(freeL, 6);
-    const late = plan({ dayAllowanceL }, { dayL: freeL / 2, seasonL: 0 });
+    const late = plan({ dayAllowanceL }, { dayL: freeL / 2, seasonL: 0, pumpStoppedMs: null });
     expect(waterOf(late)).toBeLessThanOrEqual(freeL / 2 + 1e-6);
     expect(late.shortages.map((one) => one.because).join()).toContain("the day's allowance");
   });

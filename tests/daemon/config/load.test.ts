@@ -60,6 +60,7 @@ describe('a sound config', () => {
       runStepS: 1,
       stationOrder: 'together',
       pumpRiseLPerMin: null,
+      pumpRestS: 0,
       dayAllowanceL: null,
       seasonAllowanceL: null,
       restMin: 30,
