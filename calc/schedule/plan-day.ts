@@ -1,18 +1,21 @@
 import type { Stage, StageName } from '../growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
-import { sunTimes } from '../sky/sun-times.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { type BedBalance, bookWater, copyBalance, dryBalance, firstAtPart } from './bed-balance.ts';
 import { bedPlan } from './bed-plan.ts';
+import { type DayFrame, dayFrame } from './day-frame.ts';
 import type { BedGermination, DayPlan } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
 import { driftOverHours, windyOverHours } from './drift-over-hours.ts';
-import type { WaterWindow } from './due-window.ts';
 import { frostKeepOffs, NO_WATER_BELOW_C } from './frost-keep-offs.ts';
 import type { KeptCycle } from './kept-cycle.ts';
 import { keptCycle, type LaidCycle, laidCycle, numberedRuns } from './laid-cycle.ts';
 import { lossCoefficient } from './loss-coefficient.ts';
+import { deepRefills, type NightDay, nightCycles, standing } from './night-cycles.ts';
+import { nightWarnings } from './night-warnings.ts';
+import { type NightWater, nightParts } from './night-water.ts';
 import { placeCycles } from './placement.ts';
+import type { PlacedCycle } from './placement-pass.ts';
 import { type PlanWater, planNotices } from './plan-notices.ts';
 import type { PlanWarning } from './plan-warning.ts';
 import { inReadingOrder } from './plan-warning.ts';
@@ -68,38 +71,9 @@ export interface DayPlanInput {
   hoursBefore?: readonly EtHour[];
   /** When the first green may be expected, by bed id. */
   germination?: ReadonlyMap<string, BedGermination>;
+  /** Exceptions to "no water at night"; left out or null: none. */
+  nightWater?: NightWater | null;
   say: SayMeasures;
-}
-
-/** The hours of sun and water of a site day. */
-export interface DayFrame {
-  sunriseMs: number | null;
-  sunsetMs: number | null;
-  window: WaterWindow;
-  /** Weather is needed up to here. */
-  horizonEndMs: number;
-}
-
-/** Sunrise, sunset, and the bounds within which water may run. */
-export function dayFrame(
-  input: Pick<DayPlanInput, 'site' | 'dayStartMs' | 'nextDayStartMs' | 'afterNextDayStartMs'>,
-): DayFrame {
-  const { latitudeDeg, longitudeDeg, limits } = input.site;
-  const today = daylightOf(input.dayStartMs, latitudeDeg, longitudeDeg);
-  const tomorrow = daylightOf(input.nextDayStartMs, latitudeDeg, longitudeDeg);
-  const firstStartMs = today.startMs + limits.firstAfterSunriseMin * 60_000;
-  const lastEndMs = today.endMs - limits.lastBeforeSunsetMin * 60_000;
-  const nextFirstStartMs = tomorrow.startMs + limits.firstAfterSunriseMin * 60_000;
-  return {
-    sunriseMs: today.sunriseMs,
-    sunsetMs: today.sunsetMs,
-    window: {
-      firstStartMs: Math.max(firstStartMs, input.dayStartMs),
-      lastEndMs: Math.min(lastEndMs, input.nextDayStartMs),
-      nextFirstStartMs,
-    },
-    horizonEndMs: Math.ceil((nextFirstStartMs + HOUR_MS) / HOUR_MS) * HOUR_MS,
-  };
 }
 
 /**
@@ -145,7 +119,7 @@ export function planDay(input: DayPlanInput): DayPlan {
       keepOffs: keepOffs.filter((off) => off.bedId === bed.id),
     };
   });
-  const day = {
+  const bare = {
     beds: placing,
     limits: site.limits,
     window,
@@ -155,6 +129,9 @@ export function planDay(input: DayPlanInput): DayPlan {
     driftAt,
     isWindyAt: windyOverHours(hours, site.limits.windLimitMPerS),
   };
+  const night = nightOf(input, { ...frame, day: bare });
+  const early = night?.early() ?? [];
+  const day = { ...bare, kept: [...input.kept, ...standing(early)] };
   // What would help where water does not fit is worked out on the day as it was before placing.
   const unplaced = placing.map((one) => ({ ...one, balance: copyBalance(one.balance) }));
   const { cycles, blocked } = placeCycles(day);
@@ -162,7 +139,11 @@ export function planDay(input: DayPlanInput): DayPlan {
   for (const { cycle, drainedMm } of placing.flatMap((one) => one.kept)) {
     if (cycle.startMs >= startMs) laid.get(cycle.bedId)?.push(keptCycle(cycle, drainedMm));
   }
-  for (const cycle of cycles) laid.get(cycle.bedId)?.push(laidCycle(cycle));
+  const question = windQuestion({ ...day, beds: unplaced }, { cycles, placed: placing });
+  const late = night?.late([...day.kept, ...standing(cycles)]) ?? [];
+  for (const cycle of [...early, ...cycles, ...late]) {
+    laid.get(cycle.bedId)?.push(laidCycle(cycle));
+  }
   const beds = placing.map((one) =>
     bedPlan({
       ...one,
@@ -185,7 +166,6 @@ export function planDay(input: DayPlanInput): DayPlan {
     }),
   );
   const shortages = withRelief(found, { ...day, beds: unplaced }, { blocked, placed: placing });
-  const question = windQuestion({ ...day, beds: unplaced }, { cycles, placed: placing });
   const runs = [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder);
   const weather = weatherOfPlan({
     hours: hours.filter((hour) => hour.startMs < input.nextDayStartMs),
@@ -208,6 +188,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     warnings: inReadingOrder([
       ...input.notes,
       ...(question === null ? [] : [wind(sayWindQuestion(question, input.say))]),
+      ...(input.nightWater ? nightWarnings({ ...input, night: input.nightWater, beds }) : []),
       ...planWarnings({ site, beds, shortages, weather, say: input.say }),
     ]),
     notices: planNotices({
@@ -229,14 +210,23 @@ export function planDay(input: DayPlanInput): DayPlan {
   };
 }
 
-/** Daylight of a site day; where the sun does not set or rise, six hours on both sides of noon. */
-function daylightOf(dayStartMs: number, latitudeDeg: number, longitudeDeg: number) {
-  const { sunriseMs, noonMs, sunsetMs } = sunTimes({ dayStartMs, latitudeDeg, longitudeDeg });
+/** The parts of the night with their cycles, the early one before the day's and the late one after. */
+function nightOf(
+  input: DayPlanInput,
+  frame: DayFrame & { day: Omit<NightDay, 'siteDay' | 'night' | 'stages'> },
+): { early(): PlacedCycle[]; late(kept: readonly KeptCycle[]): PlacedCycle[] } | null {
+  const { nightWater, siteDay, stages } = input;
+  if (!nightWater) return null;
+  const day = { ...frame.day, siteDay, stages, night: nightWater };
+  const parts = nightParts({ ...input, ...frame });
   return {
-    sunriseMs,
-    sunsetMs,
-    startMs: sunriseMs ?? noonMs - 6 * HOUR_MS,
-    endMs: sunsetMs ?? noonMs + 6 * HOUR_MS,
+    early() {
+      const deep = deepRefills(day);
+      const kept = [...day.kept, ...standing(deep)];
+      const needed = nightCycles({ ...day, kept }, 'early', parts.early);
+      return [...deep, ...needed].sort((a, b) => a.startMs - b.startMs);
+    },
+    late: (kept) => nightCycles({ ...day, kept }, 'late', parts.late),
   };
 }
 

@@ -5,6 +5,7 @@ export const WARNING_CODES = [
   'does_not_fit',
   'season_allowance',
   'wind_question',
+  'night_water',
   'drains',
   'day_call',
   'hand_water',

@@ -1,3 +1,4 @@
+import type { NightException } from './night-water.ts';
 import type { SupplyLimit } from './supply-limit.ts';
 
 /** Why a cycle stands where it stands: a closed list of codes with their measures. */
@@ -16,7 +17,8 @@ export type Reason =
   | { code: 'rested_first'; restMin: number }
   | { code: 'rotation_exceeds_store'; wasteMm: number }
   | { code: 'for_driest'; wasteMm: number }
-  | { code: 'held_at_cap'; capMm: number };
+  | { code: 'held_at_cap'; capMm: number }
+  | { code: 'night_water'; exception: NightException };
 
 /** How measures are put into words: the site's time and the person's units. */
 export interface SayMeasures {
@@ -55,8 +57,22 @@ export function sayReason(reason: Reason, say: SayMeasures): string {
       return `one rotation is more than the seedbed holds: ${say.depth(reason.wasteMm)} drains`;
     case 'for_driest':
       return `longer for the drier half, as you asked: ${say.depth(reason.wasteMm)} drains`;
+    case 'night_water':
+      return `water at night: ${sayNight(reason.exception)}`;
     case 'held_at_cap':
       return `dose held at ${say.depth(reason.capMm)} so that no seed is washed`;
+  }
+}
+
+/** An exception to "no water at night" in words. */
+export function sayNight(exception: NightException): string {
+  switch (exception) {
+    case 'dry_wind':
+      return 'the wind blows all night and would empty the seedbed before the morning';
+    case 'first_night':
+      return 'the first night after seeding';
+    case 'deep_refill':
+      return 'the planned deep refill';
   }
 }
 

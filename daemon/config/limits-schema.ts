@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { quantity } from '../../adapters/quantity.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import { idSchema } from './id-schema.ts';
+import { nightWaterSchema } from './night-water-schema.ts';
 
 const LEAST_FLOW_L_PER_MIN = 0.1;
 const MOST_FLOW_L_PER_MIN = 100_000;
@@ -98,6 +99,7 @@ export const rulesSchema = z
     reserve: quantity('fraction', { min: 0, max: 0.8 })
       .prefault('20 %')
       .meta({ description: 'Part of the store that is never planned away.' }),
+    night_water: nightWaterSchema,
     wind_limit: quantity('speed', { min: 1, max: 15 })
       .prefault('4 m/s')
       .meta({ description: 'Wind at 2 m above which the plan warns.' }),

@@ -132,6 +132,7 @@ function toLoaded(
       ...hoursNotPermitted(config.rules.permitted_hours, bedIds),
     ],
     seasonFrom: config.rules.season_from,
+    nightWater: config.rules.night_water ?? null,
     frostLimitC: config.rules.frost_limit,
     water: config.water ?? null,
     sources: from.sources,

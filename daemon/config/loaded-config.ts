@@ -3,6 +3,7 @@ import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import type { KeepOffRule } from './keep-offs.ts';
 import type { MorningTime } from './morning-schema.ts';
+import type { NightWaterConfig } from './night-water-schema.ts';
 import type { OutputConfig } from './outputs-schema.ts';
 import type { ConfigProblem } from './problems.ts';
 import type { WaterConfig } from './water-schema.ts';
@@ -25,6 +26,8 @@ export interface LoadedConfig {
   keepOffRules: KeepOffRule[];
   /** First day of the season in every year, `MM-DD`. */
   seasonFrom: string;
+  /** Exceptions to no water at night; null: none. */
+  nightWater: NightWaterConfig | null;
   /** No water at and below this air temperature. */
   frostLimitC: number;
   /** What is known of the water itself; null: nothing. */

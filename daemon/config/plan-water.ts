@@ -1,5 +1,6 @@
 import type { SiteClock, SiteDay } from '../../adapters/site-clock.ts';
 import type { PlanWater } from '../../calc/schedule/plan-notices.ts';
+import { instantOn } from './instant-on.ts';
 import type { WaterConfig } from './water-schema.ts';
 
 /** Hours that permits of reclaimed water commonly allow. */
@@ -26,10 +27,4 @@ export function planWater(
         })
       : null,
   };
-}
-
-function instantOn(day: SiteDay, time: string, clock: SiteClock): number {
-  const [year = 0, month = 0, dayOfMonth = 0] = day.split('-').map(Number);
-  const [hour = 0, minute = 0] = time.split(':').map(Number);
-  return clock.instantOf({ year, month, day: dayOfMonth, hour, minute });
 }

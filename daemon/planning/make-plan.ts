@@ -3,11 +3,13 @@ import { planDigest, planDocument } from '../../adapters/plan-document.ts';
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import { bedStores } from '../../calc/schedule/bed-stores.ts';
+import { dayFrame } from '../../calc/schedule/day-frame.ts';
 import { driftOverHours } from '../../calc/schedule/drift-over-hours.ts';
 import { handWaterRuns } from '../../calc/schedule/hand-water.ts';
-import { dayFrame, planDay } from '../../calc/schedule/plan-day.ts';
+import { planDay } from '../../calc/schedule/plan-day.ts';
 import { keepOffsOn } from '../config/keep-offs.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
+import { planNight } from '../config/plan-night.ts';
 import { planWater } from '../config/plan-water.ts';
 import { planInForce } from '../gate/gate.ts';
 import { confirmationsSince } from '../store/confirmations.ts';
@@ -173,6 +175,7 @@ export async function makePlan(
             show: units,
           }),
         ],
+        nightWater: planNight(config.nightWater, siteDay, clock),
         frostLimitC: config.frostLimitC,
         water: planWater(config.water, siteDay, clock),
         hoursBefore,

@@ -3,13 +3,15 @@ import type { WeatherReading } from '../../adapters/weather/source.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { StoreState } from '../../calc/sand/seedbed-store.ts';
 import { bedStores } from '../../calc/schedule/bed-stores.ts';
+import { dayFrame } from '../../calc/schedule/day-frame.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import { dayFrame, planDay } from '../../calc/schedule/plan-day.ts';
+import { planDay } from '../../calc/schedule/plan-day.ts';
 import type { SayMeasures } from '../../calc/schedule/reasons.ts';
 import { storesBroughtUp } from '../../calc/schedule/stores-brought-up.ts';
 import type { EtHour, RawHour } from '../../calc/sky/weather-hour.ts';
 import { keepOffsOn } from '../config/keep-offs.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
+import { planNight } from '../config/plan-night.ts';
 import { completeHours } from '../planning/plan-weather.ts';
 import { sandModels } from '../planning/sand-models.ts';
 import { morningOf } from '../time/due.ts';
@@ -87,6 +89,7 @@ export async function replay(input: {
       stores,
       statesNow: states,
       notes: [],
+      nightWater: planNight(config.nightWater, siteDay, clock),
       frostLimitC: config.frostLimitC,
       say,
     });

@@ -5,8 +5,9 @@ import { modelStore } from '../../../calc/sand/model-store.ts';
 import { copyColumn, runColumn, storedMm } from '../../../calc/sand/richards-column.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../../calc/sand/sand-classes.ts';
+import { dayFrame } from '../../../calc/schedule/day-frame.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
-import { type DayPlanInput, dayFrame, planDay } from '../../../calc/schedule/plan-day.ts';
+import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
 import { bigSite } from '../../bench/big-site.ts';
 import { fallonReferenceMm } from '../../bench/seedbed-model.ts';
 

@@ -1,0 +1,116 @@
+import type { Stage, StageName } from '../growth/stages.ts';
+import { bookWater, firstAtPart, roomAt } from './bed-balance.ts';
+import type { KeptCycle } from './kept-cycle.ts';
+import { laidCycle } from './laid-cycle.ts';
+import {
+  isFirstNight,
+  isWindyAllNight,
+  type NightException,
+  type NightPart,
+  type NightWater,
+  takesDeepRefill,
+} from './night-water.ts';
+import { placeCycles } from './placement.ts';
+import type { PlacedCycle, PlacementInput } from './placement-pass.ts';
+import type { Bed } from './site.ts';
+import { candidateAt, floorToSlot, type PlacementBed, standsInTheWay } from './start-search.ts';
+import { bookRuns, bookSupply, SLOT_MS, supplyLoad, supplyTimeline } from './supply-timeline.ts';
+
+/** A day as it is placed, with what the night has to know of its beds. */
+export interface NightDay extends Omit<PlacementInput, 'slotMs' | 'beds'> {
+  beds: readonly (PlacementBed & { bed: Bed })[];
+  siteDay: string;
+  night: NightWater;
+  stages: Readonly<Record<StageName, Stage>>;
+}
+
+/**
+ * Cycles that a bed owes in a part of the night under an exception of the site, laid like those of
+ * the day; the beds' balances are brought up to date in place.
+ */
+export function nightCycles(
+  day: NightDay,
+  which: 'early' | 'late',
+  part: NightPart,
+): PlacedCycle[] {
+  const { night, siteDay, isWindyAt } = day;
+  if (part.startMs >= part.endMs) return [];
+  const windy =
+    night.dryWind && isWindyAt !== undefined && isWindyAllNight(part, (ms) => isWindyAt(ms));
+  const exceptionOf = new Map<string, NightException>();
+  for (const { bed, balance } of day.beds) {
+    const emptyMs = firstAtPart(balance, 0, part.startMs);
+    if (night.firstNight && isFirstNight(bed.seededOn, siteDay, which)) {
+      exceptionOf.set(bed.id, 'first_night');
+    } else if (windy && emptyMs !== null && emptyMs < part.untilMs) {
+      exceptionOf.set(bed.id, 'dry_wind');
+    }
+  }
+  const beds = day.beds.filter(({ bed }) => exceptionOf.has(bed.id));
+  if (beds.length === 0) return [];
+  const window = {
+    firstStartMs: part.startMs,
+    lastEndMs: part.endMs,
+    nextFirstStartMs: part.untilMs,
+  };
+  const { cycles } = placeCycles({ ...day, beds, window, startMs: part.startMs });
+  return cycles.map((cycle) => atNight(cycle, exceptionOf.get(cycle.bedId) ?? 'dry_wind'));
+}
+
+/**
+ * The planned deep refill: one cycle on each bed with roots whose store has room for the least dose
+ * of its stage, the driest bed first, as late in the refill's hours as it fits.
+ */
+export function deepRefills(day: NightDay): PlacedCycle[] {
+  const { night, limits, kept, before, driftAt, stages } = day;
+  if (night.deepRefill === null) return [];
+  const startMs = Math.max(night.deepRefill.startMs, day.startMs);
+  const { endMs } = night.deepRefill;
+  if (startMs >= endMs) return [];
+  const timeline = supplyTimeline(limits, { startMs, endMs, slotMs: SLOT_MS, before });
+  const stationOf = new Map(day.beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
+  for (const cycle of kept) bookRuns(timeline, cycle.runs, stationOf);
+  const search = { limits, window: { ...day.window, lastEndMs: endMs }, timeline, driftAt };
+  const cycles: PlacedCycle[] = [];
+  const leftFraction = ({ balance }: PlacementBed) =>
+    1 - roomAt(balance, startMs) / balance.capacityMm;
+  const thirsty = day.beds
+    .filter(({ bed }) => takesDeepRefill(bed.stage))
+    .toSorted((a, b) => leftFraction(a) - leftFraction(b) || (a.bed.id < b.bed.id ? -1 : 1));
+  for (const placing of thirsty) {
+    const { bed, balance } = placing;
+    const leastMm = Math.min(stages[bed.stage].doseMm[0], balance.capacityMm / 2);
+    const freeMs = Math.max(
+      startMs,
+      ...kept
+        .filter((cycle) => cycle.bedId === bed.id)
+        .map((cycle) => cycle.endMs + limits.restMin * 60_000),
+    );
+    for (let atMs = floorToSlot(endMs, SLOT_MS); atMs >= freeMs; atMs -= SLOT_MS) {
+      const candidate = candidateAt(placing, search, atMs);
+      const { block, driftLossFraction, roomMm } = candidate;
+      const doneMs = atMs + block.durationS * 1000;
+      if (doneMs > endMs) continue;
+      if (roomMm < Math.max(leastMm, block.netMm)) break;
+      if (standsInTheWay(placing, search, candidate) !== null) continue;
+      bookSupply(timeline, supplyLoad(timeline, block), atMs);
+      const drainedMm = bookWater(balance, { startMs: atMs, endMs: doneMs, netMm: block.netMm });
+      const placed = { bedId: bed.id, startMs: atMs, block, driftLossFraction, drainedMm };
+      cycles.push(atNight({ ...placed, reasons: [] }, 'deep_refill'));
+      break;
+    }
+  }
+  return cycles;
+}
+
+/** Cycles that stand already, as others laid after them see them. */
+export function standing(cycles: readonly PlacedCycle[]): KeptCycle[] {
+  return cycles.map(laidCycle).map(({ runs, ...cycle }) => ({
+    ...cycle,
+    runs: runs.map((run) => ({ ...run, cycle: 0 })),
+  }));
+}
+
+function atNight(cycle: PlacedCycle, exception: NightException): PlacedCycle {
+  return { ...cycle, reasons: [{ code: 'night_water', exception }, ...cycle.reasons] };
+}
