@@ -1,27 +1,11 @@
-import cron, { type ScheduledTask } from 'node-cron';
-import type { Logger } from 'pino';
+import cron from 'node-cron';
 import type { Output } from '../adapters/contract.ts';
-import type { WeatherSource } from '../adapters/weather/source.ts';
-import type { LoadedConfig } from './config/loaded-config.ts';
-import { deliverOwed } from './delivery/deliver-owed.ts';
 import { openOutputs } from './delivery/open-outputs.ts';
-import { makePlan } from './planning/make-plan.ts';
-import type { Db } from './store/database.ts';
+import { dutiesOf } from './duties/list.ts';
+import { oneAtATime } from './one-at-a-time.ts';
+import type { DaemonParts } from './parts.ts';
 import { addFieldReport } from './store/field-reports.ts';
-import { hasMorningPlan, type StoredPlan } from './store/plans.ts';
 import { addStep, DAEMON } from './store/steps.ts';
-import { owedMorning } from './time/due.ts';
-
-/** What a running daemon is made of. */
-export interface DaemonParts {
-  config: LoadedConfig;
-  db: Db;
-  weather: WeatherSource;
-  log: Logger;
-  now(): number;
-  /** Called with each plan that the daemon makes. */
-  onPlan?(stored: StoredPlan): void;
-}
 
 export interface Daemon {
   outputs: ReadonlyMap<string, Output>;
@@ -30,18 +14,12 @@ export interface Daemon {
   stop(): Promise<void>;
 }
 
-/** Deliveries are looked for this often: a hold from another process waits no longer. */
-const LOOK_FOR_ORDERS_MS = 500;
-/** A plan that could not be made is tried again after this long. */
-const TRY_PLAN_AGAIN_MS = 60_000;
-
 /**
- * Starts the daemon: a nudge every minute, in UTC so that no clock change swallows one, and a look
- * for owed orders twice a second. Nudges decide nothing: what is owed follows from the store, the
- * config and the instant, so a late or doubled nudge does no harm.
+ * Starts the daemon: its outputs, and its duties, each woken by a minute that is counted in UTC, so
+ * that no clock change swallows one, or at an interval of its own.
  */
 export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
-  const { config, db, weather, log, now } = parts;
+  const { config, db, log, now } = parts;
   const outputs = await openOutputs(config, {
     now,
     log,
@@ -53,88 +31,38 @@ export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
   await Promise.all([...outputs.values()].map((output) => output.start()));
   addStep(db, { atMs: now(), kind: 'started', who: DAEMON, what: `site ${config.site.id}` });
 
+  const duties = dutiesOf({ ...parts, outputs }).map(({ name, every, work }) => ({
+    every,
+    round: oneAtATime(work, (error) => {
+      log.error({ err: error }, `${name}: failed; the next round tries again`);
+    }),
+  }));
+  const minutely = duties.filter(({ every }) => every === 'minute');
+  const minute = cron.schedule(
+    '* * * * *',
+    async () => {
+      for (const { round } of minutely) await round();
+    },
+    { timezone: 'UTC', name: 'minute' },
+  );
+  const timers = duties.flatMap(({ every, round }) =>
+    every === 'minute' ? [] : [setInterval(() => void round(), every.ms)],
+  );
+
   let stopping = false;
-  let triedPlanMs = Number.NEGATIVE_INFINITY;
-
-  const morning = async () => {
-    const rule = { ...config, ...config.site };
-    const day = owedMorning(now(), rule, (one) => hasMorningPlan(db, one));
-    if (day === null || now() - triedPlanMs < TRY_PLAN_AGAIN_MS) return;
-    triedPlanMs = now();
-    try {
-      const stored = await makePlan(
-        { db, config, weather, nowMs: now() },
-        { cause: 'morning', who: DAEMON, lift: 'none' },
-      );
-      triedPlanMs = Number.NEGATIVE_INFINITY;
-      log.info(
-        { siteDay: day, revision: stored.plan.revision, digest: stored.digest.slice(0, 8) },
-        'morning plan made, held until a person confirms it',
-      );
-      parts.onPlan?.(stored);
-    } catch (error) {
-      const what = error instanceof Error ? error.message : String(error);
-      log.error({ siteDay: day }, `no morning plan: ${what}`);
-      addStep(db, { atMs: now(), kind: 'plan_failed', who: DAEMON, siteDay: day, what });
-    }
-  };
-  const deliver = async () => {
-    const done = await deliverOwed({
-      db,
-      siteId: config.site.id,
-      clock: config.clock,
-      outputs,
-      now,
-    });
-    for (const { order, answer } of done) {
-      const line = { order: order.orderId, output: order.output, answer: answer.kind };
-      if (answer.kind === 'accepted') log.info(line, answer.detail);
-      else log.warn(line, answer.detail);
-    }
-  };
-  const guarded = (work: () => Promise<void>) =>
-    oneAtATime(work, (error) => {
-      log.error({ err: error }, 'a round failed; the next one tries again');
-    });
-  const nudgeMorning = guarded(morning);
-  const nudgeOrders = guarded(deliver);
-
-  const task: ScheduledTask = cron.schedule('* * * * *', () => nudgeMorning(), {
-    timezone: 'UTC',
-    name: 'minute',
-  });
-  const timer = setInterval(() => void nudgeOrders(), LOOK_FOR_ORDERS_MS);
   return {
     outputs,
     async nudge() {
-      await nudgeMorning();
-      await nudgeOrders();
+      for (const { round } of duties) await round();
     },
     async stop() {
       if (stopping) return;
       stopping = true;
-      clearInterval(timer);
-      await task.stop();
-      await nudgeOrders.settled();
+      for (const timer of timers) clearInterval(timer);
+      await minute.stop();
+      await Promise.all(duties.map(({ round }) => round.settled()));
       await Promise.all([...outputs.values()].map((output) => output.stop()));
       addStep(db, { atMs: now(), kind: 'stopped', who: DAEMON, what: 'asked to stop' });
     },
   };
-}
-
-/** Wraps work so that it never overlaps itself and never throws. */
-function oneAtATime(
-  work: () => Promise<void>,
-  onError: (error: unknown) => void,
-): (() => Promise<void>) & { settled(): Promise<void> } {
-  let running: Promise<void> | null = null;
-  const run = () => {
-    running ??= work()
-      .catch(onError)
-      .finally(() => {
-        running = null;
-      });
-    return running;
-  };
-  return Object.assign(run, { settled: async () => running ?? undefined });
 }

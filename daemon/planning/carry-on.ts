@@ -1,5 +1,5 @@
 import type { Db } from '../store/database.ts';
-import { firstGivenOfLogged, handWaterSince, type StoredHandWater } from '../store/hand-water.ts';
+import { firstGivenOfLogged, type StoredHandWater } from '../store/hand-water.ts';
 import { newestPlan, newestPlanBy, type StoredPlan } from '../store/plans.ts';
 
 /** A store carried on for longer than this from one plan to the next is not worth believing. */
@@ -22,10 +22,19 @@ export function carryOnFrom(db: Db, nowMs: number): StoredPlan | null {
  * Water by hand that counts from a plan's start on. What was logged since, but given before any plan
  * that can be carried on from, counts as given at the plan's start.
  */
-export function handWaterOf(db: Db, plan: StoredPlan, nowMs: number): StoredHandWater[] {
+export function handWaterOf(
+  handWater: readonly StoredHandWater[],
+  plan: StoredPlan,
+  nowMs: number,
+): StoredHandWater[] {
   const { startMs, madeAtMs } = plan.plan;
-  return handWaterSince(db, startMs - STORE_VALID_MS)
-    .filter((one) => one.startMs < nowMs && (one.startMs >= startMs || one.atMs >= madeAtMs))
+  return handWater
+    .filter(
+      (one) =>
+        one.startMs >= startMs - STORE_VALID_MS &&
+        one.startMs < nowMs &&
+        (one.startMs >= startMs || one.atMs >= madeAtMs),
+    )
     .map((one) => ({ ...one, startMs: Math.max(one.startMs, startMs) }));
 }
 

@@ -23,9 +23,11 @@ export function ranBefore(
     seasonStartMs: number;
     nowMs: number;
     kept: readonly KeptCycle[];
+    /** Water by hand that a person is thinking of. */
+    asIf?: readonly HandWater[];
   },
 ): RanBefore {
-  const { site, dayStartMs, seasonStartMs, nowMs, kept } = asked;
+  const { site, dayStartMs, seasonStartMs, nowMs, kept, asIf = [] } = asked;
   const fromMs = site.limits.seasonAllowanceL === null ? dayStartMs : seasonStartMs;
   const applied = appliedRuns(
     confirmationsSince(db, fromMs).map((confirmation) => ({
@@ -35,7 +37,13 @@ export function ranBefore(
     fromMs,
     nowMs,
   );
-  return waterBefore({ site, dayStartMs, applied, byHand: handWaterSince(db, fromMs), kept });
+  return waterBefore({
+    site,
+    dayStartMs,
+    applied,
+    byHand: [...handWaterSince(db, fromMs), ...asIf],
+    kept,
+  });
 }
 
 /** The sums over what ran, given by hand or by plan. Pure. */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { carryOnFrom, handWaterOf } from '../../../daemon/planning/carry-on.ts';
 import type { Db } from '../../../daemon/store/database.ts';
-import { addHandWater } from '../../../daemon/store/hand-water.ts';
+import { addHandWater, handWaterSince } from '../../../daemon/store/hand-water.ts';
 import { EXAMPLE_MADE_AT_MS, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 
@@ -40,7 +40,9 @@ describe('carryOnFrom', () => {
     log(db, 4, 2);
     const plan = carryOnFrom(db, at(5));
     expect(plan?.plan.revision).toBe(1);
-    expect(plan && handWaterOf(db, plan, at(5)).map((one) => one.startMs)).toEqual([at(2)]);
+    expect(
+      plan && handWaterOf(handWaterSince(db, 0), plan, at(5)).map((one) => one.startMs),
+    ).toEqual([at(2)]);
   });
 
   it('stays with the newest for water that was logged before it or given after it', () => {
@@ -49,13 +51,17 @@ describe('carryOnFrom', () => {
     log(db, 4, 3.5);
     const plan = carryOnFrom(db, at(5));
     expect(plan?.plan.revision).toBe(2);
-    expect(plan && handWaterOf(db, plan, at(5)).map((one) => one.startMs)).toEqual([at(3.5)]);
+    expect(
+      plan && handWaterOf(handWaterSince(db, 0), plan, at(5)).map((one) => one.startMs),
+    ).toEqual([at(3.5)]);
   });
 
   it('counts water given before the first plan from that plan’s start on', () => {
     const db = withPlans(0);
     log(db, 1, -1);
     const plan = carryOnFrom(db, at(2));
-    expect(plan && handWaterOf(db, plan, at(2)).map((one) => one.startMs)).toEqual([at(0)]);
+    expect(
+      plan && handWaterOf(handWaterSince(db, 0), plan, at(2)).map((one) => one.startMs),
+    ).toEqual([at(0)]);
   });
 });

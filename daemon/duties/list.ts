@@ -1,0 +1,8 @@
+import { deliveriesDuty } from './deliveries.ts';
+import type { Duty, DutyParts } from './duty.ts';
+import { morningDuty } from './morning.ts';
+
+/** Everything that a running daemon does by itself, in the order of a nudge. */
+export function dutiesOf(parts: DutyParts): Duty[] {
+  return [morningDuty(parts), deliveriesDuty(parts)];
+}

@@ -1,0 +1,16 @@
+import type { Logger } from 'pino';
+import type { WeatherSource } from '../adapters/weather/source.ts';
+import type { LoadedConfig } from './config/loaded-config.ts';
+import type { Db } from './store/database.ts';
+import type { StoredPlan } from './store/plans.ts';
+
+/** What a running daemon is made of. */
+export interface DaemonParts {
+  config: LoadedConfig;
+  db: Db;
+  weather: WeatherSource;
+  log: Logger;
+  now(): number;
+  /** Called with each plan that the daemon makes. */
+  onPlan?(stored: StoredPlan): void;
+}

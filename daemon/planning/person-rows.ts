@@ -1,0 +1,40 @@
+import type { StageMove } from '../../calc/growth/bed-standing.ts';
+import type { Db } from '../store/database.ts';
+import { dayCallsOf, type StoredDayCall } from '../store/day-calls.ts';
+import { handWaterSince, type StoredHandWater } from '../store/hand-water.ts';
+import { type PersonKeepOff, personKeepOffs } from '../store/keep-offs.ts';
+import { stageMoves } from '../store/stage-moves.ts';
+
+/** What persons have put down that a plan rests on, each oldest first. */
+export interface PersonRows {
+  stageMoves: readonly StageMove[];
+  /** Calls of the site day, and of the one before it. */
+  calls: readonly StoredDayCall[];
+  callsBefore: readonly StoredDayCall[];
+  keepOffs: readonly PersonKeepOff[];
+  handWater: readonly StoredHandWater[];
+}
+
+/** Rows that a person is thinking of: a preview plans as if they stood in the store. */
+export type AsIf = Partial<PersonRows>;
+
+/** Hand water of this long before a site day still counts somewhere. */
+const HAND_WATER_MS = 96 * 3_600_000;
+
+/** The rows of the store, and after each the ones that are thought of. */
+export function personRows(
+  db: Db,
+  asked: { siteDay: string; dayBefore: string; dayStartMs: number },
+  asIf: AsIf = {},
+): PersonRows {
+  return {
+    stageMoves: [...stageMoves(db), ...(asIf.stageMoves ?? [])],
+    calls: [...dayCallsOf(db, asked.siteDay), ...(asIf.calls ?? [])],
+    callsBefore: [...dayCallsOf(db, asked.dayBefore), ...(asIf.callsBefore ?? [])],
+    keepOffs: [...personKeepOffs(db), ...(asIf.keepOffs ?? [])],
+    handWater: [
+      ...handWaterSince(db, asked.dayStartMs - HAND_WATER_MS),
+      ...(asIf.handWater ?? []),
+    ].sort((a, b) => a.startMs - b.startMs),
+  };
+}

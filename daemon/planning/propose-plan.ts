@@ -1,0 +1,196 @@
+import { display } from '../../adapters/display-units.ts';
+import type { WeatherSource } from '../../adapters/weather/source.ts';
+import { STAGES } from '../../calc/growth/stages.ts';
+import { bedStores } from '../../calc/schedule/bed-stores.ts';
+import { dayFrame } from '../../calc/schedule/day-frame.ts';
+import type { DayPlan } from '../../calc/schedule/day-plan.ts';
+import { driftOverHours } from '../../calc/schedule/drift-over-hours.ts';
+import { handWaterRuns } from '../../calc/schedule/hand-water.ts';
+import { planDay } from '../../calc/schedule/plan-day.ts';
+import { keepOffsOn } from '../config/keep-offs.ts';
+import type { LoadedConfig } from '../config/loaded-config.ts';
+import { planNight } from '../config/plan-night.ts';
+import { planWater } from '../config/plan-water.ts';
+import { planInForce } from '../gate/gate.ts';
+import { confirmationsSince } from '../store/confirmations.ts';
+import type { Db } from '../store/database.ts';
+import { holdsAgainst, openHolds } from '../store/holds.ts';
+import { newestPlanOf } from '../store/plans.ts';
+import { keepOffNotes } from '../words/keep-off-lines.ts';
+import { appliedRuns } from './applied-runs.ts';
+import { carryOnFrom, handWaterOf } from './carry-on.ts';
+import { holdEffect, type Lift } from './hold-keep-offs.ts';
+import { keptCycles } from './kept-cycles.ts';
+import { personNotes } from './person-notes.ts';
+import { type AsIf, personRows } from './person-rows.ts';
+import { planningWeather } from './plan-weather.ts';
+import { ranBefore } from './ran-before.ts';
+import { sandModels } from './sand-models.ts';
+import { seasonStart, seasonStartMs } from './season.ts';
+import { seasonNotes, withNotes } from './season-notes.ts';
+import { germinationOfBeds } from './seedbed-warmth.ts';
+import { siteInStages, standingsOf } from './site-in-stages.ts';
+import { personKeepOffStretches, standingAt } from './standing-keep-offs.ts';
+import { storesNow } from './stores-now.ts';
+
+/** What planning works with. */
+export interface PlanningContext {
+  db: Db;
+  config: LoadedConfig;
+  weather: WeatherSource;
+  nowMs: number;
+}
+
+/** Time to read a plan before its first new cycle. */
+const READING_MS = 5 * 60_000;
+
+/** A plan that is not kept yet, with what keeping it takes along. */
+export interface Proposal {
+  plan: DayPlan;
+  /** Holds that a confirm of it lifts. */
+  lifts: number[];
+  /** The newest hold that it knows of, 0 for none. */
+  lastHoldId: number;
+}
+
+/**
+ * Works out a plan of the current site day from the store as it stands, and remembers nothing.
+ *
+ * @param asked.asIf Rows that a person is thinking of, for a preview.
+ * @returns A function that gives the proposal. It reads the database without a pause, so that a
+ *   caller can propose and keep in one transaction; the weather has been read before.
+ * @throws NoWeather, WeatherUnreadable when there is no weather to plan on.
+ */
+export async function readyToPropose(
+  context: PlanningContext,
+  asked: { lift: Lift; asIf?: AsIf },
+): Promise<() => Proposal> {
+  const { db, config, weather, nowMs } = context;
+  const { clock } = config;
+  const siteDay = clock.siteDayOf(nowMs);
+  const dayBefore = clock.addDays(siteDay, -1);
+  const rowsNow = () =>
+    personRows(db, { siteDay, dayBefore, dayStartMs: clock.startOf(siteDay) }, asked.asIf);
+  const { calls, callsBefore, stageMoves } = rowsNow();
+  const standings = standingsOf(config.site, stageMoves);
+  const site = siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling])));
+  const [dayStartMs, nextDayStartMs, afterNextDayStartMs] = [0, 1, 2].map((days) =>
+    clock.startOf(clock.addDays(siteDay, days)),
+  ) as [number, number, number];
+  const days = { dayStartMs, nextDayStartMs, afterNextDayStartMs };
+  const frame = dayFrame({ site, ...days });
+
+  // A sand from a lab report may take seconds, the first time: not while the database is locked.
+  const modelOf = sandModels(config.dataFolder);
+  const stores = bedStores(site.beds, STAGES, modelOf);
+  const before = carryOnFrom(db, nowMs);
+  const fromMs = Math.min(before?.plan.startMs ?? nowMs, nowMs);
+  const { hours, hoursBefore, reading } = await planningWeather(weather, site, {
+    fromMs,
+    toMs: Math.max(frame.horizonEndMs, nowMs + 3_600_000),
+    nowMs,
+    dayStartMs,
+    called: [
+      { calls: callsBefore, endMs: dayStartMs },
+      { calls, endMs: nextDayStartMs },
+    ],
+  });
+  const germination = await germinationOfBeds({ site, clock, weather, nowMs });
+  const driftAt = driftOverHours(hours, {
+    startMs: frame.sunriseMs ?? frame.window.firstStartMs,
+    endMs: frame.sunsetMs ?? frame.window.lastEndMs,
+  });
+
+  return (): Proposal => {
+    const { handWater, keepOffs } = rowsNow();
+    const runs = appliedRuns(
+      confirmationsSince(db, fromMs).map((confirmation) => ({
+        confirmation,
+        holds: holdsAgainst(db, confirmation.confirmationId),
+      })),
+      fromMs,
+      nowMs,
+    );
+    const byHand = before === null ? [] : handWaterOf(handWater, before, nowMs);
+    const holds = openHolds(db);
+    const putOn = standingAt(keepOffs, nowMs);
+    const held = holdEffect({
+      holds,
+      lift: asked.lift,
+      bedIds: site.beds.map((bed) => bed.id),
+      fromMs: nowMs,
+      endMs: nextDayStartMs,
+      timeOf: clock.timeOf,
+    });
+    const firstRunMs = nowMs + READING_MS;
+    const kept = keptCycles(planInForce(db, nowMs), nowMs, firstRunMs);
+    const units = display(config.units);
+    const planned = planDay({
+      site,
+      stages: STAGES,
+      siteDay,
+      revision: (newestPlanOf(db, siteDay)?.plan.revision ?? 0) + 1,
+      madeAtMs: nowMs,
+      ...days,
+      startMs: nowMs,
+      firstRunMs,
+      kept,
+      ranBefore: ranBefore(db, {
+        site,
+        dayStartMs,
+        seasonStartMs: seasonStartMs(siteDay, config.seasonFrom, clock),
+        nowMs,
+        kept,
+        asIf: asked.asIf?.handWater ?? [],
+      }),
+      hours,
+      weather: { source: reading.source, asOfMs: reading.asOfMs },
+      keepOffs: [
+        ...keepOffsOn(siteDay, config, clock),
+        ...held.keepOffs,
+        ...personKeepOffStretches(putOn, {
+          bedIds: site.beds.map((bed) => bed.id),
+          fromMs: nowMs,
+          endMs: nextDayStartMs,
+        }),
+      ],
+      stores,
+      statesNow:
+        before === null
+          ? new Map()
+          : storesNow({
+              site,
+              stores,
+              modelOf,
+              before: before.plan,
+              toMs: nowMs,
+              hours,
+              runs: [...runs, ...handWaterRuns({ given: byHand, site, driftAt })],
+            }),
+      notes: [
+        ...held.notes,
+        ...personNotes({
+          site,
+          standings,
+          germination,
+          call: calls.at(-1) ?? null,
+          handWater: before === null ? [] : handWater.filter((one) => one.startMs >= dayStartMs),
+          nowMs,
+          clock,
+          show: units,
+        }),
+      ],
+      nightWater: planNight(config.nightWater, siteDay, clock),
+      frostLimitC: config.frostLimitC,
+      water: planWater(config.water, siteDay, clock),
+      hoursBefore,
+      germination,
+      say: { timeOf: clock.timeOf, depth: units.depth },
+    });
+    const plan = withNotes(planned, [
+      ...keepOffNotes(putOn, { beds: planned.beds, clock, nowMs }),
+      ...seasonNotes(planned, seasonStart(siteDay, config.seasonFrom), units),
+    ]);
+    return { plan, lifts: held.lifts, lastHoldId: holds.at(-1)?.holdId ?? 0 };
+  };
+}
