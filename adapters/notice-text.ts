@@ -1,5 +1,6 @@
 import type { NoticeCode, NoticeSeverity } from '../calc/growth/notice.ts';
 import type { DayPlan, PlanNotice } from '../calc/schedule/day-plan.ts';
+import type { UnitDisplay } from './display-units.ts';
 import type { SiteClock } from './site-clock.ts';
 
 /** Notices that say the same of several beds, in words. */
@@ -28,18 +29,24 @@ const TITLES: Record<NoticeCode, string> = {
   too_much_water: 'More water than loss',
 };
 
-/** The ends of names that carry a unit, longest first, and how the unit is written. */
-const UNITS: readonly (readonly [suffix: string, unit: string])[] = [
-  ['MmPerH', 'mm/h'],
-  ['DSPerM', 'dS/m'],
-  ['MPerS', 'm/s'],
-  ['Pct', '%'],
-  ['Mm', 'mm'],
-  ['C', '°C'],
+/** The ends of names that carry a unit, longest first, and how a number of it is written. */
+const UNITS: readonly (readonly [
+  suffix: string,
+  say: (value: number, show: UnitDisplay) => string,
+])[] = [
+  ['MmPerH', (value, show) => show.rate(value)],
+  ['DSPerM', (value) => `${plain(value)} dS/m`],
+  ['MPerS', (value, show) => show.speed(value)],
+  ['Pct', (value) => `${plain(value)} %`],
+  ['Mm', (value, show) => show.depth(value)],
+  ['C', (value, show) => show.temp(value)],
 ];
 
 /** The plan's notices for people: those that differ only in their bed are drawn together. */
-export function noticeTexts(plan: DayPlan, clock: SiteClock): NoticeText[] {
+export function noticeTexts(
+  plan: DayPlan,
+  { clock, show }: { clock: SiteClock; show: UnitDisplay },
+): NoticeText[] {
   const groups = new Map<string, PlanNotice[]>();
   for (const notice of plan.notices) {
     const key = `${notice.code} ${notice.severity} ${notice.fromMs} ${notice.toMs}`;
@@ -51,27 +58,29 @@ export function noticeTexts(plan: DayPlan, clock: SiteClock): NoticeText[] {
     const span = `${timeOn(first.fromMs, plan, clock)} to ${timeOn(first.toMs, plan, clock)}`;
     const { severity, text, rule } = first;
     const title = `${TITLES[first.code]}, ${span}, ${bedsOf(group, plan)}`;
-    return [{ severity, title, text, rule, saw: sawOf(group, plan) }];
+    return [{ severity, title, text, rule, saw: sawOf(group, plan, show) }];
   });
 }
 
-/** One input of a rule with its unit: `lowC` and 1.2 give "low 1.2 °C". */
-export function sayInput(name: string, value: number | string): string {
-  const [suffix = '', unit = ''] = UNITS.find(([end]) => name.endsWith(end)) ?? [];
+/** One input of a rule in a person's units: `lowC` and 1.2 give "low 1.2 °C" or "low 34 °F". */
+export function sayInput(name: string, value: number | string, show: UnitDisplay): string {
+  const [suffix = '', say = plain] = UNITS.find(([end]) => name.endsWith(end)) ?? [];
   const words = name
     .slice(0, name.length - suffix.length)
     .replace(/([a-z\d])([A-Z])/g, '$1 $2')
     .toLowerCase();
-  if (typeof value === 'string') return `${words} ${value.replaceAll('_', ' ')}`;
-  const shown = String(Number(value.toFixed(Math.abs(value) < 10 ? 2 : 1)) + 0);
-  return `${words} ${shown}${unit === '' ? '' : ` ${unit}`}`;
+  return `${words} ${typeof value === 'string' ? value.replaceAll('_', ' ') : say(value, show)}`;
 }
 
-function sawOf(group: readonly PlanNotice[], plan: DayPlan): string[] {
+function plain(value: number): string {
+  return String(Number(value.toFixed(Math.abs(value) < 10 ? 2 : 1)) + 0);
+}
+
+function sawOf(group: readonly PlanNotice[], plan: DayPlan, show: UnitDisplay): string[] {
   const lines = group.map((notice) => ({
     beds: bedsOf([notice], plan),
     inputs: Object.entries(notice.inputs)
-      .map(([name, value]) => sayInput(name, value))
+      .map(([name, value]) => sayInput(name, value, show))
       .join(', '),
   }));
   const alike = new Set(lines.map((line) => line.inputs)).size <= 1;

@@ -203,12 +203,12 @@ function named(text: string, name: string): string {
 }
 
 /** Every notice with its rule and what the rule saw: on paper nobody can ask for more. */
-function noticeLines({ plan, clock }: PlanCard): string[] {
+function noticeLines({ plan, clock, units }: PlanCard): string[] {
   if (plan.notices.length === 0) return [];
   return [
     rule('-'),
     'WEATHER AND WATER',
-    ...noticeTexts(plan, clock).flatMap((notice) => [
+    ...noticeTexts(plan, { clock, show: display(units) }).flatMap((notice) => [
       ...fold(`${notice.severity}: ${notice.title}. ${notice.text}`, '* ', '  '),
       ...fold(`Rule: ${notice.rule}`, '  ', '    '),
       ...notice.saw.flatMap((one) => fold(`Saw: ${one}`, '  ', '    ')),

@@ -165,7 +165,11 @@ export function planDay(input: DayPlanInput): DayPlan {
       say: input.say,
     }),
   );
-  const shortages = withRelief(found, { ...day, beds: unplaced }, { blocked, placed: placing });
+  const shortages = withRelief(
+    found,
+    { ...day, beds: unplaced },
+    { blocked, placed: placing, daylight },
+  );
   const runs = [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder);
   const weather = weatherOfPlan({
     hours: hours.filter((hour) => hour.startMs < input.nextDayStartMs),

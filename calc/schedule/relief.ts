@@ -1,7 +1,7 @@
 import type { Shortage } from './day-plan.ts';
 import { improvedPlacement, pathsOf } from './improved-placement.ts';
-import { bedCost } from './placement-cost.ts';
 import { type Blocked, type PlacementInput, placementPass } from './placement-pass.ts';
+import { type Daylight, shortStretches } from './shortages.ts';
 import type { PlacementBed } from './start-search.ts';
 import { SLOT_MS } from './supply-timeline.ts';
 
@@ -37,6 +37,7 @@ export function reliefs(
     shortages: readonly Shortage[];
     blocked: readonly Blocked[];
     placed: readonly PlacementBed[];
+    daylight: Daylight;
   },
 ): Map<string, string> {
   const short = new Set(found.shortages.map((one) => one.bedId));
@@ -44,7 +45,7 @@ export function reliefs(
     MOST_REPLANS,
     Math.max(1, Math.floor(BEDS_REPLANNED / sumOf(input.beds, ({ balance }) => pathsOf(balance)))),
   );
-  const before = minutesOf(input, found.placed);
+  const before = minutesOf(input, found.placed, found.daylight);
   const best = new Map<string, { minutes: number; words: string }>();
   for (const { words, change } of worthTrying(input, found).slice(0, replans)) {
     if ([...short].every((bedId) => best.get(bedId)?.minutes === 0)) break;
@@ -53,6 +54,7 @@ export function reliefs(
     for (const [bedId, minutes] of minutesOf(
       input,
       day.beds.map(({ placing, balance }) => ({ ...placing, balance })),
+      found.daylight,
     )) {
       const saved = (before.get(bedId) ?? 0) - minutes;
       const standing = best.get(bedId);
@@ -65,7 +67,9 @@ export function reliefs(
       const saved = (before.get(bedId) ?? 0) - minutes;
       return [
         bedId,
-        minutes === 0 ? `${words} would end it` : `${words} would save ${saved} min of the day`,
+        minutes === 0
+          ? `${words} would end it`
+          : `${words} would save ${saved} min of the bed's time below its reserve`,
       ];
     }),
   );
@@ -75,7 +79,7 @@ export function reliefs(
 export function withRelief(
   shortages: readonly Shortage[],
   input: DayInput,
-  found: { blocked: readonly Blocked[]; placed: readonly PlacementBed[] },
+  found: { blocked: readonly Blocked[]; placed: readonly PlacementBed[]; daylight: Daylight },
 ): Shortage[] {
   // A dip below the reserve that never reaches the dry limit costs nothing worth a change of rules.
   const dry = shortages.filter((one) => one.minutesBelowDryLimit > 0);
@@ -91,10 +95,21 @@ function sumOf<T>(items: readonly T[], pick: (item: T) => number): number {
   return items.reduce((sum, item) => sum + pick(item), 0);
 }
 
-/** Minutes below the reserve of each bed. */
-function minutesOf(input: DayInput, beds: readonly PlacementBed[]): Map<string, number> {
+/** Minutes of each bed's shortages: what a plan would tell of them. */
+function minutesOf(
+  { limits }: DayInput,
+  beds: readonly PlacementBed[],
+  daylight: Daylight,
+): Map<string, number> {
+  const { reserveFraction } = limits;
   return new Map(
-    beds.map(({ bed, balance }) => [bed.id, bedCost(balance, [], input).minutesBelowReserve]),
+    beds.map(({ bed, balance }) => [
+      bed.id,
+      sumOf(
+        shortStretches({ bedId: bed.id, balance, reserveFraction, daylight }),
+        (one) => one.minutesBelowReserve,
+      ),
+    ]),
   );
 }
 
@@ -116,8 +131,8 @@ function worthTrying(
     if (shifted.has(key)) continue;
     shifted.add(key);
     reliefs.push(
-      shiftOf(bedId, by, SHIFT_MS, `${by.why} 30 min later`),
-      shiftOf(bedId, by, -SHIFT_MS, `${by.why} 30 min earlier`),
+      shiftOf(bedId, by, SHIFT_MS, `moving ${by.why} 30 min later`),
+      shiftOf(bedId, by, -SHIFT_MS, `moving ${by.why} 30 min earlier`),
     );
   }
   if (shortages.some((one) => one.fromMs < window.firstStartMs) || ways.length > 0) {

@@ -10,20 +10,36 @@ const WORTH_NAMING_MIN = 10;
 /** A limit that a cycle met this long before a shortage is taken as its cause. */
 const SAME_CAUSE_MS = 30 * 60_000;
 
+/** From sunrise to sunset. */
+export interface Daylight {
+  startMs: number;
+  endMs: number;
+}
+
+interface ShortInput {
+  bedId: string;
+  balance: BedBalance;
+  reserveFraction: number;
+  daylight: Daylight;
+}
+
 /**
  * Stretches of daylight in which a bed stays below its reserve although water was owed, each with
  * the limit that stood in the way.
  */
-export function shortagesOf(input: {
-  bedId: string;
-  balance: BedBalance;
-  reserveFraction: number;
-  daylight: { startMs: number; endMs: number };
-  window: WaterWindow;
-  blocked: readonly Blocked[];
-  say: Pick<SayMeasures, 'timeOf'>;
-}): Shortage[] {
-  const { bedId, balance, reserveFraction, daylight, window, blocked, say } = input;
+export function shortagesOf(
+  input: ShortInput & {
+    window: WaterWindow;
+    blocked: readonly Blocked[];
+    say: Pick<SayMeasures, 'timeOf'>;
+  },
+): Shortage[] {
+  return shortStretches(input).map((one) => ({ ...one, because: sayWhy(one, input) }));
+}
+
+/** The same stretches, without a word of why. */
+export function shortStretches(input: ShortInput): Shortage[] {
+  const { bedId, balance, reserveFraction, daylight } = input;
   const { grid, leftMm, capacityMm } = balance;
   const found: Shortage[] = [];
   let open: Shortage | null = null;
@@ -52,9 +68,7 @@ export function shortagesOf(input: {
       if (store < 0) open.minutesBelowDryLimit += STEP_MIN;
       open.lowestStoreMm = Math.min(open.lowestStoreMm, store);
     } else if (open !== null) {
-      if (open.minutesBelowReserve >= WORTH_NAMING_MIN) {
-        found.push({ ...open, because: sayWhy(open, { blocked, window, say }) });
-      }
+      if (open.minutesBelowReserve >= WORTH_NAMING_MIN) found.push(open);
       open = null;
     }
   }

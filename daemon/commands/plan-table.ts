@@ -35,7 +35,7 @@ export function planTable(input: {
     ...(cycles.length === 0 ? [] : [table(CYCLE_HEADING, cycles)]),
     '',
     ...plan.warnings.map((warning) => `! ${warning.text}`),
-    ...noticeTexts(plan, clock).flatMap(noticeLines),
+    ...noticeTexts(plan, { clock, show }).flatMap(noticeLines),
   ].join('\n');
 }
 

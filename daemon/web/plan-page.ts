@@ -46,7 +46,7 @@ function planBody(
   const warnings = plan.warnings
     .map((warning) => `<li class="warning">${escapeHtml(warning.text)}</li>`)
     .join('');
-  const notices = noticeTexts(plan, clock).map(noticeItem).join('');
+  const notices = noticeTexts(plan, { clock, show }).map(noticeItem).join('');
   const germination = germinationLines(plan, clock)
     .map((line) => `<li>${escapeHtml(line)}</li>`)
     .join('');

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { display } from '../../adapters/display-units.ts';
 import { noticeTexts, sayInput } from '../../adapters/notice-text.ts';
 import type { PlanNotice } from '../../calc/schedule/day-plan.ts';
 import { siteClock } from '../../daemon/time/site-clock.ts';
@@ -18,19 +19,25 @@ const notice = (change: Partial<PlanNotice>): PlanNotice => ({
   bedIds: ['bed-1'],
   ...change,
 });
-const textsOf = (notices: PlanNotice[]) => noticeTexts(examplePlan({ notices }), clock);
+const textsOf = (notices: PlanNotice[]) =>
+  noticeTexts(examplePlan({ notices }), { clock, show: display('metric') });
 
 describe('sayInput', () => {
   it.each([
-    ['lowC', 1.234, 'low 1.23 °C'],
-    ['heaviestMmPerH', 9, 'heaviest 9 mm/h'],
+    ['lowC', 1.234, 'low 1.2 °C'],
+    ['heaviestMmPerH', 9, 'heaviest 9.0 mm/h'],
     ['strongestMPerS', 12.34, 'strongest 12.3 m/s'],
     ['waterDSPerM', 1.4, 'water 1.4 dS/m'],
     ['percentOfLossPct', 151.24, 'percent of loss 151.2 %'],
     ['humidHours', 15, 'humid hours 15'],
     ['class', 'slight_to_moderate', 'class slight to moderate'],
   ])('says %s with its unit', (name, value, said) => {
-    expect(sayInput(name, value)).toBe(said);
+    expect(sayInput(name, value, display('metric'))).toBe(said);
+  });
+
+  it('says it in the units of the person', () => {
+    expect(sayInput('lowC', 1.234, display('us'))).toBe('low 34 °F');
+    expect(sayInput('strongestMPerS', 12.34, display('us'))).toBe('strongest 28 mph');
   });
 });
 
@@ -47,7 +54,7 @@ describe('noticeTexts', () => {
     ]);
     expect(texts[0]?.saw).toEqual([
       'Bed One (invented): net 4.13 mm, percent of loss 151.2 %',
-      'Bed Two (invented): net 5 mm',
+      'Bed Two (invented): net 5.00 mm',
     ]);
     expect(texts[1]?.saw).toEqual(['net 4.13 mm, percent of loss 151.2 %']);
   });

@@ -47,7 +47,7 @@ describe('what would help where water does not fit', () => {
     const because = plan.shortages.map((one) => one.because);
     expect(because.length).toBeGreaterThan(0);
     expect(because[0]).toMatch(/^visitors keeps water off until 12:30/);
-    const said = /visitors 30 min (later|earlier) would (end it|save (\d+) min)/.exec(
+    const said = /moving visitors 30 min (later|earlier) would (end it|save (\d+) min)/.exec(
       because[0] ?? '',
     );
     const moved = planDay(day(1, { keepOffs: [visitors(said?.[1] === 'earlier' ? -30 : 30)] }));
