@@ -72,6 +72,8 @@ export function bookWater(
   for (let step = first; step < grid.steps; step++) {
     const stepStartMs = grid.startMs + step * STEP_MS;
     if (stepStartMs >= water.endMs) break;
+    // Water that begins after the grid is none of it.
+    if (stepStartMs + STEP_MS <= water.startMs) continue;
     const overlapMs =
       Math.min(water.endMs, stepStartMs + STEP_MS) - Math.max(water.startMs, stepStartMs);
     irrigationMm[step] = at(irrigationMm, step) + (water.netMm * overlapMs) / durationMs;

@@ -1,7 +1,12 @@
 import { type BedBalance, bookWater, copyBalance } from './bed-balance.ts';
 import { bedPath } from './bed-path.ts';
 import { type BedCost, bedCost } from './placement-cost.ts';
-import type { PassResult, PlacedCycle, PlacementInput } from './placement-pass.ts';
+import {
+  type PassResult,
+  type PlacedCycle,
+  type PlacementInput,
+  restedFromMs,
+} from './placement-pass.ts';
 import type { Candidate, PlacementBed, Search } from './start-search.ts';
 import {
   bookRuns,
@@ -12,11 +17,14 @@ import {
   unbookSupply,
 } from './supply-timeline.ts';
 
+/** A level flow, a lull of the wind, or its place in the plan in force. */
+export type MovedFor = 'level' | 'lull' | 'former';
+
 /** A cycle in a layout. */
 export interface LaidBedCycle extends Candidate {
   drainedMm: number;
-  /** What it was moved for once all was safe: a level flow, or a lull of the wind. */
-  movedFor: 'level' | 'lull' | null;
+  /** What it was moved for once all was safe. */
+  movedFor: MovedFor | null;
 }
 
 /** A bed's cycles in a layout that can be taken out and laid anew. */
@@ -56,12 +64,9 @@ export function layoutOf(input: PlacementInput, pass: PassResult): DayLayout {
       movedFor: null,
     }));
     const balance = pass.balances[index] ?? placing.balance;
-    const ends = kept
-      .filter((cycle) => cycle.bedId === placing.bed.id)
-      .map((cycle) => cycle.endMs + limits.restMin * 60_000);
     return {
       placing,
-      freeFromMs: Math.max(startMs, ...ends),
+      freeFromMs: restedFromMs(input, placing.bed.id),
       cycles,
       balance,
       cost: bedCost(balance, cycles, input),

@@ -30,6 +30,12 @@ export function improvedPlacement(
   mostPaths: number = MOST_PATHS,
 ): DayLayout {
   const layout = layoutOf(input, first);
+  improve(layout, mostPaths);
+  return layout;
+}
+
+/** Lays short beds of a layout anew, in place, at most so many. */
+export function improve(layout: DayLayout, mostPaths: number): void {
   const hopeless = new Set<number>();
   let paths = 0;
   for (let worst = worstShort(layout, hopeless); worst !== null && paths < mostPaths; ) {
@@ -50,7 +56,6 @@ export function improvedPlacement(
     else hopeless.add(worst);
     worst = worstShort(layout, hopeless);
   }
-  return layout;
 }
 
 /** What laying a bed anew counts for. */

@@ -80,12 +80,7 @@ export function placementPass(input: PlacementInput): PassResult {
   });
   const search: Search = { limits, window, timeline, driftAt };
   const stationOf = new Map(beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
-  const freeFromMs = new Map<string, number>();
-  for (const cycle of kept) {
-    bookRuns(timeline, cycle.runs, stationOf);
-    const freeMs = cycle.endMs + limits.restMin * 60_000;
-    freeFromMs.set(cycle.bedId, Math.max(freeMs, freeFromMs.get(cycle.bedId) ?? freeMs));
-  }
+  for (const cycle of kept) bookRuns(timeline, cycle.runs, stationOf);
   const cycles: PlacedCycle[] = [];
   const blocked: Blocked[] = [];
 
@@ -97,7 +92,7 @@ export function placementPass(input: PlacementInput): PassResult {
   };
 
   const first = beds.flatMap(({ bed }, index) => {
-    const freeMs = freeFromMs.get(bed.id) ?? startMs;
+    const freeMs = restedFromMs(input, bed.id);
     return owedFrom(index, Math.max(startMs, freeMs), freeMs > startMs ? limits.restMin : 0) ?? [];
   });
   const idOf = (owed: Owed) => beds[owed.index]?.bed.id ?? '';
@@ -135,6 +130,16 @@ export function placementPass(input: PlacementInput): PassResult {
   }
   cycles.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
   return { cycles, blocked, balances: beds.map((one) => one.balance) };
+}
+
+/** From when on a bed has rested from the water that it has had. */
+export function restedFromMs(
+  { kept, before, limits, startMs }: PlacementInput,
+  bedId: string,
+): number {
+  const ends = kept.filter((cycle) => cycle.bedId === bedId).map((cycle) => cycle.endMs);
+  const endMs = Math.max(before?.bedEndsMs?.get(bedId) ?? Number.NEGATIVE_INFINITY, ...ends);
+  return Math.max(startMs, endMs + limits.restMin * 60_000);
 }
 
 /** When the bed is owed its next cycle, judged by its smallest; null when it lasts. */

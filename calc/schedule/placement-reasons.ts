@@ -1,3 +1,4 @@
+import type { MovedFor } from './day-layout.ts';
 import type { DueWindow } from './due-window.ts';
 import type { Reason } from './reasons.ts';
 import { type Found, latestStart, type PlacementBed } from './start-search.ts';
@@ -9,6 +10,7 @@ const WORTH_SAYING_MIN = 2;
 const MOVED_FOR = {
   level: 'earlier_to_level',
   lull: 'earlier_for_lull',
+  former: 'earlier_as_before',
   day: 'earlier_for_day',
 } as const;
 
@@ -20,7 +22,7 @@ export function reasonsFor(input: {
   drainedMm: number;
   slotMs: number;
   /** What it was moved for once all was safe. */
-  movedFor?: 'level' | 'lull' | null;
+  movedFor?: MovedFor | null;
 }): Reason[] {
   const { placing, due, found, drainedMm } = input;
   const reasons: Reason[] = [due.why];

@@ -1,4 +1,5 @@
 import { takeOver } from './bed-balance.ts';
+import { type FormerCycle, keepPlaces } from './former-places.ts';
 import { improvedPlacement } from './improved-placement.ts';
 import { levelFlow } from './level-flow.ts';
 import {
@@ -27,18 +28,23 @@ export interface Placement {
  * Where a bed comes too late that way, it is laid anew over its whole day, alone or with one or two
  * of the beds around it; the day with the fewest minutes below the reserve stays, of such days the
  * one with the fewest cycles, of these the one with the least water. At the end cycles are spread
- * within their windows so that the pump's flow stays level. The beds' balances are brought up to
+ * within their windows so that the pump's flow stays level; where
+ * the plan in force serves a bed as well, its cycles stay where that has them. The beds' balances are brought up to
  * date in place.
  *
  * Ties go by bed id, so that the order of beds in the config decides nothing.
  */
 export function placeCycles(
-  given: Omit<PlacementInput, 'slotMs'> & { slotMs?: number },
+  given: Omit<PlacementInput, 'slotMs'> & {
+    slotMs?: number;
+    former?: readonly FormerCycle[];
+  },
 ): Placement {
   const input: PlacementInput = { ...given, slotMs: given.slotMs ?? SLOT_MS };
   const first = placementPass(input);
   const layout = improvedPlacement(input, first);
   levelFlow(layout);
+  keepPlaces(layout, given.former ?? []);
   const cycles: PlacedCycle[] = [];
   const blocked: Blocked[] = [];
   for (const bed of layout.beds) {

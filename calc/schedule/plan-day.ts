@@ -7,6 +7,7 @@ import { type DayFrame, dayFrame } from './day-frame.ts';
 import type { BedGermination, DayPlan } from './day-plan.ts';
 import { bedDemand, stepGrid } from './demand.ts';
 import { driftOverHours, windyOverHours } from './drift-over-hours.ts';
+import type { FormerCycle } from './former-places.ts';
 import { frostKeepOffs, NO_WATER_BELOW_C } from './frost-keep-offs.ts';
 import type { KeptCycle } from './kept-cycle.ts';
 import { keptCycle, type LaidCycle, laidCycle, numberedRuns } from './laid-cycle.ts';
@@ -51,6 +52,8 @@ export interface DayPlanInput {
   firstRunMs: number;
   /** Cycles of the plan in force that begin before `firstRunMs` or run over `startMs`. */
   kept: readonly KeptCycle[];
+  /** Cycles of the plan in force that are still to come, which people count on; left out: none. */
+  former?: readonly FormerCycle[];
   /** What ran before, without the kept cycles; left out: nothing. */
   ranBefore?: RanBefore;
   /** Hours without a gap from `startMs` to `horizonEndMs`. */
@@ -134,7 +137,7 @@ export function planDay(input: DayPlanInput): DayPlan {
   const day = { ...bare, kept: [...input.kept, ...standing(early)] };
   // What would help where water does not fit is worked out on the day as it was before placing.
   const unplaced = placing.map((one) => ({ ...one, balance: copyBalance(one.balance) }));
-  const { cycles, blocked } = placeCycles(day);
+  const { cycles, blocked } = placeCycles({ ...day, former: input.former ?? [] });
   const laid = new Map<string, LaidCycle[]>(site.beds.map((bed) => [bed.id, []]));
   for (const { cycle, drainedMm } of placing.flatMap((one) => one.kept)) {
     if (cycle.startMs >= startMs) laid.get(cycle.bedId)?.push(keptCycle(cycle, drainedMm));

@@ -14,6 +14,7 @@ export type Reason =
   | { code: 'earlier_for_day'; minutes: number }
   | { code: 'earlier_to_level'; minutes: number }
   | { code: 'earlier_for_lull'; minutes: number }
+  | { code: 'earlier_as_before'; minutes: number }
   | { code: 'rested_first'; restMin: number }
   | { code: 'rotation_exceeds_store'; wasteMm: number }
   | { code: 'for_driest'; wasteMm: number }
@@ -49,6 +50,8 @@ export function sayReason(reason: Reason, say: SayMeasures): string {
       return `${reason.minutes} min earlier, so that the cycles after it come in time`;
     case 'earlier_for_lull':
       return `${reason.minutes} min earlier, before the wind passes the limit`;
+    case 'earlier_as_before':
+      return `${reason.minutes} min earlier, where the plan in force has it`;
     case 'earlier_to_level':
       return `${reason.minutes} min earlier, where the pump has less to do`;
     case 'rested_first':

@@ -9,6 +9,8 @@ export interface RanBefore {
   seasonL: number;
   /** When the pump last stopped; null: not known, or long ago. */
   pumpStoppedMs: number | null;
+  /** When each bed's last water ended, by bed id; left out: long ago. */
+  bedEndsMs?: ReadonlyMap<string, number>;
 }
 
 /**

@@ -26,7 +26,8 @@ export function appliedRuns(
     const endMs = Math.min(toMs, replacedMs);
     return standingRuns(confirmedPlan(confirmation, [])).filter(
       (run) =>
-        run.startMs >= fromMs &&
+        // One that runs over the beginning counts: its balance takes only what falls after it.
+        run.startMs + run.runS * 1000 > fromMs &&
         run.startMs < endMs &&
         !holds.some((hold) => covers(hold, run.bedId) && run.startMs >= hold.atMs),
     );

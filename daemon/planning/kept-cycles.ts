@@ -1,5 +1,6 @@
 import type { ConfirmedPlan } from '../../adapters/contract.ts';
 import { standingRuns } from '../../adapters/standing-runs.ts';
+import type { FormerCycle } from '../../calc/schedule/former-places.ts';
 import type { KeptCycle } from '../../calc/schedule/kept-cycle.ts';
 
 /**
@@ -20,5 +21,20 @@ export function keptCycles(
       const { startMs, endMs, grossMm, netMm, rotations, driftLossFraction } = cycle;
       return [{ bedId, startMs, endMs, grossMm, netMm, rotations, driftLossFraction, runs: own }];
     }),
+  );
+}
+
+/** Cycles of the plan in force from `fromMs` on: a new plan leaves them there where it can. Pure. */
+export function formerCycles(inForce: ConfirmedPlan | null, fromMs: number): FormerCycle[] {
+  if (inForce === null) return [];
+  const runs = standingRuns(inForce);
+  return inForce.plan.beds.flatMap(({ bedId, cycles }) =>
+    cycles
+      .filter(
+        (cycle) =>
+          cycle.startMs >= fromMs &&
+          runs.some((run) => run.bedId === bedId && run.cycle === cycle.cycle),
+      )
+      .map(({ startMs, rotations }) => ({ bedId, startMs, rotations })),
   );
 }

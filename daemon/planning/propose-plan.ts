@@ -20,7 +20,7 @@ import { keepOffNotes } from '../words/keep-off-lines.ts';
 import { appliedRuns } from './applied-runs.ts';
 import { carryOnFrom, handWaterOf } from './carry-on.ts';
 import { holdEffect, type Lift } from './hold-keep-offs.ts';
-import { keptCycles } from './kept-cycles.ts';
+import { formerCycles, keptCycles } from './kept-cycles.ts';
 import { personNotes } from './person-notes.ts';
 import { type AsIf, personRows } from './person-rows.ts';
 import { planningWeather } from './plan-weather.ts';
@@ -123,7 +123,8 @@ export async function readyToPropose(
       timeOf: clock.timeOf,
     });
     const firstRunMs = nowMs + READING_MS;
-    const kept = keptCycles(planInForce(db, nowMs), nowMs, firstRunMs);
+    const inForce = planInForce(db, nowMs);
+    const kept = keptCycles(inForce, nowMs, firstRunMs);
     const units = display(config.units);
     const planned = planDay({
       site,
@@ -135,6 +136,7 @@ export async function readyToPropose(
       startMs: nowMs,
       firstRunMs,
       kept,
+      former: formerCycles(inForce, firstRunMs),
       ranBefore: ranBefore(db, {
         site,
         dayStartMs,

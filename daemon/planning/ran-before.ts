@@ -67,10 +67,16 @@ export function waterBefore(asked: {
       .filter((one) => one.startMs >= fromMs)
       .reduce((sum, one) => sum + handWaterL(site, one), 0);
   const ends = ran.map((run) => run.startMs + run.runS * 1000);
+  const bedEndsMs = new Map<string, number>();
+  for (const { bedId, startMs, runS } of ran) {
+    const endMs = startMs + runS * 1000;
+    bedEndsMs.set(bedId, Math.max(endMs, bedEndsMs.get(bedId) ?? endMs));
+  }
   return {
     dayL: since(dayStartMs),
     seasonL: since(Number.NEGATIVE_INFINITY),
     pumpStoppedMs: ends.length === 0 ? null : Math.max(...ends),
+    bedEndsMs,
   };
 }
 
