@@ -1,5 +1,6 @@
 import { type BedBalance, bookWater, copyBalance } from './bed-balance.ts';
 import { bedPath } from './bed-path.ts';
+import type { MovedFor } from './moved-for.ts';
 import { type BedCost, bedCost } from './placement-cost.ts';
 import {
   type PassResult,
@@ -16,9 +17,6 @@ import {
   supplyTimeline,
   unbookSupply,
 } from './supply-timeline.ts';
-
-/** A level flow, a lull of the wind, or its place in the plan in force. */
-export type MovedFor = 'level' | 'lull' | 'former';
 
 /** A cycle in a layout. */
 export interface LaidBedCycle extends Candidate {

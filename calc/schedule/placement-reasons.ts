@@ -1,5 +1,5 @@
-import type { MovedFor } from './day-layout.ts';
 import type { DueWindow } from './due-window.ts';
+import type { MovedFor } from './moved-for.ts';
 import type { Reason } from './reasons.ts';
 import { type Found, latestStart, type PlacementBed } from './start-search.ts';
 
