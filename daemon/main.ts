@@ -36,4 +36,8 @@ process.exitCode = await runCli(process.argv.slice(2), {
     }
   },
   onStop: (stop) => stops.push(stop),
+  onReload: (reload) => process.on('SIGHUP', reload),
 });
+
+// An output that hangs would keep the process up after the daemon has stopped in order.
+if (asked) setTimeout(() => process.exit(), 500).unref();

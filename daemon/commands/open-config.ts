@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { openDemo } from '../config/demo.ts';
 import { loadConfig } from '../config/load.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { ConfigResult, LoadedConfig } from '../config/loaded-config.ts';
 import { problemText } from '../config/problems.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 
@@ -20,15 +20,26 @@ export interface OpenedConfig {
 }
 
 /**
- * Reads the config that a command is to work with. Without `--config` and without a
+ * Reads the config that a command is to work with, sound or not. Without `--config` and without a
  * `./dewbeat.yaml` it is the embedded demo, so that a first start needs no file.
+ */
+export function readConfig(
+  options: ConfigOption,
+  shell: Pick<Shell, 'cwd' | 'nowMs'>,
+): { result: ConfigResult; demo: boolean } {
+  const path = options.config ?? DEFAULT_CONFIG;
+  const demo = options.config === undefined && !existsSync(resolve(shell.cwd, path));
+  const result = demo ? openDemo(shell.cwd, shell.nowMs()) : loadConfig(resolve(shell.cwd, path));
+  return { result, demo };
+}
+
+/**
+ * Reads the config that a command is to work with.
  *
  * @throws CommandFailure with every problem of the config, exit code 2.
  */
 export function openConfig(options: ConfigOption, shell: Shell): OpenedConfig {
-  const path = options.config ?? DEFAULT_CONFIG;
-  const demo = options.config === undefined && !existsSync(resolve(shell.cwd, path));
-  const result = demo ? openDemo(shell.cwd, shell.nowMs()) : loadConfig(resolve(shell.cwd, path));
+  const { result, demo } = readConfig(options, shell);
   if (!result.ok) {
     throw new CommandFailure(2, result.problems.map(problemText).join('\n'));
   }

@@ -1,13 +1,17 @@
 import type { AdapterLog } from '../../adapters/contract.ts';
 import { deliverOwed } from '../delivery/deliver-owed.ts';
+import { deliveryMemory } from '../delivery/delivery-memory.ts';
 import { openOutputs } from '../delivery/open-outputs.ts';
 import { takeInstanceLock } from '../store/instance-lock.ts';
 import { orderStates } from '../store/owed.ts';
+import { within } from '../within.ts';
 import type { Shell } from './shell.ts';
 import type { SiteSession } from './site-session.ts';
 
 const PATIENCE_MS = 12_000;
 const LOOK_AGAIN_MS = 200;
+/** Outputs are not waited for longer than this, neither to start nor to stop. */
+const OUTPUT_PATIENCE_MS = 3_000;
 /** The person is told each answer; a log besides would say it twice. */
 const SILENT: AdapterLog = { info: () => {}, warn: () => {}, error: () => {} };
 
@@ -54,7 +58,9 @@ async function sendOnce(session: SiteSession, shell: Shell, orderId: string): Pr
     report: () => undefined,
   });
   try {
-    await Promise.all([...outputs.values()].map((output) => output.start()));
+    const starts = [...outputs.values()].map((output) => output.start());
+    await within(Promise.all(starts), OUTPUT_PATIENCE_MS);
+    const memory = deliveryMemory();
     const untilMs = shell.nowMs() + PATIENCE_MS;
     while (shell.nowMs() < untilMs) {
       await deliverOwed({
@@ -63,12 +69,14 @@ async function sendOnce(session: SiteSession, shell: Shell, orderId: string): Pr
         clock: config.clock,
         outputs,
         now: shell.nowMs,
+        memory,
       });
       if (answered(session, orderId)) return;
       await pause(LOOK_AGAIN_MS);
     }
   } finally {
-    await Promise.all([...outputs.values()].map((output) => output.stop()));
+    const stops = [...outputs.values()].map((output) => output.stop());
+    await within(Promise.all(stops), OUTPUT_PATIENCE_MS);
   }
 }
 

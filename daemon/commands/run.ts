@@ -1,18 +1,20 @@
 import { type Command, Option } from 'commander';
-import { planStanding } from '../gate/plan-standing.ts';
-import type { daemonLog } from '../log.ts';
+import type { DaemonLog } from '../log.ts';
+import type { Heartbeat } from '../operations/heartbeat.ts';
+import type { Service, ServiceParts } from '../operations/service.ts';
 import { takeInstanceLock } from '../store/instance-lock.ts';
-import { newestPlan, type StoredPlan } from '../store/plans.ts';
-import type { webServer } from '../web/server.ts';
-import { cautionLines, confirmCommand } from '../words/next-command.ts';
-import type { ConfigOption } from './open-config.ts';
-import { planTable } from './plan-table.ts';
+import { within } from '../within.ts';
+import { type ConfigOption, readConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, type SiteSession, withSite } from './site-session.ts';
+import { showFirst } from './show-first.ts';
+import { type SiteSession, withSite } from './site-session.ts';
 
 interface RunOptions extends ConfigOption {
   logLevel: string;
 }
+
+/** A first plan is shown when it is made in this time; the page serves meanwhile. */
+const FIRST_PLAN_PATIENCE_MS = 15_000;
 
 /** `dewbeat run`: the daemon, until it is asked to stop. */
 export function addRun(program: Command, shell: Shell): void {
@@ -24,7 +26,10 @@ export function addRun(program: Command, shell: Shell): void {
         .choices(['debug', 'info', 'warn', 'error', 'silent'])
         .default('info'),
     )
-    .addHelpText('after', '\nExample:\n  $ dewbeat run -c /etc/dewbeat/dewbeat.yaml')
+    .addHelpText(
+      'after',
+      '\nWithout a terminal it logs JSON lines, and reads its config again on SIGHUP.\n\nExample:\n  $ dewbeat run -c /etc/dewbeat/dewbeat.yaml',
+    )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<RunOptions>();
       await withSite(options, shell, (session) => runUntilStopped(session, options, shell));
@@ -36,7 +41,7 @@ async function runUntilStopped(
   options: RunOptions,
   shell: Shell,
 ): Promise<void> {
-  const { config, db, weather, demo } = session;
+  const { config, db, demo } = session;
   const lock = takeInstanceLock(config.dataFolder);
   if (lock === null) {
     throw new CommandFailure(
@@ -45,70 +50,83 @@ async function runUntilStopped(
     );
   }
   // The daemon's libraries are loaded here and not above: other commands start without them.
-  const [{ daemonLog }, { webServer }, { startDaemon }] = await Promise.all([
-    import('../log.ts'),
-    import('../web/server.ts'),
-    import('../daemon.ts'),
-  ]);
-  const log = daemonLog({ level: options.logLevel, forPerson: shell.interactive || demo });
+  const [{ daemonLog }, { startService }, { startHeartbeat }, { serviceNotifier }] =
+    await Promise.all([
+      import('../log.ts'),
+      import('../operations/service.ts'),
+      import('../operations/heartbeat.ts'),
+      import('../operations/service-notifier.ts'),
+    ]);
+  const forPerson = shell.interactive || demo;
+  const log: DaemonLog = daemonLog({ level: options.logLevel, forPerson });
+  const notifier = serviceNotifier(process.env, (error) =>
+    log.warn(
+      `systemd-notify: cannot be called (got ${error.message}); the service manager hears nothing`,
+    ),
+  );
+  const parts: ServiceParts = { db, log, now: shell.nowMs };
   try {
     if (demo) {
       shell.out(
         'No ./dewbeat.yaml here: this is the embedded demo. Its site and weather are invented.',
       );
     }
-    const web = webServer({ db, config, now: shell.nowMs });
-    const page = await listen(web, config.page, log);
-    const daemon = await startDaemon({ config, db, weather, log, now: shell.nowMs });
-    await daemon.nudge();
-    showNewest(session, options, shell, page);
+    const service = await startService(config, parts);
+    const heartbeat = startHeartbeat({ ...parts, service, notifier });
+    notifier.tell('READY=1', `STATUS=${serving(service)}`);
+    const first = service.daemon().nudge();
+    const reloads = reloadOnRequest({ service, heartbeat, parts, options, shell, notifier });
+    await within(first, FIRST_PLAN_PATIENCE_MS);
+    heartbeat.beat();
+    if (forPerson) showFirst(session, options, shell, service.pageUrl());
+    else log.info(serving(service));
     await new Promise<void>((resolve) => shell.onStop(resolve));
     log.info('asked to stop');
-    await daemon.stop();
-    await web.close();
+    notifier.tell('STOPPING=1');
+    await reloads.settled();
+    heartbeat.stop();
+    await service.stop();
+    await within(notifier.passedOn(), 1_000);
     log.info('stopped');
   } finally {
     lock.release();
   }
 }
 
-/** A port that is taken must not keep a seedbed from its plan: the daemon runs without the page. */
-async function listen(
-  web: ReturnType<typeof webServer>,
-  page: { address: string; port: number },
-  log: ReturnType<typeof daemonLog>,
-): Promise<string | null> {
-  try {
-    return await web.listen({ host: page.address, port: page.port });
-  } catch (error) {
-    const why = error instanceof Error ? error.message : String(error);
-    log.error(`page: cannot be served (got ${why}); name another page.port; going on without it`);
-    return null;
-  }
+function serving(service: Service): string {
+  const page = service.pageUrl() ?? 'no page: its port cannot be had';
+  return `serving ${service.config().site.id}, ${page}`;
 }
 
-function showNewest(
-  session: SiteSession,
-  options: RunOptions,
-  shell: Shell,
-  page: string | null,
-): void {
-  const { config, db } = session;
-  const stored: StoredPlan | null = newestPlan(db);
-  if (stored === null) {
-    shell.out('There is no plan yet: the next one is made in the morning.');
-  } else {
-    const standing = planStanding(db, stored);
-    shell.out('');
-    shell.out(planTable({ stored, standing, clock: config.clock, units: config.units }));
-    shell.out('');
-    if (standing.kind === 'held') {
-      shell.out(`The plan is held in ${config.dataFolder}. Look at the turf first:`);
-      shell.out(cautionLines().join('\n'));
-      shell.out('then confirm it, from this folder, in another terminal:');
-      shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);
-    }
+/**
+ * Reads the config again at each request, one after another. At a terminal there are none: there a
+ * hang-up means that the terminal has gone.
+ */
+function reloadOnRequest(given: {
+  service: Service;
+  heartbeat: Heartbeat;
+  parts: ServiceParts;
+  options: RunOptions;
+  shell: Shell;
+  notifier: { tell(...lines: readonly string[]): void };
+}): { settled(): Promise<unknown> } {
+  const { service, heartbeat, parts, options, shell, notifier } = given;
+  let turn: Promise<void> = Promise.resolve();
+  const again = async () => {
+    notifier.tell('RELOADING=1');
+    const { reload } = await import('../operations/reload.ts');
+    const done = await reload(service, parts, () => readConfig(options, shell).result);
+    heartbeat.configProblems = done.ok ? [] : done.problems;
+    heartbeat.beat();
+    const refused = done.ok ? '' : '; the last reload was refused, see the log';
+    notifier.tell('READY=1', `STATUS=${serving(service)}${refused}`);
+  };
+  if (!shell.interactive) {
+    shell.onReload(() => {
+      turn = turn.then(again).catch((error: unknown) => {
+        parts.log.error({ err: error }, 'reload: failed; stop the daemon and start it again');
+      });
+    });
   }
-  if (page !== null) shell.out(`The page: ${page}`);
-  shell.out('The daemon stays up; Ctrl-C stops it.');
+  return { settled: () => within(turn, 5_000) };
 }

@@ -11,6 +11,8 @@ export interface Shell {
   ask(question: string): Promise<string>;
   /** Called once when the process is asked to end. */
   onStop(stop: () => void): void;
+  /** Called each time the process is asked to read its config again. */
+  onReload(reload: () => void): void;
 }
 
 /** Ends a command with an exit code and a text on the error output. */

@@ -1,4 +1,5 @@
 import { deliverOwed } from '../delivery/deliver-owed.ts';
+import { deliveryMemory } from '../delivery/delivery-memory.ts';
 import type { Duty, DutyParts } from './duty.ts';
 
 /** Deliveries are looked for this often: a hold from another process waits no longer. */
@@ -6,6 +7,8 @@ const LOOK_MS = 500;
 
 /** Sends what is owed to the outputs, and logs what they answer. */
 export function deliveriesDuty({ config, db, outputs, log, now }: DutyParts): Duty {
+  const memory = deliveryMemory();
+  let toldFault: string | null = null;
   return {
     name: 'deliveries',
     every: { ms: LOOK_MS },
@@ -16,12 +19,20 @@ export function deliveriesDuty({ config, db, outputs, log, now }: DutyParts): Du
         clock: config.clock,
         outputs,
         now,
+        memory,
       });
       for (const { order, answer } of done) {
         const line = { order: order.orderId, output: order.output, answer: answer.kind };
         if (answer.kind === 'accepted') log.info(line, answer.detail);
         else log.warn(line, answer.detail);
       }
+      // Two rounds a second over a full disk: one line when it begins, not one each.
+      if (memory.storeFault !== null && memory.storeFault !== toldFault) {
+        log.error(
+          `database: refuses to be written (got ${memory.storeFault}); nothing is delivered until it can, holds go out all the same; free some space or mend its rights`,
+        );
+      }
+      toldFault = memory.storeFault;
     },
   };
 }

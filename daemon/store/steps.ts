@@ -17,6 +17,8 @@ export const STEP_KINDS = [
   'send_failed',
   'field',
   'started',
+  'reloaded',
+  'reload_refused',
   'stopped',
 ] as const;
 

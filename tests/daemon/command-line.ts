@@ -24,6 +24,7 @@ export async function dewbeat(
     interactive: given.answers !== undefined,
     ask: async () => answers.shift() ?? '',
     onStop: (stop) => stop(),
+    onReload: () => undefined,
   };
   const code = await runCli(args, shell);
   return { code, out: out.join('\n'), err: err.join('\n') };

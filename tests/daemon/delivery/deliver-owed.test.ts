@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer, ConfirmedPlan, Output, Withdrawal } from '../../../adapters/contract.ts';
 import { deliverOwed } from '../../../daemon/delivery/deliver-owed.ts';
+import { deliveryMemory } from '../../../daemon/delivery/delivery-memory.ts';
 import { nextStep } from '../../../daemon/delivery/next-attempt.ts';
 import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
@@ -38,10 +39,12 @@ function scene(answers: Answer[] = []) {
   const field = recorder(answers);
   let nowMs = EXAMPLE_MADE_AT_MS;
   const gate = () => ({ db, clock, outputs: ['recorder'], nowMs });
+  const memory = deliveryMemory();
   const stored = rememberPlan(db, examplePlan({ revision: 1, firstRunMs: EXAMPLE_MADE_AT_MS }));
   return {
     db,
     field,
+    memory,
     confirm: () =>
       confirmPlan(gate(), {
         revision: 1,
@@ -61,6 +64,7 @@ function scene(answers: Answer[] = []) {
         clock,
         outputs: new Map([['recorder', field.output]]),
         now: () => nowMs,
+        memory,
       }),
   };
 }
@@ -146,6 +150,66 @@ describe('deliverOwed', () => {
       lastAnswer: 'unknown',
       lastDetail: 'socket closed',
     });
+  });
+});
+
+describe('an output that hangs', () => {
+  it('keeps no hold waiting, and is not asked the same again', async () => {
+    const { confirm, hold, round, field, memory } = scene();
+    let answerLate: (answer: Answer) => void = () => undefined;
+    let asked = 0;
+    field.output.deliver = () => {
+      asked++;
+      return new Promise((resolve) => {
+        answerLate = resolve;
+      });
+    };
+    confirm();
+    expect(await round()).toEqual([]);
+    expect(await round()).toEqual([]);
+    expect(asked).toBe(1);
+    hold('all');
+    const told = await round();
+    expect(told.map(({ order, answer }) => [order.kind, answer.kind])).toEqual([
+      ['withdraw', 'accepted'],
+    ]);
+    answerLate({ kind: 'accepted', detail: 'at last' });
+    await Promise.all(memory.underWay.values());
+    const late = await round();
+    expect(late.map(({ answer }) => answer.detail)).toEqual(['at last']);
+  });
+});
+
+describe('a database that refuses to be written', () => {
+  it('lets holds out and no deliveries, and takes the answers once it can', async () => {
+    const { db, confirm, hold, later, round, field, memory } = scene([
+      { kind: 'unknown', detail: 'broker away' },
+      { kind: 'accepted', detail: 'stopped' },
+    ]);
+    const confirmed = confirm();
+    const orderId = confirmed.ok ? confirmed.orderId : '';
+    db.pragma('query_only = ON');
+    await round();
+    expect(memory.storeFault).toMatch(/readonly/);
+    later(120_000);
+    await round();
+    // The plan is not offered a second time while nobody can remember it.
+    expect(field.delivered).toHaveLength(1);
+    db.pragma('query_only = OFF');
+    const { orderId: holdOrder } = hold('all');
+    db.pragma('query_only = ON');
+    await round();
+    later(120_000);
+    await round();
+    expect(field.withdrawn).toHaveLength(1);
+    expect(orderStates(db, holdOrder)[0]?.lastAnswer).toBeNull();
+    db.pragma('query_only = OFF');
+    await round();
+    expect(memory.storeFault).toBeNull();
+    expect(orderStates(db, holdOrder)[0]).toMatchObject({ lastAnswer: 'accepted', attempts: 1 });
+    expect(orderStates(db, orderId)[0]?.lastAnswer).toBe('superseded');
+    expect(field.delivered).toHaveLength(1);
+    expect(field.withdrawn).toHaveLength(1);
   });
 });
 

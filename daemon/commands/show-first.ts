@@ -1,0 +1,34 @@
+import { planStanding } from '../gate/plan-standing.ts';
+import { newestPlan } from '../store/plans.ts';
+import { cautionLines, confirmCommand } from '../words/next-command.ts';
+import type { ConfigOption } from './open-config.ts';
+import { planTable } from './plan-table.ts';
+import type { Shell } from './shell.ts';
+import { repeatConfig, type SiteSession } from './site-session.ts';
+
+/** What a person who has started the daemon sees: the newest plan, and what to do next. */
+export function showFirst(
+  session: SiteSession,
+  options: ConfigOption,
+  shell: Shell,
+  page: string | null,
+): void {
+  const { config, db } = session;
+  const stored = newestPlan(db);
+  if (stored === null) {
+    shell.out('There is no plan yet: the next one is made in the morning.');
+  } else {
+    const standing = planStanding(db, stored);
+    shell.out('');
+    shell.out(planTable({ stored, standing, clock: config.clock, units: config.units }));
+    shell.out('');
+    if (standing.kind === 'held') {
+      shell.out(`The plan is held in ${config.dataFolder}. Look at the turf first:`);
+      shell.out(cautionLines().join('\n'));
+      shell.out('then confirm it, from this folder, in another terminal:');
+      shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);
+    }
+  }
+  if (page !== null) shell.out(`The page: ${page}`);
+  shell.out('The daemon stays up; Ctrl-C stops it.');
+}

@@ -1,0 +1,111 @@
+import type { Logger } from 'pino';
+import type { Db } from '../store/database.ts';
+import { writeFault } from '../store/writable.ts';
+import { type DaemonStatus, writeDaemonStatus } from './daemon-status.ts';
+import { unhealthyRounds } from './rounds-healthy.ts';
+import type { Service } from './service.ts';
+import type { ServiceNotifier } from './service-notifier.ts';
+
+/** A heartbeat older than three of these is late. */
+export const HEARTBEAT_MS = 10_000;
+const PROBE_MS = 60_000;
+
+/** The beat of a running daemon. */
+export interface Heartbeat {
+  /** Writes the status now; problems of a refused config stay until the next reload. */
+  beat(): void;
+  status(): DaemonStatus;
+  configProblems: string[];
+  stop(): void;
+}
+
+/** Writes the daemon's status again and again, and tells the service manager that all is well. */
+export function startHeartbeat(given: {
+  service: Service;
+  db: Db;
+  log: Logger;
+  now(): number;
+  notifier: ServiceNotifier;
+}): Heartbeat {
+  const { service, db, log, now, notifier } = given;
+  const startedMs = now();
+  let databaseFault: string | null = null;
+  let probedMs = Number.NEGATIVE_INFINITY;
+  let told = '';
+
+  const unhealthy = () =>
+    unhealthyRounds(service.daemon().rounds(), {
+      nowMs: now(),
+      startedMs: Math.max(startedMs, service.configReadMs()),
+    });
+
+  function probe(): void {
+    // A clock that was stepped back must not stretch the wait.
+    if (now() - probedMs < PROBE_MS && now() >= probedMs) return;
+    probedMs = now();
+    databaseFault = writeFault(db);
+  }
+
+  function status(): DaemonStatus {
+    const { clock } = service.config();
+    const daemon = service.daemon();
+    const at = (instantMs: number | null) => (instantMs === null ? null : clock.isoOf(instantMs));
+    return {
+      format: 'dewbeat-status',
+      format_version: 1,
+      pid: process.pid,
+      started_at: clock.isoOf(startedMs),
+      heartbeat_at: clock.isoOf(now()),
+      config_read_at: clock.isoOf(service.configReadMs()),
+      config_problems: heartbeat.configProblems,
+      page: service.pageUrl(),
+      outputs: [...daemon.outputs.values()].map((one) => ({ output: one.name, ...one.health() })),
+      duties: daemon.rounds().map((one) => ({
+        duty: one.name,
+        running_since: at(one.runningSinceMs),
+        last_ended_at: at(one.lastEndedMs),
+        took_s: one.tookMs === null ? null : one.tookMs / 1000,
+        fault: one.fault,
+        faults_in_a_row: one.faultsInARow,
+      })),
+      unhealthy: unhealthy(),
+      database_fault: databaseFault,
+    };
+  }
+
+  const heartbeat: Heartbeat = {
+    configProblems: [],
+    status,
+    beat() {
+      probe();
+      try {
+        writeDaemonStatus(service.config().dataFolder, status());
+        told = '';
+      } catch (error) {
+        const why = error instanceof Error ? error.message : String(error);
+        if (why !== told) {
+          log.error(
+            `status: cannot be written (got ${why}); free some space or mend the folder's rights`,
+          );
+        }
+        told = why;
+      }
+    },
+    stop() {
+      for (const timer of timers) clearInterval(timer);
+    },
+  };
+
+  const timers = [setInterval(() => heartbeat.beat(), HEARTBEAT_MS)];
+  if (notifier.watchdogMs !== null) {
+    timers.push(
+      setInterval(() => {
+        const wrong = unhealthy();
+        if (wrong.length === 0) notifier.tell('WATCHDOG=1');
+        else log.error({ wrong }, 'watchdog: not told that all is well');
+      }, notifier.watchdogMs / 2),
+    );
+  }
+  heartbeat.beat();
+  return heartbeat;
+}

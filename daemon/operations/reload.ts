@@ -1,0 +1,44 @@
+import type { ConfigResult, LoadedConfig } from '../config/loaded-config.ts';
+import { problemText } from '../config/problems.ts';
+import { type Service, type ServiceParts, tellStep } from './service.ts';
+
+/** What came of reading the config again: the problems for which it was refused, or none. */
+export type Reloaded = { ok: true } | { ok: false; problems: string[] };
+
+/**
+ * Reads the config again and restarts the service with it, in place. A config that is wrong changes
+ * nothing: the last good one goes on, and every problem is logged.
+ */
+export async function reload(
+  service: Service,
+  parts: ServiceParts,
+  readConfig: () => ConfigResult,
+): Promise<Reloaded> {
+  const { log } = parts;
+  const judged = judge(readConfig(), service.config());
+  if (!judged.ok) {
+    for (const problem of judged.problems) log.error(`config: ${problem}`);
+    const what = `${judged.problems.length} problem(s); the config read before goes on`;
+    log.error(`reload refused: ${what}`);
+    tellStep(parts, { kind: 'reload_refused', what: `${what}: ${judged.problems[0] ?? ''}` });
+    return { ok: false, problems: judged.problems };
+  }
+  log.info('config read again: it is sound; outputs and duties start anew');
+  await service.restart(judged.config);
+  tellStep(parts, { kind: 'reloaded', what: judged.config.sources.join(', ') });
+  return { ok: true };
+}
+
+type Judged = { ok: true; config: LoadedConfig } | { ok: false; problems: string[] };
+
+/** A daemon's memory cannot be changed under it: another data folder needs another start. */
+function judge(read: ConfigResult, inUse: LoadedConfig): Judged {
+  if (!read.ok) return { ok: false, problems: read.problems.map(problemText) };
+  if (read.config.dataFolder === inUse.dataFolder) return read;
+  return {
+    ok: false,
+    problems: [
+      `data_folder: cannot change while the daemon runs (got ${read.config.dataFolder}, in use is ${inUse.dataFolder}); stop the daemon and start it again`,
+    ],
+  };
+}

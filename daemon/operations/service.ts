@@ -1,0 +1,88 @@
+import type { FastifyInstance } from 'fastify';
+import type { Logger } from 'pino';
+import type { LoadedConfig } from '../config/loaded-config.ts';
+import { type Daemon, startDaemon } from '../daemon.ts';
+import { openWeather } from '../planning/open-weather.ts';
+import type { Db } from '../store/database.ts';
+import { addStep, DAEMON, type StepKind } from '../store/steps.ts';
+import { webServer } from '../web/server.ts';
+import { keepPage, type PageKeeper, type PagePlace } from './page-keeper.ts';
+
+/** What the service is made of: it keeps the database over every reload. */
+export interface ServiceParts {
+  db: Db;
+  log: Logger;
+  now(): number;
+}
+
+/** What is in use now; each reload makes it anew. */
+interface Running {
+  config: LoadedConfig;
+  configReadMs: number;
+  page: PageKeeper;
+  daemon: Daemon;
+}
+
+/** The daemon with its page, restarted in place when the config is read again. */
+export interface Service {
+  config(): LoadedConfig;
+  configReadMs(): number;
+  daemon(): Daemon;
+  pageUrl(): string | null;
+  /** Stops what is in use and starts it with another config of the same data folder. */
+  restart(config: LoadedConfig): Promise<void>;
+  stop(): Promise<void>;
+}
+
+/** Starts the page first and then the daemon: what is away is shown there and not waited for. */
+export async function startService(config: LoadedConfig, parts: ServiceParts): Promise<Service> {
+  let running = await startRunning(config, parts, null);
+  return {
+    config: () => running.config,
+    configReadMs: () => running.configReadMs,
+    daemon: () => running.daemon,
+    pageUrl: () => running.page.url(),
+    async restart(next) {
+      const before = running;
+      const port = before.page.port();
+      await stopRunning(before);
+      const samePlace =
+        next.page.address === before.config.page.address &&
+        next.page.port === before.config.page.port;
+      running = await startRunning(next, parts, samePlace ? port : null);
+      void running.daemon.nudge();
+    },
+    stop: () => stopRunning(running),
+  };
+}
+
+async function startRunning(
+  config: LoadedConfig,
+  parts: ServiceParts,
+  keptPort: number | null,
+): Promise<Running> {
+  const { db, log, now } = parts;
+  const place: PagePlace = { ...config.page, port: keptPort ?? config.page.port };
+  const make = (): FastifyInstance => webServer({ db, config, now });
+  const page = await keepPage(make, place, { log });
+  const weather = openWeather(config);
+  const daemon = await startDaemon({ config, db, weather, log, now });
+  return { config, configReadMs: now(), page, daemon };
+}
+
+async function stopRunning({ daemon, page }: Running): Promise<void> {
+  await daemon.stop();
+  await page.stop();
+}
+
+/** Puts a line about the service into the store's log, if the store takes it. */
+export function tellStep(
+  { db, log, now }: ServiceParts,
+  step: { kind: StepKind; what: string },
+): void {
+  try {
+    addStep(db, { ...step, atMs: now(), who: DAEMON });
+  } catch (error) {
+    log.error({ err: error }, `${step.kind}: could not be written to the log of the store`);
+  }
+}

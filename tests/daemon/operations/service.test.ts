@@ -1,0 +1,141 @@
+import { readFileSync, writeFileSync } from 'node:fs';
+import { createServer } from 'node:net';
+import { join } from 'node:path';
+import { describe, expect, it, onTestFinished } from 'vitest';
+import { readDaemonStatus } from '../../../daemon/operations/daemon-status.ts';
+import { openDatabase } from '../../../daemon/store/database.ts';
+import { lastSteps } from '../../../daemon/store/steps.ts';
+import { scratchFolder } from '../../scratch-site.ts';
+import { startBuilt } from './built-program.ts';
+import { fakeNotify } from './fake-notify.ts';
+
+const PASSWORD = 'invented-secret-of-the-broker';
+const FILE_PASSWORD = 'invented-secret-in-a-file';
+
+/** An invented site whose broker takes connections and never answers. */
+function config({
+  brokerPort,
+  bed = 'green-1',
+  dataFolder = 'memory',
+}: {
+  brokerPort: number;
+  bed?: string;
+  dataFolder?: string;
+}): string {
+  return `
+site: { id: dune-end, name: Dune End (invented), latitude: 33.1, longitude: -17.5, elevation: 8 m, zone: Atlantic/Madeira }
+data_folder: ${dataFolder}
+morning: { at: "00:00" }
+weather:
+  source: outlook
+  wind_height: 10 m
+  usual:
+${Array.from({ length: 12 }, (_, month) => `    - { month: ${month + 1}, high: 24 °C, low: 17 °C, wind: 5 m/s, rain: 0 mm, cloud: 40 % }`).join('\n')}
+outputs:
+  - { output: file, folder: out }
+  - { output: mqtt, name: broker-1, url: "mqtt://127.0.0.1:${brokerPort}", username_env: BROKER_USER, password_env: BROKER_PASSWORD, timeout: 60 s }
+  - { output: mqtt, name: broker-2, url: "mqtt://127.0.0.1:${brokerPort}", username_env: BROKER_USER, password_file: secret.txt, timeout: 60 s }
+supply: { pump_flow: 800 L/min }
+beds:
+  - { id: ${bed}, area: 450 m², sand: medium_over_gravel }
+stations:
+  - { id: s1, bed: ${bed}, flow: 200 L/min, rate: { stated: 16 mm/h }, rotation: 120 s, measured: true }
+page: { port: 0 }
+`;
+}
+
+/** A peer that accepts and then says nothing, which is worse than one that refuses. */
+async function silentPeer(): Promise<number> {
+  const server = createServer(() => undefined);
+  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
+  onTestFinished(() => void server.close());
+  const address = server.address();
+  return typeof address === 'object' && address !== null ? address.port : 0;
+}
+
+describe('the service, in the built program', () => {
+  it('serves at once beside a silent broker, is reloaded in place, keeps secrets and stops in time', async () => {
+    const cwd = scratchFolder();
+    const file = join(cwd, 'dewbeat.yaml');
+    const brokerPort = await silentPeer();
+    writeFileSync(file, config({ brokerPort }));
+    writeFileSync(join(cwd, 'secret.txt'), FILE_PASSWORD);
+    const notify = fakeNotify();
+    const startedMs = Date.now();
+    const daemon = startBuilt(['run'], {
+      cwd,
+      env: {
+        ...notify.env,
+        WATCHDOG_USEC: '400000',
+        BROKER_USER: 'keeper',
+        BROKER_PASSWORD: PASSWORD,
+      },
+    });
+    await daemon.saying('serving dune-end');
+    expect(Date.now() - startedMs).toBeLessThan(10_000);
+    const address = /serving dune-end, (http:\/\/[\d.:]+)/.exec(daemon.said())?.[1] ?? '';
+    expect((await fetch(`${address}/health`)).status).toBe(200);
+    expect(notify.calls()[0]).toBe(`READY=1 STATUS=serving dune-end, ${address}`);
+    await expect.poll(() => notify.calls(), { timeout: 5_000 }).toContain('WATCHDOG=1');
+    const memory = join(cwd, 'memory');
+    expect(readDaemonStatus(memory)).toMatchObject({
+      pid: daemon.pid,
+      page: address,
+      config_problems: [],
+      unhealthy: [],
+      database_fault: null,
+      outputs: [
+        { output: 'file', ok: true },
+        { output: 'broker-1', ok: false },
+        { output: 'broker-2', ok: false },
+      ],
+    });
+
+    // Wrong in two places: both are told, and nothing changes.
+    writeFileSync(
+      file,
+      config({ brokerPort }).replace('450 m²', '450 parsecs').replace('800 L/min', 'much'),
+    );
+    daemon.signal('SIGHUP');
+    await daemon.saying('reload refused: 2 problem(s)');
+    expect(daemon.said()).toMatch(/450 parsecs/);
+    await expect
+      .poll(() => readDaemonStatus(memory)?.config_problems.length, { timeout: 5_000 })
+      .toBe(2);
+    expect((await fetch(`${address}/health`)).status).toBe(200);
+
+    writeFileSync(file, config({ brokerPort, dataFolder: 'elsewhere' }));
+    daemon.signal('SIGHUP');
+    await daemon.saying('data_folder: cannot change while the daemon runs');
+
+    // A sound one: new beds are planned, and the page stays where it was.
+    writeFileSync(file, config({ brokerPort, bed: 'green-9' }));
+    daemon.signal('SIGHUP');
+    await daemon.saying('config read again: it is sound');
+    await expect
+      .poll(() => readDaemonStatus(memory)?.config_problems.length, { timeout: 9_000 })
+      .toBe(0);
+    expect((await fetch(`${address}/health`)).status).toBe(200);
+    expect(notify.calls().filter((call) => call.startsWith('RELOADING=1'))).toHaveLength(3);
+
+    const askedMs = Date.now();
+    daemon.signal('SIGTERM');
+    expect(await daemon.ended()).toBe(0);
+    expect(Date.now() - askedMs).toBeLessThan(10_000);
+    expect(notify.calls()).toContain('STOPPING=1');
+
+    const db = openDatabase(memory);
+    const kinds = lastSteps(db, 50).map((step) => step.kind);
+    db.close();
+    expect(kinds).toEqual(expect.arrayContaining(['started', 'reload_refused', 'reloaded']));
+    expect(kinds.at(-1)).toBe('stopped');
+    const everything = [daemon.said(), readFileSync(join(memory, 'status.json'), 'utf8')].join(
+      '\n',
+    );
+    for (const line of daemon.said().trim().split('\n')) {
+      expect(() => JSON.parse(line), line).not.toThrow();
+    }
+    expect(everything).not.toContain(PASSWORD);
+    expect(everything).not.toContain(FILE_PASSWORD);
+  });
+});
