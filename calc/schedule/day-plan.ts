@@ -106,6 +106,8 @@ export interface PlanWeather {
   lowC: number;
   windMaxMPerS: number;
   rainMm: number;
+  /** Hours of the plan, from its start on, that nobody measured or foretold; left out: none. */
+  standInH?: number;
 }
 
 /** The season's water against its allowance. */

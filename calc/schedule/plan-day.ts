@@ -176,6 +176,7 @@ export function planDay(input: DayPlanInput): DayPlan {
   const runs = [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder);
   const weather = weatherOfPlan({
     hours: hours.filter((hour) => hour.startMs < input.nextDayStartMs),
+    startMs,
     ...input.weather,
   });
   return {

@@ -1,13 +1,19 @@
 import type { EtHour, FilledValue, HourOrigin } from '../sky/weather-hour.ts';
 import type { PlanWeather } from './day-plan.ts';
 
-/** Sums up the hours that a plan rests on, with what was filled and how. */
+const HOUR_MS = 3_600_000;
+
+/**
+ * Sums up the hours that a plan rests on, with what was filled and how.
+ * @param input.startMs The plan's start: hours that end before it are over, and stand in for nothing.
+ */
 export function weatherOfPlan(input: {
   hours: readonly EtHour[];
+  startMs: number;
   source: string;
   asOfMs: number | null;
 }): PlanWeather {
-  const { hours, source, asOfMs } = input;
+  const { hours, startMs, source, asOfMs } = input;
   const hoursByOrigin: Record<HourOrigin, number> = {
     observed: 0,
     forecast: 0,
@@ -24,6 +30,9 @@ export function weatherOfPlan(input: {
   }
   const of = (pick: (hour: EtHour) => number) => hours.map(pick);
   const total = (values: number[]) => values.reduce((sum, value) => sum + value, 0);
+  const standInH = hours.filter(
+    (hour) => hour.startMs + HOUR_MS > startMs && isStandIn(hour.origin),
+  ).length;
   return {
     source,
     asOfMs,
@@ -34,5 +43,11 @@ export function weatherOfPlan(input: {
     lowC: Math.min(...of((hour) => hour.airTempC)),
     windMaxMPerS: Math.max(...of((hour) => hour.windMPerS)),
     rainMm: total(of((hour) => hour.rainMm)),
+    ...(standInH > 0 ? { standInH } : {}),
   };
+}
+
+/** Neither measured nor foretold. */
+function isStandIn(origin: HourOrigin): boolean {
+  return origin === 'carried' || origin === 'usual';
 }

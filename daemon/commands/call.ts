@@ -144,6 +144,6 @@ function tellPlan(told: {
   const standing = { kind: 'held', runs: stored.plan.runs } as const;
   shell.out(planTable({ stored, standing, clock, units }));
   shell.out('\nRead it, look at the turf, then confirm:');
-  shell.out(cautionLines().join('\n'));
+  shell.out(cautionLines(stored.plan).join('\n'));
   shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);
 }

@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
-import { CAUTIONS } from '../gate/cautions.ts';
+import type { DayPlan } from '../../calc/schedule/day-plan.ts';
+import { ALL_CAUTIONS, CAUTIONS, cautionsFor, WEATHER_STANDS_IN } from '../gate/cautions.ts';
 import { confirmPlan } from '../gate/gate.ts';
 import { newestPlan } from '../store/plans.ts';
 import type { ConfigOption } from './open-config.ts';
@@ -24,7 +25,7 @@ export function addConfirm(program: Command, shell: Shell): void {
     .requiredOption('--who <name>', 'who confirms')
     .option(
       '--caution <codes...>',
-      `what you have looked at: ${CAUTIONS.map((caution) => caution.code).join(', ')} (asked for in a terminal)`,
+      `what you have looked at: ${ALL_CAUTIONS.map((caution) => caution.code).join(', ')} (asked for in a terminal; ${WEATHER_STANDS_IN.code} only where the plan rests on stand-in weather)`,
       [],
     )
     .addHelpText(
@@ -35,13 +36,15 @@ export function addConfirm(program: Command, shell: Shell): void {
       const options = command.optsWithGlobals<ConfirmOptions>();
       await withSite(options, shell, async (session) => {
         const { db, config } = session;
-        if (newestPlan(db) === null) {
+        const newest = newestPlan(db);
+        if (newest === null) {
           throw new CommandFailure(
             1,
             `plan: there is none yet; make one with \`npx dewbeat plan${repeatConfig(options)}\``,
           );
         }
-        const cautions = options.caution.length > 0 ? options.caution : await askCautions(shell);
+        const cautions =
+          options.caution.length > 0 ? options.caution : await askCautions(shell, newest.plan);
         const result = confirmPlan(
           { db, clock: config.clock, outputs: outputNames(session), nowMs: shell.nowMs() },
           {
@@ -64,10 +67,10 @@ export function addConfirm(program: Command, shell: Shell): void {
     });
 }
 
-async function askCautions(shell: Shell): Promise<string[]> {
+async function askCautions(shell: Shell, plan: DayPlan): Promise<string[]> {
   if (!shell.interactive) return [];
   const ticked: string[] = [];
-  for (const caution of CAUTIONS) {
+  for (const caution of cautionsFor(plan)) {
     const answer = await shell.ask(`${caution.text} Is that so? (yes/no) `);
     if (/^y(es)?$/i.test(answer.trim())) ticked.push(caution.code);
   }

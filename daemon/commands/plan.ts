@@ -36,7 +36,7 @@ export function addPlanCommand(program: Command, shell: Shell): void {
           }),
         );
         shell.out('\nRead it, look at the turf, then confirm:');
-        shell.out(cautionLines().join('\n'));
+        shell.out(cautionLines(stored.plan).join('\n'));
         shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);
       });
     });

@@ -24,7 +24,7 @@ export function showFirst(
     shell.out('');
     if (standing.kind === 'held') {
       shell.out(`The plan is held in ${config.dataFolder}. Look at the turf first:`);
-      shell.out(cautionLines().join('\n'));
+      shell.out(cautionLines(stored.plan).join('\n'));
       shell.out('then confirm it, from this folder, in another terminal:');
       shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);
     }

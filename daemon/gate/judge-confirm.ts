@@ -3,7 +3,7 @@ import type { StoredConfirmation } from '../store/confirmations.ts';
 import type { Hold } from '../store/holds.ts';
 import type { PersonKeepOff } from '../store/keep-offs.ts';
 import type { StoredPlan } from '../store/plans.ts';
-import { CAUTIONS, unticked } from './cautions.ts';
+import { cautionsFor, unticked } from './cautions.ts';
 import { keptOffRuns, ownRuns } from './kept-off-runs.ts';
 
 /** What a person says when confirming. */
@@ -128,11 +128,15 @@ export function judgeConfirm(
       `the plan in force has watered ${overtaking.bedId} at ${timeOf(overtaking.startMs)}, since this one was made; make a fresh one with \`dewbeat plan\`, so that no bed drinks twice`,
     );
   }
-  const missing = unticked(request.cautions);
+  const missing = unticked(plan, request.cautions);
   if (missing.length > 0) {
     return refuse(
       'cautions_missing',
-      `tick every caution (missing ${missing.map((caution) => caution.code).join(', ')}); look at the turf, then give --caution ${CAUTIONS.map((caution) => caution.code).join(' ')}`,
+      `tick every caution (missing ${missing.map((caution) => caution.code).join(', ')}); look at the turf, then give --caution ${cautionsFor(
+        plan,
+      )
+        .map((caution) => caution.code)
+        .join(' ')}`,
     );
   }
   return { ok: true, stored: newest };

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { CAUTIONS, cautionsFor, WEATHER_STANDS_IN } from '../../../daemon/gate/cautions.ts';
 import {
   confirmPlan,
   type GateContext,
@@ -140,6 +140,29 @@ describe('confirm', () => {
       expect(lastSteps(gate.db, 1)[0]).toMatchObject({ kind: 'confirm_refused' });
     },
   );
+
+  it('asks for one caution more where the plan rests on stand-in weather', () => {
+    const gate = gateAt(EXAMPLE_MADE_AT_MS + 10 * MIN_MS);
+    const { weather } = examplePlan();
+    const stored = rememberPlan(gate.db, revision(1, { weather: { ...weather, standInH: 9 } }));
+    const refusal = confirmPlan(gate, request(stored));
+    expect(refusal).toMatchObject({ ok: false, refusal: { code: 'cautions_missing' } });
+    if (!refusal.ok) expect(refusal.refusal.text).toContain('missing weather_stands_in)');
+    const cautions = [...ALL_TICKED, WEATHER_STANDS_IN.code];
+    expect(confirmPlan(gate, { ...request(stored), cautions }).ok).toBe(true);
+  });
+
+  it('asks for the three usual cautions of a plan that was kept before it told of stand-ins', () => {
+    expect(cautionsFor(examplePlan())).toEqual(CAUTIONS);
+  });
+
+  it('covers by the digest that the plan rests on stand-in weather', () => {
+    const gate = gateAt(EXAMPLE_MADE_AT_MS);
+    const { weather } = examplePlan();
+    const plain = rememberPlan(gate.db, revision(1));
+    const standIn = rememberPlan(gate.db, revision(2, { weather: { ...weather, standInH: 1 } }));
+    expect(plain.digest).not.toBe(standIn.digest);
+  });
 
   it('keeps the confirmed plan in force while a newer revision waits', () => {
     const gate = gateAt(EXAMPLE_MADE_AT_MS + 10 * MIN_MS);

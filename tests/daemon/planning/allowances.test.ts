@@ -2,7 +2,7 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { waterOfRuns } from '../../../calc/schedule/season-water.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { cautionsFor } from '../../../daemon/gate/cautions.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
 import { scratchFolder } from '../../scratch-site.ts';
@@ -28,7 +28,7 @@ async function planAfter(rules: string, nowMs: number, confirmedAt: number[]) {
   for (const atMs of confirmedAt) {
     await dewbeat(['plan'], { cwd, nowMs: atMs });
     const { plan, digest } = newest();
-    const cautions = CAUTIONS.map((one) => one.code);
+    const cautions = cautionsFor(plan).map((one) => one.code);
     const asked = ['--revision', `${plan.revision}`, '--digest', digest, '--who', 'A. Keeper'];
     const said = await dewbeat(['confirm', ...asked, '--caution', ...cautions], {
       cwd,
