@@ -15,7 +15,7 @@ import { addOwed } from '../store/owed.ts';
 import { newestPlan } from '../store/plans.ts';
 import { addStep } from '../store/steps.ts';
 import { confirmedPlan } from './confirmed-plan.ts';
-import { type ConfirmRequest, judgeConfirm, type Refusal } from './judge-confirm.ts';
+import { type ConfirmRequest, type Guard, judgeConfirm, type Refusal } from './judge-confirm.ts';
 
 /** What the gate needs to know besides the store. */
 export interface GateContext {
@@ -24,6 +24,8 @@ export interface GateContext {
   /** Names of the outputs that a confirmed plan goes to. */
   outputs: readonly string[];
   nowMs: number;
+  /** All of them when left out, which only tests do not. */
+  guards?: readonly Guard[] | undefined;
 }
 
 export type ConfirmResult =
@@ -48,9 +50,8 @@ export function confirmPlan(context: GateContext, request: ConfirmRequest): Conf
         openHolds: openHolds(db),
         keepOffs: personKeepOffs(db),
       },
-      request,
-      nowMs,
-      clock.timeOf,
+      { request, nowMs, timeOf: clock.timeOf },
+      context.guards,
     );
     if (!judgement.ok) {
       addStep(db, {

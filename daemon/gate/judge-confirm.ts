@@ -49,97 +49,130 @@ export interface Refusal {
 
 export type Judgement = { ok: true; stored: StoredPlan } | { ok: false; refusal: Refusal };
 
+/** What a guard looks at. */
+interface Asked extends Omit<GateState, 'newest'> {
+  newest: StoredPlan;
+  request: ConfirmRequest;
+  nowMs: number;
+  /** Wall-clock time at the site, for the wording. */
+  timeOf(instantMs: number): string;
+}
+
+/** One thing that has to hold; gives the words of its refusal, or null when it holds. */
+export interface Guard {
+  code: Exclude<RefusalCode, 'no_plan'>;
+  refuses(asked: Asked): string | null;
+}
+
 const LEAST_DIGEST = 8;
+
+/** Every guard of the gate, in the order in which a person hears of them. */
+export const GUARDS: readonly Guard[] = [
+  {
+    code: 'name_missing',
+    refuses: ({ request }) =>
+      request.who.trim() === '' ? 'a confirm needs a name (got none); give --who' : null,
+  },
+  {
+    code: 'digest_too_short',
+    refuses: ({ request }) =>
+      request.digest.length < LEAST_DIGEST
+        ? `a confirm needs the first ${LEAST_DIGEST} characters of the digest at least (got ${request.digest}); copy it from \`dewbeat show\``
+        : null,
+  },
+  {
+    code: 'revision_outdated',
+    refuses: ({ request, newest }) =>
+      request.revision === newest.plan.revision
+        ? null
+        : `revision ${request.revision} is not the newest plan (that is ${named(newest)}); read it with \`dewbeat show\` and confirm that one`,
+  },
+  {
+    code: 'digest_outdated',
+    refuses: ({ request, newest }) =>
+      newest.digest.startsWith(request.digest.toLowerCase())
+        ? null
+        : `this digest is not that of the newest plan (got ${request.digest}, it is ${named(newest)}); read it with \`dewbeat show\` and confirm what you have read`,
+  },
+  {
+    code: 'already_confirmed',
+    refuses: ({ confirmed, newest, timeOf }) =>
+      confirmed === null
+        ? null
+        : `${named(newest)} was confirmed by ${confirmed.who} at ${timeOf(confirmed.atMs)}; nothing is sent twice`,
+  },
+  {
+    code: 'day_over',
+    refuses: ({ newest, nowMs }) =>
+      nowMs < newest.plan.endMs
+        ? null
+        : `the plan was for ${newest.plan.siteDay} and that day is over; make a fresh one with \`dewbeat plan\``,
+  },
+  {
+    code: 'held_since',
+    refuses({ openHolds, newest, timeOf }) {
+      const held = openHolds.find((hold) => hold.holdId > newest.lastHoldId);
+      return held === undefined
+        ? null
+        : `${held.who} put on a hold at ${timeOf(held.atMs)} (${held.why}), after this plan was made; make a fresh one with \`dewbeat plan --lift\``;
+    },
+  },
+  {
+    code: 'keep_off_since',
+    refuses({ newest, keepOffs, nowMs, timeOf }) {
+      const ahead = ownRuns(newest.plan).filter((run) => run.startMs >= nowMs);
+      const keptOff = keptOffRuns(ahead, keepOffs, nowMs)[0];
+      return keptOff === undefined
+        ? null
+        : `the plan waters ${keptOff.bedId} at ${timeOf(keptOff.startMs)}, in a keep-off put on after it was made; see \`dewbeat keep-off\`, and make a fresh plan with \`dewbeat plan\``;
+    },
+  },
+  {
+    code: 'overtaken',
+    refuses({ inForce, newest, nowMs, timeOf }) {
+      const overtaking = runsBetween(inForce, newest.plan.firstRunMs, nowMs)[0];
+      return overtaking === undefined
+        ? null
+        : `the plan in force has watered ${overtaking.bedId} at ${timeOf(overtaking.startMs)}, since this one was made; make a fresh one with \`dewbeat plan\`, so that no bed drinks twice`;
+    },
+  },
+  {
+    code: 'cautions_missing',
+    refuses({ newest, request }) {
+      const codes = (of: readonly { code: string }[]) => of.map(({ code }) => code);
+      const missing = codes(unticked(newest.plan, request.cautions));
+      return missing.length === 0
+        ? null
+        : `tick every caution (missing ${missing.join(', ')}); look at the turf, then give --caution ${codes(cautionsFor(newest.plan)).join(' ')}`;
+    },
+  },
+];
 
 /**
  * Decides whether a confirm may open the gate. Pure: the same state, request and instant give the
  * same answer.
  *
- * @param timeOf Wall-clock time at the site, for the wording.
+ * @param guards All of them; the tests leave one out to see that its absence is noticed.
  */
 export function judgeConfirm(
   state: GateState,
-  request: ConfirmRequest,
-  nowMs: number,
-  timeOf: (instantMs: number) => string,
+  asked: Pick<Asked, 'request' | 'nowMs' | 'timeOf'>,
+  guards: readonly Guard[] = GUARDS,
 ): Judgement {
-  const refuse = (code: RefusalCode, text: string): Judgement => ({
-    ok: false,
-    refusal: { code, text },
-  });
-  const { newest, confirmed, inForce, openHolds } = state;
+  const { newest } = state;
   if (newest === null) {
-    return refuse('no_plan', 'there is no plan yet; make one with `dewbeat plan`');
+    const text = 'there is no plan yet; make one with `dewbeat plan`';
+    return { ok: false, refusal: { code: 'no_plan', text } };
   }
-  const { plan, digest } = newest;
-  const current = `revision ${plan.revision} of ${plan.siteDay}, digest ${digest.slice(0, LEAST_DIGEST)}`;
-  if (request.who.trim() === '') {
-    return refuse('name_missing', 'a confirm needs a name (got none); give --who');
-  }
-  if (request.digest.length < LEAST_DIGEST) {
-    return refuse(
-      'digest_too_short',
-      `a confirm needs the first ${LEAST_DIGEST} characters of the digest at least (got ${request.digest}); copy it from \`dewbeat show\``,
-    );
-  }
-  if (request.revision !== plan.revision) {
-    return refuse(
-      'revision_outdated',
-      `revision ${request.revision} is not the newest plan (that is ${current}); read it with \`dewbeat show\` and confirm that one`,
-    );
-  }
-  if (!digest.startsWith(request.digest.toLowerCase())) {
-    return refuse(
-      'digest_outdated',
-      `this digest is not that of the newest plan (got ${request.digest}, it is ${current}); read it with \`dewbeat show\` and confirm what you have read`,
-    );
-  }
-  if (confirmed !== null) {
-    return refuse(
-      'already_confirmed',
-      `${current} was confirmed by ${confirmed.who} at ${timeOf(confirmed.atMs)}; nothing is sent twice`,
-    );
-  }
-  if (nowMs >= plan.endMs) {
-    return refuse(
-      'day_over',
-      `the plan was for ${plan.siteDay} and that day is over; make a fresh one with \`dewbeat plan\``,
-    );
-  }
-  const held = openHolds.find((hold) => hold.holdId > newest.lastHoldId);
-  if (held !== undefined) {
-    return refuse(
-      'held_since',
-      `${held.who} put on a hold at ${timeOf(held.atMs)} (${held.why}), after this plan was made; make a fresh one with \`dewbeat plan --lift\``,
-    );
-  }
-  const ahead = ownRuns(plan).filter((run) => run.startMs >= nowMs);
-  const keptOff = keptOffRuns(ahead, state.keepOffs, nowMs)[0];
-  if (keptOff !== undefined) {
-    return refuse(
-      'keep_off_since',
-      `the plan waters ${keptOff.bedId} at ${timeOf(keptOff.startMs)}, in a keep-off put on after it was made; see \`dewbeat keep-off\`, and make a fresh plan with \`dewbeat plan\``,
-    );
-  }
-  const overtaking = runsBetween(inForce, plan.firstRunMs, nowMs)[0];
-  if (overtaking !== undefined) {
-    return refuse(
-      'overtaken',
-      `the plan in force has watered ${overtaking.bedId} at ${timeOf(overtaking.startMs)}, since this one was made; make a fresh one with \`dewbeat plan\`, so that no bed drinks twice`,
-    );
-  }
-  const missing = unticked(plan, request.cautions);
-  if (missing.length > 0) {
-    return refuse(
-      'cautions_missing',
-      `tick every caution (missing ${missing.map((caution) => caution.code).join(', ')}); look at the turf, then give --caution ${cautionsFor(
-        plan,
-      )
-        .map((caution) => caution.code)
-        .join(' ')}`,
-    );
+  for (const { code, refuses } of guards) {
+    const text = refuses({ ...state, newest, ...asked });
+    if (text !== null) return { ok: false, refusal: { code, text } };
   }
   return { ok: true, stored: newest };
+}
+
+function named({ plan, digest }: StoredPlan): string {
+  return `revision ${plan.revision} of ${plan.siteDay}, digest ${digest.slice(0, LEAST_DIGEST)}`;
 }
 
 function runsBetween(inForce: StoredConfirmation | null, fromMs: number, toMs: number): Run[] {
