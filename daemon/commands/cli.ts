@@ -22,6 +22,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   hold: async () => (await import('./hold.ts')).addHoldCommand,
   'keep-off': async () => (await import('./keep-off.ts')).addKeepOffCommand,
   log: async () => (await import('./log.ts')).addLog,
+  status: async () => (await import('./status.ts')).addStatus,
   replay: async () => (await import('./replay.ts')).addReplay,
   run: async () => (await import('./run.ts')).addRun,
 };

@@ -1,6 +1,7 @@
 import { type Command, Option } from 'commander';
 import type { DaemonLog } from '../log.ts';
 import type { Heartbeat } from '../operations/heartbeat.ts';
+import { emptyView } from '../operations/operations-view.ts';
 import type { Service, ServiceParts } from '../operations/service.ts';
 import { takeInstanceLock } from '../store/instance-lock.ts';
 import { within } from '../within.ts';
@@ -50,13 +51,19 @@ async function runUntilStopped(
     );
   }
   // The daemon's libraries are loaded here and not above: other commands start without them.
-  const [{ daemonLog }, { startService }, { startHeartbeat }, { serviceNotifier }] =
-    await Promise.all([
-      import('../log.ts'),
-      import('../operations/service.ts'),
-      import('../operations/heartbeat.ts'),
-      import('../operations/service-notifier.ts'),
-    ]);
+  const [
+    { daemonLog },
+    { startService },
+    { startHeartbeat },
+    { serviceNotifier },
+    { operationsMetrics },
+  ] = await Promise.all([
+    import('../log.ts'),
+    import('../operations/service.ts'),
+    import('../operations/heartbeat.ts'),
+    import('../operations/service-notifier.ts'),
+    import('../operations/metrics.ts'),
+  ]);
   const forPerson = shell.interactive || demo;
   const log: DaemonLog = daemonLog({ level: options.logLevel, forPerson });
   const notifier = serviceNotifier(process.env, (error) =>
@@ -64,7 +71,8 @@ async function runUntilStopped(
       `systemd-notify: cannot be called (got ${error.message}); the service manager hears nothing`,
     ),
   );
-  const parts: ServiceParts = { db, log, now: shell.nowMs };
+  const view = emptyView();
+  const parts: ServiceParts = { db, log, now: shell.nowMs, view };
   try {
     if (demo) {
       shell.out(
@@ -73,6 +81,13 @@ async function runUntilStopped(
     }
     const service = await startService(config, parts);
     const heartbeat = startHeartbeat({ ...parts, service, notifier });
+    view.readiness = heartbeat.readiness;
+    view.metrics = operationsMetrics({
+      ...parts,
+      config: service.config,
+      status: heartbeat.status,
+      rounds: () => service.daemon().rounds(),
+    });
     notifier.tell('READY=1', `STATUS=${serving(service)}`);
     const first = service.daemon().nudge();
     const reloads = reloadOnRequest({ service, heartbeat, parts, options, shell, notifier });

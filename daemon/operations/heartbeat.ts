@@ -2,19 +2,20 @@ import type { Logger } from 'pino';
 import type { Db } from '../store/database.ts';
 import { writeFault } from '../store/writable.ts';
 import { type DaemonStatus, writeDaemonStatus } from './daemon-status.ts';
+import { HEARTBEAT_MS } from './heartbeat-interval.ts';
+import type { ReadinessFacts } from './readiness.ts';
 import { unhealthyRounds } from './rounds-healthy.ts';
 import type { Service } from './service.ts';
 import type { ServiceNotifier } from './service-notifier.ts';
 
-/** A heartbeat older than three of these is late. */
-export const HEARTBEAT_MS = 10_000;
-const PROBE_MS = 60_000;
+const PROBE_MS = 30_000;
 
 /** The beat of a running daemon. */
 export interface Heartbeat {
   /** Writes the status now; problems of a refused config stay until the next reload. */
   beat(): void;
   status(): DaemonStatus;
+  readiness(): ReadinessFacts;
   configProblems: string[];
   stop(): void;
 }
@@ -32,6 +33,7 @@ export function startHeartbeat(given: {
   let databaseFault: string | null = null;
   let probedMs = Number.NEGATIVE_INFINITY;
   let told = '';
+  let wroteMs: number | null = null;
 
   const unhealthy = () =>
     unhealthyRounds(service.daemon().rounds(), {
@@ -76,10 +78,12 @@ export function startHeartbeat(given: {
   const heartbeat: Heartbeat = {
     configProblems: [],
     status,
+    readiness: () => ({ databaseFault, unhealthy: unhealthy(), wroteMs }),
     beat() {
       probe();
       try {
         writeDaemonStatus(service.config().dataFolder, status());
+        wroteMs = now();
         told = '';
       } catch (error) {
         const why = error instanceof Error ? error.message : String(error);

@@ -6,6 +6,7 @@ import { openWeather } from '../planning/open-weather.ts';
 import type { Db } from '../store/database.ts';
 import { addStep, DAEMON, type StepKind } from '../store/steps.ts';
 import { webServer } from '../web/server.ts';
+import type { OperationsView } from './operations-view.ts';
 import { keepPage, type PageKeeper, type PagePlace } from './page-keeper.ts';
 
 /** What the service is made of: it keeps the database over every reload. */
@@ -13,6 +14,8 @@ export interface ServiceParts {
   db: Db;
   log: Logger;
   now(): number;
+  /** What the page shows of the daemon to those who watch over it. */
+  view: OperationsView;
 }
 
 /** What is in use now; each reload makes it anew. */
@@ -61,9 +64,9 @@ async function startRunning(
   parts: ServiceParts,
   keptPort: number | null,
 ): Promise<Running> {
-  const { db, log, now } = parts;
+  const { db, log, now, view } = parts;
   const place: PagePlace = { ...config.page, port: keptPort ?? config.page.port };
-  const make = (): FastifyInstance => webServer({ db, config, now });
+  const make = (): FastifyInstance => webServer({ db, config, now, view });
   const page = await keepPage(make, place, { log });
   const weather = openWeather(config);
   const daemon = await startDaemon({ config, db, weather, log, now });

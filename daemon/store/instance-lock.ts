@@ -15,7 +15,8 @@ export interface InstanceLock {
 export function takeInstanceLock(dataFolder: string): InstanceLock | null {
   const db = new Database(join(dataFolder, 'instance.lock'));
   try {
-    db.pragma('busy_timeout = 0');
+    // Another process that only looks whether the lock is taken holds it for an instant.
+    db.pragma('busy_timeout = 200');
     db.exec('BEGIN EXCLUSIVE');
   } catch {
     db.close();
@@ -28,4 +29,18 @@ export function takeInstanceLock(dataFolder: string): InstanceLock | null {
       db.close();
     },
   };
+}
+
+/** Whether a process has the data folder; says so without taking it. */
+export function isInstanceLockTaken(dataFolder: string): boolean {
+  const db = new Database(join(dataFolder, 'instance.lock'));
+  try {
+    db.pragma('busy_timeout = 0');
+    db.prepare('SELECT count(*) FROM sqlite_schema').get();
+    return false;
+  } catch {
+    return true;
+  } finally {
+    db.close();
+  }
 }

@@ -91,3 +91,12 @@ export function newestOrders(db: Db): OrderState[] {
     )
     .all() as OrderState[];
 }
+
+/** How often each output has answered what, over all that is remembered. */
+export function answerCounts(db: Db): { output: string; answer: string; count: number }[] {
+  return db
+    .prepare(
+      'SELECT output, answer, count(*) AS count FROM attempt GROUP BY output, answer ORDER BY output',
+    )
+    .all() as { output: string; answer: string; count: number }[];
+}

@@ -68,3 +68,14 @@ export function lastSteps(db: Db, most: number): Step[] {
     .all(most) as Step[];
   return rows.reverse();
 }
+
+/** The newest line of one kind, or null. */
+export function newestStepOf(db: Db, kind: StepKind): Step | null {
+  const row = db
+    .prepare(
+      `SELECT step_id AS stepId, at_ms AS atMs, kind, who, site_day AS siteDay, revision, digest, what
+       FROM step WHERE kind = ? ORDER BY step_id DESC LIMIT 1`,
+    )
+    .get(kind) as Step | undefined;
+  return row ?? null;
+}

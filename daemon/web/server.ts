@@ -2,8 +2,10 @@ import fastify, { type FastifyInstance } from 'fastify';
 import { planDocument } from '../../adapters/plan-document.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { planStanding } from '../gate/plan-standing.ts';
+import { emptyView, type OperationsView } from '../operations/operations-view.ts';
 import type { Db } from '../store/database.ts';
 import { newestPlan } from '../store/plans.ts';
+import { operationsRoutes } from './operations-routes.ts';
 import { PAGE_CSS } from './page-css.ts';
 import { planPage } from './plan-page.ts';
 
@@ -14,8 +16,13 @@ const LOOPBACK_HOSTS = new Set(['localhost', '127.0.0.1', '[::1]']);
  * The daemon's page: it shows the newest plan and changes nothing. It answers only to loopback
  * names, so that no page from elsewhere can read it through a name of its own.
  */
-export function webServer(parts: { db: Db; config: LoadedConfig; now(): number }): FastifyInstance {
-  const { db, config, now } = parts;
+export function webServer(parts: {
+  db: Db;
+  config: LoadedConfig;
+  now(): number;
+  view?: OperationsView;
+}): FastifyInstance {
+  const { db, config, now, view = emptyView() } = parts;
   const app = fastify({ logger: false });
   app.addHook('onRequest', async (request, reply) => {
     const host = (request.headers.host ?? '').replace(/:\d+$/, '');
@@ -28,7 +35,7 @@ export function webServer(parts: { db: Db; config: LoadedConfig; now(): number }
     reply.header('x-content-type-options', 'nosniff');
     reply.header('cache-control', 'no-store');
   });
-  app.get('/health', async () => ({ status: 'ok', site: config.site.id }));
+  void app.register(operationsRoutes, { siteId: config.site.id, now, view });
   app.get('/plan.json', async (_, reply) => {
     const stored = newestPlan(db);
     if (stored === null) return reply.code(404).send({ error: 'there is no plan yet' });

@@ -76,6 +76,20 @@ describe('the service, in the built program', () => {
     const address = /serving dune-end, (http:\/\/[\d.:]+)/.exec(daemon.said())?.[1] ?? '';
     expect((await fetch(`${address}/health`)).status).toBe(200);
     expect(notify.calls()[0]).toBe(`READY=1 STATUS=serving dune-end, ${address}`);
+    expect((await fetch(`${address}/ready`)).status).toBe(200);
+    const metrics = await (await fetch(`${address}/metrics`)).text();
+    for (const figure of [
+      /^dewbeat_plan_age_seconds \d/m,
+      /^dewbeat_plan_standing\{standing="held"\} 1$/m,
+      /^dewbeat_driest_bed_minutes\{bed="green-1"\} /m,
+      /^dewbeat_open_orders\{output="broker-1"\} 0$/m,
+      /^dewbeat_output_up\{output="broker-1"\} 0$/m,
+      /^dewbeat_round_seconds\{duty="morning plan"\} /m,
+      /^dewbeat_database_writable 1$/m,
+      /^nodejs_eventloop_lag_seconds /m,
+    ]) {
+      expect(metrics).toMatch(figure);
+    }
     await expect.poll(() => notify.calls(), { timeout: 5_000 }).toContain('WATCHDOG=1');
     const memory = join(cwd, 'memory');
     expect(readDaemonStatus(memory)).toMatchObject({

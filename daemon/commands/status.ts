@@ -1,0 +1,46 @@
+import { type Command, Option } from 'commander';
+import { readDaemonStatus } from '../operations/daemon-status.ts';
+import { needsOf } from '../operations/needs.ts';
+import { siteStatus } from '../operations/site-status.ts';
+import { statusDocument } from '../operations/status-document.ts';
+import { statusLines } from '../operations/status-lines.ts';
+import { isInstanceLockTaken } from '../store/instance-lock.ts';
+import type { ConfigOption } from './open-config.ts';
+import { CommandFailure, type Shell } from './shell.ts';
+import { withSite } from './site-session.ts';
+
+interface StatusOptions extends ConfigOption {
+  format: 'text' | 'json';
+}
+
+/** `dewbeat status`: how the site stands, and what needs a person; also without a daemon. */
+export function addStatus(program: Command, shell: Shell): void {
+  program
+    .command('status')
+    .description('how the site stands; exit code 1 when something needs a person')
+    .addOption(
+      new Option('--format <format>', 'how to print').choices(['text', 'json']).default('text'),
+    )
+    .addHelpText('after', '\nExample:\n  $ dewbeat status --format json')
+    .action(async (_, command: Command) => {
+      const options = command.optsWithGlobals<StatusOptions>();
+      await withSite(options, shell, ({ db, config }) => {
+        const status = siteStatus({
+          db,
+          config,
+          nowMs: shell.nowMs(),
+          running: isInstanceLockTaken(config.dataFolder),
+          daemon: readDaemonStatus(config.dataFolder),
+        });
+        const needs = needsOf(status);
+        shell.out(
+          options.format === 'json'
+            ? JSON.stringify(statusDocument(status, needs, config), null, 2)
+            : statusLines(status, needs, config).join('\n'),
+        );
+        if (needs.length > 0) {
+          throw new CommandFailure(1, `status: needs a person (${needs.length})`);
+        }
+      });
+    });
+}

@@ -1,0 +1,108 @@
+import { HEARTBEAT_MS } from './heartbeat-interval.ts';
+import type { SiteStatus } from './site-status.ts';
+
+/** Everything for which the status asks for a person, worst first: a closed list. */
+export const NEED_CODES = [
+  'database_fault',
+  'disk_low',
+  'daemon_away',
+  'heartbeat_late',
+  'clockwork',
+  'config_refused',
+  'order_refused',
+  'order_open',
+  'output_away',
+  'plan_missing',
+  'hold_open',
+  'plan_held',
+  'page_away',
+] as const;
+
+export type NeedCode = (typeof NEED_CODES)[number];
+
+/** Something that a person has to see to. */
+export interface Need {
+  code: NeedCode;
+  /** What is wrong and what to do, in one sentence. */
+  text: string;
+}
+
+/** Below this a season's memory and a backup have no room. */
+const LEAST_FREE_MB = 200;
+const HEARTBEAT_LATE_MS = 4 * HEARTBEAT_MS;
+/** A plan takes a while, and the daemon tries again each minute. */
+const ORDER_PATIENCE_MS = 2 * 60_000;
+
+/** What of a site's status a person has to see to, worst first. Pure. */
+export function needsOf(status: SiteStatus): Need[] {
+  const { nowMs, running, daemon, heartbeatMs, newest, holds, open, orders, disk } = status;
+  const needs: Need[] = [];
+  const need = (code: NeedCode, text: string) => needs.push({ code, text });
+  const live = running ? daemon : null;
+
+  if (live?.database_fault) {
+    need(
+      'database_fault',
+      `the database refuses to be written (got ${live.database_fault}); free some space or mend its rights`,
+    );
+  }
+  if (disk.freeMb !== null && disk.freeMb < LEAST_FREE_MB) {
+    need('disk_low', `only ${Math.floor(disk.freeMb)} MB are free; free some space`);
+  }
+  if (!running) {
+    need('daemon_away', 'no daemon runs: nothing is planned or sent; start it with `dewbeat run`');
+  } else if (heartbeatMs === null || Math.abs(nowMs - heartbeatMs) > HEARTBEAT_LATE_MS) {
+    need(
+      'heartbeat_late',
+      'the daemon holds the data folder and says nothing; look at its log, start it again',
+    );
+  }
+  for (const wrong of live?.unhealthy ?? []) need('clockwork', `${wrong}; start the daemon again`);
+  if ((live?.config_problems.length ?? 0) > 0) {
+    need(
+      'config_refused',
+      'the config was refused at the last reload and the one before goes on; correct it and reload',
+    );
+  }
+  for (const order of orders) {
+    if (order.lastAnswer !== 'rejected' || order.validUntilMs <= nowMs) continue;
+    need(
+      'order_refused',
+      `${order.output} refused ${order.orderId} (got ${order.lastDetail}); mend that, make a fresh plan and confirm it`,
+    );
+  }
+  for (const order of open) {
+    if (nowMs - order.atMs < ORDER_PATIENCE_MS) continue;
+    const got = order.lastDetail === '' ? 'no answer' : order.lastDetail;
+    need(
+      'order_open',
+      `${order.output} has not taken ${order.orderId} (got ${got}); look at what receives it`,
+    );
+  }
+  for (const { output, ok, detail } of live?.outputs ?? []) {
+    if (!ok) need('output_away', `${output}: ${detail}; nothing reaches it until it is back`);
+  }
+  const planned = newest?.stored.plan.siteDay === status.siteDay && status.planFault === null;
+  if (status.morningOwed && !planned) {
+    const why = status.planFault === null ? '' : ` (got ${status.planFault.what})`;
+    need('plan_missing', `today has no plan${why}; mend that, or make one with \`dewbeat plan\``);
+  }
+  for (const hold of holds) {
+    const beds = hold.beds === 'all' ? 'everything' : hold.beds.join(', ');
+    need(
+      'hold_open',
+      `${beds} on hold by ${hold.who} (${hold.why}); \`dewbeat plan --lift\` and confirm to water again`,
+    );
+  }
+  if (newest?.standing.kind === 'held' && nowMs < newest.stored.plan.endMs) {
+    const { siteDay, revision } = newest.stored.plan;
+    need(
+      'plan_held',
+      `revision ${revision} of ${siteDay} waits for a person; \`dewbeat show\`, then confirm it`,
+    );
+  }
+  if (live !== null && live.page === null) {
+    need('page_away', 'the page cannot be served; free its port or name another page.port');
+  }
+  return needs;
+}
