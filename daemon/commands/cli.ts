@@ -23,6 +23,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   'keep-off': async () => (await import('./keep-off.ts')).addKeepOffCommand,
   log: async () => (await import('./log.ts')).addLog,
   status: async () => (await import('./status.ts')).addStatus,
+  backup: async () => (await import('./backup.ts')).addBackup,
   replay: async () => (await import('./replay.ts')).addReplay,
   run: async () => (await import('./run.ts')).addRun,
 };

@@ -8,6 +8,9 @@ import { within } from '../within.ts';
 import type { Shell } from './shell.ts';
 import type { SiteSession } from './site-session.ts';
 
+/** What passing on works with. */
+type PassOnSession = Pick<SiteSession, 'db' | 'config'>;
+
 const PATIENCE_MS = 12_000;
 const LOOK_AGAIN_MS = 200;
 /** Outputs are not waited for longer than this, neither to start nor to stop. */
@@ -19,7 +22,7 @@ const SILENT: AdapterLog = { info: () => {}, warn: () => {}, error: () => {} };
  * Sees an order on its way: the daemon sends it when one is running; without a daemon this command
  * sends it itself, so that a hold stops water even then. Tells what each output answered.
  */
-export async function passOn(session: SiteSession, shell: Shell, orderId: string): Promise<void> {
+export async function passOn(session: PassOnSession, shell: Shell, orderId: string): Promise<void> {
   const { db, config } = session;
   if (config.outputs.length === 0) {
     shell.out('No output is configured: nothing is sent anywhere.');
@@ -50,7 +53,7 @@ export async function passOn(session: SiteSession, shell: Shell, orderId: string
   }
 }
 
-async function sendOnce(session: SiteSession, shell: Shell, orderId: string): Promise<void> {
+async function sendOnce(session: PassOnSession, shell: Shell, orderId: string): Promise<void> {
   const { db, config } = session;
   const outputs = await openOutputs(config, {
     now: shell.nowMs,
@@ -80,14 +83,14 @@ async function sendOnce(session: SiteSession, shell: Shell, orderId: string): Pr
   }
 }
 
-async function waitForAnswers(session: SiteSession, orderId: string): Promise<void> {
+async function waitForAnswers(session: PassOnSession, orderId: string): Promise<void> {
   for (let waitedMs = 0; waitedMs < PATIENCE_MS; waitedMs += LOOK_AGAIN_MS) {
     if (answered(session, orderId)) return;
     await pause(LOOK_AGAIN_MS);
   }
 }
 
-function answered({ db }: SiteSession, orderId: string): boolean {
+function answered({ db }: PassOnSession, orderId: string): boolean {
   return orderStates(db, orderId).every(
     ({ lastAnswer }) => lastAnswer !== null && lastAnswer !== 'unknown',
   );

@@ -1,8 +1,11 @@
+import { join } from 'node:path';
 import { type Command, Option } from 'commander';
 import type { DaemonLog } from '../log.ts';
 import type { Heartbeat } from '../operations/heartbeat.ts';
 import { emptyView } from '../operations/operations-view.ts';
 import type { Service, ServiceParts } from '../operations/service.ts';
+import { refuseDamage } from '../store/damaged.ts';
+import { DATABASE_FILE } from '../store/database.ts';
 import { takeInstanceLock } from '../store/instance-lock.ts';
 import { within } from '../within.ts';
 import { type ConfigOption, readConfig } from './open-config.ts';
@@ -74,6 +77,7 @@ async function runUntilStopped(
   const view = emptyView();
   const parts: ServiceParts = { db, log, now: shell.nowMs, view };
   try {
+    refuseDamage(db, join(config.dataFolder, DATABASE_FILE));
     if (demo) {
       shell.out(
         'No ./dewbeat.yaml here: this is the embedded demo. Its site and weather are invented.',

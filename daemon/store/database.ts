@@ -1,6 +1,7 @@
 import { accessSync, constants, existsSync, mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'libsql';
+import { damageFault, isDamage } from './damaged.ts';
 import { StoreFault } from './fault.ts';
 import { MIGRATIONS } from './migrations.ts';
 
@@ -29,6 +30,7 @@ export function openDatabase(dataFolder: string): Db {
     db.pragma('synchronous = FULL');
     db.pragma('foreign_keys = ON');
   } catch (error) {
+    if (isDamage(error)) throw damageFault(file, messageOf(error));
     throw new StoreFault(
       `${file}: cannot be opened as a database (got ${messageOf(error)}); restore a copy of it, or move it away to start anew`,
     );
@@ -66,6 +68,7 @@ function migrate(db: Db, file: string): void {
   } catch (error) {
     db.close();
     if (error instanceof StoreFault) throw error;
+    if (isDamage(error)) throw damageFault(file, messageOf(error));
     throw new StoreFault(
       `${file}: cannot be brought up to date (got ${messageOf(error)}); free some disk space or restore a copy, then start again`,
     );
