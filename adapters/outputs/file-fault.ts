@@ -28,6 +28,7 @@ const WORDS: Record<string, Words> = {
     remedy: 'move it away',
   },
   ENAMETOOLONG: { kind: 'rejected', wrong: 'the path is too long', remedy: 'shorten it' },
+  OVERTAKEN: { kind: 'rejected', wrong: 'a hold came first', remedy: 'confirm a fresh plan' },
   ENOSPC: { kind: 'unknown', wrong: 'the disk is full', remedy: 'free some space' },
   EDQUOT: { kind: 'unknown', wrong: 'the quota is used up', remedy: 'free some space' },
 };

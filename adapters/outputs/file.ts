@@ -1,3 +1,4 @@
+import * as nodeFiles from 'node:fs/promises';
 import { resolve } from 'node:path';
 import { z } from 'zod';
 import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
@@ -7,7 +8,7 @@ import { emptyCard, planCard } from '../plan-card.ts';
 import { runsCsv } from '../runs-csv.ts';
 import { missedRuns, standingRuns } from '../standing-runs.ts';
 import { fileFault } from './file-fault.ts';
-import { oncePerOrder } from './once-per-order.ts';
+import { holdsFirst, settledWithin } from './holds-first.ts';
 import {
   deliveryPayload,
   type OrderPayload,
@@ -31,45 +32,76 @@ export const fileOutputSchema = z
 
 export type FileOutputConfig = z.infer<typeof fileOutputSchema>;
 
+/** A hold waits this long for an older rename to come back from the disk. */
+const RENAME_PATIENCE_MS = 200;
+const STOP_PATIENCE_MS = 1_000;
+
+interface Written {
+  payload: OrderPayload;
+  csv: string;
+  card: string;
+}
+
 /** Writes the plan in force as `plan.json`, `runs.csv` and `card.txt` into one folder. */
 export function createFileOutput(
   config: FileOutputConfig,
   context: OutputContext,
-  calls?: FileCalls,
+  calls: FileCalls = nodeFiles,
 ): Output {
   const folder = resolve(context.baseFolder, config.folder);
-  const once = oncePerOrder();
+  const desk = holdsFirst();
+  /** Renames that the disk has not answered yet, in the sequence in which they were asked. */
+  const renaming = new Set<Promise<unknown>>();
   let last: Answer | null = null;
-  let turn: Promise<unknown> = Promise.resolve();
   let stopped = false;
 
-  async function write(payload: OrderPayload, csv: string, card: string): Promise<Answer> {
+  const told: FileCalls = {
+    ...calls,
+    rename: async (from, to) => {
+      const rename = calls.rename(from, to);
+      renaming.add(rename);
+      try {
+        await rename;
+      } finally {
+        renaming.delete(rename);
+      }
+    },
+  };
+
+  async function write(written: Written, signal: AbortSignal): Promise<Answer> {
     // plan.json comes last: it is the one that names the order.
     const files = [
-      { name: 'card.txt', text: card },
-      { name: 'runs.csv', text: csv },
-      { name: 'plan.json', text: `${JSON.stringify(payload, null, 2)}\n` },
+      { name: 'card.txt', text: written.card },
+      { name: 'runs.csv', text: written.csv },
+      { name: 'plan.json', text: `${JSON.stringify(written.payload, null, 2)}\n` },
     ];
+    // A rename that hangs on the disk cannot be called back, and may come after this one.
+    const older = Promise.allSettled([...renaming]);
+    const first = await settledWithin(older, RENAME_PATIENCE_MS);
     try {
-      await replaceFiles(folder, files, calls);
-      return { kind: 'accepted', detail: `written to ${config.folder}` };
+      await replaceFiles(folder, files, told, () => !signal.aborted);
+      if (first) return { kind: 'accepted', detail: `written to ${config.folder}` };
+      const where = `${config.name}: ${config.folder}`;
+      return {
+        kind: 'unknown',
+        detail: `${where}: written, but an older write hangs on the disk and may come after it; look at the disk`,
+      };
     } catch (error) {
       return fileFault({ where: `${config.name}: ${config.folder}`, error });
     }
   }
 
-  /** Orders write one after another, so that the last one asked is the one that stands. */
-  function inTurn(orderId: string, act: () => Promise<Answer>): Promise<Answer> {
-    if (stopped) return Promise.resolve({ kind: 'unknown', detail: 'the output is stopped' });
-    return once(orderId, () => {
-      const mine = turn.then(act).then((answer) => {
-        last = answer;
-        if (answer.kind !== 'accepted') context.log.warn({ orderId }, answer.detail);
-        return answer;
-      });
-      turn = mine.catch(() => undefined);
-      return mine;
-    });
+  async function ask(
+    how: 'deliver' | 'withdraw',
+    orderId: string,
+    act: (signal: AbortSignal) => Promise<Answer>,
+  ): Promise<Answer> {
+    if (stopped) return { kind: 'unknown', detail: 'the output is stopped' };
+    const answer = await desk[how](orderId, act);
+    // What a hold overtook says nothing of how the folder fares.
+    if (!answer.detail.startsWith('overtaken')) last = answer;
+    if (answer.kind !== 'accepted') context.log.warn({ orderId }, answer.detail);
+    return answer;
   }
 
   return {
@@ -78,30 +110,31 @@ export function createFileOutput(
       stopped = false;
     },
     deliver: (orderId, confirmed) =>
-      inTurn(orderId, async () => {
+      ask('deliver', orderId, async (signal) => {
         const over = { where: config.name, nowMs: context.now(), clock: context.clock };
         const refusal = refusalWhenOver(confirmed, over);
         if (refusal) return refusal;
         const payload = deliveryPayload({ orderId, confirmed, clock: context.clock });
-        return write(payload, csvOf(confirmed, context), cardOf(confirmed, null, context));
+        const [csv, card] = [csvOf(confirmed, context), cardOf(confirmed, null, context)];
+        return write({ payload, csv, card }, signal);
       }),
     withdraw: (orderId, withdrawal) =>
-      inTurn(orderId, () => {
+      ask('withdraw', orderId, (signal) => {
         const payload = withdrawalPayload({ orderId, withdrawal, clock: context.clock });
         const standing = standingAfter(withdrawal);
         const card = standing
           ? cardOf(standing, withdrawal, context)
           : emptyCard({ ...withdrawal, clock: context.clock });
-        return write(payload, csvOf(standing, context), card);
+        return write({ payload, csv: csvOf(standing, context), card }, signal);
       }),
     health: () => ({
       ok: last === null || last.kind === 'accepted',
       detail: last?.detail ?? `nothing written to ${config.folder} yet`,
     }),
-    // Files need no closing; a write under way is waited for.
+    // Files need no closing; a write under way is waited for a while, and then stopped.
     stop: async () => {
       stopped = true;
-      await turn;
+      await desk.close(STOP_PATIENCE_MS);
     },
   };
 }

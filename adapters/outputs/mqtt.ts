@@ -1,10 +1,10 @@
 import type { Answer, Output, OutputContext, Withdrawal } from '../contract.ts';
+import { holdsFirst } from './holds-first.ts';
 import { isTopicLevel, type MqttOutputConfig } from './mqtt-config.ts';
 import { type MqttLink, openLink } from './mqtt-link.ts';
 import { type Message, worstOf } from './mqtt-publish.ts';
 import { readReport } from './mqtt-reports.ts';
 import { readMqttSecrets } from './mqtt-secrets.ts';
-import { oncePerOrder } from './once-per-order.ts';
 import {
   deliveryPayload,
   type OrderPayload,
@@ -38,7 +38,7 @@ export function createMqttOutput(
     [topic('receipt'), 'receipt'],
     [topic('ran'), 'ran'],
   ] as const);
-  const once = oncePerOrder();
+  const desk = holdsFirst();
   let way: Way = NOT_STARTED;
 
   function hear(from: string, payload: Uint8Array): void {
@@ -101,7 +101,7 @@ export function createMqttOutput(
     name,
     start,
     deliver: (orderId, confirmed) =>
-      once(orderId, async () => {
+      desk.deliver(orderId, async () => {
         const nowMs = context.now();
         const refusal = refusalWhenOver(confirmed, { where: name, nowMs, clock });
         if (refusal) return refusal;
@@ -109,7 +109,7 @@ export function createMqttOutput(
         return send([planMessage(deliveryPayload({ orderId, confirmed, clock }), expiryS)]);
       }),
     withdraw: (orderId, withdrawal) =>
-      once(orderId, () => {
+      desk.withdraw(orderId, () => {
         const payload = withdrawalPayload({ orderId, withdrawal, clock });
         const standing = standingAfter(withdrawal);
         // An order of nothing does not expire: it must outlive whatever plan it takes away.
@@ -124,6 +124,7 @@ export function createMqttOutput(
       const before = way;
       way = STOPPED;
       if (before.kind === 'open') await before.link.close();
+      await desk.close(0);
     },
   };
 }

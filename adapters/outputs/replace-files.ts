@@ -27,12 +27,15 @@ export class ReplaceFault extends Error {
  * Replaces files of one folder so that a reader sees the old text or the new and never a part, and
  * a power cut keeps one of the two. All temporaries reach the disk before the first rename, so a
  * full disk changes nothing. The last file of the list is renamed last: it is the one to trust.
- * @throws ReplaceFault
+ *
+ * @param may Asked right before each rename; false leaves the rest as it is.
+ * @throws ReplaceFault With the code `OVERTAKEN` when it may not go on.
  */
 export async function replaceFiles(
   folder: string,
   files: readonly NewFile[],
   calls: FileCalls = nodeFiles,
+  may: () => boolean = () => true,
 ): Promise<void> {
   const replaced: string[] = [];
   const mark = randomBytes(6).toString('hex');
@@ -41,6 +44,7 @@ export async function replaceFiles(
     await calls.mkdir(folder, { recursive: true });
     for (const file of files) await writeThrough(temporary(file.name), file.text, calls);
     for (const file of files) {
+      if (!may()) throw Object.assign(new Error('overtaken'), { code: 'OVERTAKEN' });
       await calls.rename(temporary(file.name), join(folder, file.name));
       replaced.push(file.name);
     }

@@ -24,8 +24,11 @@ export interface DeliveryContext {
   memory?: DeliveryMemory;
 }
 
-/** A round waits this long for answers; those that come later are told by a later round. */
-const ROUND_PATIENCE_MS = 1_000;
+/**
+ * A round waits this long for answers; those that come later are told by a later round. With the
+ * half second between two looks a hold is out within a second, whatever hangs.
+ */
+const ROUND_PATIENCE_MS = 300;
 /** After this nobody knows any more what became of an order: longer than any output's own time-out. */
 const ANSWER_PATIENCE_MS = 150_000;
 
@@ -44,7 +47,7 @@ export async function deliverOwed(context: DeliveryContext): Promise<Delivered[]
   offerAgain(context, memory);
   const newest = new Map(newestOrders(db).map((order) => [order.output, order.orderId]));
   const sends: Promise<void>[] = [];
-  for (const order of openOrders(db)) {
+  for (const order of holdsBeforeDeliveries(openOrders(db))) {
     const key = orderKey(order);
     if (memory.underWay.has(key) || waits(memory, order, now())) continue;
     const step = nextStep(order, newest.get(order.output) ?? order.orderId, now());
@@ -58,6 +61,10 @@ export async function deliverOwed(context: DeliveryContext): Promise<Delivered[]
   }
   await within(Promise.all(sends), ROUND_PATIENCE_MS);
   return memory.answered.splice(0);
+}
+
+function holdsBeforeDeliveries(orders: OrderState[]): OrderState[] {
+  return orders.toSorted((a, b) => Number(a.kind === 'deliver') - Number(b.kind === 'deliver'));
 }
 
 /** Writes what the database refused before; stops at the first that it still refuses. */

@@ -165,11 +165,16 @@ describe('an output that hangs', () => {
       });
     };
     confirm();
+    const askedMs = performance.now();
     expect(await round()).toEqual([]);
+    // A hold that is put on now waits for this round and for the look after it, half a second.
+    expect(performance.now() - askedMs).toBeLessThan(450);
     expect(await round()).toEqual([]);
     expect(asked).toBe(1);
     hold('all');
+    const heldMs = performance.now();
     const told = await round();
+    expect(performance.now() - heldMs).toBeLessThan(250);
     expect(told.map(({ order, answer }) => [order.kind, answer.kind])).toEqual([
       ['withdraw', 'accepted'],
     ]);
