@@ -2,6 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
+import { CHECK_RULES } from '../adapters/weather/source.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const developers = readFileSync(join(ROOT, 'DEVELOPERS.md'), 'utf8');
@@ -78,6 +79,16 @@ describe('the refusals of a confirm', () => {
     const coded = [...list.matchAll(/'(\w+)'/g)].map((match) => match[1] ?? '');
     expect(coded.length).toBe(11);
     expect(documented).toEqual(coded);
+  });
+});
+
+describe('the checks of the weather', () => {
+  it('are the same in the table and in the code, in the same order', () => {
+    const documented = section('Checks of the weather')
+      .split('\n')
+      .filter((line) => line.startsWith('| `'))
+      .flatMap((line) => quoted(line).slice(0, 1));
+    expect(documented).toEqual([...CHECK_RULES]);
   });
 });
 

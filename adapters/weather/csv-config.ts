@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { quantity } from '../quantity.ts';
 import { columnUnit, type StationField, unitsOf } from './column-units.ts';
 import { patternReader } from './stamp-pattern.ts';
+import { standInOptions } from './usual-config.ts';
 import { zoneName } from './zone-name.ts';
 
 const columnName = z.string().min(1);
@@ -68,6 +69,7 @@ export const csvConfigSchema = z.strictObject({
   /** Height of the anemometer above the ground. */
   wind_height: quantity('length', { min: 0.5, max: 100 }),
   ...tableOptions,
+  ...standInOptions,
 });
 
 export type CsvConfig = z.infer<typeof csvConfigSchema>;

@@ -1,5 +1,5 @@
 import type { SiteDay } from '../site-clock.ts';
-import type { TypedFigures } from './outlook-config.ts';
+import type { TypedFigures } from './usual-config.ts';
 
 /** A day in a few figures; null where nobody told. */
 export interface DailyFigures {

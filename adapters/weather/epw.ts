@@ -30,9 +30,14 @@ export function epwSource({ file: name }: EpwConfig, context: WeatherContext): W
   return {
     kind: 'epw',
     read: async (request) => {
-      const epw = await file();
+      const { made: epw, problems: fallen } = await file();
       const { hours, missing } = layOver(epw, request, context);
-      const problems = [...epw.problems, ...farAway(epw, name, context), ...missing(name)];
+      const problems = [
+        ...fallen,
+        ...epw.problems,
+        ...farAway(epw, name, context),
+        ...missing(name),
+      ];
       return {
         source: `typical year, not a forecast: ${epw.place} (${name})`,
         hours,

@@ -1,5 +1,5 @@
 import { readFile, stat } from 'node:fs/promises';
-import { WeatherUnreadable } from './source.ts';
+import { type WeatherProblem, WeatherUnreadable } from './source.ts';
 
 /** A weather file as text, and when it was last written. */
 export interface FileText {
@@ -7,31 +7,63 @@ export interface FileText {
   modifiedMs: number;
 }
 
+/** What was made of a file, and whether it is the file as it is now. */
+export interface FileReading<Made> {
+  made: Made;
+  /** Says so where the file cannot be read just now and what was read before stands in. */
+  problems: WeatherProblem[];
+}
+
+interface Kept<Made> {
+  version: string;
+  modifiedMs: number;
+  made: Made;
+}
+
 /**
- * A reader of one file that keeps what it made of it until the file's time or size changes, so
- * that asking often costs little while a station's new export is seen at once.
+ * A reader of one file that keeps what it made of it until the file changes, so that asking often
+ * costs little while a station's new export is seen at once. A file that is away, empty or without
+ * a row, as it is for a moment while a station writes it anew, falls back on what was last read.
  * @param name the file as the config writes it, for error texts.
  */
 export function fileReader<Made>(path: string, name: string, make: (file: FileText) => Made) {
-  let kept: { modifiedMs: number; sizeBytes: number; made: Made } | null = null;
-  return async (): Promise<Made> => {
+  let kept: Kept<Made> | null = null;
+  return async (): Promise<FileReading<Made>> => {
     try {
-      const { mtimeMs, size } = await stat(path);
-      if (kept && kept.modifiedMs === mtimeMs && kept.sizeBytes === size) return kept.made;
-      const text = decode(await readFile(path));
-      if (text.trim() === '') {
-        throw new WeatherUnreadable(
-          `${name}: the file is empty (got ${size} bytes); export it again`,
-        );
-      }
-      const made = make({ text, modifiedMs: mtimeMs });
-      kept = { modifiedMs: mtimeMs, sizeBytes: size, made };
-      return made;
+      const found = await versionOf(path);
+      if (kept?.version === found.version) return { made: kept.made, problems: [] };
+      const made = make({ text: await textOf(path, name), modifiedMs: found.modifiedMs });
+      // What was written while it was read may be half of each: the next look reads it again.
+      const after = await versionOf(path);
+      const version = after.version === found.version ? found.version : '';
+      kept = { version, modifiedMs: found.modifiedMs, made };
+      return { made, problems: [] };
     } catch (error) {
-      if (error instanceof WeatherUnreadable) throw error;
-      throw new WeatherUnreadable(`${name}: ${whyNot(error)}`, { cause: error });
+      const fault =
+        error instanceof WeatherUnreadable
+          ? error
+          : new WeatherUnreadable(`${name}: ${whyNot(error)}`, { cause: error });
+      if (kept === null) throw fault;
+      const what = fault.message.replace(`${name}: `, '').split(';')[0] ?? '';
+      const done = `what was last read stands in, written ${new Date(kept.modifiedMs).toISOString()}`;
+      return { made: kept.made, problems: [{ where: name, what, done }] };
     }
   };
+}
+
+/** A file that was renamed over another has another inode, whatever its time and size. */
+async function versionOf(path: string): Promise<{ version: string; modifiedMs: number }> {
+  const { mtimeMs, ctimeMs, size, ino } = await stat(path);
+  return { version: `${ino} ${mtimeMs} ${ctimeMs} ${size}`, modifiedMs: mtimeMs };
+}
+
+async function textOf(path: string, name: string): Promise<string> {
+  const bytes = await readFile(path);
+  const text = decode(bytes);
+  if (text.trim() !== '') return text;
+  throw new WeatherUnreadable(
+    `${name}: the file is empty (got ${bytes.length} bytes); export it again`,
+  );
 }
 
 /** UTF-8, or UTF-16 where its byte order mark stands; line ends become `\n`. */

@@ -6,20 +6,20 @@ import { outlookSource } from './outlook.ts';
 import { outlookConfigSchema } from './outlook-config.ts';
 import type { WeatherContext, WeatherSource } from './source.ts';
 
-/** Where the weather comes from: every source with its own config. */
+/** Every source with its own config. */
 export const weatherConfigSchema = z.discriminatedUnion('source', [
   csvConfigSchema,
   epwConfigSchema,
   outlookConfigSchema,
 ]);
 
-export type WeatherConfig = z.output<typeof weatherConfigSchema>;
+export type SourceConfig = z.output<typeof weatherConfigSchema>;
 
 /**
  * The source that the config asks for.
  * @throws RangeError when the time zone of its stamps is unknown to this machine.
  */
-export function createWeatherSource(config: WeatherConfig, context: WeatherContext): WeatherSource {
+export function createWeatherSource(config: SourceConfig, context: WeatherContext): WeatherSource {
   switch (config.source) {
     case 'csv':
       return csvSource(config, context);

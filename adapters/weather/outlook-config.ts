@@ -3,36 +3,14 @@ import { quantity } from '../quantity.ts';
 import { columnUnit, type StationField, unitsOf } from './column-units.ts';
 import { tableOptions } from './csv-config.ts';
 import { dayReader } from './day-text.ts';
-
-const figures = {
-  high: quantity('temperature', { min: -60, max: 57 }),
-  low: quantity('temperature', { min: -60, max: 57 }),
-  /** Mean over the day. */
-  wind: quantity('speed', { min: 0, max: 60 }),
-  /** Sum over the day. */
-  rain: quantity('depth', { min: 0, max: 2000 }),
-  dew_point: quantity('temperature', { min: -70, max: 36 }).optional(),
-  /** Sum over the day. */
-  solar: quantity('solar', { min: 0, max: 45 }).optional(),
-  /** Part of the daylight without sunshine; used where no solar radiation is given. */
-  cloud: quantity('fraction', { min: 0, max: 1 }).optional(),
-};
-
-const highAboveLow = {
-  when: ({ high, low }: { high: number; low: number }) => high >= low,
-  error: 'has a high below its low; correct one of them',
-};
+import { dayFigures, highAboveLow, trustOptions, usualMonths } from './usual-config.ts';
 
 const dayText = z.string().refine((text) => dayReader('YYYY-MM-DD')?.(text) != null, {
   error: (issue) => `is no day (got ${issue.input}); write YYYY-MM-DD`,
 });
 
 const dayRow = z
-  .strictObject({ day: dayText, ...figures })
-  .refine(highAboveLow.when, { error: highAboveLow.error });
-
-const usualMonth = z
-  .strictObject({ month: z.int().min(1).max(12), ...figures })
+  .strictObject({ day: dayText, ...dayFigures })
   .refine(highAboveLow.when, { error: highAboveLow.error });
 
 /** A column of daily figures: amounts are sums over the day, levels are means or extremes. */
@@ -81,7 +59,8 @@ export const outlookConfigSchema = z
     wind_height: quantity('length', { min: 0.5, max: 100 }),
     days: z.array(dayRow).default([]),
     daily_file: dailyFile.optional(),
-    usual: z.array(usualMonth).default([]),
+    usual: usualMonths.default([]),
+    ...trustOptions,
   })
   .refine(({ days, daily_file, usual }) => days.length > 0 || daily_file || usual.length > 0, {
     error: 'tells of no day (got neither days, daily_file nor usual); give one of them',
@@ -89,12 +68,7 @@ export const outlookConfigSchema = z
   .refine(({ days }) => new Set(days.map(({ day }) => day)).size === days.length, {
     path: ['days'],
     error: 'tells of one day twice; keep one',
-  })
-  .refine(({ usual }) => new Set(usual.map(({ month }) => month)).size === usual.length, {
-    path: ['usual'],
-    error: 'tells of one month twice; keep one',
   });
 
 export type OutlookConfig = z.infer<typeof outlookConfigSchema>;
 export type DailyFileConfig = z.infer<typeof dailyFile>;
-export type TypedFigures = Omit<z.infer<typeof usualMonth>, 'month'>;

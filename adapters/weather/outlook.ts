@@ -34,8 +34,9 @@ export function outlookSource(config: OutlookConfig, context: WeatherContext): W
   return {
     kind: 'outlook',
     read: async (request) => {
-      const told: (DailyFile & { modifiedMs: number }) | null = file ? await file() : null;
-      const problems: WeatherProblem[] = [...(told?.problems ?? [])];
+      const reading = file ? await file() : null;
+      const told: (DailyFile & { modifiedMs: number }) | null = reading?.made ?? null;
+      const problems: WeatherProblem[] = [...(reading?.problems ?? []), ...(told?.problems ?? [])];
       const hours = daysOf(request, context).flatMap((day) => {
         const own = typed.get(day) ?? told?.days.get(day);
         const figures = own ?? usualDay(config, day);

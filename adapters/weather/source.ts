@@ -1,5 +1,18 @@
 import type { RawHour } from '../../calc/sky/weather-hour.ts';
+import type { AdapterLog } from '../contract.ts';
 import type { SiteClock } from '../site-clock.ts';
+
+/** Checks that a value or a row can fail: a closed list, each explained in DEVELOPERS.md. */
+export const CHECK_RULES = [
+  'range',
+  'step',
+  'stuck',
+  'duplicate_stamp',
+  'future_stamp',
+  'retained_unstamped',
+] as const;
+
+export type CheckRule = (typeof CHECK_RULES)[number];
 
 /** Something wrong in what a source gave, and what was done about it. */
 export interface WeatherProblem {
@@ -9,6 +22,20 @@ export interface WeatherProblem {
   what: string;
   /** What was done with it: "left out", "filled", "refused". */
   done: string;
+  /** The check that it failed; left out where it is no matter of a check. */
+  rule?: CheckRule;
+}
+
+/** How a source stood when it was read. */
+export interface SourceStanding {
+  source: string;
+  asOfMs: number | null;
+  /** It is older than its limit: nothing of it counts for now or for later. */
+  stale: boolean;
+  /** Hours after which it is stale; null: never. */
+  staleAfterH: number | null;
+  /** Why nothing could be read; null when something was. */
+  fault: string | null;
 }
 
 /** What a source answers: raw hours in order, each hour once, and what was wrong with it. */
@@ -19,6 +46,12 @@ export interface WeatherReading {
   /** When the youngest of it was measured or made, epoch ms; null when the source cannot say. */
   asOfMs: number | null;
   problems: WeatherProblem[];
+  /** When the whole of it was written or fetched: the age of a forecast. Left out: as `asOfMs`. */
+  writtenMs?: number;
+  /** Hours of a usual day, for where neither a source nor an earlier day speaks. */
+  usual?: RawHour[];
+  /** How each source stood, where several are read together. */
+  standings?: SourceStanding[];
 }
 
 /**
@@ -39,6 +72,24 @@ export interface WeatherRequest {
 export interface WeatherSource {
   readonly kind: string;
   read(request: WeatherRequest): Promise<WeatherReading>;
+  /** Begins to collect by itself and returns at once. Unstarted, `read` may ask once, shortly. */
+  start?(): void;
+  /** Ends collecting; may be called again. */
+  stop?(): Promise<void>;
+}
+
+/** One thing that a source wants to find again after a restart. */
+export interface KeptWeather {
+  atMs: number;
+  content: string;
+}
+
+/** The daemon's memory, as far as a source may use it: adapters know no database. */
+export interface WeatherMemory {
+  remember(source: string, entries: readonly KeptWeather[]): void;
+  /** From `fromMs` up to `toMs`, oldest first. */
+  recall(source: string, span: { fromMs: number; toMs: number }): KeptWeather[];
+  newest(source: string): KeptWeather | null;
 }
 
 /** The whole source cannot be read; the message says where, what is wrong, and what to do. */
@@ -59,4 +110,9 @@ export interface WeatherContext {
   elevationM: number;
   /** Folder that relative paths in the config start from. */
   baseFolder: string;
+  /** The clock that collecting goes by; left out: this machine's. */
+  now?(): number;
+  /** Left out: nothing outlives the process. */
+  memory?: WeatherMemory;
+  log?: AdapterLog;
 }

@@ -94,8 +94,14 @@ function stampedRows(
   problems: WeatherProblem[],
 ): StampedRow[] {
   return table.rows.flatMap((row) => {
-    const cut = row.openEnded && reader.indexes.includes(row.cells.length - 1);
-    const stamp = cut ? null : reader.read(row.cells);
+    if (row.openEnded) {
+      // A station that is writing this very moment; any of its cells may be half of a number.
+      const what = `the last line has no line end (got ${row.cells.join(' ').slice(0, 40)})`;
+      const done = 'left out until it is whole';
+      problems.push({ where: `${table.name}:${row.line}`, what, done });
+      return [];
+    }
+    const stamp = reader.read(row.cells);
     if (stamp) return [{ row, stamp }];
     const got = reader.indexes.map((index) => row.cells[index]).join(' ');
     const what = `the time cannot be read (got ${got.slice(0, 40)})`;
@@ -117,6 +123,7 @@ function withoutRepeats(
       where: `${name}:${row.line}`,
       what: `the time comes again on line ${next.row.line} (got ${clock.isoOf(stampMs)} twice)`,
       done: 'left out, the later line kept',
+      rule: 'duplicate_stamp',
     });
     return false;
   });

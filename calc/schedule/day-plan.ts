@@ -93,12 +93,23 @@ export interface BedPlan {
   expectedStore: { startMs: number; stepMin: number; storeMm: number[] };
 }
 
+/** Hours that one source told, of one origin. */
+export interface WeatherShare {
+  source: string;
+  origin: HourOrigin;
+  hours: number;
+  /** How young that was; null when the source cannot say. */
+  asOfMs: number | null;
+}
+
 /** Where the plan's weather came from. */
 export interface PlanWeather {
   source: string;
   asOfMs: number | null;
   /** Hours by origin over the horizon. */
   hoursByOrigin: Record<HourOrigin, number>;
+  /** Who told how many of the hours; left out where nobody said. */
+  shares?: WeatherShare[];
   /** Each filled field once, with how and for how many hours. */
   filled: (FilledValue & { hours: number })[];
   referenceEtMm: number;

@@ -10,6 +10,8 @@ export const WARNING_CODES = [
   'day_call',
   'hand_water',
   'slow_patch',
+  'weather_stale',
+  'weather_checked',
   'weather_carried',
   'weather_usual',
   'weather_filled',

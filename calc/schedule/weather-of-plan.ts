@@ -1,5 +1,5 @@
 import type { EtHour, FilledValue, HourOrigin } from '../sky/weather-hour.ts';
-import type { PlanWeather } from './day-plan.ts';
+import type { PlanWeather, WeatherShare } from './day-plan.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -33,10 +33,12 @@ export function weatherOfPlan(input: {
   const standInH = hours.filter(
     (hour) => hour.startMs + HOUR_MS > startMs && isStandIn(hour.origin),
   ).length;
+  const shares = sharesOf(hours);
   return {
     source,
     asOfMs,
     hoursByOrigin,
+    ...(shares.length > 0 ? { shares } : {}),
     filled: [...filled.values()],
     referenceEtMm: total(of((hour) => hour.referenceEtMm)),
     highC: Math.max(...of((hour) => hour.airTempC)),
@@ -50,4 +52,16 @@ export function weatherOfPlan(input: {
 /** Neither measured nor foretold. */
 function isStandIn(origin: HourOrigin): boolean {
   return origin === 'carried' || origin === 'usual';
+}
+
+/** Hours of one source and origin together, in the order in which they are met. */
+function sharesOf(hours: readonly EtHour[]): WeatherShare[] {
+  const shares = new Map<string, WeatherShare>();
+  for (const { told, origin } of hours) {
+    if (told === undefined) continue;
+    const key = `${origin} ${told.source}`;
+    const share = shares.get(key) ?? { ...told, origin, hours: 0 };
+    shares.set(key, { ...share, hours: share.hours + 1 });
+  }
+  return [...shares.values()];
 }

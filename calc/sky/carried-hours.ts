@@ -7,25 +7,27 @@ const MOST_DAYS_BACK = 3;
 
 /**
  * Hours without a gap from `fromMs` to `toMs` where possible: an hour that no source gave takes the
- * same hour of the day before (or up to three days before), marked `carried`.
+ * same hour of the day before (or up to three days before), marked `carried`; where there is none
+ * either, the usual hour of the month.
  *
  * Persistence is the plainest forecast there is; a plan that uses it says so.
  *
  * @param hours Raw hours in order, on the same hour grid; earlier ones are what is carried.
- * @param request Whole hours on that grid.
- * @returns The hours asked for, in order; an hour for which nothing could be carried is left out.
+ * @param request Whole hours on that grid; `usual`: hours of a usual day, on the same grid.
+ * @returns The hours asked for, in order; an hour for which nothing stands in is left out.
  */
 export function carriedHours(
   hours: readonly RawHour[],
-  request: { fromMs: number; toMs: number },
+  request: { fromMs: number; toMs: number; usual?: readonly RawHour[] },
 ): RawHour[] {
   const known = new Map(hours.map((hour) => [hour.startMs, hour]));
+  const usual = new Map((request.usual ?? []).map((hour) => [hour.startMs, hour]));
   const complete: RawHour[] = [];
   for (let startMs = request.fromMs; startMs < request.toMs; startMs += HOUR_MS) {
-    const hour = known.get(startMs) ?? carried(known, startMs);
-    if (hour === null) continue;
-    known.set(startMs, hour);
-    complete.push(hour);
+    const told = known.get(startMs) ?? carried(known, startMs);
+    if (told !== null) known.set(startMs, told);
+    const hour = told ?? usual.get(startMs);
+    if (hour !== undefined) complete.push(hour);
   }
   return complete;
 }
@@ -33,7 +35,10 @@ export function carriedHours(
 function carried(known: ReadonlyMap<number, RawHour>, startMs: number): RawHour | null {
   for (let days = 1; days <= MOST_DAYS_BACK; days++) {
     const earlier = known.get(startMs - days * DAY_MS);
-    if (earlier !== undefined) return { ...earlier, startMs, origin: 'carried' };
+    // Without a temperature an hour could not be filled where it is carried to.
+    if (earlier !== undefined && earlier.airTempC !== null) {
+      return { ...earlier, startMs, origin: 'carried' };
+    }
   }
   return null;
 }

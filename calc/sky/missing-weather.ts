@@ -161,6 +161,7 @@ export function filledWeather(input: MissingWeatherInput): MissingWeatherResult 
       solarMjPerM2: solar,
       rainMm: rain,
       filled,
+      ...(raw.told === undefined ? {} : { told: raw.told }),
     };
   });
   return { hours: filledHours, gaps };

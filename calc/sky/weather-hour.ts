@@ -13,6 +13,13 @@ export type WeatherField =
  */
 export type HourOrigin = 'observed' | 'forecast' | 'carried' | 'usual';
 
+/** Who told an hour, and how young that was: a measurement's instant, a forecast's fetching. */
+export interface HourTold {
+  source: string;
+  /** Null when the source cannot say. */
+  asOfMs: number | null;
+}
+
 /**
  * One hour as a source tells it, before anything is filled: `null` means that the source was
  * silent. Humidity comes as whichever the source has; wind at the height at which it was measured.
@@ -29,6 +36,8 @@ export interface RawHour {
   /** Solar radiation on the level summed over the hour, MJ/m². */
   solarMjPerM2: number | null;
   rainMm: number | null;
+  /** Left out where there is one source alone and nobody asked. */
+  told?: HourTold;
 }
 
 /** A value that no source gave, and the published procedure that stands in for it. */
@@ -51,6 +60,7 @@ export interface WeatherHour {
   solarMjPerM2: number;
   rainMm: number;
   filled: FilledValue[];
+  told?: HourTold;
 }
 
 /** An hour with its reference ET. */

@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { weatherKinds } from '../../adapters/weather/weather-config.ts';
 import { problemText } from '../config/problems.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import type { Shell } from './shell.ts';
@@ -14,7 +15,7 @@ export function addCheck(program: Command, shell: Shell): void {
       for (const warning of config.warnings) shell.out(`look at: ${problemText(warning)}`);
       const { site } = config;
       shell.out(
-        `${demo ? 'embedded demo' : config.sources[0]}: sound. ${site.name}, ${site.beds.length} beds, ${site.stations.length} stations, zone ${config.zone}, weather ${config.weather.source}, outputs ${config.outputs.map((output) => output.output).join(', ') || 'none'}.`,
+        `${demo ? 'embedded demo' : config.sources[0]}: sound. ${site.name}, ${site.beds.length} beds, ${site.stations.length} stations, zone ${config.zone}, weather ${weatherKinds(config.weather)}, outputs ${config.outputs.map((output) => output.output).join(', ') || 'none'}.`,
       );
     });
 }

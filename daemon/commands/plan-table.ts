@@ -6,6 +6,7 @@ import type { StoredPlan } from '../store/plans.ts';
 import { germinationLines } from '../words/germination-lines.ts';
 import { BED_HEADING, bedRows, CYCLE_HEADING, cycleRows } from '../words/plan-rows.ts';
 import { sayStanding } from '../words/standing.ts';
+import { weatherLines } from '../words/weather-lines.ts';
 import { table } from './text-table.ts';
 
 /** The day's plan for a terminal: the state first, then beds worst first, cycles, warnings, notices. */
@@ -26,6 +27,7 @@ export function planTable(input: {
     sayStanding(standing, clock),
     `sunrise ${time(plan.sunriseMs)}, sunset ${time(plan.sunsetMs)}; ${show.temp(weather.lowC)} to ${show.temp(weather.highC)}, wind to ${show.speed(weather.windMaxMPerS)}, rain ${show.depth(weather.rainMm)}, reference ET ${show.depth(weather.referenceEtMm)}`,
     `weather: ${weather.source}`,
+    ...weatherLines(plan, clock),
     '',
     'Beds, first to dry first (loss and water until tomorrow’s first cycle)',
     table(BED_HEADING, bedRows(plan, clock, show)),

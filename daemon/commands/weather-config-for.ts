@@ -1,5 +1,6 @@
 import { extname } from 'node:path';
-import type { WeatherConfig } from '../../adapters/weather/list.ts';
+import type { SourceConfig } from '../../adapters/weather/list.ts';
+import { partsOf } from '../../adapters/weather/weather-config.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { CommandFailure } from './shell.ts';
 
@@ -12,14 +13,16 @@ import { CommandFailure } from './shell.ts';
 export function weatherConfigFor(
   file: string,
   config: Pick<LoadedConfig, 'weather' | 'baseFolder'>,
-): { config: WeatherConfig; baseFolder: string } {
-  const { weather, baseFolder } = config;
+): { config: SourceConfig; baseFolder: string } {
+  const { baseFolder } = config;
   if (extname(file).toLowerCase() === '.epw') {
     return { config: { source: 'epw', file }, baseFolder };
   }
-  if (weather.source === 'csv') return { config: { ...weather, file }, baseFolder };
-  if (weather.source === 'outlook' && weather.daily_file !== undefined) {
-    return { config: { ...weather, daily_file: { ...weather.daily_file, file } }, baseFolder };
+  for (const { config: weather } of partsOf(config.weather)) {
+    if (weather.source === 'csv') return { config: { ...weather, file }, baseFolder };
+    if (weather.source === 'outlook' && weather.daily_file !== undefined) {
+      return { config: { ...weather, daily_file: { ...weather.daily_file, file } }, baseFolder };
+    }
   }
   throw new CommandFailure(
     2,

@@ -44,7 +44,8 @@ export function addWeather(program: Command, shell: Shell): void {
         dayStartMs: clock.startOf(from),
       });
       for (const problem of reading.problems) {
-        shell.err(`${problem.where}: ${problem.what}; ${problem.done}`);
+        const rule = problem.rule === undefined ? '' : ` (check ${problem.rule})`;
+        shell.err(`${problem.where}: ${problem.what}; ${problem.done}${rule}`);
       }
       if (options.format === 'csv') shell.out(weatherCsv(hours, clock));
       else shell.out(weatherTable({ hours, clock, units: config.units, source: reading.source }));

@@ -21,7 +21,7 @@ export function check<T>(schema: z.ZodType<T>, raw: unknown, at: KeyPath = []): 
     reportInput: true,
     error: (issue) => {
       if (issue.code === 'unrecognized_keys') {
-        knownKeys.set(JSON.stringify(issue.path ?? []), keysOf(issue.inst));
+        knownKeys.set(keyOf(issue.path ?? [], issue.keys), keysOf(issue.inst));
       }
       return undefined;
     },
@@ -49,11 +49,11 @@ interface Draft extends Finding {
 function toFindings(issue: z.core.$ZodIssue, knownKeys: ReadonlyMap<string, string[]>): Draft[] {
   const path = issue.path.map((key) => (typeof key === 'symbol' ? String(key) : key));
   if (issue.code === 'unrecognized_keys') {
-    const known = knownKeys.get(JSON.stringify(issue.path)) ?? [];
+    const known = knownAt(issue.path, issue.keys, knownKeys);
     return issue.keys.map((key) => unknownKey(path, key, known));
   }
   if (issue.code === 'invalid_union' && issue.errors.length > 0) {
-    const fewest = [...issue.errors].sort((a, b) => a.length - b.length)[0] ?? [];
+    const fewest = [...issue.errors].sort((a, b) => farness(a) - farness(b))[0] ?? [];
     if (issue.message === 'Invalid input' && fewest.length > 0) {
       return fewest.flatMap((inner) =>
         toFindings({ ...inner, path: [...issue.path, ...inner.path] }, knownKeys),
@@ -62,6 +62,38 @@ function toFindings(issue: z.core.$ZodIssue, knownKeys: ReadonlyMap<string, stri
   }
   const missing = issue.input === undefined && issue.code !== 'custom';
   return [{ path, message: messageOf(issue, path), onKey: false, missing, meant: null }];
+}
+
+function keyOf(path: readonly PropertyKey[], keys: readonly string[]): string {
+  return JSON.stringify([path.map(String), keys]);
+}
+
+/** Inside of a choice of forms zod counts the path from the choice: an ending of it was noted. */
+function knownAt(
+  path: readonly PropertyKey[],
+  keys: readonly string[],
+  knownKeys: ReadonlyMap<string, string[]>,
+): string[] {
+  const endings = Array.from({ length: path.length + 1 }, (_, from) => path.slice(from));
+  for (const ending of endings) {
+    const known = knownKeys.get(keyOf(ending, keys));
+    if (known !== undefined) return known;
+  }
+  return [];
+}
+
+/**
+ * How far a value is from one form of several: what stands in the wrong form altogether, or has keys
+ * of another, is further than one with faults inside.
+ */
+function farness(issues: readonly z.core.$ZodIssue[]): number {
+  return issues.reduce((sum, issue) => {
+    const whole = issue.path.length === 0;
+    if (whole && issue.code === 'invalid_type') return sum + 1000;
+    if (whole && issue.code === 'unrecognized_keys') return sum + 10 * issue.keys.length;
+    const formless = issue.code === 'invalid_union' && issue.path.length === 1;
+    return sum + (formless ? 15 : 1);
+  }, 0);
 }
 
 function unknownKey(path: KeyPath, key: string, known: string[]): Draft {

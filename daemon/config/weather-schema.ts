@@ -1,9 +1,11 @@
-import type { z } from 'zod';
-import { weatherConfigSchema } from '../../adapters/weather/list.ts';
+import {
+  weatherSchema as sources,
+  type WeatherConfig,
+} from '../../adapters/weather/weather-config.ts';
 
 /** Where the weather comes from. */
-export const weatherSchema = weatherConfigSchema.meta({
-  description: 'Where the weather comes from.',
+export const weatherSchema = sources.meta({
+  description: 'Where the weather comes from: one source, a list, or observed and forecast.',
 });
 
-export type WeatherConfig = z.output<typeof weatherSchema>;
+export type { WeatherConfig };

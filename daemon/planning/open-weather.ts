@@ -1,7 +1,15 @@
-import { createWeatherSource, type WeatherConfig } from '../../adapters/weather/list.ts';
-import type { WeatherSource } from '../../adapters/weather/source.ts';
+import type { AdapterLog } from '../../adapters/contract.ts';
+import type { WeatherMemory, WeatherSource } from '../../adapters/weather/source.ts';
+import { openWeatherSource, type WeatherConfig } from '../../adapters/weather/weather-config.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { siteClock } from '../time/site-clock.ts';
+
+/** What weather that collects by itself needs of the daemon. */
+export interface WeatherHooks {
+  now?(): number;
+  memory?: WeatherMemory;
+  log?: AdapterLog;
+}
 
 /** The site's weather source, or another one read at the same place. */
 export function openWeather(
@@ -10,11 +18,13 @@ export function openWeather(
     config: config.weather,
     baseFolder: config.baseFolder,
   },
+  hooks: WeatherHooks = {},
 ): WeatherSource {
-  return createWeatherSource(weather.config, {
+  return openWeatherSource(weather.config, {
     ...config.site,
     clock: config.clock,
     clockIn: siteClock,
     baseFolder: weather.baseFolder,
+    ...hooks,
   });
 }

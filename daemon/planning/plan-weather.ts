@@ -74,7 +74,7 @@ export function completeHours(
   place: SitePlace,
   request: { fromMs: number; toMs: number; called?: readonly CalledDay[] },
 ): { hours: EtHour[]; gaps: { startMs: number; endMs: number }[] } {
-  const raw = carriedHours(reading.hours, request);
+  const raw = carriedHours(reading.hours, { ...request, usual: reading.usual ?? [] });
   const { hours: filled, gaps } = filledWeather({ hours: raw, place });
   const hours = (request.called ?? []).reduce(
     (soFar, { calls, endMs }) => calledHours({ hours: soFar, calls, endMs, place }),

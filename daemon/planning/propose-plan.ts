@@ -32,6 +32,7 @@ import { germinationOfBeds } from './seedbed-warmth.ts';
 import { siteInStages, standingsOf } from './site-in-stages.ts';
 import { personKeepOffStretches, standingAt } from './standing-keep-offs.ts';
 import { storesNow } from './stores-now.ts';
+import { weatherNotes } from './weather-notes.ts';
 
 /** What planning works with. */
 export interface PlanningContext {
@@ -171,6 +172,7 @@ export async function readyToPropose(
             }),
       notes: [
         ...held.notes,
+        ...weatherNotes(reading, { clock, nowMs }),
         ...personNotes({
           site,
           standings,

@@ -71,7 +71,10 @@ describe('a station export', () => {
     ['words', '2026-07-01T05:00,warm,50,2,100,0', 'temp is no number (got warm)', 'airTempC'],
   ] as const)('leaves out one value: %s', async (_, row, what, field) => {
     const { hours, problems } = await read(STATION, withRow(5, row), DAY);
-    expect(problems).toEqual([{ where: 'weather.csv:7', what, done: 'value left out' }]);
+    const done = 'value left out';
+    const refused = { where: 'weather.csv:7', what, done };
+    const rule = field === 'airTempC' && what.includes('no number') ? {} : { rule: 'range' };
+    expect(problems).toEqual([{ ...refused, ...rule }]);
     expect(hours).toHaveLength(24);
     expect(hours[5]?.[field]).toBeNull();
     const others = [
@@ -144,6 +147,7 @@ describe('a station export', () => {
         where: 'weather.csv:7',
         what: 'the time comes again on line 8 (got 2026-07-01T05:00:00-07:00 twice)',
         done: 'left out, the later line kept',
+        rule: 'duplicate_stamp',
       },
     ]);
   });
@@ -178,11 +182,17 @@ describe('a station export', () => {
     ]);
   });
 
-  it('does not believe the last value of a line that has no end', async () => {
+  it('leaves out a last line without a line end until it is whole', async () => {
     const { hours, problems } = await read(STATION, whole.trimEnd(), DAY);
-    expect(hours).toHaveLength(24);
-    expect(hours[23]).toMatchObject({ airTempC: 33, rainMm: null });
-    expect(problems[0]?.what).toBe('the last line has no end, its rain may be cut short (got 0.5)');
+    expect(hours).toHaveLength(23);
+    expect(problems).toEqual([
+      {
+        where: 'weather.csv:25',
+        what: 'the last line has no line end (got 2026-07-01T23:00 33 50 2 100 0.5)',
+        done: 'left out until it is whole',
+      },
+    ]);
+    expect((await read(STATION, whole, DAY)).hours).toHaveLength(24);
   });
 
   it('leaves out a row whose time or quotes are broken, and no other', async () => {
