@@ -21,6 +21,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   seed: async () => (await import('./seed.ts')).addSeed,
   hold: async () => (await import('./hold.ts')).addHoldCommand,
   'keep-off': async () => (await import('./keep-off.ts')).addKeepOffCommand,
+  pin: async () => (await import('./pin.ts')).addPin,
   log: async () => (await import('./log.ts')).addLog,
   status: async () => (await import('./status.ts')).addStatus,
   backup: async () => (await import('./backup.ts')).addBackup,

@@ -1,12 +1,12 @@
 import type { Command } from 'commander';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
+import { confirm } from '../acts/confirm.ts';
 import { ALL_CAUTIONS, CAUTIONS, cautionsFor, WEATHER_STANDS_IN } from '../gate/cautions.ts';
-import { confirmPlan } from '../gate/gate.ts';
 import { newestPlan } from '../store/plans.ts';
 import type { ConfigOption } from './open-config.ts';
 import { passOn } from './pass-on.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { outputNames, repeatConfig, withSite } from './site-session.ts';
+import { repeatConfig, withSite } from './site-session.ts';
 
 interface ConfirmOptions extends ConfigOption {
   revision: string;
@@ -45,8 +45,8 @@ export function addConfirm(program: Command, shell: Shell): void {
         }
         const cautions =
           options.caution.length > 0 ? options.caution : await askCautions(shell, newest.plan);
-        const result = confirmPlan(
-          { db, clock: config.clock, outputs: outputNames(session), nowMs: shell.nowMs() },
+        const result = confirm(
+          { db, config, nowMs: shell.nowMs() },
           {
             revision: Number(options.revision),
             digest: options.digest,
@@ -55,13 +55,8 @@ export function addConfirm(program: Command, shell: Shell): void {
           },
         );
         if (!result.ok) throw new CommandFailure(1, `not confirmed: ${result.refusal.text}`);
-        const { plan } = result.confirmed;
-        shell.out(`Confirmed: revision ${plan.revision} of ${plan.siteDay} by ${options.who}.`);
-        for (const run of result.missed) {
-          shell.out(
-            `missed, not made up for: ${config.clock.timeOf(run.startMs)} ${run.bedId} station ${run.stationId}`,
-          );
-        }
+        shell.out(result.line);
+        for (const line of result.missed) shell.out(line);
         await passOn(session, shell, result.orderId);
       });
     });

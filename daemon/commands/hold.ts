@@ -1,12 +1,11 @@
 import type { Command } from 'commander';
-import { holdWater } from '../gate/gate.ts';
+import { bedsToHold, hold, sayHeld } from '../acts/hold.ts';
 import { type Db, openDatabase } from '../store/database.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
 import { holdUnwritten } from './hold-unwritten.ts';
 import { type ConfigOption, type OpenedConfig, openConfig } from './open-config.ts';
 import { passOn } from './pass-on.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { outputNames } from './site-session.ts';
 
 interface HoldOptions extends ConfigOption {
   beds?: string[];
@@ -32,10 +31,7 @@ export function addHoldCommand(program: Command, shell: Shell): void {
       const options = command.optsWithGlobals<HoldOptions>();
       const opened = openConfig(options, shell);
       const { config } = opened;
-      const known = config.site.beds.map((bed) => bed.id);
-      const strangers = (options.beds ?? []).filter((id) => !known.includes(id));
-      // Stopping must not fail over a slip of the pen: what is known is stopped before the error.
-      const beds = options.beds?.filter((id) => known.includes(id)) ?? ('all' as const);
+      const { beds, strangersLine } = bedsToHold(config.site, options.beds ?? 'all');
       const untilMs =
         options.until === undefined
           ? null
@@ -43,12 +39,7 @@ export function addHoldCommand(program: Command, shell: Shell): void {
       if (beds === 'all' || beds.length > 0) {
         await stop(opened, shell, { who: options.who, why: options.why, beds, untilMs });
       }
-      if (strangers.length > 0) {
-        throw new CommandFailure(
-          2,
-          `--beds: no such bed (got ${strangers.join(', ')}); the beds are ${known.join(', ')}`,
-        );
-      }
+      if (strangersLine !== '') throw new CommandFailure(2, `--beds: ${strangersLine}`);
       if (options.until !== undefined && untilMs === null) {
         throw new CommandFailure(
           2,
@@ -74,17 +65,11 @@ async function stop(
   try {
     let orderId: string;
     try {
-      const context = {
-        db,
-        clock: config.clock,
-        outputs: outputNames(opened),
-        nowMs: shell.nowMs(),
-      };
-      orderId = holdWater(context, asked).orderId;
+      orderId = hold({ db, config, nowMs: shell.nowMs() }, asked).orderId;
     } catch (fault) {
       return await holdUnwritten(opened, shell, { ...asked, db, fault });
     }
-    shell.out(`On hold: ${asked.beds === 'all' ? 'everything' : asked.beds.join(', ')}.`);
+    shell.out(sayHeld(asked.beds));
     await passOn({ db, config }, shell, orderId);
   } finally {
     db.close();

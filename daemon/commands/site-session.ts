@@ -27,11 +27,6 @@ export async function withSite<T>(
   }
 }
 
-/** The names under which outputs are owed their orders. */
-export function outputNames(opened: OpenedConfig): string[] {
-  return opened.config.outputs.map((output) => output.name);
-}
-
 /** `-c FILE` as the person must repeat it in the next command, or nothing for the default. */
 export function repeatConfig(options: ConfigOption): string {
   return options.config === undefined ? '' : ` -c ${options.config}`;

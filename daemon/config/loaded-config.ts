@@ -5,6 +5,7 @@ import type { KeepOffRule } from './keep-offs.ts';
 import type { MorningTime } from './morning-schema.ts';
 import type { NightWaterConfig } from './night-water-schema.ts';
 import type { OutputConfig } from './outputs-schema.ts';
+import type { PageConfig } from './page-schema.ts';
 import type { ConfigProblem } from './problems.ts';
 import type { WaterConfig } from './water-schema.ts';
 import type { WeatherConfig } from './weather-schema.ts';
@@ -22,7 +23,7 @@ export interface LoadedConfig {
   morning: MorningTime;
   weather: WeatherConfig;
   outputs: OutputConfig[];
-  page: { address: string; port: number };
+  page: PageConfig;
   keepOffRules: KeepOffRule[];
   /** First day of the season in every year, `MM-DD`. */
   seasonFrom: string;

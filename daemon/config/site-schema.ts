@@ -1,4 +1,3 @@
-import { isIP } from 'node:net';
 import { z } from 'zod';
 import { quantity } from '../../adapters/quantity.ts';
 import { isZone } from '../time/site-clock.ts';
@@ -43,19 +42,3 @@ export const dataFolderSchema = z
   .min(1)
   .default('./dewbeat-data')
   .meta({ description: 'Folder for what is remembered; relative to this file.' });
-
-/** Where the page listens. */
-export const pageSchema = z
-  .strictObject({
-    address: z
-      .string()
-      .refine((text) => isIP(text) !== 0, {
-        error: (issue) =>
-          `is not an IP address (got ${String(issue.input)}); write 127.0.0.1 for this machine alone`,
-      })
-      .default('127.0.0.1')
-      .meta({ description: 'Address that the page listens on.' }),
-    port: z.int().min(0).max(65_535).default(8780).meta({ description: 'Port of the page.' }),
-  })
-  .prefault({})
-  .meta({ description: 'The page for the morning review.' });

@@ -25,7 +25,7 @@ const CLOSE_PATIENCE_MS = 2_000;
  * its plan, nor does a person have to start anew once it is free.
  */
 export async function keepPage(
-  make: () => FastifyInstance,
+  make: () => Promise<FastifyInstance>,
   place: PagePlace,
   { log, tryAgainMs = TRY_AGAIN_MS }: { log: Logger; tryAgainMs?: number },
 ): Promise<PageKeeper> {
@@ -36,7 +36,7 @@ export async function keepPage(
   let stopped = false;
 
   async function serve(): Promise<void> {
-    const candidate = make();
+    const candidate = await make();
     try {
       const found = await candidate.listen({ host: place.address, port: place.port });
       if (stopped) return void (await close(candidate));

@@ -1,4 +1,3 @@
-import type { FastifyInstance } from 'fastify';
 import type { Logger } from 'pino';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { type Daemon, startDaemon } from '../daemon.ts';
@@ -66,9 +65,10 @@ async function startRunning(
 ): Promise<Running> {
   const { db, log, now, view } = parts;
   const place: PagePlace = { ...config.page, port: keptPort ?? config.page.port };
-  const make = (): FastifyInstance => webServer({ db, config, now, view });
-  const page = await keepPage(make, place, { log });
   const weather = openWeather(config);
+  const onFault = (error: unknown) => log.error({ err: error }, 'page: could not answer');
+  const make = () => webServer({ db, config, weather, now, view, onFault });
+  const page = await keepPage(make, place, { log });
   const daemon = await startDaemon({ config, db, weather, log, now });
   return { config, configReadMs: now(), page, daemon };
 }

@@ -17,3 +17,11 @@ export function addFieldReport(db: Db, report: FieldReport, atMs: number): void 
     addStep(db, { atMs, kind: 'field', who: DAEMON, what: `${report.output}: ${what}` });
   }).immediate();
 }
+
+/** What came back from the field from an instant on, oldest first. */
+export function fieldReportsSince(db: Db, fromMs: number): FieldReport[] {
+  const rows = db
+    .prepare('SELECT report FROM field_report WHERE at_ms >= ? ORDER BY report_id')
+    .all(fromMs) as { report: string }[];
+  return rows.map((row) => JSON.parse(row.report) as FieldReport);
+}

@@ -64,6 +64,16 @@ export function newestPlan(db: Db): StoredPlan | null {
   return read(db, db.prepare(`SELECT ${COLUMNS} FROM plan ORDER BY plan_id DESC LIMIT 1`).get());
 }
 
+/** One revision of a site day, or null. */
+export function planOfRevision(db: Db, siteDay: string, revision: number): StoredPlan | null {
+  return read(
+    db,
+    db
+      .prepare(`SELECT ${COLUMNS} FROM plan WHERE site_day = ? AND revision = ?`)
+      .get(siteDay, revision),
+  );
+}
+
 /** The plan made last up to an instant, or null. */
 export function newestPlanBy(db: Db, madeByMs: number): StoredPlan | null {
   return read(

@@ -1,65 +1,72 @@
-import fastify, { type FastifyInstance } from 'fastify';
-import { planDocument } from '../../adapters/plan-document.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import { planStanding } from '../gate/plan-standing.ts';
-import { emptyView, type OperationsView } from '../operations/operations-view.ts';
-import type { Db } from '../store/database.ts';
-import { newestPlan } from '../store/plans.ts';
+import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
+import { WeatherUnreadable } from '../../adapters/weather/source.ts';
+import { ActRefused } from '../acts/act-context.ts';
+import { emptyView } from '../operations/operations-view.ts';
+import { NoWeather } from '../planning/plan-weather.ts';
 import { operationsRoutes } from './operations-routes.ts';
-import { PAGE_CSS } from './page-css.ts';
-import { planPage } from './plan-page.ts';
+import { Refused } from './refused.ts';
+import { decideRoutes } from './routes/decide-routes.ts';
+import { eventsRoute } from './routes/events-route.ts';
+import { pageRoutes } from './routes/page-routes.ts';
+import { readRoutes } from './routes/read-routes.ts';
+import { signInRoutes } from './routes/sign-in-routes.ts';
+import { guard } from './safety/guard.ts';
+import { siteNowReader } from './site-now-reader.ts';
+import type { ApiError } from './views/change-view.ts';
+import type { WebParts } from './web-parts.ts';
 
-/** Names under which a browser on this machine may reach the page. */
-const LOOPBACK_HOSTS = new Set(['localhost', '127.0.0.1', '[::1]']);
+/** More than the longest list of beds that a change can name. */
+const MOST_BODY_BYTES = 128 * 1024;
 
-/**
- * The daemon's page: it shows the newest plan and changes nothing. It answers only to loopback
- * names, so that no page from elsewhere can read it through a name of its own.
- */
-export function webServer(parts: {
-  db: Db;
-  config: LoadedConfig;
-  now(): number;
-  view?: OperationsView;
-}): FastifyInstance {
-  const { db, config, now, view = emptyView() } = parts;
-  const app = fastify({ logger: false });
-  app.addHook('onRequest', async (request, reply) => {
-    const host = (request.headers.host ?? '').replace(/:\d+$/, '');
-    if (!LOOPBACK_HOSTS.has(host)) {
-      await reply.code(403).type('text/plain').send('This page answers to this machine only.\n');
+/** The page of the morning review and the interface behind it. */
+export async function webServer(parts: WebParts): Promise<FastifyInstance> {
+  const { config, now, onFault, view = emptyView() } = parts;
+  const { proxies } = config.page;
+  const app = fastify({
+    logger: false,
+    bodyLimit: MOST_BODY_BYTES,
+    requestTimeout: 30_000,
+    trustProxy: proxies.length > 0 ? proxies : false,
+    forceCloseConnections: true,
+  });
+  const answer = (error: unknown): { status: number; body: ApiError } => {
+    if (error instanceof Refused) {
+      return {
+        status: error.status,
+        body: { code: error.code, message: error.message, ...error.more },
+      };
     }
+    if (error instanceof ActRefused) {
+      return { status: 400, body: { code: 'refused', message: error.message } };
+    }
+    if (error instanceof NoWeather || error instanceof WeatherUnreadable) {
+      return { status: 503, body: { code: 'no_weather', message: error.message } };
+    }
+    const { statusCode = 500, message = '' } = error as Partial<FastifyError>;
+    if (statusCode >= 400 && statusCode < 500) {
+      return { status: statusCode, body: { code: 'bad_request', message } };
+    }
+    onFault?.(error);
+    const text = 'page: something went wrong in the daemon; its log says what';
+    return { status: 500, body: { code: 'fault', message: text } };
+  };
+  app.setErrorHandler(async (error, _, reply) => {
+    const { status, body } = answer(error);
+    return reply.code(status).send(body);
   });
-  app.addHook('onSend', async (_, reply) => {
-    reply.header('content-security-policy', "default-src 'none'; style-src 'self'");
-    reply.header('x-content-type-options', 'nosniff');
-    reply.header('cache-control', 'no-store');
+  app.setNotFoundHandler(async (_, reply) =>
+    reply.code(404).send({ code: 'not_found', message: 'page: there is nothing under this path' }),
+  );
+  const walls = await guard(app, { page: config.page, now });
+  await app.register(async (scope) => {
+    // Figures of the site are for this machine and for those who have signed in.
+    scope.addHook('onRequest', async (request) => walls.mustWatch(request));
+    await operationsRoutes(scope, { siteId: config.site.id, now, view });
   });
-  void app.register(operationsRoutes, { siteId: config.site.id, now, view });
-  app.get('/plan.json', async (_, reply) => {
-    const stored = newestPlan(db);
-    if (stored === null) return reply.code(404).send({ error: 'there is no plan yet' });
-    const standing = planStanding(db, stored);
-    return {
-      digest: stored.digest,
-      standing: standing.kind,
-      plan: planDocument(stored.plan, config.clock),
-    };
-  });
-  app.get('/', async (_, reply) => {
-    const stored = newestPlan(db);
-    const standing = stored === null ? null : planStanding(db, stored);
-    return reply.type('text/html; charset=utf-8').send(
-      planPage({
-        stored,
-        standing,
-        siteName: config.site.name,
-        clock: config.clock,
-        units: config.units,
-        nowMs: now(),
-      }),
-    );
-  });
-  app.get('/page.css', async (_, reply) => reply.type('text/css').send(PAGE_CSS));
+  signInRoutes(app, parts, walls);
+  readRoutes(app, parts, { guard: walls, context: siteNowReader(parts) });
+  decideRoutes(app, parts, walls);
+  eventsRoute(app, parts, walls);
+  await pageRoutes(app, parts, walls);
   return app;
 }

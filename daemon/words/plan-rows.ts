@@ -73,7 +73,7 @@ function dryAt(bed: BedPlan, plan: DayPlan, clock: SiteClock): string {
 }
 
 /** A start in terms of the sun: minutes after sunrise before noon, before sunset after it. */
-function sunTerms(startMs: number, plan: DayPlan): string {
+export function sunTerms(startMs: number, plan: Pick<DayPlan, 'sunriseMs' | 'sunsetMs'>): string {
   if (plan.sunriseMs === null || plan.sunsetMs === null) return '';
   const noonMs = (plan.sunriseMs + plan.sunsetMs) / 2;
   const [from, sign, name] =

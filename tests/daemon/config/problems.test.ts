@@ -11,7 +11,9 @@ const SPOILT: { what: string; text: string; told: string[] }[] = [
   {
     what: 'an unknown key that is near none',
     text: configText({}, ['page: { colour: red }']),
-    told: ['site.yaml:10:9 page.colour: is not a known key; known keys here: address, port'],
+    told: [
+      'site.yaml:10:9 page.colour: is not a known key; known keys here: address, port, people, hosts, https, proxies, idle',
+    ],
   },
   {
     what: 'a missing key',

@@ -1,0 +1,74 @@
+import type { FastifyInstance } from 'fastify';
+import { z } from 'zod';
+import { display } from '../../../adapters/display-units.ts';
+import { confirm } from '../../acts/confirm.ts';
+import { bedsToHold, hold } from '../../acts/hold.ts';
+import { newestPlan, planOfRevision } from '../../store/plans.ts';
+import { changeLines } from '../../words/change-lines.ts';
+import { Refused } from '../refused.ts';
+import type { Guard } from '../safety/guard.ts';
+import type { ApiError, ConfirmView, HoldDoneView } from '../views/change-view.ts';
+import type { WebParts } from '../web-parts.ts';
+import { bodyOf } from './body.ts';
+
+const whoSchema = z.string().trim().max(60).optional();
+const bedsSchema = z.union(
+  [z.literal('all'), z.array(z.string().min(1).max(64)).min(1).max(2000)],
+  {
+    error: 'is missing; name the beds, or write all',
+  },
+);
+const confirmSchema = z.strictObject({
+  revision: z.int().min(1),
+  digest: z.string().regex(/^[0-9a-fA-F]{8,64}$/),
+  who: whoSchema,
+  cautions: z.array(z.string().max(64)).max(20),
+});
+const holdSchema = z.strictObject({
+  beds: bedsSchema,
+  why: z.string().trim().max(200).default(''),
+  untilMs: z.int().nullable().default(null),
+  who: whoSchema,
+});
+
+/** Confirm and hold: what lets water out, and what stops it. */
+export function decideRoutes(app: FastifyInstance, parts: WebParts, guard: Guard): void {
+  const { db, config, now } = parts;
+
+  app.post('/api/confirm', async (request): Promise<ConfirmView> => {
+    const body = bodyOf(confirmSchema, request.body);
+    const who = guard.mustAct(request, 'change', body.who);
+    const result = confirm({ db, config, nowMs: now() }, { ...body, who });
+    if (result.ok) {
+      const { line, missed, orderId } = result;
+      return { line, missed, orderId };
+    }
+    const { code, text } = result.refusal;
+    throw new Refused(409, code, `not confirmed: ${text}`, whatChanged(parts, body.revision));
+  });
+
+  app.post('/api/hold', async (request): Promise<HoldDoneView> => {
+    const body = bodyOf(holdSchema, request.body);
+    // Stopping water is never refused for want of a name.
+    const given = body.who === undefined || body.who === '' ? 'someone at the page' : body.who;
+    const who = guard.mustAct(request, 'hold', given);
+    const why = body.why === '' ? 'no reason given' : body.why;
+    const { beds, strangersLine } = bedsToHold(config.site, body.beds);
+    if (beds.length === 0) throw new Refused(400, 'no_such_bed', `beds: ${strangersLine}`);
+    const { untilMs } = body;
+    const done = hold({ db, config, nowMs: now() }, { who, why, beds, untilMs });
+    const line = strangersLine === '' ? done.line : `${done.line} Of the others: ${strangersLine}.`;
+    return { ...done, line };
+  });
+}
+
+/** The newest plan, and what it changes against the revision that a person has read. */
+function whatChanged({ db, config, now }: WebParts, revision: number): Partial<ApiError> {
+  const newest = newestPlan(db);
+  if (newest === null) return {};
+  const about = { newest: { revision: newest.plan.revision, digest: newest.digest } };
+  const read = planOfRevision(db, newest.plan.siteDay, revision);
+  if (read === null || read.planId === newest.planId) return about;
+  const given = { fromMs: now(), show: display(config.units) };
+  return { ...about, changes: changeLines(read.plan, newest.plan, given) };
+}

@@ -1,0 +1,146 @@
+import cookie from '@fastify/cookie';
+import helmet from '@fastify/helmet';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { LoadedConfig } from '../../config/loaded-config.ts';
+import { isLoopback } from '../../config/page-schema.ts';
+import { Refused } from '../refused.ts';
+import { DEED_HEADER, isKnownHost, isSameOrigin } from './request-origin.ts';
+import { SESSION_COOKIE, type Session, sessions } from './sessions.ts';
+
+/** Paths that are read again and again by an open page: they do not keep a sign-in alive. */
+const READ_AGAIN = new Set(['/api/today', '/api/events']);
+
+/** Who is asking, and what they may do. */
+export interface Guard {
+  /** The signed-in person, or null; null as well where no people are named. */
+  personOf(request: FastifyRequest): Session | null;
+  /** @throws Refused for one who has not signed in, where people are named. */
+  mustLook(request: FastifyRequest): void;
+  /** @throws Refused for one on another machine who has not signed in. */
+  mustWatch(request: FastifyRequest): void;
+  /**
+   * The name under which a deed is written down: the signed-in person's, or the one that was given.
+   * @throws Refused without a name, or for a watcher who may not do this.
+   */
+  mustAct(request: FastifyRequest, deed: 'hold' | 'change', given: string | undefined): string;
+  signIn(reply: FastifyReply, person: Pick<Session, 'name' | 'role'>): void;
+  signOut(request: FastifyRequest, reply: FastifyReply): void;
+}
+
+/**
+ * Puts the page's walls up: known hosts alone, deeds from the page itself alone, no foreign code, no
+ * frame around it, nothing kept in a cache, and people by their PIN where people are named.
+ */
+export async function guard(
+  app: FastifyInstance,
+  given: { page: LoadedConfig['page']; now(): number },
+): Promise<Guard> {
+  const { page, now } = given;
+  const isLocal = isLoopback(page.address);
+  const known = sessions(page.idle * 60_000);
+  await app.register(cookie);
+  await app.register(helmet, {
+    contentSecurityPolicy: {
+      useDefaults: false,
+      directives: {
+        defaultSrc: ["'none'"],
+        scriptSrc: ["'self'"],
+        styleSrc: ["'self'"],
+        imgSrc: ["'self'", 'data:'],
+        fontSrc: ["'self'"],
+        connectSrc: ["'self'"],
+        manifestSrc: ["'self'"],
+        workerSrc: ["'self'"],
+        baseUri: ["'none'"],
+        formAction: ["'self'"],
+        frameAncestors: ["'none'"],
+      },
+    },
+    crossOriginEmbedderPolicy: true,
+    referrerPolicy: { policy: 'no-referrer' },
+    strictTransportSecurity: page.https ? { maxAge: 15_552_000 } : false,
+  });
+  app.addHook('onRequest', async (request, reply) => {
+    reply.header('cache-control', 'no-store');
+    if (!isKnownHost(request.host, { isLoopback: isLocal, hosts: page.hosts })) {
+      throw new Refused(
+        403,
+        'unknown_host',
+        'page: is not reached under this name; use the address of this machine, or add the name to page.hosts in the config',
+      );
+    }
+    if (request.method === 'GET' || request.method === 'HEAD') return;
+    const { origin } = request.headers;
+    const fetchSite = request.headers['sec-fetch-site'];
+    const isOwn = isSameOrigin({
+      host: request.host,
+      origin,
+      fetchSite: typeof fetchSite === 'string' ? fetchSite : undefined,
+    });
+    if (!isOwn || request.headers[DEED_HEADER] === undefined) {
+      throw new Refused(
+        403,
+        'foreign_request',
+        `page: takes deeds from its own page alone; send the header ${DEED_HEADER}, from the same origin`,
+      );
+    }
+  });
+
+  const tokenOf = (request: FastifyRequest) => request.cookies[SESSION_COOKIE];
+  const personOf = (request: FastifyRequest) => {
+    if (page.people.length === 0) return null;
+    const isDeed = !READ_AGAIN.has(request.url.split('?')[0] ?? '');
+    const session = known.find(tokenOf(request), now(), isDeed);
+    // A person who was taken out of the config, or given another role, is not who they were.
+    const person = page.people.find((one) => one.name === session?.name);
+    return session !== null && person?.role === session.role ? session : null;
+  };
+  const mustLook = (request: FastifyRequest) => {
+    if (page.people.length > 0 && personOf(request) === null) {
+      throw new Refused(401, 'sign_in', 'page: who are you? Sign in with your name and PIN');
+    }
+  };
+  const mustWatch = (request: FastifyRequest) => {
+    const path = request.url.split('?')[0];
+    if (path === '/health') return;
+    // Through a proxy everyone comes from this machine: there `ip` is the asker's own address.
+    if (!isLoopback(request.ip.replace(/^::ffff:/, ''))) mustLook(request);
+  };
+  const cookieRules = {
+    path: '/',
+    httpOnly: true,
+    sameSite: 'strict',
+    secure: page.https,
+  } as const;
+  return {
+    personOf,
+    mustLook,
+    mustWatch,
+    mustAct(request, deed, who) {
+      mustLook(request);
+      const person = personOf(request);
+      if (person === null) {
+        const name = who?.trim() ?? '';
+        if (name === '') {
+          throw new Refused(400, 'name_missing', 'who: is missing; give your name');
+        }
+        return name;
+      }
+      if (person.role === 'watcher' && deed !== 'hold') {
+        throw new Refused(
+          403,
+          'watcher',
+          `${person.name}: may look and hold; ask a keeper to change or confirm`,
+        );
+      }
+      return person.name;
+    },
+    signIn(reply, person) {
+      reply.setCookie(SESSION_COOKIE, known.begin(person, now()), cookieRules);
+    },
+    signOut(request, reply) {
+      known.end(tokenOf(request));
+      reply.clearCookie(SESSION_COOKIE, cookieRules);
+    },
+  };
+}

@@ -1,0 +1,60 @@
+import { randomBytes, scrypt, timingSafeEqual } from 'node:crypto';
+
+/** Cost of a guess: about a tenth of a second and 32 MiB. */
+const COST = { N: 2 ** 15, r: 8, p: 1 } as const;
+const MOST_MEMORY = 128 * 2 ** 20;
+const KEY_BYTES = 32;
+const PATTERN = /^scrypt:(\d{4,7}):(\d{1,2}):(\d{1,2}):([A-Za-z0-9_-]{22,}):([A-Za-z0-9_-]{43})$/;
+
+/** Shortest PIN that is taken. */
+export const LEAST_PIN = 6;
+
+/** Whether a text has the form of a PIN's hash. */
+export function isPinHash(text: string): boolean {
+  return PATTERN.test(text);
+}
+
+/**
+ * The hash under which a PIN is kept: scrypt with a salt of its own (RFC 7914).
+ * @throws RangeError when the PIN is too short.
+ */
+export async function pinHash(pin: string): Promise<string> {
+  if (pin.length < LEAST_PIN || pin.length > 64) {
+    throw new RangeError(
+      `PIN: must have ${LEAST_PIN} to 64 characters (got ${pin.length}); choose another one`,
+    );
+  }
+  const salt = randomBytes(16);
+  const key = await derive(pin, salt, COST);
+  const { N, r, p } = COST;
+  return `scrypt:${N}:${r}:${p}:${salt.toString('base64url')}:${key.toString('base64url')}`;
+}
+
+/** Whether a PIN is the one behind a hash; compares in constant time. */
+export async function pinMatches(pin: string, hash: string): Promise<boolean> {
+  const [, N, r, p, salt, key] = PATTERN.exec(hash) ?? [];
+  if (salt === undefined || key === undefined) return false;
+  const wanted = Buffer.from(key, 'base64url');
+  const cost = { N: Number(N), r: Number(r), p: Number(p) };
+  const given = await derive(pin.slice(0, 64), Buffer.from(salt, 'base64url'), cost);
+  return wanted.length === given.length && timingSafeEqual(wanted, given);
+}
+
+function derive(
+  pin: string,
+  salt: Buffer,
+  cost: { N: number; r: number; p: number },
+): Promise<Buffer> {
+  return new Promise((resolve, reject) => {
+    scrypt(
+      pin.normalize('NFC'),
+      salt,
+      KEY_BYTES,
+      { ...cost, maxmem: MOST_MEMORY },
+      (error, key) => {
+        if (error === null) resolve(key);
+        else reject(error);
+      },
+    );
+  });
+}

@@ -1,0 +1,144 @@
+import { display } from '../../../adapters/display-units.ts';
+import { stagePrompts } from '../../../calc/growth/stage-prompts.ts';
+import { nextStage, previousStage, STAGE_NAMES, STAGES } from '../../../calc/growth/stages.ts';
+import type { Bed, BedSand } from '../../../calc/schedule/site.ts';
+import { sownMsOf } from '../../planning/seedbed-warmth.ts';
+import { standingsOf } from '../../planning/site-in-stages.ts';
+import { stageMoves } from '../../store/stage-moves.ts';
+import { lastSteps } from '../../store/steps.ts';
+import { sayGermination } from '../../words/germination-lines.ts';
+import type { BedSeries, BedView, StageView } from './bed-view.ts';
+import { logRow } from './log-row.ts';
+import { readBeds } from './read-beds.ts';
+import { readLine } from './read-line.ts';
+import { planHead, readNewest } from './read-today.ts';
+import { viewVersion } from './version.ts';
+import type { NewestPlan, ViewContext } from './view-context.ts';
+
+/** Lines of the log that are searched for a bed's own. */
+const LOG_LINES = 400;
+const MOST_LOG_ROWS = 40;
+
+/** One bed's page, or null when the newest plan has no such bed. */
+export function readBedView(context: ViewContext, bedId: string): BedView | null {
+  const { db, config, nowMs } = context;
+  const { clock, site } = config;
+  const newest = readNewest(context);
+  const configured = site.beds.find((one) => one.id === bedId);
+  if (newest === null || configured === undefined) return null;
+  const line = readLine(context, newest);
+  const bed = readBeds(context, newest, line).find((one) => one.id === bedId);
+  const planned = newest.stored.plan.beds.find((one) => one.bedId === bedId);
+  if (bed === undefined || planned === undefined) return null;
+  const show = display(config.units);
+  const { germination } = planned;
+  return {
+    version: viewVersion(db),
+    nowMs,
+    plan: planHead(newest.stored),
+    bed,
+    areaM2: configured.areaM2,
+    seededOn: configured.seededOn,
+    stations: site.stations
+      .filter((station) => station.bedId === bedId)
+      .map(({ id, flowLPerMin, precipitationRateMmPerH, rotationS, rateMeasured }) => ({
+        id,
+        flowLPerMin,
+        precipitationRateMmPerH,
+        rotationS,
+        rateMeasured,
+        line: `${id}: ${show.rate(precipitationRateMmPerH)}${rateMeasured ? '' : ' (assumed)'}, ${show.flow(flowLPerMin)}, one rotation ${show.duration(rotationS)}`,
+      })),
+    series: seriesOf(context, newest, bedId),
+    cycles: line.cycles.filter((cycle) => cycle.bedId === bedId),
+    keepOffs: line.keepOffs.filter((off) => off.bedId === bedId),
+    looks: [],
+    sand: {
+      name: configured.sand.name,
+      assumed: configured.sand.basis === 'class_default',
+      lines: sandLines(configured.sand, bed.words.capacity, bed.words.reserve),
+    },
+    germination:
+      germination === null
+        ? null
+        : {
+            earliestMs: germination.earliestMs,
+            latestMs: germination.latestMs,
+            line: sayGermination(germination, nowMs, clock),
+          },
+    stage: stageView(context, configured, newest),
+    log: lastSteps(db, LOG_LINES)
+      .filter(({ what }) => what.includes(configured.name) || what.split(/[\s:,]+/).includes(bedId))
+      .slice(-MOST_LOG_ROWS)
+      .map((step) => logRow(step, clock)),
+  };
+}
+
+function seriesOf({ now }: ViewContext, { stored }: NewestPlan, bedId: string): BedSeries {
+  const planned = stored.plan.beds.find((one) => one.bedId === bedId);
+  const live = now?.beds.find((one) => one.bedId === bedId);
+  return {
+    startMs: planned?.expectedStore.startMs ?? stored.plan.startMs,
+    stepMin: planned?.expectedStore.stepMin ?? 5,
+    storeMm: planned?.expectedStore.storeMm ?? [],
+    capacityMm: planned?.capacityMm ?? 0,
+    reserveMm: planned?.reserveMm ?? 0,
+    dryLimitMm: 0,
+    hourStartMs: live?.hourStartMs ?? [],
+    lossMm: live?.lossMm ?? [],
+    rainMm: live?.rainMm ?? [],
+  };
+}
+
+function sandLines(sand: BedSand, capacity: string, reserve: string): string[] {
+  const from = {
+    stated: `The store of ${sand.name} is your own figure.`,
+    lab_report: `The store of ${sand.name} was worked out from its lab report.`,
+    class_default: `No lab report: ${sand.className.replaceAll('_', ' ')} stands in for ${sand.name}. It is an assumption.`,
+  }[sand.basis];
+  return [
+    from,
+    `Between full and the dry limit it holds ${capacity} at the hottest hour ahead; ${reserve} of it is never planned away.`,
+  ];
+}
+
+function stageView(
+  { db, config, nowMs }: ViewContext,
+  bed: Bed,
+  { stored }: NewestPlan,
+): StageView {
+  const { clock } = config;
+  const standing = standingsOf(config.site, stageMoves(db)).find((one) => one.bedId === bed.id);
+  const stage = standing?.stage ?? bed.stage;
+  const ruling = standing?.ruling ?? stage;
+  const move = standing?.move ?? null;
+  const window = stored.plan.beds.find((one) => one.bedId === bed.id)?.germination ?? null;
+  const day = (instantMs: number) => clock.isoOf(instantMs).slice(0, 16).replace('T', ' ');
+  return {
+    stage,
+    ruling,
+    sinceMs: move?.atMs ?? null,
+    by: move?.who ?? null,
+    sinceLine:
+      move === null
+        ? 'As the config has it, never moved.'
+        : `Since ${day(move.atMs)} by ${move.who} (${move.why}).`,
+    stages: [...STAGE_NAMES],
+    next: nextStage(stage),
+    previous: previousStage(stage),
+    signs: [...STAGES[ruling].movesOn],
+    slowPatches: (standing?.slowPatches ?? []).map((patch) => ({
+      name: patch.name,
+      shareFraction: patch.shareFraction,
+      stage: patch.stage,
+      line: `Patch ${patch.name}${patch.shareFraction === null ? '' : `, ${Math.round(100 * patch.shareFraction)} % of the bed`}: ${patch.stage.replace('_', ' ')}.`,
+    })),
+    prompts: stagePrompts({
+      stage: STAGES[ruling],
+      nowMs,
+      sownMs: sownMsOf(bed, clock),
+      movedMs: (standing?.slowPatches[0]?.move ?? move)?.atMs ?? null,
+      window,
+    }).map((prompt) => prompt.text),
+  };
+}

@@ -1,0 +1,138 @@
+import { display } from '../../../adapters/display-units.ts';
+import { type OrderState, openOrders } from '../../store/owed.ts';
+import { lastSteps } from '../../store/steps.ts';
+import { sayKeepOff } from '../../words/keep-off-lines.ts';
+import { sayStanding } from '../../words/standing.ts';
+import { sayHold } from './say-hold.ts';
+import type { TodayBed, WaitingItem } from './today-view.ts';
+import type { NewestPlan, ViewContext } from './view-context.ts';
+
+/** Weather that is older than this is worth a word. */
+const STALE_MS = 6 * 3_600_000;
+/** An order that has had no answer for so long is a fault to look at. */
+const SILENT_MS = 60_000;
+/** A fault of the log shows for this long. */
+const FAULT_MS = 12 * 3_600_000;
+/** A hold that leaves a bed less than this is a loud reminder. */
+const COSTS_SEED_MIN = 60;
+const RANK = { danger: 0, warn: 1, note: 2 } as const;
+
+/** Everything that waits for a person, worst first. */
+export function readWaiting(
+  context: ViewContext,
+  newest: NewestPlan | null,
+  beds: readonly TodayBed[],
+): WaitingItem[] {
+  if (newest === null) {
+    return [
+      item('no_plan', 'danger', 'There is no plan yet: nothing is sent.', null),
+      ...faults(context),
+    ];
+  }
+  return [
+    ...planItems(context, newest),
+    ...holdItems(newest, beds, context),
+    ...keepOffItems(context, newest),
+    ...questionItems(newest),
+    ...weatherItems(context, newest),
+    ...faults(context),
+  ].toSorted((a, b) => RANK[a.severity] - RANK[b.severity]);
+}
+
+function planItems(
+  { config, nowMs }: ViewContext,
+  { stored, standing }: NewestPlan,
+): WaitingItem[] {
+  const { plan } = stored;
+  if (nowMs >= plan.endMs) {
+    return [
+      item('outdated_plan', 'danger', `The newest plan was for ${plan.siteDay}.`, plan.madeAtMs),
+    ];
+  }
+  if (standing.kind !== 'held') return [];
+  const text = `Revision ${plan.revision} waits for you. ${sayStanding(standing, config.clock)}`;
+  return [item('held_plan', 'warn', text, plan.madeAtMs)];
+}
+
+function holdItems(
+  { holds, stored }: NewestPlan,
+  beds: readonly TodayBed[],
+  { config, nowMs }: ViewContext,
+): WaitingItem[] {
+  return holds.flatMap((hold): WaitingItem[] => {
+    const bedIds = hold.beds === 'all' ? stored.plan.beds.map((bed) => bed.bedId) : [...hold.beds];
+    const one = item('hold', 'warn', sayHold(hold, config.clock, nowMs), hold.atMs, bedIds);
+    const dry = beds
+      .filter((bed) => bedIds.includes(bed.id))
+      .filter(({ timeToDryMin }) => timeToDryMin !== null && timeToDryMin <= COSTS_SEED_MIN);
+    if (dry.length === 0) return [one];
+    const names = dry.map((bed) => `${bed.name} (${bed.dryLine})`).join(', ');
+    const text = `THIS HOLD IS ABOUT TO COST SEED: ${names}. Lift it with a fresh plan, or water by hand.`;
+    return [
+      one,
+      item(
+        'reminder',
+        'danger',
+        text,
+        hold.atMs,
+        dry.map((bed) => bed.id),
+      ),
+    ];
+  });
+}
+
+function keepOffItems(
+  { config, nowMs }: ViewContext,
+  { keepOffs, stored }: NewestPlan,
+): WaitingItem[] {
+  return keepOffs.map((keepOff) => {
+    const bedIds =
+      keepOff.beds === 'all' ? stored.plan.beds.map((bed) => bed.bedId) : [...keepOff.beds];
+    const text = sayKeepOff(keepOff, { beds: stored.plan.beds, clock: config.clock, nowMs });
+    return item('reminder', 'warn', text, keepOff.atMs, bedIds);
+  });
+}
+
+function questionItems({ stored }: NewestPlan): WaitingItem[] {
+  const { question } = stored.plan;
+  const told = stored.plan.warnings.find((one) => one.code === 'wind_question');
+  if (question === undefined || told === undefined) return [];
+  return [item('question', 'warn', told.text, question.fromMs, question.bedIds)];
+}
+
+function weatherItems({ nowMs, nowFault }: ViewContext, { stored }: NewestPlan): WaitingItem[] {
+  if (nowFault !== null) return [item('stale_weather', 'danger', nowFault, null)];
+  const { asOfMs, source } = stored.plan.weather;
+  if (asOfMs === null || nowMs - asOfMs < STALE_MS) return [];
+  const age = display('metric').duration((nowMs - asOfMs) / 1000);
+  return [item('stale_weather', 'warn', `The weather (${source}) is ${age} old.`, asOfMs)];
+}
+
+function faults({ db, nowMs }: ViewContext): WaitingItem[] {
+  const silent = openOrders(db)
+    .filter((order) => nowMs - order.atMs > SILENT_MS && order.validUntilMs > nowMs)
+    .map((order) => item('fault', 'danger', sayOpenOrder(order), order.atMs));
+  const since = lastSteps(db, 60).filter((step) => nowMs - step.atMs < FAULT_MS);
+  const failed = since.findLast((step) => step.kind === 'plan_failed');
+  const made = since.findLast((step) => step.kind === 'plan_made');
+  const stands = failed !== undefined && (made === undefined || made.stepId < failed.stepId);
+  return stands
+    ? [...silent, item('fault', 'danger', `No plan could be made: ${failed.what}`, failed.atMs)]
+    : silent;
+}
+
+function sayOpenOrder({ kind, output, attempts, lastDetail }: OrderState): string {
+  const what = kind === 'deliver' ? 'The confirmed plan' : 'The hold';
+  const detail = lastDetail === '' ? '' : `: ${lastDetail}`;
+  return `${what} has not reached ${output} yet, after ${attempts} ${attempts === 1 ? 'attempt' : 'attempts'}${detail}. The daemon keeps trying.`;
+}
+
+function item(
+  kind: WaitingItem['kind'],
+  severity: WaitingItem['severity'],
+  text: string,
+  atMs: number | null,
+  bedIds: string[] = [],
+): WaitingItem {
+  return { kind, severity, text, bedIds, atMs };
+}

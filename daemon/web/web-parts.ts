@@ -1,0 +1,18 @@
+import type { WeatherSource } from '../../adapters/weather/source.ts';
+import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { OperationsView } from '../operations/operations-view.ts';
+import type { Db } from '../store/database.ts';
+
+/** What the page is served from. */
+export interface WebParts {
+  db: Db;
+  config: LoadedConfig;
+  weather: WeatherSource;
+  now(): number;
+  /** What is shown to those who watch over the process; left out: nothing. */
+  view?: OperationsView;
+  /** Told of faults that a person at the page cannot mend; left out: nobody is. */
+  onFault?(error: unknown): void;
+  /** Folder of the bundled page; left out: where the build puts it. */
+  assetFolder?: string;
+}

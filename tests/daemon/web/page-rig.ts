@@ -1,0 +1,117 @@
+import type { FastifyInstance } from 'fastify';
+import { expect, onTestFinished } from 'vitest';
+import type { WeatherSource } from '../../../adapters/weather/source.ts';
+import { openDemo } from '../../../daemon/config/demo.ts';
+import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
+import { problemText } from '../../../daemon/config/problems.ts';
+import { makePlan } from '../../../daemon/planning/make-plan.ts';
+import { openWeather } from '../../../daemon/planning/open-weather.ts';
+import { type Db, openDatabase } from '../../../daemon/store/database.ts';
+import type { StoredPlan } from '../../../daemon/store/plans.ts';
+import { webServer } from '../../../daemon/web/server.ts';
+import { scratchFolder } from '../../scratch-site.ts';
+
+/** 05:10 at the demo's site. */
+export const MORNING_MS = Date.parse('2026-07-01T09:10:00Z');
+
+/** What tests read of an answer, as far as it has it. */
+export interface AnswerBody {
+  code?: string;
+  message?: string;
+  line?: string;
+  lines?: string[];
+  missed?: string[];
+  newest?: { revision: number; digest: string };
+  plan?: { revision: number; digest: string } | null;
+  changes?: string[];
+  retryAfterS?: number;
+}
+
+/** What a request was answered with. */
+export interface Answered {
+  status: number;
+  body: AnswerBody;
+  headers: Record<string, unknown>;
+  text: string;
+}
+
+/** A page over the invented demo site, at an instant that the test moves on. */
+export interface PageRig {
+  db: Db;
+  config: LoadedConfig;
+  weather: WeatherSource;
+  app: FastifyInstance;
+  clock: { nowMs: number };
+  plan(lift?: 'none' | 'all'): Promise<StoredPlan>;
+  get(path: string, headers?: Record<string, string>): Promise<Answered>;
+  /** A deed as the page itself does it: from its own origin, with its header. */
+  post(path: string, body: unknown, headers?: Record<string, string>): Promise<Answered>;
+}
+
+export const HOST = '127.0.0.1:8780';
+
+/** Serves the demo's page; `change` can give the config people, hosts or another address. */
+export async function pageRig(
+  change: (config: LoadedConfig) => LoadedConfig = (config) => config,
+  given: { assetFolder?: string } = {},
+): Promise<PageRig> {
+  const folder = scratchFolder();
+  const read = openDemo(folder, MORNING_MS);
+  if (!read.ok) throw new Error(read.problems.map(problemText).join('\n'));
+  const config = change(read.config);
+  const db = openDatabase(config.dataFolder);
+  const weather = openWeather(config);
+  const clock = { nowMs: MORNING_MS };
+  const faults: unknown[] = [];
+  const app = await webServer({
+    db,
+    config,
+    weather,
+    now: () => clock.nowMs,
+    assetFolder: given.assetFolder ?? folder,
+    onFault: (error) => faults.push(error),
+  });
+  onTestFinished(async () => {
+    expect(faults).toEqual([]);
+    await app.close();
+    if (db.open) db.close();
+  });
+  const ask = async (
+    method: 'GET' | 'POST',
+    url: string,
+    rest: { headers: Record<string, string>; payload?: string },
+  ): Promise<Answered> => {
+    const { statusCode, body, headers } = await app.inject({ method, url, ...rest });
+    const isJson = String(headers['content-type']).includes('json');
+    return {
+      status: statusCode,
+      body: isJson ? (JSON.parse(body) as AnswerBody) : {},
+      headers,
+      text: body,
+    };
+  };
+  return {
+    db,
+    config,
+    weather,
+    app,
+    clock,
+    plan: (lift = 'none') =>
+      makePlan(
+        { db, config, weather, nowMs: clock.nowMs },
+        { cause: 'person', who: 'A. Keeper', lift },
+      ),
+    get: (path, headers = {}) => ask('GET', path, { headers: { host: HOST, ...headers } }),
+    post: (path, body, headers = {}) =>
+      ask('POST', path, {
+        headers: {
+          host: HOST,
+          origin: `http://${HOST}`,
+          'x-dewbeat': '1',
+          'content-type': 'application/json',
+          ...headers,
+        },
+        payload: JSON.stringify(body),
+      }),
+  };
+}
