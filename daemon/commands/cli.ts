@@ -23,6 +23,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   'keep-off': async () => (await import('./keep-off.ts')).addKeepOffCommand,
   pin: async () => (await import('./pin.ts')).addPin,
   log: async () => (await import('./log.ts')).addLog,
+  ran: async () => (await import('./ran.ts')).addRan,
   status: async () => (await import('./status.ts')).addStatus,
   backup: async () => (await import('./backup.ts')).addBackup,
   replay: async () => (await import('./replay.ts')).addReplay,

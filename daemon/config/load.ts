@@ -5,6 +5,7 @@ import { bedSchema } from './bed-schema.ts';
 import { readBedTable } from './bed-table.ts';
 import { crossChecks } from './cross-checks.ts';
 import { type Entry, pathText, readEntry } from './entry.ts';
+import { toFieldRule } from './field-schema.ts';
 import { check } from './issue-problems.ts';
 import { keepOffSchema } from './keep-off-schema.ts';
 import { toKeepOffRules } from './keep-offs.ts';
@@ -135,6 +136,7 @@ function toLoaded(
     nightWater: config.rules.night_water ?? null,
     frostLimitC: config.rules.frost_limit,
     water: config.water ?? null,
+    field: toFieldRule(config.field_reports),
     sources: from.sources,
     warnings: configWarnings(site, from.parts),
   };

@@ -1,6 +1,7 @@
 import type { DisplayUnits } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { Site } from '../../calc/schedule/site.ts';
+import type { FieldRule } from '../field/run-state.ts';
 import type { KeepOffRule } from './keep-offs.ts';
 import type { MorningTime } from './morning-schema.ts';
 import type { NightWaterConfig } from './night-water-schema.ts';
@@ -33,6 +34,8 @@ export interface LoadedConfig {
   frostLimitC: number;
   /** What is known of the water itself; null: nothing. */
   water: WaterConfig | null;
+  /** How reports from the field are held against what was sent. */
+  field: FieldRule;
   /** Absolute paths of the files that the config was read from. */
   sources: string[];
   /** What a person should look at, though the config can be used. */

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { bedsSchema } from './bed-schema.ts';
+import { fieldReportsSchema } from './field-schema.ts';
 import { keepOffsSchema } from './keep-off-schema.ts';
 import { rulesSchema, supplySchema } from './limits-schema.ts';
 import { morningSchema } from './morning-schema.ts';
@@ -36,6 +37,7 @@ export const configSchema = z.strictObject({
     .optional()
     .meta({ description: 'CSV with the stations, instead of stations; relative to this file.' }),
   keep_offs: keepOffsSchema,
+  field_reports: fieldReportsSchema,
   page: pageSchema,
 });
 

@@ -100,3 +100,22 @@ export function answerCounts(db: Db): { output: string; answer: string; count: n
     )
     .all() as { output: string; answer: string; count: number }[];
 }
+
+/** One try of an order, or the order alone while it has none. */
+export interface OrderAttempt {
+  orderId: string;
+  output: string;
+  atMs: number | null;
+  answer: OrderEnd | 'unknown' | null;
+}
+
+/** Every try of every order that a confirm has brought about, in order of time. */
+export function orderAttempts(db: Db, confirmationId: number): OrderAttempt[] {
+  return db
+    .prepare(
+      `SELECT o.order_id AS orderId, o.output, a.at_ms AS atMs, a.answer
+       FROM owed o LEFT JOIN attempt a ON a.order_id = o.order_id AND a.output = o.output
+       WHERE o.confirmation_id = ? ORDER BY a.attempt_id`,
+    )
+    .all(confirmationId) as OrderAttempt[];
+}

@@ -1,0 +1,47 @@
+import type { RunStateName } from './run-state.ts';
+
+/** What is known of a confirmed plan's way to one output. */
+export interface OrderFacts {
+  output: string;
+  /** When the output first took it; null: not yet. */
+  sentMs: number | null;
+  /** When it was first tried, whatever came of it. */
+  triedMs: number | null;
+  /** When the output, or what stands behind it, refused it for good. */
+  rejectedMs: number | null;
+  /** What the receiver said last; null while it is silent. */
+  receipt: { answer: 'accepted' | 'rejected' | 'unknown'; atMs: number } | null;
+}
+
+/** How far a run has come on its way to one output by now. Pure. */
+export function orderState(order: OrderFacts, startMs: number, nowMs: number): RunStateName {
+  const { sentMs, triedMs, rejectedMs, receipt } = order;
+  if (receipt?.answer === 'rejected') return 'rejected';
+  if (receipt?.answer === 'accepted') return 'accepted';
+  if (sentMs !== null) {
+    if (sentMs <= startMs) return receipt?.answer === 'unknown' ? 'unknown' : 'sent';
+    // The first try may have got there though nobody acknowledged it.
+    return triedMs !== null && triedMs <= startMs ? 'unknown' : 'missed';
+  }
+  if (rejectedMs !== null) return 'rejected';
+  if (triedMs !== null && triedMs <= startMs) return 'unknown';
+  if (nowMs >= startMs) return 'missed';
+  return triedMs === null ? 'planned' : 'unknown';
+}
+
+/**
+ * One word for all outputs. A receiver that says it has the plan outweighs the rest; otherwise the
+ * output that is worst off speaks, so that what is not certain stays marked. Without any output the
+ * plan is on paper, and a person runs it. Pure.
+ */
+export function worstState(states: readonly RunStateName[]): RunStateName {
+  const order: readonly RunStateName[] = [
+    'accepted',
+    'rejected',
+    'unknown',
+    'missed',
+    'planned',
+    'sent',
+  ];
+  return order.find((state) => states.includes(state)) ?? 'sent';
+}
