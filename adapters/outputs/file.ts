@@ -9,6 +9,7 @@ import { runsCsv } from '../runs-csv.ts';
 import { missedRuns, standingRuns } from '../standing-runs.ts';
 import { fileFault } from './file-fault.ts';
 import { holdsFirst, settledWithin } from './holds-first.ts';
+import { replaceOrMakeRoom } from './make-room.ts';
 import {
   deliveryPayload,
   type OrderPayload,
@@ -68,7 +69,11 @@ export function createFileOutput(
     },
   };
 
-  async function write(written: Written, signal: AbortSignal): Promise<Answer> {
+  async function write(
+    replace: typeof replaceFiles,
+    written: Written,
+    signal: AbortSignal,
+  ): Promise<Answer> {
     // plan.json comes last: it is the one that names the order.
     const files = [
       { name: 'card.txt', text: written.card },
@@ -79,7 +84,7 @@ export function createFileOutput(
     const older = Promise.allSettled([...renaming]);
     const first = await settledWithin(older, RENAME_PATIENCE_MS);
     try {
-      await replaceFiles(folder, files, told, () => !signal.aborted);
+      await replace(folder, files, told, () => !signal.aborted);
       if (first) return { kind: 'accepted', detail: `written to ${config.folder}` };
       const where = `${config.name}: ${config.folder}`;
       return {
@@ -116,7 +121,7 @@ export function createFileOutput(
         if (refusal) return refusal;
         const payload = deliveryPayload({ orderId, confirmed, clock: context.clock });
         const [csv, card] = [csvOf(confirmed, context), cardOf(confirmed, null, context)];
-        return write({ payload, csv, card }, signal);
+        return write(replaceFiles, { payload, csv, card }, signal);
       }),
     withdraw: (orderId, withdrawal) =>
       ask('withdraw', orderId, (signal) => {
@@ -125,7 +130,8 @@ export function createFileOutput(
         const card = standing
           ? cardOf(standing, withdrawal, context)
           : emptyCard({ ...withdrawal, clock: context.clock });
-        return write({ payload, csv: csvOf(standing, context), card }, signal);
+        const written = { payload, csv: csvOf(standing, context), card };
+        return write(replaceOrMakeRoom, written, signal);
       }),
     health: () => ({
       ok: last === null || last.kind === 'accepted',

@@ -2,6 +2,7 @@ import type { Answer, Output } from '../../adapters/contract.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import { holdBehind, standingPlan } from '../gate/gate.ts';
 import type { Db } from '../store/database.ts';
+import { inTransaction } from '../store/in-transaction.ts';
 import { addAttempt, newestOrders, type OrderState, openOrders } from '../store/owed.ts';
 import { addStep, DAEMON } from '../store/steps.ts';
 import { within } from '../within.ts';
@@ -146,7 +147,7 @@ async function put(context: DeliveryContext, output: Output, order: OrderState):
 }
 
 function writeDown({ db }: DeliveryContext, order: OrderState, answer: Answer, atMs: number): void {
-  db.transaction(() => {
+  inTransaction(db, () => {
     addAttempt(db, { ...order, atMs, answer: answer.kind, detail: answer.detail });
     // The same unknown answer over and over would bury the log: only a change is a line.
     if (answer.kind === 'unknown' && order.lastAnswer === 'unknown') return;
@@ -156,7 +157,7 @@ function writeDown({ db }: DeliveryContext, order: OrderState, answer: Answer, a
       who: DAEMON,
       what: `${order.kind} ${order.orderId} to ${order.output}: ${answer.kind}, ${answer.detail}`,
     });
-  }).immediate();
+  });
 }
 
 function messageOf(error: unknown): string {

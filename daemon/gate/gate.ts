@@ -10,6 +10,7 @@ import {
 } from '../store/confirmations.ts';
 import type { Db } from '../store/database.ts';
 import { addHold, addLift, type Hold, holdById, holdsAgainst, openHolds } from '../store/holds.ts';
+import { inTransaction } from '../store/in-transaction.ts';
 import { personKeepOffs } from '../store/keep-offs.ts';
 import { addOwed } from '../store/owed.ts';
 import { newestPlan } from '../store/plans.ts';
@@ -40,7 +41,7 @@ export type ConfirmResult =
  */
 export function confirmPlan(context: GateContext, request: ConfirmRequest): ConfirmResult {
   const { db, clock, outputs, nowMs } = context;
-  return inOneTransaction(db, (): ConfirmResult => {
+  return inTransaction(db, (): ConfirmResult => {
     const newest = newestPlan(db);
     const judgement = judgeConfirm(
       {
@@ -109,7 +110,7 @@ export function holdWater(
   asked: { who: string; why: string; beds: 'all' | string[]; untilMs: number | null },
 ): { holdId: number; orderId: string } {
   const { db, clock, outputs, nowMs } = context;
-  return inOneTransaction(db, () => {
+  return inTransaction(db, () => {
     const inForce = newestConfirmation(db);
     const inForceId = inForce?.confirmationId ?? null;
     const holdId = addHold(db, { ...asked, atMs: nowMs, inForceId });
@@ -161,7 +162,3 @@ export function holdBehind(db: Db, holdId: number | null): Hold | null {
 
 /** A withdrawal is worth sending even when the plan it stops has hardly an hour left. */
 const WITHDRAWAL_VALID_MS = 24 * 3_600_000;
-
-function inOneTransaction<T>(db: Db, work: () => T): T {
-  return db.transaction(work).immediate() as T;
-}

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import Database from 'libsql';
 import { damageFault, isDamage } from './damaged.ts';
 import { StoreFault } from './fault.ts';
+import { inTransaction } from './in-transaction.ts';
 import { MIGRATIONS } from './migrations.ts';
 
 export type Db = Database.Database;
@@ -51,7 +52,7 @@ function prepareFolder(dataFolder: string): void {
 }
 
 function migrate(db: Db, file: string): void {
-  const run = db.transaction(() => {
+  const run = () => {
     const version = versionOf(db);
     if (version > MIGRATIONS.length) {
       throw new StoreFault(
@@ -62,9 +63,9 @@ function migrate(db: Db, file: string): void {
       db.exec(MIGRATIONS[next] ?? '');
       db.pragma(`user_version = ${next + 1}`);
     }
-  });
+  };
   try {
-    run.immediate();
+    inTransaction(db, run);
   } catch (error) {
     db.close();
     if (error instanceof StoreFault) throw error;

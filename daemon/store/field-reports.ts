@@ -1,10 +1,11 @@
 import type { FieldReport } from '../../adapters/contract.ts';
 import type { Db } from './database.ts';
+import { inTransaction } from './in-transaction.ts';
 import { addStep, DAEMON } from './steps.ts';
 
 /** Remembers what came back from the field, and puts a line into the log. */
 export function addFieldReport(db: Db, report: FieldReport, atMs: number): void {
-  db.transaction(() => {
+  inTransaction(db, () => {
     db.prepare('INSERT INTO field_report (at_ms, output, report) VALUES (?, ?, ?)').run(
       atMs,
       report.output,
@@ -15,7 +16,7 @@ export function addFieldReport(db: Db, report: FieldReport, atMs: number): void 
         ? `receipt for ${report.orderId}: ${report.answer}, ${report.detail}`
         : `station ${report.stationId} ran ${report.runS} s`;
     addStep(db, { atMs, kind: 'field', who: DAEMON, what: `${report.output}: ${what}` });
-  }).immediate();
+  });
 }
 
 /** What came back from the field from an instant on, oldest first. */

@@ -1,3 +1,4 @@
+import { existsSync } from 'node:fs';
 import * as files from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -112,7 +113,6 @@ describe('file output in trouble', () => {
   });
 
   it.each([
-    ['ENOSPC', 'unknown', 'the disk is full'],
     ['EROFS', 'rejected', 'the folder is read-only'],
     ['EACCES', 'rejected', 'no permission to write'],
     ['EIO', 'unknown', 'the write failed'],
@@ -138,6 +138,49 @@ describe('file output in trouble', () => {
       expect((await order()).order_id).toBe('o-2');
     },
   );
+
+  it('keeps the old plan when a new one finds the disk full', async () => {
+    let failing = false;
+    const { output } = made(
+      {},
+      failingWrites(() => failing, 'ENOSPC'),
+    );
+    await output.deliver('o-1', confirmedExample());
+    failing = true;
+    const answer = await output.deliver('o-2', confirmedExample());
+    expect(answer.kind).toBe('unknown');
+    expect(answer.detail).toContain('the disk is full (got ENOSPC)');
+    expect(answer.detail).toContain('the files there are unchanged');
+    expect((await order()).order_id).toBe('o-1');
+  });
+
+  it('gives up the old files on a full disk so that a hold has room', async () => {
+    let full = false;
+    const { output } = made(
+      {},
+      failingWrites(() => full && existsSync(join(folder, 'out', 'plan.json')), 'ENOSPC'),
+    );
+    await output.deliver('o-1', confirmedExample());
+    full = true;
+    expect((await output.withdraw('o-2', holdExample())).kind).toBe('accepted');
+    expect(await order()).toMatchObject({ order_id: 'o-2', runs: [] });
+  });
+
+  it('leaves no plan to run when a hold finds no room at all', async () => {
+    let full = false;
+    const { output } = made(
+      {},
+      failingWrites(() => full, 'ENOSPC'),
+    );
+    await output.deliver('o-1', confirmedExample());
+    full = true;
+    const answer = await output.withdraw('o-2', holdExample());
+    expect(answer.kind).toBe('unknown');
+    expect(answer.detail).not.toContain('unchanged');
+    expect(await files.readdir(join(folder, 'out'))).toEqual([]);
+    full = false;
+    expect((await output.withdraw('o-2', holdExample())).kind).toBe('accepted');
+  });
 
   it('calls it unknown when the fault comes after the first file was replaced', async () => {
     let renames = 0;
