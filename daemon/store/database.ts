@@ -33,7 +33,7 @@ export function openDatabase(dataFolder: string): Db {
   } catch (error) {
     if (isDamage(error)) throw damageFault(file, messageOf(error));
     throw new StoreFault(
-      `${file}: cannot be opened as a database (got ${messageOf(error)}); restore a copy of it, or move it away to start anew`,
+      `${file}: cannot be opened as a database (got ${messageOf(error)}); free some disk space, mend the rights to the folder, or end what else holds the file`,
     );
   }
   migrate(db, file);
