@@ -40,6 +40,7 @@ export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
     },
   });
   await Promise.all([...outputs.values()].map((output) => startOutput(output, parts)));
+  parts.weather.start?.();
   tell(parts, { kind: 'started', what: `site ${config.site.id}` });
 
   const duties = dutiesOf({ ...parts, outputs }).map((duty) =>
@@ -77,6 +78,7 @@ export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
       const ended = await within(settled, STOP_PATIENCE_MS);
       if (!ended.ended) log.warn('stop: a duty is still under way; it is not waited for');
       await Promise.all([...outputs.values()].map((output) => stopOutput(output, parts)));
+      await stopWeather(parts);
       tell(parts, { kind: 'stopped', what: 'asked to stop' });
     },
   };
@@ -96,6 +98,14 @@ async function stopOutput(output: Output, { log }: DaemonParts): Promise<void> {
   });
   const { ended } = await within(stop, STOP_PATIENCE_MS);
   if (!ended) log.warn({ output: output.name }, `${output.name}: does not stop; left behind`);
+}
+
+async function stopWeather({ weather, log }: DaemonParts): Promise<void> {
+  const stop = (weather.stop?.() ?? Promise.resolve()).catch((error: unknown) => {
+    log.warn({ err: error }, 'weather: could not be stopped in order');
+  });
+  const { ended } = await within(stop, STOP_PATIENCE_MS);
+  if (!ended) log.warn('weather: does not stop; left behind');
 }
 
 /** A log line that a full disk refuses must not keep the daemon from starting or stopping. */

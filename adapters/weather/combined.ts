@@ -107,9 +107,7 @@ function together(
   );
   const asOfs = speaking.flatMap(({ standing }) => standing.asOfMs ?? []);
   return {
-    source: (speaking.length > 0 ? speaking : readings)
-      .map(({ standing }) => standing.source)
-      .join(' and '),
+    source: sayWho(readings, speaking),
     hours: told,
     asOfMs: asOfs.length === 0 ? null : Math.min(...asOfs),
     problems: drawTogether(problems),
@@ -172,4 +170,10 @@ function usualOf(reading: WeatherReading | null): RawHour[] {
   return (reading?.hours ?? [])
     .filter(({ origin }) => origin === 'usual')
     .map((hour) => ({ ...hour, told: { source: 'usual day of the month', asOfMs: null } }));
+}
+
+function sayWho(all: readonly PartReading[], speaking: readonly PartReading[]): string {
+  if (speaking.length > 0) return speaking.map(({ standing }) => standing.source).join(' and ');
+  const away = all.filter(({ part }) => part.role !== 'usual');
+  return away.map(({ standing }) => `${standing.source} (away)`).join(' and ');
 }

@@ -2,6 +2,8 @@ import { z } from 'zod';
 import { csvSource } from './csv.ts';
 import { csvConfigSchema } from './csv-config.ts';
 import { epwConfigSchema, epwSource } from './epw.ts';
+import { httpJsonSource } from './http-json.ts';
+import { httpJsonConfigSchema } from './http-json-config.ts';
 import { outlookSource } from './outlook.ts';
 import { outlookConfigSchema } from './outlook-config.ts';
 import type { WeatherContext, WeatherSource } from './source.ts';
@@ -11,6 +13,7 @@ export const weatherConfigSchema = z.discriminatedUnion('source', [
   csvConfigSchema,
   epwConfigSchema,
   outlookConfigSchema,
+  httpJsonConfigSchema,
 ]);
 
 export type SourceConfig = z.output<typeof weatherConfigSchema>;
@@ -25,6 +28,8 @@ export function createWeatherSource(config: SourceConfig, context: WeatherContex
       return csvSource(config, context);
     case 'epw':
       return epwSource(config, context);
+    case 'http_json':
+      return httpJsonSource(config, context);
     case 'outlook':
       return outlookSource(config, context);
   }

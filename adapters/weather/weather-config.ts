@@ -59,7 +59,8 @@ export function openWeatherSource(config: WeatherConfig, context: WeatherContext
 /** What persons typed and typical years have no age; a station and a forecast have. */
 function usualStaleAfterS(config: SourceConfig, role: PartRole): number | null {
   if (config.source === 'epw' || config.source === 'outlook') return null;
-  if (role === 'forecast') return STALE_FORECAST_S;
+  const foretells = config.source === 'http_json' && config.tells !== 'observed';
+  if (role === 'forecast' || (role === 'any' && foretells)) return STALE_FORECAST_S;
   return STALE_OBSERVED_S;
 }
 

@@ -1,6 +1,7 @@
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import { openWeather } from '../planning/open-weather.ts';
 import { type Db, openDatabase } from '../store/database.ts';
+import { weatherMemory } from '../store/weather-readings.ts';
 import { type ConfigOption, type OpenedConfig, openConfig } from './open-config.ts';
 import type { Shell } from './shell.ts';
 
@@ -20,7 +21,8 @@ export async function withSite<T>(
   const { config } = opened;
   const db = openDatabase(config.dataFolder);
   try {
-    const weather = openWeather(config);
+    const memory = weatherMemory(db);
+    const weather = openWeather(config, undefined, { now: shell.nowMs, memory });
     return await work({ ...opened, db, weather });
   } finally {
     db.close();

@@ -1,9 +1,9 @@
 import { type Command, Option } from 'commander';
-import { openWeather } from '../planning/open-weather.ts';
 import { planningWeather } from '../planning/plan-weather.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
-import { type ConfigOption, openConfig } from './open-config.ts';
+import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
+import { withSite } from './site-session.ts';
 import { weatherCsv, weatherTable } from './weather-table.ts';
 
 interface WeatherOptions extends ConfigOption {
@@ -25,29 +25,30 @@ export function addWeather(program: Command, shell: Shell): void {
     .addHelpText('after', '\nExample:\n  $ dewbeat weather --from 2026-07-01 --days 2 --format csv')
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<WeatherOptions>();
-      const { config } = openConfig(options, shell);
-      const { clock, site } = config;
-      const nowMs = shell.nowMs();
-      const from = options.from === undefined ? clock.siteDayOf(nowMs) : parseSiteDay(options.from);
-      const days = Number(options.days);
-      if (from === null) {
-        throw new CommandFailure(2, `--from: no day (got ${options.from}); write YYYY-MM-DD`);
-      }
-      if (!Number.isInteger(days) || days < 1 || days > 366) {
-        throw new CommandFailure(2, `--days: must be 1 to 366 (got ${options.days})`);
-      }
-      const source = openWeather(config);
-      const { hours, reading } = await planningWeather(source, site, {
-        fromMs: clock.startOf(from),
-        toMs: clock.startOf(clock.addDays(from, days)),
-        nowMs,
-        dayStartMs: clock.startOf(from),
+      await withSite(options, shell, async ({ config, weather }) => {
+        const { clock, site } = config;
+        const nowMs = shell.nowMs();
+        const from =
+          options.from === undefined ? clock.siteDayOf(nowMs) : parseSiteDay(options.from);
+        const days = Number(options.days);
+        if (from === null) {
+          throw new CommandFailure(2, `--from: no day (got ${options.from}); write YYYY-MM-DD`);
+        }
+        if (!Number.isInteger(days) || days < 1 || days > 366) {
+          throw new CommandFailure(2, `--days: must be 1 to 366 (got ${options.days})`);
+        }
+        const { hours, reading } = await planningWeather(weather, site, {
+          fromMs: clock.startOf(from),
+          toMs: clock.startOf(clock.addDays(from, days)),
+          nowMs,
+          dayStartMs: clock.startOf(from),
+        });
+        for (const problem of reading.problems) {
+          const rule = problem.rule === undefined ? '' : ` (check ${problem.rule})`;
+          shell.err(`${problem.where}: ${problem.what}; ${problem.done}${rule}`);
+        }
+        if (options.format === 'csv') shell.out(weatherCsv(hours, clock));
+        else shell.out(weatherTable({ hours, clock, units: config.units, source: reading.source }));
       });
-      for (const problem of reading.problems) {
-        const rule = problem.rule === undefined ? '' : ` (check ${problem.rule})`;
-        shell.err(`${problem.where}: ${problem.what}; ${problem.done}${rule}`);
-      }
-      if (options.format === 'csv') shell.out(weatherCsv(hours, clock));
-      else shell.out(weatherTable({ hours, clock, units: config.units, source: reading.source }));
     });
 }

@@ -4,6 +4,7 @@ import { type Daemon, startDaemon } from '../daemon.ts';
 import { openWeather } from '../planning/open-weather.ts';
 import type { Db } from '../store/database.ts';
 import { addStep, DAEMON, type StepKind } from '../store/steps.ts';
+import { weatherMemory } from '../store/weather-readings.ts';
 import { webServer } from '../web/server.ts';
 import type { OperationsView } from './operations-view.ts';
 import { keepPage, type PageKeeper, type PagePlace } from './page-keeper.ts';
@@ -65,7 +66,8 @@ async function startRunning(
 ): Promise<Running> {
   const { db, log, now, view } = parts;
   const place: PagePlace = { ...config.page, port: keptPort ?? config.page.port };
-  const weather = openWeather(config);
+  const memory = weatherMemory(db);
+  const weather = openWeather(config, undefined, { now, memory, log });
   const onFault = (error: unknown) => log.error({ err: error }, 'page: could not answer');
   const make = () => webServer({ db, config, weather, now, view, onFault });
   const page = await keepPage(make, place, { log });

@@ -156,6 +156,16 @@ export const MIGRATIONS: readonly string[] = [
   CREATE INDEX keep_off_end_of ON keep_off_end (keep_off_id);
   ${onlyAdded(['keep_off', 'keep_off_end'])}
   `,
+  `
+  CREATE TABLE weather_reading (
+    weather_reading_id INTEGER PRIMARY KEY,
+    source TEXT NOT NULL,
+    at_ms INTEGER NOT NULL,
+    content TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX weather_reading_at ON weather_reading (source, at_ms);
+  ${onlyAdded(['weather_reading'])}
+  `,
 ];
 
 function onlyAdded(tables: readonly string[]): string {
