@@ -10,6 +10,9 @@ const ROOMS = ['calc', 'adapters', 'daemon'] as const;
 /** npm packages that calc may use: mathematics and one data structure, no I/O. */
 const CALC_PACKAGES = new Set(['ml-levenberg-marquardt', 'tinyqueue']);
 
+/** npm packages that are bundled into the page. */
+const CLIENT_PACKAGES = new Set(['preact', 'uplot']);
+
 interface Import {
   file: string;
   target: string;
@@ -17,7 +20,7 @@ interface Import {
 
 function sources(room: string): string[] {
   return readdirSync(join(ROOT, room), { recursive: true, encoding: 'utf8' })
-    .filter((name) => name.endsWith('.ts'))
+    .filter((name) => /\.tsx?$/.test(name))
     .map((name) => join(ROOT, room, name));
 }
 
@@ -64,6 +67,30 @@ describe('the house', () => {
     const wrong = sources('calc').filter((file) =>
       /\bDate\.now\(|\bnew Date\(\)|\bperformance\.now\(/.test(readFileSync(file, 'utf8')),
     );
+    expect(wrong).toEqual([]);
+  });
+
+  it('the client imports its own folder, packages of the page, formatters, and types alone', () => {
+    const folder = join('daemon', 'web', 'page');
+    const wrong = sources('daemon')
+      .filter((file) => relative(ROOT, file).startsWith(folder + sep))
+      .flatMap((file) => {
+        const types = [
+          ...readFileSync(file, 'utf8').matchAll(/^import type [^;]*from '([^']+)'/gm),
+        ];
+        const onlyTypes = new Set(types.map((match) => match[1]));
+        return importsOf(file).map((found) => ({
+          ...found,
+          onlyType: onlyTypes.has(found.target),
+        }));
+      })
+      .filter(({ file, target, onlyType }) => {
+        if (!target.startsWith('.')) return !CLIENT_PACKAGES.has(target.split('/')[0] ?? '');
+        const path = relative(ROOT, resolve(dirname(file), target));
+        if (path.startsWith(folder + sep)) return false;
+        if (path === join('adapters', 'display-units.ts')) return false;
+        return !(onlyType && dirname(path) === join('daemon', 'web', 'views'));
+      });
     expect(wrong).toEqual([]);
   });
 

@@ -1,0 +1,54 @@
+import type { BedView, LogRow } from '../views/bed-view.ts';
+import type {
+  ApiError,
+  ChangeRequest,
+  ChangeView,
+  ConfirmBody,
+  ConfirmView,
+  HoldBody,
+  HoldDoneView,
+  MeView,
+  PreviewView,
+} from '../views/change-view.ts';
+import type { TodayView } from '../views/today-view.ts';
+
+/** An answer is not waited for longer than this: the daemon is on this machine or near it. */
+const PATIENCE_MS = 10_000;
+
+/** What came back: the answer, a refusal of the daemon, or nothing at all. */
+export type Outcome<T> =
+  | { kind: 'well'; value: T }
+  | { kind: 'refused'; status: number; error: ApiError }
+  | { kind: 'away' };
+
+export const readToday = () => ask<TodayView>('/api/today');
+export const readBed = (bedId: string) => ask<BedView>(`/api/bed/${encodeURIComponent(bedId)}`);
+export const readLog = () => ask<{ rows: LogRow[] }>('/api/log');
+export const readMe = () => ask<MeView>('/api/me');
+export const signIn = (name: string, pin: string) => ask<MeView>('/api/sign-in', { name, pin });
+export const preview = (change: ChangeRequest) => ask<PreviewView>('/api/preview', { change });
+export const keepChange = (change: ChangeRequest, who: string) =>
+  ask<ChangeView>('/api/change', { change, who });
+export const confirmPlan = (body: ConfirmBody) => ask<ConfirmView>('/api/confirm', body);
+export const holdWater = (body: HoldBody) => ask<HoldDoneView>('/api/hold', body);
+
+/** Sends a deed when there is a body, else reads. A fault of the network is "away", never thrown. */
+async function ask<T>(path: string, body?: unknown): Promise<Outcome<T>> {
+  try {
+    const response = await fetch(path, {
+      signal: AbortSignal.timeout(PATIENCE_MS),
+      ...(body === undefined
+        ? {}
+        : {
+            method: 'POST',
+            headers: { 'content-type': 'application/json', 'x-dewbeat': '1' },
+            body: JSON.stringify(body),
+          }),
+    });
+    const value: unknown = await response.json();
+    if (response.ok) return { kind: 'well', value: value as T };
+    return { kind: 'refused', status: response.status, error: value as ApiError };
+  } catch {
+    return { kind: 'away' };
+  }
+}

@@ -1,0 +1,88 @@
+import { useState } from 'preact/hooks';
+import { ActionBar } from './action-bar.tsx';
+import { AwayBanner } from './away-banner.tsx';
+import { ConfirmPage } from './confirm-page.tsx';
+import { FirstScreen } from './first-screen.tsx';
+import { HoldSheet } from './hold-sheet.tsx';
+import { useLive } from './live.ts';
+import { type PageContext, PageProvider, siteWords } from './page-context.ts';
+import { type Route, useRoute } from './route.ts';
+import { SignIn } from './sign-in.tsx';
+import { Head } from './site-head.tsx';
+import { useName } from './who.ts';
+
+/** The whole page: head, the room that a person is in, and the bar with hold and confirm. */
+export function App() {
+  const live = useLive();
+  const route = useRoute();
+  const [who, setWho] = useName(live.me?.name ?? null);
+  const [told, setTold] = useState<{ line: string; kind: 'well' | 'wrong' } | null>(null);
+  const [holding, setHolding] = useState(false);
+  const { today } = live;
+  if (live.mustSignIn) return <SignIn names={live.me?.names ?? []} done={live.read} />;
+  if (today === null) {
+    return (
+      <main class="loading">
+        <h1>dewbeat</h1>
+        <p role="status">
+          {live.away
+            ? 'The daemon does not answer, and nothing was read from it yet. Start it with npx dewbeat run; a hold goes out from the terminal too: npx dewbeat hold.'
+            : (live.problem ?? 'Reading today’s plan …')}
+        </p>
+      </main>
+    );
+  }
+  const page: PageContext = {
+    live,
+    today,
+    ...siteWords(today.site),
+    who,
+    setWho,
+    signedIn: live.me?.name != null,
+    mayChange: live.me?.role !== 'watcher',
+    tell: (line, kind = 'well') => setTold({ line, kind }),
+  };
+  return (
+    <PageProvider value={page}>
+      <button type="button" class="skip" onClick={skipToMain}>
+        Skip to the content
+      </button>
+      <Head route={route} />
+      <main id="main" tabIndex={-1}>
+        <AwayBanner />
+        <div role="status" class="told-place">
+          {told === null ? null : (
+            <p class={`told ${told.kind}`}>
+              {told.line}{' '}
+              <button type="button" class="quiet" onClick={() => setTold(null)}>
+                Close this message
+              </button>
+            </p>
+          )}
+        </div>
+        <Room route={route} />
+      </main>
+      <ActionBar route={route} openHold={() => setHolding(true)} />
+      {holding ? (
+        <HoldSheet
+          bedId={route.room === 'bed' ? (route.rest[0] ?? null) : null}
+          close={() => setHolding(false)}
+        />
+      ) : null}
+    </PageProvider>
+  );
+}
+
+function Room({ route }: { route: Route }) {
+  switch (route.room) {
+    case 'confirm':
+      return <ConfirmPage />;
+    default:
+      return <FirstScreen />;
+  }
+}
+
+/** Not a link: what stands behind the address's # is the room. */
+function skipToMain(): void {
+  document.getElementById('main')?.focus();
+}

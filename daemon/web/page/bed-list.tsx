@@ -1,0 +1,63 @@
+import type { TodayBed } from '../views/today-view.ts';
+import { usePage } from './page-context.ts';
+import { pathTo } from './route.ts';
+
+/** The beds, first to dry first; each leads to its own page. */
+export function BedList() {
+  const { today } = usePage();
+  if (today.beds.length === 0) return null;
+  return (
+    <section aria-labelledby="beds-title">
+      <h2 id="beds-title">Beds, first to dry first</h2>
+      <p class="small">
+        Time until the seedbed reaches its dry limit if no water came from now on.
+      </p>
+      <ol class="beds">
+        {today.beds.map((bed) => (
+          <li key={bed.id}>
+            <BedRow bed={bed} />
+          </li>
+        ))}
+      </ol>
+    </section>
+  );
+}
+
+function BedRow({ bed }: { bed: TodayBed }) {
+  const tags = [
+    ...(bed.held ? ['on hold'] : []),
+    ...(bed.keptOff ? ['kept off'] : []),
+    ...(bed.minutesBelowDryLimit > 0 ? [`dry for ${bed.minutesBelowDryLimit} min today`] : []),
+    ...(bed.trimPct === 100 ? [] : [`trim ${bed.trimPct} %`]),
+  ];
+  return (
+    <a class="bed-row" href={pathTo('bed', bed.id)}>
+      <span class="bed-name">{bed.name}</span>
+      <span class={bed.severity === null || bed.severity === 'note' ? 'dry' : 'dry clay'}>
+        {bed.dryLine}
+      </span>
+      <StoreBar bed={bed} />
+      <span class="bed-more">
+        {bed.words.store} of {bed.words.capacity} left, {bed.words.next}
+        {tags.map((tag) => (
+          <span key={tag} class="tag">
+            {tag}
+          </span>
+        ))}
+      </span>
+    </a>
+  );
+}
+
+/** How full the seedbed is: water as a filled length, the reserve as a tick. The words beside say it. */
+export function StoreBar({ bed }: { bed: TodayBed }) {
+  const share = (mm: number) => 100 * Math.min(1, Math.max(0, mm / bed.capacityMm));
+  const reserve = share(bed.reserveMm);
+  return (
+    <svg class="store-bar" viewBox="0 0 100 10" preserveAspectRatio="none" aria-hidden="true">
+      <rect class="room" x="0" y="0" width="100" height="10" />
+      <rect class="water" x="0" y="0" width={share(bed.storeNowMm)} height="10" />
+      <line class="reserve" x1={reserve} y1="0" x2={reserve} y2="10" />
+    </svg>
+  );
+}

@@ -1,0 +1,2 @@
+/** Style sheets are bundled with the page; importing one brings nothing but its effect. */
+declare module '*.css';

@@ -1,0 +1,76 @@
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { holdWater } from './api.ts';
+import { NameField } from './name-field.tsx';
+import { usePage } from './page-context.ts';
+
+/** Stops water: opening this is the first tap, the bed or everything is the second. */
+export function HoldSheet({ bedId, close }: { bedId: string | null; close(): void }) {
+  const { today, who, live, tell, time } = usePage();
+  const [why, setWhy] = useState('');
+  const [until, setUntil] = useState('');
+  const [busy, setBusy] = useState(false);
+  const [failed, setFailed] = useState<string | null>(null);
+  const sheet = useRef<HTMLDialogElement>(null);
+  useEffect(() => sheet.current?.showModal(), []);
+  const first = today.beds.filter((bed) => bed.id === bedId);
+  const beds = [...first, ...today.beds.filter((bed) => bed.id !== bedId)];
+
+  const hold = async (which: 'all' | string[]) => {
+    setBusy(true);
+    setFailed(null);
+    const untilMs = until === '' ? null : time.nextAt(until, live.nowMs);
+    const outcome = await holdWater({ beds: which, why, untilMs, who });
+    setBusy(false);
+    if (outcome.kind === 'well') {
+      tell(`${outcome.value.line} Water starts again only with a fresh plan that is confirmed.`);
+      close();
+      await live.read();
+      return;
+    }
+    setFailed(
+      outcome.kind === 'refused'
+        ? `NOT on hold. ${outcome.error.message}`
+        : 'NOT on hold: the daemon does not answer. Run npx dewbeat hold in a terminal, or stop the water at the valves.',
+    );
+  };
+
+  return (
+    <dialog ref={sheet} class="sheet" aria-labelledby="hold-title" onClose={close}>
+      <h2 id="hold-title">Hold water</h2>
+      <p>One tap stops it now. Starting again takes a fresh plan that a person confirms.</p>
+      <div role="alert">{failed === null ? null : <p class="told wrong">{failed}</p>}</div>
+      <button type="button" class="hold big" disabled={busy} onClick={() => void hold('all')}>
+        Hold all beds
+      </button>
+      <ul class="bed-buttons">
+        {beds.map((bed) => (
+          <li key={bed.id}>
+            <button type="button" disabled={busy} onClick={() => void hold([bed.id])}>
+              Hold {bed.name}
+              {bed.held ? <span class="tag">on hold</span> : null}
+            </button>
+          </li>
+        ))}
+      </ul>
+      <details>
+        <summary>Say why, who, or until when</summary>
+        <label>
+          Why (may stay empty)
+          <input value={why} onInput={(event) => setWhy(event.currentTarget.value)} />
+        </label>
+        <label>
+          Keep dry until (site time; empty: until a fresh plan)
+          <input
+            type="time"
+            value={until}
+            onInput={(event) => setUntil(event.currentTarget.value)}
+          />
+        </label>
+        <NameField />
+      </details>
+      <button type="button" class="quiet" onClick={() => sheet.current?.close()}>
+        Close, hold nothing
+      </button>
+    </dialog>
+  );
+}

@@ -1,0 +1,11 @@
+import './look.css';
+import './parts.css';
+import './paper.css';
+import { render } from 'preact';
+import { App } from './app.tsx';
+
+const root = document.getElementById('page');
+if (root !== null) {
+  root.replaceChildren();
+  render(<App />, root);
+}

@@ -1,0 +1,40 @@
+import { createContext } from 'preact';
+import { useContext } from 'preact/hooks';
+import { display, type UnitDisplay } from '../../../adapters/display-units.ts';
+import type { TodayView } from '../views/today-view.ts';
+import type { Live } from './live.ts';
+import { type SiteTime, siteTime } from './site-time.ts';
+
+/** What every part of the page needs: today as last read, the site's clock, the person's units. */
+export interface PageContext {
+  live: Live;
+  today: TodayView;
+  time: SiteTime;
+  show: UnitDisplay;
+  who: string;
+  setWho(name: string): void;
+  /** The name comes from a sign-in and is not typed. */
+  signedIn: boolean;
+  /** False for a person who may look and hold only. */
+  mayChange: boolean;
+  /** Says a line aloud and at the top of the page. */
+  tell(line: string, kind?: 'well' | 'wrong'): void;
+}
+
+const Context = createContext<PageContext | null>(null);
+export const PageProvider = Context.Provider;
+
+export function usePage(): PageContext {
+  const page = useContext(Context);
+  if (page === null) throw new Error('page: a part was drawn outside of it');
+  return page;
+}
+
+const TIMES = new Map<string, SiteTime>();
+
+/** The clock and the formatters of a site. */
+export function siteWords(site: TodayView['site']): { time: SiteTime; show: UnitDisplay } {
+  const time = TIMES.get(site.zone) ?? siteTime(site.zone);
+  TIMES.set(site.zone, time);
+  return { time, show: display(site.units) };
+}

@@ -1,0 +1,65 @@
+import { useState } from 'preact/hooks';
+import { signIn } from './api.ts';
+
+/** Name and PIN, where people are named in the config. */
+export function SignIn({ names, done }: { names: readonly string[]; done(): Promise<void> }) {
+  const [name, setName] = useState('');
+  const [pin, setPin] = useState('');
+  const [wrong, setWrong] = useState<string | null>(null);
+  const send = async () => {
+    const outcome = await signIn(name, pin);
+    if (outcome.kind === 'well') {
+      setPin('');
+      await done();
+      return;
+    }
+    setWrong(outcome.kind === 'away' ? 'The daemon does not answer.' : outcome.error.message);
+  };
+  return (
+    <main class="sign-in">
+      <h1>dewbeat</h1>
+      <h2>Who are you?</h2>
+      <form
+        onSubmit={(event) => {
+          event.preventDefault();
+          void send();
+        }}
+      >
+        <label>
+          Your name
+          <input
+            value={name}
+            list="names"
+            autoComplete="username"
+            required
+            onInput={(event) => setName(event.currentTarget.value)}
+          />
+        </label>
+        <datalist id="names">
+          {names.map((one) => (
+            <option key={one} value={one} />
+          ))}
+        </datalist>
+        <label>
+          PIN
+          <input
+            type="password"
+            inputMode="numeric"
+            autoComplete="current-password"
+            required
+            value={pin}
+            onInput={(event) => setPin(event.currentTarget.value)}
+          />
+        </label>
+        <button type="submit" class="confirm">
+          Sign in
+        </button>
+        <div role="alert">{wrong === null ? null : <p class="told wrong">{wrong}</p>}</div>
+      </form>
+      <p class="small">
+        Water can be stopped without this page: <code>npx dewbeat hold</code> in a terminal, or the
+        valves.
+      </p>
+    </main>
+  );
+}

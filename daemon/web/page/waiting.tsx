@@ -1,0 +1,41 @@
+import { usePage } from './page-context.ts';
+import { pathTo } from './route.ts';
+
+/** Is anything held, or waiting for me? */
+export function Waiting() {
+  const { today } = usePage();
+  const { waiting, inForce, newest } = today;
+  return (
+    <section aria-labelledby="waiting-title" class="waiting">
+      <h2 id="waiting-title" tabIndex={-1}>
+        {waiting.length === 0 ? 'Nothing waits for you' : 'Waiting for you'}
+      </h2>
+      <ul class="lines">
+        {waiting.map((one) => (
+          <li
+            key={`${one.kind} ${one.text}`}
+            class={one.severity === 'note' ? '' : 'needs-person'}
+            data-kind={one.kind}
+          >
+            {one.severity === 'danger' ? <strong>Now: </strong> : null}
+            {one.text}
+            {one.kind === 'hold' || one.kind === 'outdated_plan' || one.kind === 'no_plan' ? (
+              <a class="next-step" href={pathTo('change', 'replan')}>
+                Make a fresh plan
+              </a>
+            ) : null}
+            {one.kind === 'held_plan' ? (
+              <a class="next-step" href={pathTo('confirm')}>
+                Read and confirm it
+              </a>
+            ) : null}
+          </li>
+        ))}
+      </ul>
+      <p>{inForce === null ? 'No plan is in force: no water runs.' : inForce.line}</p>
+      {newest !== null && newest.standing !== 'held' && inForce?.revision !== newest.revision ? (
+        <p>{newest.standingLine}</p>
+      ) : null}
+    </section>
+  );
+}
