@@ -1,6 +1,7 @@
 import type { Logger } from 'pino';
 import type { WeatherSource } from '../adapters/weather/source.ts';
 import type { LoadedConfig } from './config/loaded-config.ts';
+import type { UnwrittenHolds } from './delivery/unwritten-holds.ts';
 import type { Db } from './store/database.ts';
 import type { StoredPlan } from './store/plans.ts';
 
@@ -11,6 +12,8 @@ export interface DaemonParts {
   weather: WeatherSource;
   log: Logger;
   now(): number;
+  /** Holds that the store has refused so far, and that wait to be written. */
+  unwrittenHolds?: UnwrittenHolds;
   /** Called with each plan that the daemon makes. */
   onPlan?(stored: StoredPlan): void;
 }

@@ -1,5 +1,4 @@
-import { stopWithoutStore } from '../delivery/stop-without-store.ts';
-import { planInForce } from '../gate/gate.ts';
+import { openAndStop, readableInForce, sayUnwritten } from '../delivery/stop-without-store.ts';
 import type { Db } from '../store/database.ts';
 import type { OpenedConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -16,27 +15,13 @@ export async function holdUnwritten(
 ): Promise<never> {
   const { db, fault, who, why, beds } = given;
   const atMs = shell.nowMs();
-  const remaining = db === null ? null : inForce(db, atMs);
+  const remaining = db === null ? null : readableInForce(db, atMs);
   const everything = beds === 'all' || remaining === null;
   shell.out(
     `NOT WRITTEN, sent all the same: hold on ${everything ? 'everything' : beds.join(', ')}.`,
   );
   const asked = { who, why, beds: everything ? ('all' as const) : beds, atMs, remaining };
-  const answers = await stopWithoutStore(config, asked, shell.nowMs);
+  const answers = await openAndStop(config, asked, shell.nowMs);
   for (const [name, { kind, detail }] of answers) shell.out(`${name}: ${kind}, ${detail}`);
-  const stopped = [...answers.values()].every(({ kind }) => kind === 'accepted');
-  const message = fault instanceof Error ? fault.message : String(fault);
-  throw new CommandFailure(
-    1,
-    `hold: could not be written (got ${message}); ${stopped ? 'the water is stopped, but' : 'NOT EVERY OUTPUT HAS TAKEN IT: close the valves by hand, and'} nothing remembers it: mend the store and hold again before anything is confirmed`,
-  );
-}
-
-/** What is in force, or null when that cannot be read. */
-function inForce(db: Db, nowMs: number) {
-  try {
-    return planInForce(db, nowMs);
-  } catch {
-    return null;
-  }
+  throw new CommandFailure(1, sayUnwritten(fault, answers, 'nobody'));
 }

@@ -75,7 +75,7 @@ async function runUntilStopped(
     ),
   );
   const view = emptyView();
-  const parts: ServiceParts = { db, log, now: shell.nowMs, view };
+  const parts: ServiceParts = { db, log, now: shell.nowMs, view, unwrittenHolds: [] };
   try {
     refuseDamage(db, join(config.dataFolder, DATABASE_FILE));
     if (demo) {

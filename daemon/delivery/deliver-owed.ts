@@ -13,6 +13,7 @@ import {
   orderKey,
 } from './delivery-memory.ts';
 import { nextStep } from './next-attempt.ts';
+import { type UnwrittenHolds, writeHolds } from './unwritten-holds.ts';
 
 /** What a round of deliveries works with. */
 export interface DeliveryContext {
@@ -23,6 +24,8 @@ export interface DeliveryContext {
   now(): number;
   /** Kept from round to round by whoever makes more than one. */
   memory?: DeliveryMemory;
+  /** Holds that the store has refused so far; left out: none. */
+  unwrittenHolds?: UnwrittenHolds;
 }
 
 /**
@@ -70,16 +73,17 @@ function holdsBeforeDeliveries(orders: OrderState[]): OrderState[] {
 
 /** Writes what the database refused before; stops at the first that it still refuses. */
 function offerAgain(context: DeliveryContext, memory: DeliveryMemory): void {
-  for (const [key, { order, answer, atMs }] of memory.unwritten) {
-    try {
+  const { unwrittenHolds = [], outputs } = context;
+  try {
+    writeHolds(unwrittenHolds, { ...context, outputs: [...outputs.keys()] });
+    for (const [key, { order, answer, atMs }] of memory.unwritten) {
       writeDown(context, order, answer, atMs);
-    } catch (error) {
-      memory.storeFault = messageOf(error);
-      return;
+      memory.unwritten.delete(key);
     }
-    memory.unwritten.delete(key);
+    memory.storeFault = null;
+  } catch (error) {
+    memory.storeFault = messageOf(error);
   }
-  memory.storeFault = null;
 }
 
 /** While the database refuses: no delivery, and a withdrawal again only after a while. */

@@ -1,5 +1,7 @@
 import type { AdapterLog, Answer, ConfirmedPlan, Output } from '../../adapters/contract.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
+import { planInForce } from '../gate/gate.ts';
+import type { Db } from '../store/database.ts';
 import { within } from '../within.ts';
 import { openOutputs } from './open-outputs.ts';
 
@@ -29,6 +31,20 @@ export interface AskedHold {
  * is in force, everything is stopped, also for a hold on some beds: the drier reading is safe.
  */
 export async function stopWithoutStore(
+  outputs: ReadonlyMap<string, Output>,
+  config: LoadedConfig,
+  asked: AskedHold,
+): Promise<Map<string, Answer>> {
+  const answers = await Promise.all(
+    [...outputs.values()].map(
+      async (output) => [output.name, await withdraw(output, config, asked)] as const,
+    ),
+  );
+  return new Map(answers);
+}
+
+/** The same from a process that has no outputs open: opens them for it, and closes them. */
+export async function openAndStop(
   config: LoadedConfig,
   asked: AskedHold,
   now: () => number,
@@ -37,13 +53,40 @@ export async function stopWithoutStore(
   const all = [...outputs.values()];
   try {
     await within(Promise.allSettled(all.map((output) => output.start())), OUTPUT_PATIENCE_MS);
-    const answers = await Promise.all(
-      all.map(async (output) => [output.name, await withdraw(output, config, asked)] as const),
-    );
-    return new Map(answers);
+    return await stopWithoutStore(outputs, config, asked);
   } finally {
     await within(Promise.allSettled(all.map((output) => output.stop())), OUTPUT_PATIENCE_MS);
   }
+}
+
+/** What is in force, or null when that cannot be read. */
+export function readableInForce(db: Db, nowMs: number): ConfirmedPlan | null {
+  try {
+    return planInForce(db, nowMs);
+  } catch {
+    return null;
+  }
+}
+
+/**
+ * What became of an unwritten hold, in words for the person who put it on.
+ * @param keeper Who remembers it: a running daemon does, until it is stopped.
+ */
+export function sayUnwritten(
+  fault: unknown,
+  answers: ReadonlyMap<string, Answer>,
+  keeper: 'nobody' | 'daemon',
+): string {
+  const message = fault instanceof Error ? fault.message : String(fault);
+  const stopped = [...answers.values()].every(({ kind }) => kind === 'accepted');
+  const reached = stopped
+    ? 'the water is stopped, but'
+    : 'NOT EVERY OUTPUT HAS TAKEN IT: close the valves by hand, and';
+  const next =
+    keeper === 'daemon'
+      ? 'only this daemon remembers it: mend the store before the daemon is stopped'
+      : 'nothing remembers it: mend the store and hold again before anything is confirmed';
+  return `hold: could not be written (got ${message}); ${reached} ${next}`;
 }
 
 async function withdraw(output: Output, config: LoadedConfig, asked: AskedHold): Promise<Answer> {

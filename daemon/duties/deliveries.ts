@@ -6,7 +6,8 @@ import type { Duty, DutyParts } from './duty.ts';
 const LOOK_MS = 500;
 
 /** Sends what is owed to the outputs, and logs what they answer. */
-export function deliveriesDuty({ config, db, outputs, log, now }: DutyParts): Duty {
+export function deliveriesDuty(parts: DutyParts): Duty {
+  const { config, db, outputs, log, now, unwrittenHolds = [] } = parts;
   const memory = deliveryMemory();
   let toldFault: string | null = null;
   return {
@@ -20,6 +21,7 @@ export function deliveriesDuty({ config, db, outputs, log, now }: DutyParts): Du
         outputs,
         now,
         memory,
+        unwrittenHolds,
       });
       for (const { order, answer } of done) {
         const line = { order: order.orderId, output: order.output, answer: answer.kind };

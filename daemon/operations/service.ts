@@ -1,6 +1,8 @@
 import type { Logger } from 'pino';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { type Daemon, startDaemon } from '../daemon.ts';
+import { readableInForce, stopWithoutStore } from '../delivery/stop-without-store.ts';
+import type { UnwrittenHold, UnwrittenHolds } from '../delivery/unwritten-holds.ts';
 import { openWeather } from '../planning/open-weather.ts';
 import type { Db } from '../store/database.ts';
 import { addStep, DAEMON, type StepKind } from '../store/steps.ts';
@@ -16,6 +18,8 @@ export interface ServiceParts {
   now(): number;
   /** What the page shows of the daemon to those who watch over it. */
   view: OperationsView;
+  /** Holds that the store has refused: they outlive a reload. */
+  unwrittenHolds: UnwrittenHolds;
 }
 
 /** What is in use now; each reload makes it anew. */
@@ -69,9 +73,17 @@ async function startRunning(
   const memory = weatherMemory(db);
   const weather = openWeather(config, undefined, { now, memory, log });
   const onFault = (error: unknown) => log.error({ err: error }, 'page: could not answer');
-  const make = () => webServer({ db, config, weather, now, view, onFault });
+  const { unwrittenHolds } = parts;
+  let daemon: Daemon | null = null;
+  const stopUnwritten = (hold: UnwrittenHold) => {
+    unwrittenHolds.push(hold);
+    const remaining = readableInForce(db, hold.atMs);
+    const beds = remaining === null ? 'all' : hold.beds;
+    return stopWithoutStore(daemon?.outputs ?? new Map(), config, { ...hold, beds, remaining });
+  };
+  const make = () => webServer({ db, config, weather, now, view, stopUnwritten, onFault });
   const page = await keepPage(make, place, { log });
-  const daemon = await startDaemon({ config, db, weather, log, now });
+  daemon = await startDaemon({ config, db, weather, log, now, unwrittenHolds });
   return { config, configReadMs: now(), page, daemon };
 }
 

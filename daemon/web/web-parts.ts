@@ -1,5 +1,7 @@
+import type { Answer } from '../../adapters/contract.ts';
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { UnwrittenHold } from '../delivery/unwritten-holds.ts';
 import type { OperationsView } from '../operations/operations-view.ts';
 import type { Db } from '../store/database.ts';
 
@@ -11,6 +13,8 @@ export interface WebParts {
   now(): number;
   /** What is shown to those who watch over the process; left out: nothing. */
   view?: OperationsView;
+  /** Stops water without the store, when that refuses a hold; left out: nothing can. */
+  stopUnwritten?(hold: UnwrittenHold): Promise<ReadonlyMap<string, Answer>>;
   /** Told of faults that a person at the page cannot mend; left out: nobody is. */
   onFault?(error: unknown): void;
   /** Folder of the bundled page; left out: where the build puts it. */

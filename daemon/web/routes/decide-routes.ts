@@ -3,6 +3,7 @@ import { z } from 'zod';
 import { display } from '../../../adapters/display-units.ts';
 import { confirm } from '../../acts/confirm.ts';
 import { bedsToHold, hold } from '../../acts/hold.ts';
+import { sayUnwritten } from '../../delivery/stop-without-store.ts';
 import { newestPlan, planOfRevision } from '../../store/plans.ts';
 import { changeLines } from '../../words/change-lines.ts';
 import { Refused } from '../refused.ts';
@@ -56,7 +57,17 @@ export function decideRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
     const { beds, strangersLine } = bedsToHold(config.site, body.beds);
     if (beds.length === 0) throw new Refused(400, 'no_such_bed', `beds: ${strangersLine}`);
     const { untilMs } = body;
-    const done = hold({ db, config, nowMs: now() }, { who, why, beds, untilMs });
+    const asked = { who, why, beds, untilMs };
+    const nowMs = now();
+    let done: HoldDoneView;
+    try {
+      done = hold({ db, config, nowMs }, asked);
+    } catch (fault) {
+      if (parts.stopUnwritten === undefined) throw fault;
+      parts.onFault?.(fault);
+      const answers = await parts.stopUnwritten({ ...asked, atMs: nowMs });
+      throw new Refused(503, 'hold_unwritten', sayUnwritten(fault, answers, 'daemon'));
+    }
     const line = strangersLine === '' ? done.line : `${done.line} Of the others: ${strangersLine}.`;
     return { ...done, line };
   });

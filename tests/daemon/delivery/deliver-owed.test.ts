@@ -3,8 +3,10 @@ import type { Answer, ConfirmedPlan, Output, Withdrawal } from '../../../adapter
 import { deliverOwed } from '../../../daemon/delivery/deliver-owed.ts';
 import { deliveryMemory } from '../../../daemon/delivery/delivery-memory.ts';
 import { nextStep } from '../../../daemon/delivery/next-attempt.ts';
+import type { UnwrittenHolds } from '../../../daemon/delivery/unwritten-holds.ts';
 import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
+import { openHolds } from '../../../daemon/store/holds.ts';
 import { type OrderState, orderStates } from '../../../daemon/store/owed.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
@@ -40,11 +42,13 @@ function scene(answers: Answer[] = []) {
   let nowMs = EXAMPLE_MADE_AT_MS;
   const gate = () => ({ db, clock, outputs: ['recorder'], nowMs });
   const memory = deliveryMemory();
+  const unwrittenHolds: UnwrittenHolds = [];
   const stored = rememberPlan(db, examplePlan({ revision: 1, firstRunMs: EXAMPLE_MADE_AT_MS }));
   return {
     db,
     field,
     memory,
+    unwrittenHolds,
     confirm: () =>
       confirmPlan(gate(), {
         revision: 1,
@@ -65,6 +69,7 @@ function scene(answers: Answer[] = []) {
         outputs: new Map([['recorder', field.output]]),
         now: () => nowMs,
         memory,
+        unwrittenHolds,
       }),
   };
 }
@@ -182,6 +187,30 @@ describe('an output that hangs', () => {
     await Promise.all(memory.underWay.values());
     const late = await round();
     expect(late.map(({ answer }) => answer.detail)).toEqual(['at last']);
+  });
+});
+
+describe('a hold that was sent and not written', () => {
+  it('lets nothing out until it is written, and is then a hold like any other', async () => {
+    const { db, confirm, round, field, memory, unwrittenHolds } = scene();
+    confirm();
+    unwrittenHolds.push({
+      who: 'B. Mower',
+      why: 'burst pipe',
+      beds: 'all',
+      untilMs: null,
+      atMs: EXAMPLE_MADE_AT_MS,
+    });
+    db.pragma('query_only = ON');
+    await round();
+    expect(memory.storeFault).toMatch(/readonly/);
+    expect(field.delivered).toEqual([]);
+    db.pragma('query_only = OFF');
+    await round();
+    expect(unwrittenHolds).toEqual([]);
+    expect(openHolds(db)).toMatchObject([{ who: 'B. Mower', beds: 'all' }]);
+    expect(field.withdrawn).toHaveLength(1);
+    expect(field.delivered).toEqual([]);
   });
 });
 
