@@ -81,6 +81,28 @@ export interface AdapterLog {
   error(fields: object, message: string): void;
 }
 
+/** What has become of one run at an output that sends run by run. */
+export interface RunEvent {
+  runId: string;
+  orderId: string;
+  /** `claimed` stands right before the sending; what the receiver's medium said comes after it. */
+  what: 'claimed' | 'missed' | Answer['kind'];
+  detail: string;
+}
+
+/**
+ * What an output that sends run by run must know over restarts. The daemon keeps it; each function
+ * throws when the memory cannot be had, and then nothing may be sent.
+ */
+export interface RunMemory {
+  /** Whether the run was claimed or missed before, in this life or an earlier one. */
+  has(runId: string): boolean;
+  /** On disk when it returns. A second `claimed` or `missed` of a run throws. */
+  add(event: RunEvent): void;
+  /** The order that this output took last, as it stands now; null when nothing of it may run. */
+  standing(): { orderId: string; confirmed: ConfirmedPlan } | null;
+}
+
 /** What the daemon gives to an output when it makes it. */
 export interface OutputContext {
   siteId: string;
@@ -92,6 +114,10 @@ export interface OutputContext {
   baseFolder: string;
   /** Epoch milliseconds; passed in so that tests steer time. */
   now(): number;
+  /** Most stations that the site may have open at once. */
+  stationsAtOnce: number;
+  /** The memory of runs of the output of this name. */
+  runMemory(output: string): RunMemory;
   /** Takes reports from the field; must not throw. */
   report(report: FieldReport): void;
 }

@@ -1,6 +1,7 @@
 import cron from 'node-cron';
 import type { Output } from '../adapters/contract.ts';
 import { openOutputs } from './delivery/open-outputs.ts';
+import { runMemory } from './delivery/run-memory.ts';
 import { dutiesOf } from './duties/list.ts';
 import { type RoundRecord, recordedRound } from './operations/recorded-round.ts';
 import type { DaemonParts } from './parts.ts';
@@ -34,6 +35,7 @@ export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
   const outputs = await openOutputs(config, {
     now,
     log,
+    runMemory: (output) => runMemory({ db, output, now }),
     report: (report) => {
       addFieldReport(db, report, now());
       log.info({ report }, 'report from the field');

@@ -21,6 +21,10 @@ export const OUTPUT_KINDS = {
   mqtt: kind({
     schema: mqttOutputSchema,
     create: async (config, context) => {
+      if (config.mode === 'runs') {
+        const { createMqttRunsOutput } = await import('./mqtt-runs.ts');
+        return createMqttRunsOutput(config, context);
+      }
       const { createMqttOutput } = await import('./mqtt.ts');
       return createMqttOutput(config, context);
     },

@@ -32,10 +32,19 @@ export const mqttOutputSchema = z
       .enum(['5', '3.1.1'])
       .default('5')
       .meta({ description: 'Version of MQTT. 3.1.1 has no expiry and gives no refusals.' }),
-    mode: z
-      .literal('plan')
-      .default('plan')
-      .meta({ description: 'plan: the whole plan in one retained message.' }),
+    mode: z.enum(['plan', 'runs']).default('plan').meta({
+      description:
+        'plan: the whole plan in one retained message; runs: each run at its start, for valves that only know on and off.',
+    }),
+    late_tolerance: quantity('duration_s', { min: 1, max: 300 })
+      .prefault('20 s')
+      .meta({ description: 'runs: a run that would start later than this is not sent at all.' }),
+    most_at_once: z
+      .int()
+      .min(1)
+      .max(1000)
+      .optional()
+      .meta({ description: "runs: most stations open at once; left out: the supply's own limit." }),
     prefix: z
       .string()
       .refine((text) => !text.startsWith('$') && text.split('/').every(isTopicLevel), {
@@ -81,6 +90,12 @@ export const mqttOutputSchema = z
     }
     if ((config.cert_file === undefined) !== (config.key_file === undefined)) {
       refuse('cert_file', 'needs key_file and the other way round (got one); name both or none');
+    }
+    if (config.most_at_once !== undefined && config.mode !== 'runs') {
+      refuse(
+        'most_at_once',
+        `has no meaning in mode ${config.mode}; leave it out or set mode: runs`,
+      );
     }
     const tls = config.ca_file ?? config.cert_file;
     if (tls !== undefined && !config.url.startsWith('mqtts:')) {

@@ -166,6 +166,20 @@ export const MIGRATIONS: readonly string[] = [
   CREATE INDEX weather_reading_at ON weather_reading (source, at_ms);
   ${onlyAdded(['weather_reading'])}
   `,
+  `
+  CREATE TABLE run_event (
+    run_event_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    output TEXT NOT NULL,
+    run_id TEXT NOT NULL,
+    order_id TEXT NOT NULL,
+    what TEXT NOT NULL CHECK (what IN ('claimed', 'missed', 'accepted', 'rejected', 'unknown')),
+    detail TEXT NOT NULL
+  ) STRICT;
+  CREATE UNIQUE INDEX run_event_once ON run_event (output, run_id)
+    WHERE what IN ('claimed', 'missed');
+  ${onlyAdded(['run_event'])}
+  `,
 ];
 
 function onlyAdded(tables: readonly string[]): string {

@@ -32,6 +32,7 @@ describe('outputs', () => {
       name: 'mqtt',
       protocol: '5',
       mode: 'plan',
+      late_tolerance: 20,
       prefix: 'dewbeat',
       timeout: 10,
       retry: 5,

@@ -1,6 +1,8 @@
 import type { Output, OutputContext } from '../../../adapters/contract.ts';
 import { createMqttOutput } from '../../../adapters/outputs/mqtt.ts';
 import { mqttOutputSchema } from '../../../adapters/outputs/mqtt-config.ts';
+import { createMqttRunsOutput } from '../../../adapters/outputs/mqtt-runs.ts';
+import type { RunTimers } from '../../../adapters/outputs/run-clock.ts';
 import { type Broker, type BrokerSettings, startBroker } from '../../broker.ts';
 import { type CuttableLine, cuttableLine } from '../../cuttable-line.ts';
 import { type Heard, type Listener, listen, retained } from '../../listener.ts';
@@ -28,6 +30,7 @@ export async function mqttRig(
     context?: Partial<OutputContext>;
     broker?: BrokerSettings;
     env?: NodeJS.ProcessEnv;
+    timers?: RunTimers;
   } = {},
 ): Promise<MqttRig> {
   let broker: Broker = await startBroker(given.broker);
@@ -42,7 +45,11 @@ export async function mqttRig(
     retry: '0.1 s',
     ...given.config,
   });
-  const output = createMqttOutput(config, test.context, given.env ?? {});
+  const env = given.env ?? {};
+  const output =
+    config.mode === 'runs'
+      ? createMqttRunsOutput(config, test.context, env, given.timers)
+      : createMqttOutput(config, test.context, env);
   return {
     output,
     test,

@@ -4,6 +4,8 @@ import type {
   ConfirmedPlan,
   FieldReport,
   OutputContext,
+  RunEvent,
+  RunMemory,
   Withdrawal,
 } from '../../../adapters/contract.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
@@ -35,6 +37,8 @@ export function contextForTest(change: Partial<OutputContext> = {}): TestContext
     log,
     baseFolder: '.',
     now: () => nowMs,
+    stationsAtOnce: 6,
+    runMemory: () => forgetfulMemory(),
     report: (report) => void reports.push(report),
     ...change,
   };
@@ -66,4 +70,20 @@ export function holdExample(change: Partial<Withdrawal> = {}): Withdrawal {
     remaining: null,
     ...change,
   };
+}
+
+/** A memory that dies with the test, and in which nothing stands unless told. */
+export function forgetfulMemory(standing: RunMemory['standing'] = () => null) {
+  const events: RunEvent[] = [];
+  const closes = ({ what }: RunEvent) => what === 'claimed' || what === 'missed';
+  const has = (runId: string) => events.some((event) => event.runId === runId && closes(event));
+  const memory: RunMemory = {
+    has,
+    add: (event) => {
+      if (closes(event) && has(event.runId)) throw new Error(`${event.runId} comes twice`);
+      events.push(event);
+    },
+    standing,
+  };
+  return Object.assign(memory, { events });
 }
