@@ -3,6 +3,12 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { CHECK_RULES } from '../adapters/weather/source.ts';
+import { NOTICE_CODES } from '../calc/growth/notice.ts';
+import { WARNING_CODES } from '../calc/schedule/plan-warning.ts';
+import { NEED_CODES } from '../daemon/operations/needs.ts';
+import { UNREADY_CODES } from '../daemon/operations/readiness.ts';
+import { STEP_KINDS } from '../daemon/store/steps.ts';
+import { API_ERROR_CODES } from '../daemon/web/api-error-codes.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const developers = readFileSync(join(ROOT, 'DEVELOPERS.md'), 'utf8');
@@ -89,6 +95,39 @@ describe('the checks of the weather', () => {
       .filter((line) => line.startsWith('| `'))
       .flatMap((line) => quoted(line).slice(0, 1));
     expect(documented).toEqual([...CHECK_RULES]);
+  });
+});
+
+/** Codes in the first column of the rows between two marks of a document. */
+function codesBetween(document: string, from: string, to: RegExp): string[] {
+  const start = document.indexOf(from);
+  expect(start, from).toBeGreaterThan(-1);
+  const rest = document.slice(start + from.length);
+  const end = rest.search(to);
+  return [...rest.slice(0, end === -1 ? undefined : end).matchAll(/^\| `([\w ]+)` \|/gm)].map(
+    (match) => match[1] ?? '',
+  );
+}
+
+describe('the codes', () => {
+  it.each<[string, readonly string[]]>([
+    ['Steps of the log', STEP_KINDS],
+    ['Needs of the status', NEED_CODES],
+    ['Reasons not to be ready', UNREADY_CODES],
+    ["Answers of the page's interface", API_ERROR_CODES],
+    ['Warnings of a plan', WARNING_CODES],
+    ['Notices of a plan', NOTICE_CODES],
+  ])('are the same in the table and in the code: %s', (heading, codes) => {
+    expect(codes.length).toBeGreaterThan(3);
+    expect(codesBetween(developers, `### ${heading}`, /^##/m)).toEqual([...codes]);
+  });
+
+  it.each<[string, readonly string[]]>([
+    ['| need |', NEED_CODES],
+    ['| step |', STEP_KINDS.map((kind) => kind.replaceAll('_', ' '))],
+    ['| notice |', NOTICE_CODES],
+  ])('are told to the operator, all of them: %s', (heading, codes) => {
+    expect(codesBetween(readme, heading, /\n\n/)).toEqual([...codes]);
   });
 });
 

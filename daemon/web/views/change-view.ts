@@ -1,3 +1,5 @@
+import type { ApiErrorCode } from '../api-error-codes.ts';
+
 /** A change that a person makes or thinks of. The page sends it to preview and to change. */
 export type ChangeRequest =
   | { kind: 'call'; hotterK: number; windFraction: number; cloudierFraction: number }
@@ -103,7 +105,7 @@ export interface HoldDoneView {
 
 /** Every answer that is not well: what is wrong and what to do. */
 export interface ApiError {
-  code: string;
+  code: ApiErrorCode;
   message: string;
   /** After a refused confirm: the newest plan, and what it changes against the one that was read. */
   newest?: { revision: number; digest: string };
