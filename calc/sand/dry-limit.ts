@@ -1,4 +1,4 @@
-import { runColumn, type Spell, storedMm } from './richards-column.ts';
+import { type ColumnMoment, runColumn, type Spell, storedMm } from './richards-column.ts';
 import type { Column } from './richards-step.ts';
 import { WET_SURFACE_FRACTION } from './seedbed-model.ts';
 
@@ -41,6 +41,20 @@ export function dryLimitFromDrained(
 }
 
 /**
+ * Which event a moment of the column shows, or null while the bed is moist.
+ *
+ * @param seen.seedMm water in the seed layer at the end of the moment, mm
+ */
+export function dryEventOf(
+  { evaporationMmPerH }: Pick<ColumnMoment, 'evaporationMmPerH'>,
+  seen: { limit: DryLimit; demandMmPerH: number; seedMm: number },
+): DryEvent | null {
+  const { limit, demandMmPerH, seedMm } = seen;
+  if (seedMm < limit.waterFraction * limit.seedLayerMm) return 'seed_layer';
+  return evaporationMmPerH < WET_SURFACE_FRACTION * demandMmPerH ? 'surface' : null;
+}
+
+/**
  * Runs the column through the spells until the bed is dry: its evaporation falls under 95 % of the
  * demand, or the seed layer under its limit. Spells with water on, and those before `fromH`, are run
  * and not judged.
@@ -62,12 +76,11 @@ export function runUntilDry(
       const nowH = begunH + moment.elapsedH;
       evaporatedMm += moment.evaporationMmPerH * moment.stepH;
       if (!judged || nowH <= fromH) return false;
-      if (storedMm(column, limit.seedLayerMm) < limit.waterFraction * limit.seedLayerMm) {
-        dry = { hours: nowH, event: 'seed_layer', evaporatedMm };
-      } else if (moment.evaporationMmPerH < WET_SURFACE_FRACTION * spell.demandMmPerH) {
-        dry = { hours: nowH - moment.stepH / 2, event: 'surface', evaporatedMm };
-      }
-      return dry !== null;
+      const seedMm = storedMm(column, limit.seedLayerMm);
+      const event = dryEventOf(moment, { limit, demandMmPerH: spell.demandMmPerH, seedMm });
+      if (event === null) return false;
+      dry = { hours: event === 'surface' ? nowH - moment.stepH / 2 : nowH, event, evaporatedMm };
+      return true;
     });
     if (dry !== null) return dry;
     hours += flow.hours;

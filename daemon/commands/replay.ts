@@ -5,7 +5,7 @@ import { display } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
 import { openWeather } from '../planning/open-weather.ts';
-import { type ReplayedDay, type ReplayForecast, replay } from '../replay/replay.ts';
+import { type ReplayedDay, replay } from '../replay/replay.ts';
 import { daysFile, runsFile } from '../replay/replay-files.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
@@ -18,7 +18,7 @@ interface ReplayOptions extends ConfigOption {
   from: string;
   days: string;
   out: string;
-  forecast: ReplayForecast;
+  forecast: 'perfect' | 'persistence';
 }
 
 const DAY_MS = 24 * 3_600_000;
@@ -66,7 +66,7 @@ export function addReplay(program: Command, shell: Shell): void {
         config,
         actual,
         days,
-        forecast: options.forecast,
+        forecast: { kind: options.forecast },
         say,
         onDay: (count) => bar?.update(count),
       });
@@ -106,7 +106,7 @@ function daysOf(
 
 function summary(
   days: readonly ReplayedDay[],
-  forecast: ReplayForecast,
+  forecast: string,
   depth: (mm: number) => string,
 ): string {
   const rows = days.map(({ siteDay, outcomes }) => {

@@ -2,21 +2,26 @@ import { benchOptimum } from './optimum.ts';
 import { benchPlanning } from './planning.ts';
 import { benchProcess } from './process.ts';
 import { benchSand } from './sand.ts';
+import { benchSeason } from './season.ts';
 
 const print = (text: string) => {
   process.stdout.write(text);
 };
 
 /** Every benchmark by name; `npm run bench -- planning` runs one. */
-const BENCHMARKS: Record<string, () => void | Promise<void>> = {
+const BENCHMARKS: Record<string, (options: readonly string[]) => void | Promise<void>> = {
   planning: () => benchPlanning(print),
   sand: () => benchSand(print),
   process: () => benchProcess(print),
   optimum: () => benchOptimum(print),
+  season: (options) => benchSeason(print, options),
 };
 
-/** Runs the benchmarks named, or all. */
-export async function runBenchmarks(names: readonly string[]): Promise<void> {
+/** Runs the benchmarks named, or all. What follows the names from the first `--` on is theirs. */
+export async function runBenchmarks(args: readonly string[]): Promise<void> {
+  const from = args.findIndex((arg) => arg.startsWith('--'));
+  const names = from === -1 ? args : args.slice(0, from);
+  const options = from === -1 ? [] : args.slice(from);
   const wanted = names.length > 0 ? names : Object.keys(BENCHMARKS);
   for (const name of wanted) {
     const benchmark = BENCHMARKS[name];
@@ -26,6 +31,6 @@ export async function runBenchmarks(names: readonly string[]): Promise<void> {
       );
     }
     print(`\n${name}\n`);
-    await benchmark();
+    await benchmark(options);
   }
 }

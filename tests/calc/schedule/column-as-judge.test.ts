@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { drainedColumn, fullColumn } from '../../../calc/sand/bed-column.ts';
 import { dryLimitFromDrained } from '../../../calc/sand/dry-limit.ts';
 import { modelStore } from '../../../calc/sand/model-store.ts';
-import { copyColumn, runColumn, storedMm } from '../../../calc/sand/richards-column.ts';
+import { refereed } from '../../../calc/sand/referee.ts';
+import { copyColumn } from '../../../calc/sand/richards-column.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../../calc/sand/sand-classes.ts';
 import { dayFrame } from '../../../calc/schedule/day-frame.ts';
@@ -12,7 +13,6 @@ import { bigSite } from '../../bench/big-site.ts';
 import { fallonReferenceMm } from '../../bench/seedbed-model.ts';
 
 const HOUR_MS = 3_600_000;
-const STEP_MS = 300_000;
 const WET_SOIL = 1.1;
 
 /**
@@ -42,30 +42,24 @@ function fallonDay(sand: string): DayPlanInput {
 
 /** Runs the planned water through the numerical column, which knows nothing of the planning store. */
 function judged(input: DayPlanInput, plan: DayPlan, sand: string) {
-  const { bed } = sandClass(sand);
   const { window } = dayFrame(input);
-  const drained = drainedColumn(fullColumn(bed));
-  const limit = dryLimitFromDrained(drained);
-  const column = copyColumn(drained);
-  const cycles = plan.beds[0]?.cycles ?? [];
-  let dryMin = 0;
-  let lossMm = 0;
-  for (let atMs = input.startMs; atMs < window.lastEndMs; atMs += STEP_MS) {
-    const hour = input.hours.find((one) => one.startMs <= atMs && atMs < one.startMs + HOUR_MS);
-    const demandMmPerH = WET_SOIL * (hour?.referenceEtMm ?? 0);
-    lossMm += (demandMmPerH * STEP_MS) / HOUR_MS;
-    const waterMm = cycles.reduce((sum, cycle) => {
-      const overlapMs = Math.min(cycle.endMs, atMs + STEP_MS) - Math.max(cycle.startMs, atMs);
-      return sum + cycle.netMm * Math.max(0, overlapMs / (cycle.endMs - cycle.startMs));
-    }, 0);
-    const hours = STEP_MS / HOUR_MS;
-    const flow = runColumn(column, { hours, waterMmPerH: waterMm / hours, demandMmPerH });
-    if (atMs < window.firstStartMs || waterMm > 0 || demandMmPerH <= 0.001) continue;
-    const surfaceDry = flow.evaporatedMm < 0.95 * demandMmPerH * hours;
-    const layerDry = storedMm(column, limit.seedLayerMm) < limit.waterFraction * limit.seedLayerMm;
-    if (surfaceDry || layerDry) dryMin += STEP_MS / 60_000;
-  }
-  return { dryMin, lossMm };
+  const column = drainedColumn(fullColumn(sandClass(sand).bed));
+  const hours = input.hours.map(({ startMs, referenceEtMm }) => ({
+    startMs,
+    demandMmPerH: WET_SOIL * referenceEtMm,
+    rainMmPerH: 0,
+  }));
+  return refereed(
+    copyColumn(column),
+    {
+      limit: dryLimitFromDrained(column),
+      hours,
+      daylight: [{ startMs: window.firstStartMs, endMs: window.lastEndMs }],
+      fromMs: input.startMs,
+      toMs: window.lastEndMs,
+    },
+    plan.beds[0]?.cycles ?? [],
+  );
 }
 
 describe('the numerical column as the judge of a day’s plan', () => {
@@ -75,7 +69,7 @@ describe('the numerical column as the judge of a day’s plan', () => {
       const input = fallonDay(sand);
       const plan = planDay(input);
       const { dryMin, lossMm } = judged(input, plan, sand);
-      // Within what the five-minute steps and the model's own miss can tell apart.
+      // Within what the planner's five-minute steps and the model's own miss can tell apart.
       expect(dryMin).toBeLessThanOrEqual(15);
       // Net water against loss: never the two to three times of a fixed clock (common practice).
       expect(plan.beds[0]?.netMm ?? 0).toBeLessThanOrEqual(1.6 * lossMm);

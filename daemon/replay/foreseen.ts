@@ -1,0 +1,52 @@
+import type { WeatherReading } from '../../adapters/weather/source.ts';
+import type { EtHour, SitePlace } from '../../calc/sky/weather-hour.ts';
+import { completeHours } from '../planning/plan-weather.ts';
+
+const HOUR_MS = 3_600_000;
+/** Days before an instant from which its weather can be carried on. */
+const DAYS_BEFORE = 3;
+
+/** How an instant of a replayed day foresees its weather. */
+export type ReplayForecast =
+  | { kind: 'perfect' }
+  | { kind: 'persistence' }
+  /** What another source says of the same hours, as it did at the time. */
+  | { kind: 'source'; reading: WeatherReading };
+
+/** What is replayed: the weather as it was, complete, and as it was read. */
+export interface RealWeather {
+  reading: WeatherReading;
+  hours: readonly EtHour[];
+}
+
+/**
+ * The hours that an instant can plan on: what was measured before it, and what it foresees after.
+ */
+export function foreseenHours(
+  real: RealWeather,
+  forecast: ReplayForecast,
+  asked: { place: SitePlace; nowMs: number; fromMs: number; toMs: number },
+): EtHour[] {
+  const { place, nowMs, fromMs, toMs } = asked;
+  if (forecast.kind === 'perfect') return covering(real.hours, fromMs, toMs);
+  const first = real.hours[0]?.startMs ?? fromMs;
+  const earliestMs = fromMs - DAYS_BEFORE * 24 * HOUR_MS;
+  const whole = {
+    fromMs: Math.max(first, first + Math.floor((earliestMs - first) / HOUR_MS) * HOUR_MS),
+    toMs: first + Math.ceil((toMs - first) / HOUR_MS) * HOUR_MS,
+  };
+  const known = real.reading.hours.filter((hour) => hour.startMs + HOUR_MS <= nowMs);
+  const said =
+    forecast.kind === 'source'
+      ? forecast.reading.hours
+          .filter((hour) => hour.startMs + HOUR_MS > nowMs)
+          .map((hour) => ({ ...hour, origin: 'forecast' as const }))
+      : [];
+  const { hours } = completeHours({ ...real.reading, hours: [...known, ...said] }, place, whole);
+  return covering(hours, fromMs, toMs);
+}
+
+/** The hours that touch a stretch of time. */
+export function covering(hours: readonly EtHour[], fromMs: number, toMs: number): EtHour[] {
+  return hours.filter((hour) => hour.startMs + HOUR_MS > fromMs && hour.startMs < toMs);
+}

@@ -1,0 +1,96 @@
+import { parseArgs } from 'node:util';
+import {
+  bestClock,
+  commonPractice,
+  dewbeat,
+  lastMoment,
+  type Outcome,
+  QUARTERLY,
+} from './season/contenders.ts';
+import {
+  type PlaceWeather,
+  type SeasonCase,
+  seasonCase,
+  trialConfig,
+} from './season/season-case.ts';
+import { packagedWeather, weatherFromFile } from './season/sources.ts';
+import { meanLines, type Named, rowLine, TITLE } from './season/table.ts';
+import { pickedWindows } from './season/windows.ts';
+
+/** Coarse to fine, free draining and over gravel. */
+const SANDS = [
+  'coarse_open',
+  'loamy_open',
+  'medium_open',
+  'coarse_over_gravel',
+  'medium_coarse_over_gravel',
+  'medium_over_gravel',
+  'fine_over_gravel',
+];
+
+/**
+ * Five ways of watering, side by side, judged by the numerical column: sands from coarse to fine,
+ * windows of real weather from the packages here, or from a file given with `--weather`.
+ */
+export async function benchSeason(
+  print: (text: string) => void,
+  args: readonly string[],
+): Promise<void> {
+  const { values } = parseArgs({
+    args: [...args],
+    options: {
+      weather: { type: 'string', multiple: true, default: [] },
+      config: { type: 'string' },
+      year: { type: 'string', default: '2015' },
+      sand: { type: 'string', multiple: true, default: [] },
+      only: { type: 'string', multiple: true, default: [] },
+    },
+  });
+  const asked = { configFile: values.config, year: Number(values.year) };
+  const sources =
+    values.weather.length === 0
+      ? await packagedWeather()
+      : await Promise.all(values.weather.map((file) => weatherFromFile(file, asked)));
+  const sands = values.sand.length === 0 ? SANDS : values.sand;
+  const all: Named[] = [];
+  for (const source of sources) {
+    for (const one of casesOf(source, sands)) {
+      const { window } = one;
+      print(
+        `\n${source.place.name}, ${window.kind}, 5 days from ${window.siteDay} (high ${window.highC.toFixed(0)} °C, wind ${window.windMPerS.toFixed(1)} m/s at 2 m, rain ${window.rainMm.toFixed(1)} mm/d, reference ET ${window.referenceEtMm.toFixed(1)} mm/d), ${one.sand}\n`,
+      );
+      print(TITLE);
+      const reference = lastMoment(one);
+      const rows = await rowsOf(one, values.only);
+      for (const [name, outcome] of [...rows, ['last moment', reference] as const]) {
+        all.push({ name, outcome, reference });
+        print(rowLine({ name, outcome, reference }));
+      }
+    }
+  }
+  for (const line of meanLines(all)) print(line);
+}
+
+function casesOf(source: PlaceWeather, sands: readonly string[]): SeasonCase[] {
+  const config = trialConfig(source.place);
+  return pickedWindows(source.hours, config.clock).flatMap((window) =>
+    sands.map((sand) => seasonCase(config, source, { sand, window })),
+  );
+}
+
+async function rowsOf(
+  one: SeasonCase,
+  only: readonly string[],
+): Promise<(readonly [string, Outcome])[]> {
+  const ways: [string, () => Outcome | Promise<Outcome>][] = [
+    ['perfect', () => dewbeat(one, 'perfect', null)],
+    ['persistence', () => dewbeat(one, 'persistence', QUARTERLY)],
+    ['common clock', () => commonPractice(one)],
+    ['best clock', () => bestClock(one)],
+  ];
+  const rows: (readonly [string, Outcome])[] = [];
+  for (const [name, way] of ways) {
+    if (only.length === 0 || only.includes(name)) rows.push([name, await way()]);
+  }
+  return rows;
+}

@@ -1,0 +1,140 @@
+import { tmpdir } from 'node:os';
+import type { SiteDay } from '../../../adapters/site-clock.ts';
+import type { WeatherReading } from '../../../adapters/weather/source.ts';
+import { STAGES } from '../../../calc/growth/stages.ts';
+import { drainedColumn, fullColumn } from '../../../calc/sand/bed-column.ts';
+import { dryLimitFromDrained } from '../../../calc/sand/dry-limit.ts';
+import { modelStore } from '../../../calc/sand/model-store.ts';
+import type { RealHour, Stretch, Trial } from '../../../calc/sand/referee.ts';
+import type { Column } from '../../../calc/sand/richards-step.ts';
+import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
+import { sandClass } from '../../../calc/sand/sand-classes.ts';
+import type { SeedbedStore, StoreState } from '../../../calc/sand/seedbed-store.ts';
+import { driftOverHours } from '../../../calc/schedule/drift-over-hours.ts';
+import { lossCoefficient } from '../../../calc/schedule/loss-coefficient.ts';
+import { sunTimes } from '../../../calc/sky/sun-times.ts';
+import type { EtHour } from '../../../calc/sky/weather-hour.ts';
+import { loadConfigText } from '../../../daemon/config/load.ts';
+import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
+import { completeHours } from '../../../daemon/planning/plan-weather.ts';
+import { morningOf } from '../../../daemon/time/due.ts';
+import { type WeatherWindow, WINDOW_DAYS } from './windows.ts';
+
+const DAY_MS = 24 * 3_600_000;
+export const RATE_MM_PER_H = 18;
+export const ROTATION_MS = 150_000;
+const BED = 'trial-bed';
+
+/** Where real weather was measured. */
+export interface Place {
+  name: string;
+  latitudeDeg: number;
+  longitudeDeg: number;
+  elevationM: number;
+  zone: string;
+}
+
+/** Weather of a place, as read and complete. */
+export interface PlaceWeather {
+  place: Place;
+  reading: WeatherReading;
+  hours: EtHour[];
+}
+
+/** One bed of one sand in one window of weather. */
+export interface SeasonCase {
+  sand: string;
+  window: WeatherWindow;
+  config: LoadedConfig;
+  reading: WeatherReading;
+  days: SiteDay[];
+  stores: Map<string, SeedbedStore>;
+  statesNow: Map<string, StoreState>;
+  /** The bed on the first morning, after a night of draining. */
+  column: Column;
+  trial: Trial;
+  driftAt(instantMs: number): number;
+}
+
+/** A site of one invented bed at a place, with all the water it may want. */
+export function trialConfig(place: Place): LoadedConfig {
+  const text = `
+site:
+  id: season-trial
+  name: Season Trial (invented)
+  latitude: ${place.latitudeDeg}
+  longitude: ${place.longitudeDeg}
+  elevation: ${place.elevationM} m
+  zone: ${place.zone}
+weather: { source: epw, file: none.epw }
+outputs: [{ output: file, folder: out }]
+supply: { pump_flow: 2000 L/min }
+beds: [{ id: ${BED}, area: 480 m², sand: medium_over_gravel }]
+stations:
+  - { id: trial-station, bed: ${BED}, flow: 200 L/min, rate: { stated: ${RATE_MM_PER_H} mm/h }, rotation: ${ROTATION_MS / 1000} s, measured: true }
+`;
+  const loaded = loadConfigText(text, { file: 'season-trial.yaml', baseFolder: tmpdir() });
+  if (!loaded.ok)
+    throw new Error(loaded.problems.map((one) => `${one.path} ${one.message}`).join('\n'));
+  return loaded.config;
+}
+
+/** The case of a sand in a window, planned on the sand's own model as after a laboratory report. */
+export function seasonCase(
+  config: LoadedConfig,
+  { reading }: PlaceWeather,
+  { sand, window }: { sand: string; window: WeatherWindow },
+): SeasonCase {
+  const known = sandClassModels[sand];
+  if (known === undefined) throw new Error(`no such sand class: ${sand}`);
+  const { clock, site } = config;
+  const days = Array.from({ length: WINDOW_DAYS }, (_, index) =>
+    clock.addDays(window.siteDay, index),
+  );
+  const first = days[0] as SiteDay;
+  const after = clock.addDays(first, WINDOW_DAYS);
+  const { hours } = completeHours(reading, site, {
+    fromMs: clock.startOf(first) - 3 * DAY_MS,
+    toMs: clock.startOf(clock.addDays(after, 2)),
+  });
+  const daylight = [...days, after].map((day): Stretch => {
+    const { sunriseMs, sunsetMs } = sunTimes({ dayStartMs: clock.startOf(day), ...site });
+    return { startMs: sunriseMs ?? 0, endMs: sunsetMs ?? 0 };
+  });
+  const drifts = daylight.map((light) => driftOverHours(hours, light));
+  const drained = drainedColumn(fullColumn(sandClass(sand).bed));
+  return {
+    sand,
+    window,
+    config,
+    reading,
+    days,
+    stores: new Map([[BED, modelStore(known.model)]]),
+    statesNow: new Map([[BED, { ...known.model.drained }]]),
+    column: drained,
+    trial: {
+      limit: dryLimitFromDrained(drained),
+      hours: realHours(hours),
+      daylight,
+      fromMs: morningOf(first, { ...config, ...site }),
+      toMs: morningOf(after, { ...config, ...site }),
+    },
+    driftAt(instantMs) {
+      const day = Math.max(
+        0,
+        daylight.findIndex((light) => instantMs < light.endMs + DAY_MS / 6),
+      );
+      return drifts[day]?.(instantMs) ?? 0;
+    },
+  };
+}
+
+/** What the air asks of a bare wet bed, dew counted as no demand. */
+function realHours(hours: readonly EtHour[]): RealHour[] {
+  const coefficient = lossCoefficient(STAGES.germination, hours);
+  return hours.map(({ startMs, referenceEtMm, rainMm }) => ({
+    startMs,
+    demandMmPerH: Math.max(0, coefficient * referenceEtMm),
+    rainMmPerH: rainMm,
+  }));
+}
