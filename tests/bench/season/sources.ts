@@ -5,9 +5,10 @@ import { fileURLToPath } from 'node:url';
 import { readEpw } from '../../../adapters/weather/epw-file.ts';
 import {
   createWeatherSource,
-  type WeatherConfig,
+  type SourceConfig,
   weatherConfigSchema,
 } from '../../../adapters/weather/list.ts';
+import { weatherConfigFor } from '../../../daemon/commands/weather-config-for.ts';
 import { loadConfig } from '../../../daemon/config/load.ts';
 import { completeHours } from '../../../daemon/planning/plan-weather.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
@@ -93,15 +94,14 @@ export async function weatherFromFile(
   const loaded = loadConfig(configFile);
   if (!loaded.ok)
     throw new Error(loaded.problems.map((one) => `${one.path} ${one.message}`).join('\n'));
-  const { site, zone, weather } = loaded.config;
-  if (weather.source !== 'csv') throw new Error(`${configFile}: its weather source is not csv`);
-  const place = { ...site, name: basename(file), zone };
-  return weatherOf(place, { ...weather, file: resolve(file) }, span);
+  const { site, zone } = loaded.config;
+  const { config } = weatherConfigFor(resolve(file), loaded.config);
+  return weatherOf({ ...site, name: basename(file), zone }, config, span);
 }
 
 async function weatherOf(
   place: Place,
-  config: WeatherConfig,
+  config: SourceConfig,
   span: { from: string; to: string },
 ): Promise<PlaceWeather> {
   const clock = siteClock(place.zone);
