@@ -1,0 +1,42 @@
+import { parseArgs } from 'node:util';
+import { simulation } from './simulation/simulation.ts';
+
+const { values, positionals } = parseArgs({
+  allowPositionals: true,
+  options: {
+    histories: { type: 'string', default: '10000' },
+    seed: { type: 'string', default: '1' },
+  },
+});
+
+interface Report {
+  lines: string[];
+  isGood: boolean;
+}
+
+/** Every long run, by the name under which `npm run test:faults -- NAME` runs it alone. */
+const RUNS: Readonly<Record<string, () => Promise<Report>>> = {
+  simulation: () =>
+    simulation({
+      histories: Number(values.histories),
+      firstSeed: Number(values.seed),
+      onHistory: (done) => {
+        if (done % 500 === 0) process.stderr.write(`${done} histories\n`);
+      },
+    }),
+};
+
+const named = positionals.length > 0 ? positionals : Object.keys(RUNS);
+for (const name of named) {
+  const run = RUNS[name];
+  if (run === undefined) {
+    process.stderr.write(`${name}: no such run; there are ${Object.keys(RUNS).join(', ')}\n`);
+    process.exitCode = 2;
+    continue;
+  }
+  const beganMs = Date.now();
+  const report = await run();
+  process.stdout.write(`\n${name} (${Math.round((Date.now() - beganMs) / 1000)} s)\n`);
+  for (const line of report.lines) process.stdout.write(`${line}\n`);
+  if (!report.isGood) process.exitCode = 1;
+}

@@ -1,0 +1,31 @@
+import { describe, expect, it } from 'vitest';
+import { manyHistories } from './simulation/many-histories.ts';
+import { MUTANTS } from './simulation/simulation.ts';
+
+/** Seeds that the long run does not begin with. */
+const FIRST_SEED = 100_000;
+
+describe('a share of the simulated histories', () => {
+  it('breaks no promise', async () => {
+    const { failed, counts } = await manyHistories({ firstSeed: FIRST_SEED, histories: 15 });
+    expect(failed.map(({ seed, broken }) => ({ seed, broken }))).toEqual([]);
+    // A share in which nothing ever went wrong would prove nothing.
+    for (const what of ['crashes', 'confirmed', 'refused', 'messages again']) {
+      expect(counts[what], what).toBeGreaterThan(5);
+    }
+  }, 60_000);
+
+  it('lives the same history again from the same seed', async () => {
+    const lived = { firstSeed: FIRST_SEED, histories: 2 };
+    expect((await manyHistories(lived)).hashes).toEqual((await manyHistories(lived)).hashes);
+  }, 60_000);
+
+  it.each(MUTANTS)(
+    'finds out a gate without %s',
+    async (withoutGuard) => {
+      const mutant = { firstSeed: 1, histories: 200, withoutGuard, stopAtFirst: true };
+      expect((await manyHistories(mutant)).failed.length).toBe(1);
+    },
+    60_000,
+  );
+});

@@ -1,0 +1,124 @@
+import type { Run } from '../../../calc/schedule/run.ts';
+import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import type { ConfirmRequest } from '../../../daemon/gate/judge-confirm.ts';
+import type { Db } from '../../../daemon/store/database.ts';
+import type { StoredPlan } from '../../../daemon/store/plans.ts';
+
+/** A hold as the persons remember that they put it on. */
+interface RememberedHold {
+  holdId: number;
+  beds: 'all' | readonly string[];
+  atEvent: number;
+  liftedAtEvent: number | null;
+}
+
+interface RememberedConfirm {
+  stored: StoredPlan;
+  /** By the clock of the process, which may have been stepped. */
+  nowMs: number;
+  atEvent: number;
+}
+
+/**
+ * What the persons of a history know they did, kept apart from the program's own tables, and what
+ * must follow from it. Order is that of events, since clocks may be stepped.
+ */
+export interface Account {
+  /** Looks for plans that are new, so that it is known before which event each was made. */
+  notePlans(db: Db, atEvent: number): void;
+  confirmed(
+    stored: StoredPlan,
+    request: ConfirmRequest,
+    at: { event: number; nowMs: number },
+  ): void;
+  held(holdId: number, beds: 'all' | readonly string[], atEvent: number): void;
+  /** A message reached a receiver. */
+  arrived(message: { output: string; orderId: string; runs: readonly Run[]; nowMs: number }): void;
+  /** Runs that must still be going to begin at the end, when all has come through. */
+  expected(nowMs: number): Run[];
+  readonly confirms: number;
+}
+
+const ALL_CAUTIONS = CAUTIONS.map((caution) => caution.code);
+
+export function account(broken: (what: string) => void): Account {
+  const holds: RememberedHold[] = [];
+  const confirms: RememberedConfirm[] = [];
+  const madeAtEvent = new Map<number, number>();
+  let lastPlanId = 0;
+
+  const covers = (hold: RememberedHold, bedId: string) =>
+    hold.beds === 'all' || hold.beds.includes(bedId);
+  const isOpen = (hold: RememberedHold) => hold.liftedAtEvent === null;
+  const keyOf = (run: Run) => `${run.stationId} ${run.startMs} ${run.runS}`;
+
+  return {
+    get confirms() {
+      return confirms.length;
+    },
+    notePlans(db, atEvent) {
+      const rows = db
+        .prepare('SELECT plan_id AS planId FROM plan WHERE plan_id > ? ORDER BY plan_id')
+        .all(lastPlanId) as { planId: number }[];
+      for (const { planId } of rows) {
+        madeAtEvent.set(planId, atEvent);
+        lastPlanId = planId;
+      }
+    },
+    confirmed(stored, request, { event, nowMs }) {
+      const what = `confirm of revision ${stored.plan.revision} of ${stored.plan.siteDay}`;
+      if (!stored.digest.startsWith(request.digest) || request.digest.length < 8) {
+        broken(`${what}: the digest was another (${request.digest})`);
+      }
+      if (stored.plan.revision !== request.revision) broken(`${what}: another revision was meant`);
+      if (request.who.trim() === '') broken(`${what}: nobody did it`);
+      const missing = ALL_CAUTIONS.filter((code) => !request.cautions.includes(code));
+      if (missing.length > 0) broken(`${what}: ${missing.join(', ')} was not ticked`);
+      if (nowMs >= stored.plan.endMs) broken(`${what}: its day was over`);
+      const made = madeAtEvent.get(stored.planId) ?? Number.POSITIVE_INFINITY;
+      const since = holds.find((hold) => isOpen(hold) && hold.atEvent > made);
+      if (since !== undefined) broken(`${what}: hold ${since.holdId} was put on after it was made`);
+      if (confirms.some((one) => one.stored.planId === stored.planId)) {
+        broken(`${what}: it was confirmed before`);
+      }
+      confirms.push({ stored, nowMs, atEvent: event });
+      for (const hold of holds) {
+        if (stored.lifts.includes(hold.holdId)) hold.liftedAtEvent ??= event;
+      }
+    },
+    held(holdId, beds, atEvent) {
+      holds.push({ holdId, beds, atEvent, liftedAtEvent: null });
+    },
+    arrived({ output, orderId, runs, nowMs }) {
+      const source = confirms.find(({ stored }) => {
+        const { siteDay, revision } = stored.plan;
+        return orderId === `${siteDay}-r${revision}-${stored.digest.slice(0, 8)}`;
+      });
+      if (source === undefined && !orderId.startsWith('hold-')) {
+        broken(`${output}: order ${orderId} was confirmed by nobody`);
+      }
+      const known = new Set(confirms.flatMap(({ stored }) => stored.plan.runs.map(keyOf)));
+      const stranger = runs.find((run) => !known.has(keyOf(run)));
+      if (stranger !== undefined) {
+        broken(`${output}: order ${orderId} brings a run that no confirmed plan has`);
+      }
+      for (const hold of holds.filter(isOpen)) {
+        const run = runs.find((one) => one.startMs >= nowMs && covers(hold, one.bedId));
+        if (run !== undefined) {
+          broken(`${output}: order ${orderId} waters ${run.bedId} under hold ${hold.holdId}`);
+        }
+      }
+    },
+    expected(nowMs) {
+      const last = confirms.at(-1);
+      if (last === undefined || nowMs >= last.stored.plan.endMs) return [];
+      const stopped = holds.filter((hold) => hold.atEvent > last.atEvent);
+      return last.stored.plan.runs.filter(
+        (run) =>
+          // What had begun by the confirm's own clock was missed, and is never made up for.
+          run.startMs >= Math.max(nowMs, last.nowMs) &&
+          !stopped.some((hold) => covers(hold, run.bedId)),
+      );
+    },
+  };
+}

@@ -1,0 +1,368 @@
+import { createHash } from 'node:crypto';
+import pino from 'pino';
+import type { SiteDay } from '../../../adapters/site-clock.ts';
+import type { Run } from '../../../calc/schedule/run.ts';
+import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
+import type { Duty } from '../../../daemon/duties/duty.ts';
+import { dutiesOf } from '../../../daemon/duties/list.ts';
+import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
+import type { Guard } from '../../../daemon/gate/judge-confirm.ts';
+import { makePlan } from '../../../daemon/planning/make-plan.ts';
+import type { Db } from '../../../daemon/store/database.ts';
+import { addFieldReport } from '../../../daemon/store/field-reports.ts';
+import { newestPlan } from '../../../daemon/store/plans.ts';
+import { morningOf } from '../../../daemon/time/due.ts';
+import { account } from './account.ts';
+import { Crash, type Faults, faultyDatabase, noFaults } from './faulty-database.ts';
+import { logKeeper } from './log-keeper.ts';
+import { type Random, random } from './random.ts';
+import { type Network, type Receiver, receiver } from './receiver.ts';
+import { inventedWeather, OUTPUTS } from './small-site.ts';
+
+const MIN_MS = 60_000;
+const HOUR_MS = 60 * MIN_MS;
+
+/** What became of a history. */
+export interface HistoryResult {
+  seed: number;
+  /** Over everything that happened, in order: the same seed gives the same. */
+  hash: string;
+  /** Promises that were broken; none when all is well. */
+  broken: string[];
+  counts: Record<string, number>;
+}
+
+/** Days on which histories begin: a plain one, and those around both clock changes. */
+const FIRST_DAYS = ['2026-07-01', '2026-03-07', '2026-10-31'] as SiteDay[];
+
+/** How long all goes well at the end, so that what is owed can leave. */
+const CALM_MIN = 12;
+
+/**
+ * Lives through a day or two of a site with everything going wrong that the seed asks for: people
+ * act, messages are lost or doubled, processes die between two writes, the disk fills, clocks are
+ * stepped, the power goes. Then all is well for some minutes, and the promises are looked at.
+ *
+ * @param given.db A fresh database, the history's own.
+ * @param given.guards The gate's guards: a mutant leaves one out.
+ */
+export async function runHistory(given: {
+  seed: number;
+  config: LoadedConfig;
+  db: Db;
+  guards?: readonly Guard[];
+}): Promise<HistoryResult> {
+  const { seed, config, db: real, guards } = given;
+  const rng = random(seed);
+  const { clock } = config;
+  const hash = createHash('sha256');
+  const broken: string[] = [];
+  const counts: Record<string, number> = {};
+  const count = (what: string) => {
+    counts[what] = (counts[what] ?? 0) + 1;
+  };
+  const breaks = (what: string) => {
+    if (broken.length < 20) broken.push(what);
+  };
+
+  const firstDay = rng.pick(FIRST_DAYS);
+  let trueMs = clock.startOf(firstDay) + rng.whole(0, 5 * 60) * MIN_MS;
+  const endMs = trueMs + rng.whole(26, 44) * HOUR_MS;
+  let skewMs = 0;
+  let powerBackMs = 0;
+  let event = 0;
+  const now = () => trueMs + skewMs;
+  const tell = (what: string) => hash.update(`${event} ${now()} ${what}\n`);
+
+  const hotterSeed = rng.next();
+  const weather = inventedWeather((startMs) => 4 * Math.sin(startMs / (7 * HOUR_MS) + hotterSeed));
+  const persons = account(breaks);
+  const keeper = logKeeper(real);
+  const begun = new Map<string, string>();
+  const receivers: Receiver[] = OUTPUTS.map((name) =>
+    receiver({
+      name,
+      random: rng,
+      trueMs: () => trueMs,
+      broken: breaks,
+      told({ orderId, runs, isRepeat }) {
+        tell(`${name} hears ${orderId}${isRepeat ? ' again' : ''}, ${runs.length} runs`);
+        count(isRepeat ? 'messages again' : 'messages');
+        persons.arrived({ output: name, orderId, runs, nowMs: now() });
+      },
+    }),
+  );
+
+  let faults: Faults = noFaults();
+  let duties: Duty[] = [];
+  let troubledMs = Number.NEGATIVE_INFINITY;
+  const calmMornings = new Set<string>();
+  const bootUp = () => {
+    const isDiskFull = faults.isDiskFull;
+    faults = { ...noFaults(), isDiskFull };
+    duties = dutiesOf({
+      config,
+      db: faultyDatabase(real, faults),
+      weather,
+      log: pino({ level: 'silent' }),
+      now,
+      outputs: new Map(receivers.map((one) => [one.name, one])),
+    });
+    tell('the daemon starts');
+    count('starts');
+  };
+  bootUp();
+
+  const wake = async () => {
+    if (trueMs < powerBackMs) return;
+    const refused = faults.refused;
+    let isWell = true;
+    for (const { name, work } of duties) {
+      try {
+        await work();
+      } catch (error) {
+        isWell = false;
+        tell(`${name} fails: ${error instanceof Error ? error.message : String(error)}`);
+        if (faults.isDead) break;
+      }
+    }
+    persons.notePlans(real, event);
+    if (faults.isDead) {
+      count('crashes');
+      bootUp();
+    }
+    if (!isWell || faults.refused > refused) troubledMs = trueMs;
+    const day = clock.siteDayOf(now());
+    const isOwed = now() >= morningOf(day, { ...config, ...config.site });
+    if (isOwed && trueMs - troubledMs > 3 * MIN_MS) calmMornings.add(day);
+  };
+
+  const pass = (ms: number) => {
+    trueMs += ms;
+    for (const [index, one] of receivers.entries()) {
+      for (const { run, orderId } of one.passTo(trueMs)) {
+        tell(`${one.name} begins ${run.stationId} for ${orderId}`);
+        if (index > 0) continue;
+        const key = `${run.stationId} ${run.startMs}`;
+        if (begun.has(key)) breaks(`${one.name}: ${key} was begun twice`);
+        begun.set(key, orderId);
+        count('runs begun');
+        reportRan(run, one.name);
+      }
+    }
+  };
+  const reportRan = (run: Run, output: string) => {
+    if (trueMs < powerBackMs || faults.isDiskFull) return;
+    const times = rng.weighted({ none: 2, once: 5, twice: 1 });
+    for (let left = { none: 0, once: 1, twice: 2 }[times]; left > 0; left--) {
+      const { stationId, startMs, runS } = run;
+      const atMs = startMs + runS * 1000;
+      const report = {
+        kind: 'ran' as const,
+        output,
+        stationId,
+        startMs,
+        runS,
+        flowLPerMin: null,
+        atMs,
+      };
+      addFieldReport(real, report, now());
+    }
+  };
+
+  /** Something that a person does in a process of their own, which may die as well. */
+  const act = async (name: string, work: (db: Db) => Promise<void> | void) => {
+    const own = { ...noFaults(), isDiskFull: faults.isDiskFull };
+    if (rng.chance(0.04)) own.writesToCrash = rng.whole(1, 8);
+    count(name);
+    try {
+      await work(faultyDatabase(real, own));
+    } catch (error) {
+      tell(`${name} fails: ${error instanceof Error ? error.message : String(error)}`);
+      if (!(error instanceof Crash) && !own.isDiskFull && !isNamed(error, 'NoWeather')) {
+        breaks(`${name}: ${error instanceof Error ? error.message : String(error)}`);
+      }
+    }
+    persons.notePlans(real, event);
+  };
+
+  const gate = (db: Db) => ({ db, clock, outputs: OUTPUTS, nowMs: now(), guards });
+  const readBy: ({ revision: number; digest: string } | null)[] = [null, null];
+  const confirm = (who: number) =>
+    act('confirm', (db) => {
+      const read = readBy[who] ?? null;
+      if (read === null) return;
+      const cautions = CAUTIONS.map((caution) => caution.code).filter(() => !rng.chance(0.03));
+      // A slip: the number is that of the plan on the wall, the digest that of what was read.
+      const slips = rng.chance(0.1);
+      const request = {
+        digest: read.digest,
+        revision: slips ? (newestPlan(real)?.plan.revision ?? 0) : read.revision,
+        who: rng.chance(0.02) ? ' ' : `Person ${who + 1} (invented)`,
+        cautions,
+      };
+      const before = confirmedPlans(real);
+      const settle = () => {
+        // A person whose command dies after its commit does not know; the store does.
+        const [planId] = confirmedPlans(real).filter((one) => !before.includes(one));
+        const stored = newestPlan(real);
+        if (planId === undefined || stored === null) return;
+        persons.confirmed(stored, request, { event, nowMs: now() });
+        count('confirmed');
+      };
+      try {
+        const result = confirmPlan(gate(db), request);
+        tell(`confirm: ${result.ok ? result.orderId : result.refusal.code}`);
+        if (!result.ok) count('refused');
+      } finally {
+        settle();
+      }
+    });
+  const hold = () =>
+    act('hold', (db) => {
+      const beds = rng.chance(0.5) ? ('all' as const) : [rng.pick(config.site.beds).id];
+      const untilMs = rng.chance(0.3) ? now() + rng.whole(10, 240) * MIN_MS : null;
+      const before = holdIds(real);
+      try {
+        holdWater(gate(db), { who: 'Person 1 (invented)', why: 'simulated', beds, untilMs });
+      } finally {
+        for (const holdId of holdIds(real)) {
+          if (!before.includes(holdId)) persons.held(holdId, beds, event);
+        }
+      }
+    });
+  const plan = (lift: 'none' | 'all') =>
+    act('plan', async (db) => {
+      await makePlan(
+        { db, config, weather, nowMs: now() },
+        { cause: 'person', who: 'Person 2 (invented)', lift },
+      );
+    });
+
+  while (trueMs < endMs) {
+    event += 1;
+    pass(stride(rng));
+    await wake();
+    keeper.look();
+    event += 1;
+    const what = rng.weighted(EVENTS);
+    tell(what);
+    const who = rng.whole(0, 1);
+    if (what === 'read' || what === 'read and confirm') {
+      const newest = newestPlan(real);
+      readBy[who] = newest && { revision: newest.plan.revision, digest: newest.digest };
+    }
+    const hasPower = trueMs >= powerBackMs;
+    if ((what === 'confirm' || what === 'read and confirm') && hasPower) await confirm(who);
+    if (what === 'both confirm' && hasPower) {
+      await confirm(0);
+      await confirm(1);
+    }
+    if (what === 'hold' && hasPower) await hold();
+    if (what === 'plan' && hasPower) await plan('none');
+    if (what === 'plan and lift' && hasPower) await plan('all');
+    if (what === 'network') {
+      rng.pick(receivers).network = rng.weighted<Network>({
+        good: 4,
+        lossy: 3,
+        away: 2,
+        refusing: 1,
+      });
+    }
+    if (what === 'crash') faults.writesToCrash = rng.whole(1, 12);
+    if (what === 'disk') {
+      faults.isDiskFull = !faults.isDiskFull && rng.chance(0.5);
+      troubledMs = trueMs;
+    }
+    if (what === 'power') {
+      powerBackMs = trueMs + rng.pick([MIN_MS, HOUR_MS, 3 * HOUR_MS]);
+      bootUp();
+      count('power cuts');
+    }
+    if (what === 'clock') {
+      skewMs = rng.chance(0.5) ? 0 : rng.whole(-120, 120) * MIN_MS;
+      count('clock steps');
+    }
+    keeper.look();
+  }
+
+  faults.isDiskFull = false;
+  faults.writesToCrash = null;
+  skewMs = 0;
+  for (const one of receivers) one.network = 'good';
+  pass(Math.max(0, powerBackMs - trueMs));
+  for (let minute = 0; minute < CALM_MIN; minute++) {
+    event += 1;
+    pass(MIN_MS);
+    await wake();
+  }
+  keeper.look();
+
+  const wanted = persons.expected(trueMs).map(keyOf).sort();
+  for (const one of receivers) {
+    const has = one.toCome().map(keyOf).sort();
+    if (JSON.stringify(has) !== JSON.stringify(wanted)) {
+      breaks(`${one.name}: ${has.length} runs are to come, ${wanted.length} should be`);
+    }
+    for (const [orderId, times] of one.effects) {
+      if (times > 1) breaks(`${one.name}: order ${orderId} took effect ${times} times`);
+    }
+  }
+  for (const day of calmMornings) {
+    const mornings = morningPlans(real, day);
+    if (mornings !== 1) breaks(`${day}: ${mornings} morning plans`);
+  }
+  for (const what of keeper.judge()) breaks(what);
+  const sums = { ...counts, rows: keeper.rows(), mornings: calmMornings.size };
+  return { seed, hash: hash.digest('hex'), broken, counts: sums };
+}
+
+const EVENTS = {
+  nothing: 20,
+  read: 16,
+  'read and confirm': 10,
+  confirm: 10,
+  'both confirm': 2,
+  hold: 5,
+  plan: 6,
+  'plan and lift': 5,
+  network: 8,
+  crash: 5,
+  disk: 2,
+  power: 1,
+  clock: 2,
+} as const;
+
+function stride(rng: Random): number {
+  const kind = rng.weighted({ minutes: 8, hours: 2, same: 1 });
+  if (kind === 'same') return 0;
+  return kind === 'minutes' ? rng.whole(1, 20) * MIN_MS : rng.whole(20, 120) * MIN_MS;
+}
+
+function keyOf(run: Run): string {
+  return `${run.stationId} ${run.startMs} ${run.runS}`;
+}
+
+function isNamed(error: unknown, name: string): boolean {
+  return error instanceof Error && error.name === name;
+}
+
+function confirmedPlans(db: Db): number[] {
+  const rows = db.prepare('SELECT plan_id AS planId FROM confirmation').all() as {
+    planId: number;
+  }[];
+  return rows.map((row) => row.planId);
+}
+
+function holdIds(db: Db): number[] {
+  const rows = db.prepare('SELECT hold_id AS holdId FROM hold').all() as { holdId: number }[];
+  return rows.map((row) => row.holdId);
+}
+
+function morningPlans(db: Db, siteDay: string): number {
+  const row = db
+    .prepare("SELECT count(*) AS n FROM plan WHERE site_day = ? AND cause = 'morning'")
+    .get(siteDay) as { n: number };
+  return row.n;
+}
