@@ -1,13 +1,10 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { pbkdf2Sync, randomBytes } from 'node:crypto';
-import { accessSync, constants } from 'node:fs';
 import { chmod, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { connect, createServer } from 'node:net';
 import { tmpdir } from 'node:os';
-import { delimiter, join } from 'node:path';
-
-/** Places where a broker is often installed and which are not on every person's path. */
-const USUAL_FOLDERS = ['/usr/sbin', '/usr/local/sbin', '/opt/homebrew/sbin'];
+import { join } from 'node:path';
+import { findProgram, isProgram } from './find-program.ts';
 
 /** The broker's program, or null: then its tests are left out, and said to be. */
 export function findBroker(): string | null {
@@ -132,19 +129,4 @@ function ended(child: ChildProcess): Promise<void> {
     // It keeps nothing, so there is nothing to wait for.
     child.kill('SIGKILL');
   });
-}
-
-function findProgram(name: string): string | null {
-  const { PATH: path = '' } = process.env;
-  const folders = [...path.split(delimiter), ...USUAL_FOLDERS];
-  return folders.map((folder) => join(folder, name)).find(isProgram) ?? null;
-}
-
-function isProgram(path: string): boolean {
-  try {
-    accessSync(path, constants.X_OK);
-    return true;
-  } catch {
-    return false;
-  }
 }
