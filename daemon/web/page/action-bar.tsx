@@ -9,14 +9,14 @@ export function ActionBar({ route, openHold }: { route: Route; openHold(): void 
   return (
     <aside class="action-bar" aria-label="Hold and confirm">
       <button type="button" class="hold" onClick={openHold}>
-        Hold water …
+        Hold water
       </button>
       {waits && mayChange ? (
         route.room === 'confirm' ? (
           <span class="standing-note">Tick and confirm above</span>
         ) : (
           <a class="confirm" href={pathTo('confirm')}>
-            Read and confirm {newest.revision}
+            Confirm revision {newest.revision}
           </a>
         )
       ) : (

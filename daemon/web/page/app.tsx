@@ -4,7 +4,9 @@ import { AwayBanner } from './away-banner.tsx';
 import { ConfirmPage } from './confirm-page.tsx';
 import { FirstScreen } from './first-screen.tsx';
 import { HoldSheet } from './hold-sheet.tsx';
+import { LinePage } from './line-page.tsx';
 import { useLive } from './live.ts';
+import { LogPage } from './log-page.tsx';
 import { type PageContext, PageProvider, siteWords } from './page-context.ts';
 import { type Route, useRoute } from './route.ts';
 import { SignIn } from './sign-in.tsx';
@@ -77,6 +79,10 @@ function Room({ route }: { route: Route }) {
   switch (route.room) {
     case 'confirm':
       return <ConfirmPage />;
+    case 'line':
+      return <LinePage />;
+    case 'log':
+      return <LogPage />;
     default:
       return <FirstScreen />;
   }

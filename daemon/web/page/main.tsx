@@ -1,5 +1,6 @@
 import './look.css';
 import './parts.css';
+import './charts.css';
 import './paper.css';
 import { render } from 'preact';
 import { App } from './app.tsx';
