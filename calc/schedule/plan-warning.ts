@@ -1,6 +1,8 @@
 /** Every warning that a plan can carry, in the order in which a person has to read them. */
 export const WARNING_CODES = [
   'bed_held',
+  'field_fault',
+  'missed_away',
   'keep_off',
   'does_not_fit',
   'season_allowance',
@@ -9,6 +11,7 @@ export const WARNING_CODES = [
   'drains',
   'day_call',
   'hand_water',
+  'runs_assumed',
   'slow_patch',
   'weather_stale',
   'weather_checked',

@@ -19,9 +19,10 @@ export const fieldReportsSchema = z
     on_missing: answerSchema
       .default('notice')
       .meta({ description: 'After a run that did not come, or came without flow.' }),
-    on_stuck: answerSchema
-      .default('hold')
-      .meta({ description: 'After a station that ran on, or ran unasked.' }),
+    on_stuck: answerSchema.default('hold').meta({ description: 'After a station that ran on.' }),
+    on_unasked: answerSchema
+      .default('notice')
+      .meta({ description: 'After a station that ran and nobody had asked it to.' }),
   })
   .prefault({})
   .meta({ description: 'What receivers report of runs, held against what was sent.' });
@@ -34,5 +35,6 @@ export function toFieldRule(config: z.output<typeof fieldReportsSchema>): FieldR
     flowOffFraction: config.flow_off,
     onMissing: config.on_missing,
     onStuck: config.on_stuck,
+    onUnasked: config.on_unasked,
   };
 }

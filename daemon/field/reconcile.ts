@@ -1,4 +1,5 @@
 import type { Run } from '../../calc/schedule/run.ts';
+import { grouped } from '../grouped.ts';
 import { type OrderFacts, orderState, worstState } from './order-state.ts';
 import type { ActualRun, FieldRule, RanReport, RunState, RunStateName } from './run-state.ts';
 
@@ -46,13 +47,11 @@ export function reconcile(input: {
   const live = asked.filter(({ state }) => state !== 'withdrawn' && state !== 'missed');
   const actuals = new Map<Expected, ActualRun>();
   // What was to run has the first claim on a report, what was taken out the second.
+  const ofStation = grouped(reports, (report) => report.stationId);
   for (const one of [...live, ...asked.filter((other) => !live.includes(other))]) {
-    const own = reports
+    const own = (ofStation.get(one.run.stationId) ?? [])
       .filter(
-        (report) =>
-          open.has(report) &&
-          report.stationId === one.run.stationId &&
-          Math.abs(report.startMs - one.run.startMs) <= rule.lateMs,
+        (report) => open.has(report) && Math.abs(report.startMs - one.run.startMs) <= rule.lateMs,
       )
       .toSorted((a, b) => distance(a, one.run) - distance(b, one.run));
     const [nearest] = own;
@@ -68,9 +67,10 @@ export function reconcile(input: {
   }
   const runs = asked.map((one): RunState => {
     const actual = actuals.get(one) ?? null;
-    const state = actual === null ? ended(one, { reports, nowMs, rule }) : 'ran';
+    const withoutReport = ended(one, { reports, nowMs, rule });
+    const state = actual === null ? withoutReport : 'ran';
     const { run, siteDay, revision, outputs } = one;
-    return { run, siteDay, revision, state, actual, outputs };
+    return { run, siteDay, revision, state, withoutReport, actual, outputs };
   });
   const strays = [...open].filter(
     (report) =>
@@ -82,7 +82,7 @@ export function reconcile(input: {
   return { runs: onceEach(runs), strays: strays.toSorted((a, b) => a.startMs - b.startMs) };
 }
 
-interface Expected extends Omit<RunState, 'actual'> {
+interface Expected extends Omit<RunState, 'actual' | 'withoutReport'> {
   /** Outputs that had it in time. */
   inTime: string[];
 }
@@ -159,6 +159,6 @@ function distance(report: RanReport, run: Run): number {
   return Math.abs(report.startMs - run.startMs);
 }
 
-function actualOf({ output, startMs, runS, flowLPerMin }: RanReport): ActualRun {
-  return { output, startMs, runS, flowLPerMin };
+function actualOf({ output, startMs, runS, flowLPerMin, atMs }: RanReport): ActualRun {
+  return { output, startMs, runS, flowLPerMin, atMs };
 }

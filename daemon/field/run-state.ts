@@ -33,6 +33,8 @@ export interface ActualRun {
   startMs: number;
   runS: number;
   flowLPerMin: number | null;
+  /** When the report came. */
+  atMs: number;
 }
 
 /** A run of a confirmed plan, and what has become of it. */
@@ -41,6 +43,8 @@ export interface RunState {
   siteDay: string;
   revision: number;
   state: RunStateName;
+  /** What would be said of it without its report: whether it was to run at all. */
+  withoutReport: RunStateName;
   /** From its report; null while there is none. */
   actual: ActualRun | null;
   /** How far it has come on its way to each output. */
@@ -57,8 +61,10 @@ export interface FieldRule {
   flowOffFraction: number;
   /** What a run that is missing, or that ran without flow, brings about. */
   onMissing: 'notice' | 'hold';
-  /** What a station that runs on, or runs unasked, brings about. */
+  /** What a station that runs on brings about. */
   onStuck: 'notice' | 'hold';
+  /** What a station that nobody asked to run brings about: a person may stand beside it. */
+  onUnasked: 'notice' | 'hold';
 }
 
 export const DEFAULT_FIELD_RULE: FieldRule = {
@@ -67,4 +73,5 @@ export const DEFAULT_FIELD_RULE: FieldRule = {
   flowOffFraction: 0.25,
   onMissing: 'notice',
   onStuck: 'hold',
+  onUnasked: 'notice',
 };

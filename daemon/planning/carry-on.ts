@@ -1,19 +1,30 @@
+import { DEFAULT_FIELD_RULE, type FieldRule } from '../field/run-state.ts';
+import { whatRan } from '../field/run-states.ts';
 import type { Db } from '../store/database.ts';
 import { firstGivenOfLogged, type StoredHandWater } from '../store/hand-water.ts';
 import { newestPlan, newestPlanBy, type StoredPlan } from '../store/plans.ts';
+import { firstLearnedSince } from './applied-runs.ts';
 
 /** A store carried on for longer than this from one plan to the next is not worth believing. */
 const STORE_VALID_MS = 48 * 3_600_000;
 
 /**
- * The plan from which the stores are carried on to now, or null: the newest, unless water by hand
- * was logged since that was given before it. Then it is the one that had not yet passed it over.
+ * The plan from which the stores are carried on to now, or null: the newest, unless something has
+ * come to light since that was before it: water by hand that was logged late, or a report of what
+ * ran or its absence. Then it is the one that had not yet passed it over.
  */
-export function carryOnFrom(db: Db, nowMs: number): StoredPlan | null {
+export function carryOnFrom(
+  db: Db,
+  nowMs: number,
+  rule: FieldRule = DEFAULT_FIELD_RULE,
+): StoredPlan | null {
   const newest = newestPlan(db);
   if (newest === null || !isValid(newest, nowMs)) return null;
-  const givenMs = firstGivenOfLogged(db, newest.plan.madeAtMs);
-  if (givenMs === null || givenMs >= newest.plan.startMs) return newest;
+  const { madeAtMs, startMs } = newest.plan;
+  const ran = whatRan(db, { fromMs: startMs - STORE_VALID_MS, nowMs, rule });
+  const known = [firstGivenOfLogged(db, madeAtMs), firstLearnedSince(ran, madeAtMs, rule)];
+  const givenMs = Math.min(...known.map((ms) => ms ?? Number.POSITIVE_INFINITY));
+  if (givenMs >= startMs) return newest;
   const earlier = newestPlanBy(db, givenMs);
   return earlier !== null && isValid(earlier, nowMs) ? earlier : newest;
 }

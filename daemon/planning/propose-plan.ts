@@ -11,13 +11,15 @@ import { keepOffsOn } from '../config/keep-offs.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { planNight } from '../config/plan-night.ts';
 import { planWater } from '../config/plan-water.ts';
+import { fieldFaults } from '../field/field-faults.ts';
+import { fieldNotes } from '../field/field-notes.ts';
+import { whatRan } from '../field/run-states.ts';
 import { planInForce } from '../gate/gate.ts';
-import { confirmationsSince } from '../store/confirmations.ts';
 import type { Db } from '../store/database.ts';
-import { holdsAgainst, openHolds } from '../store/holds.ts';
+import { openHolds } from '../store/holds.ts';
 import { newestPlanOf } from '../store/plans.ts';
 import { keepOffNotes } from '../words/keep-off-lines.ts';
-import { appliedRuns } from './applied-runs.ts';
+import { runsSince } from './applied-runs.ts';
 import { carryOnFrom, handWaterOf } from './carry-on.ts';
 import { holdEffect, type Lift } from './hold-keep-offs.ts';
 import { formerCycles, keptCycles } from './kept-cycles.ts';
@@ -84,7 +86,7 @@ export async function readyToPropose(
   // A sand from a lab report may take seconds, the first time: not while the database is locked.
   const modelOf = sandModels(config.dataFolder);
   const stores = bedStores(site.beds, STAGES, modelOf);
-  const before = carryOnFrom(db, nowMs);
+  const before = carryOnFrom(db, nowMs, config.field);
   const fromMs = Math.min(before?.plan.startMs ?? nowMs, nowMs);
   const { hours, hoursBefore, reading } = await planningWeather(weather, site, {
     fromMs,
@@ -104,14 +106,7 @@ export async function readyToPropose(
 
   return (): Proposal => {
     const { handWater, keepOffs } = rowsNow();
-    const runs = appliedRuns(
-      confirmationsSince(db, fromMs).map((confirmation) => ({
-        confirmation,
-        holds: holdsAgainst(db, confirmation.confirmationId),
-      })),
-      fromMs,
-      nowMs,
-    );
+    const runs = runsSince(db, { fromMs, nowMs, site, rule: config.field, driftAt });
     const byHand = before === null ? [] : handWaterOf(handWater, before, nowMs);
     const holds = openHolds(db);
     const putOn = standingAt(keepOffs, nowMs);
@@ -127,6 +122,7 @@ export async function readyToPropose(
     const inForce = planInForce(db, nowMs);
     const kept = keptCycles(inForce, nowMs, firstRunMs);
     const units = display(config.units);
+    const ran = whatRan(db, { fromMs: dayStartMs, nowMs, rule: config.field });
     const planned = planDay({
       site,
       stages: STAGES,
@@ -143,6 +139,7 @@ export async function readyToPropose(
         dayStartMs,
         seasonStartMs: seasonStartMs(siteDay, config.seasonFrom, clock),
         nowMs,
+        rule: config.field,
         kept,
         asIf: asked.asIf?.handWater ?? [],
       }),
@@ -172,6 +169,12 @@ export async function readyToPropose(
             }),
       notes: [
         ...held.notes,
+        ...fieldNotes(ran, {
+          faults: fieldFaults(ran, { stations: site.stations, rule: config.field, show: units }),
+          clock,
+          nowMs,
+          nameOf: (bedId) => site.beds.find((bed) => bed.id === bedId)?.name ?? bedId,
+        }),
         ...weatherNotes(reading, { clock, nowMs }),
         ...personNotes({
           site,

@@ -4,15 +4,14 @@ import type { Run } from '../../calc/schedule/run.ts';
 import { waterOfRuns } from '../../calc/schedule/season-water.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import type { RanBefore } from '../../calc/schedule/water-left.ts';
-import { confirmationsSince } from '../store/confirmations.ts';
+import type { FieldRule } from '../field/run-state.ts';
 import type { Db } from '../store/database.ts';
 import { handWaterSince } from '../store/hand-water.ts';
-import { holdsAgainst } from '../store/holds.ts';
-import { appliedRuns } from './applied-runs.ts';
+import { runsSince } from './applied-runs.ts';
 
 /**
- * Water that counts against the allowances before a plan's own: runs that were confirmed and not
- * stopped, and what persons logged. Runs of kept cycles are left out, since the plan counts them.
+ * Water that counts against the allowances before a plan's own: runs as far as they are known or
+ * assumed to have run, and what persons logged. Runs of kept cycles are left out, since the plan counts them.
  * Looks only as far back as an allowance asks for. Pure but for the reading.
  */
 export function ranBefore(
@@ -22,21 +21,15 @@ export function ranBefore(
     dayStartMs: number;
     seasonStartMs: number;
     nowMs: number;
+    rule: FieldRule;
     kept: readonly KeptCycle[];
     /** Water by hand that a person is thinking of. */
     asIf?: readonly HandWater[];
   },
 ): RanBefore {
-  const { site, dayStartMs, seasonStartMs, nowMs, kept, asIf = [] } = asked;
+  const { site, dayStartMs, seasonStartMs, nowMs, rule, kept, asIf = [] } = asked;
   const fromMs = site.limits.seasonAllowanceL === null ? dayStartMs : seasonStartMs;
-  const applied = appliedRuns(
-    confirmationsSince(db, fromMs).map((confirmation) => ({
-      confirmation,
-      holds: holdsAgainst(db, confirmation.confirmationId),
-    })),
-    fromMs,
-    nowMs,
-  );
+  const applied = runsSince(db, { fromMs, nowMs, site, rule });
   return waterBefore({
     site,
     dayStartMs,

@@ -8,9 +8,7 @@ import { handWaterRuns } from '../../calc/schedule/hand-water.ts';
 import { lossCoefficient } from '../../calc/schedule/loss-coefficient.ts';
 import type { Bed } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
-import { confirmationsSince } from '../store/confirmations.ts';
-import { holdsAgainst } from '../store/holds.ts';
-import { appliedRuns } from './applied-runs.ts';
+import { runsSince } from './applied-runs.ts';
 import { carryOnFrom, handWaterOf } from './carry-on.ts';
 import { personRows } from './person-rows.ts';
 import { planningWeather } from './plan-weather.ts';
@@ -65,7 +63,7 @@ export async function siteNow(context: PlanningContext): Promise<SiteNow> {
   const frame = dayFrame({ site, dayStartMs, nextDayStartMs, afterNextDayStartMs });
   const modelOf = sandModels(config.dataFolder);
   const stores = bedStores(site.beds, STAGES, modelOf);
-  const before = carryOnFrom(db, nowMs);
+  const before = carryOnFrom(db, nowMs, config.field);
   const fromMs = Math.min(before?.plan.startMs ?? nowMs, nowMs);
   const read = await planningWeather(weather, site, {
     fromMs,
@@ -86,14 +84,7 @@ export async function siteNow(context: PlanningContext): Promise<SiteNow> {
     startMs: frame.sunriseMs ?? frame.window.firstStartMs,
     endMs: frame.sunsetMs ?? frame.window.lastEndMs,
   });
-  const runs = appliedRuns(
-    confirmationsSince(db, fromMs).map((confirmation) => ({
-      confirmation,
-      holds: holdsAgainst(db, confirmation.confirmationId),
-    })),
-    fromMs,
-    nowMs,
-  );
+  const runs = runsSince(db, { fromMs, nowMs, site, rule: config.field, driftAt });
   const states =
     before === null
       ? new Map()

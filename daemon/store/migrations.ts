@@ -180,6 +180,50 @@ export const MIGRATIONS: readonly string[] = [
     WHERE what IN ('claimed', 'missed');
   ${onlyAdded(['run_event'])}
   `,
+  // SQLite cannot alter a CHECK: the table is made anew, its rows carried over. Rows of other tables
+  // point at it throughout, so their keys are looked at when all of it is done.
+  `
+  PRAGMA defer_foreign_keys = ON;
+  CREATE TEMP TABLE plan_before AS SELECT * FROM plan;
+  DROP TABLE plan;
+  CREATE TABLE plan (
+    plan_id INTEGER PRIMARY KEY,
+    site_day TEXT NOT NULL,
+    revision INTEGER NOT NULL,
+    cause TEXT NOT NULL CHECK (cause IN ('morning', 'person', 'weather', 'restart', 'hold_over')),
+    made_at_ms INTEGER NOT NULL,
+    digest TEXT NOT NULL,
+    plan TEXT NOT NULL,
+    last_hold_id INTEGER NOT NULL,
+    UNIQUE (site_day, revision)
+  ) STRICT;
+  INSERT INTO plan SELECT plan_id, site_day, revision, cause, made_at_ms, digest, plan, last_hold_id
+    FROM plan_before ORDER BY plan_id;
+  DROP TABLE plan_before;
+  CREATE UNIQUE INDEX plan_one_morning ON plan (site_day) WHERE cause = 'morning';
+
+  CREATE TABLE news (
+    news_id INTEGER PRIMARY KEY,
+    key TEXT NOT NULL UNIQUE,
+    at_ms INTEGER NOT NULL,
+    kind TEXT NOT NULL,
+    text TEXT NOT NULL,
+    site_day TEXT NOT NULL,
+    revision INTEGER,
+    digest TEXT
+  ) STRICT;
+
+  CREATE TABLE news_try (
+    news_try_id INTEGER PRIMARY KEY,
+    news_id INTEGER NOT NULL REFERENCES news,
+    listener TEXT NOT NULL,
+    at_ms INTEGER NOT NULL,
+    took INTEGER NOT NULL CHECK (took IN (0, 1)),
+    detail TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX news_try_of ON news_try (news_id, listener);
+  ${onlyAdded(['plan', 'news', 'news_try'])}
+  `,
 ];
 
 function onlyAdded(tables: readonly string[]): string {

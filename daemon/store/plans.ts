@@ -2,7 +2,7 @@ import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Db } from './database.ts';
 
 /** Why a plan was made. */
-export type PlanCause = 'morning' | 'person';
+export type PlanCause = 'morning' | 'person' | 'weather' | 'restart' | 'hold_over';
 
 /** A plan as it is remembered. */
 export interface StoredPlan {

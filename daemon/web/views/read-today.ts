@@ -14,6 +14,7 @@ import { newestOrders, type OrderState } from '../../store/owed.ts';
 import { newestPlan, type StoredPlan } from '../../store/plans.ts';
 import { changeLines } from '../../words/change-lines.ts';
 import { sayKeepOff } from '../../words/keep-off-lines.ts';
+import { sayCause } from '../../words/say-cause.ts';
 import { sayDayCall } from '../../words/say-day-call.ts';
 import { sayStanding } from '../../words/standing.ts';
 import { readBeds } from './read-beds.ts';
@@ -112,10 +113,7 @@ function newestView({ config }: ViewContext, { stored, standing }: NewestPlan): 
     ...planHead(stored),
     standing: standing.kind,
     standingLine: sayStanding(standing, config.clock),
-    causeLine:
-      stored.cause === 'morning'
-        ? `Morning plan, made at ${config.clock.timeOf(stored.plan.madeAtMs)}.`
-        : `Made at ${config.clock.timeOf(stored.plan.madeAtMs)} because a person asked for it.`,
+    causeLine: sayCause(stored, config.clock),
     cycles: stored.plan.beds.reduce((sum, bed) => sum + bed.cycles.length, 0),
     liftsHolds: stored.lifts,
   };
