@@ -1,4 +1,4 @@
-import type { FieldReport } from '../../adapters/contract.ts';
+import type { FieldReport, RunEvent } from '../../adapters/contract.ts';
 import { missedRuns, standingRuns } from '../../adapters/standing-runs.ts';
 import { confirmedPlan } from '../gate/confirmed-plan.ts';
 import { confirmationsSince, type StoredConfirmation } from '../store/confirmations.ts';
@@ -6,7 +6,8 @@ import type { Db } from '../store/database.ts';
 import { fieldReportsSince } from '../store/field-reports.ts';
 import { holdsAgainst } from '../store/holds.ts';
 import { type OrderAttempt, orderAttempts } from '../store/owed.ts';
-import type { OrderFacts } from './order-state.ts';
+import { runEvents } from '../store/run-events.ts';
+import { type OrderFacts, runKey } from './order-state.ts';
 import type { ConfirmedRuns } from './reconcile.ts';
 
 type Receipt = Extract<FieldReport, { kind: 'receipt' }>;
@@ -40,13 +41,14 @@ function ordersOf(
   receipts: readonly Receipt[],
 ): OrderFacts[] {
   const attempts = orderAttempts(db, confirmationId);
-  return [...new Set(attempts.map((one) => one.output))].map((output) =>
-    orderFacts(
+  return [...new Set(attempts.map((one) => one.output))].map((output) => ({
+    ...orderFacts(
       output,
       attempts.filter((one) => one.output === output),
       receipts.filter((one) => one.output === output),
     ),
-  );
+    runs: eventsOf(db, output),
+  }));
 }
 
 /**
@@ -72,4 +74,14 @@ export function orderFacts(
     rejectedMs: firstOf(['rejected']),
     receipt: receipt === undefined ? null : { answer: receipt.answer, atMs: receipt.atMs },
   };
+}
+
+/** The last word on each run of an output that sends run by run. */
+function eventsOf(db: Db, output: string): Map<string, RunEvent['what']> {
+  return new Map(
+    runEvents(db, output).map(({ runId, what }) => {
+      const at = runId.lastIndexOf('@');
+      return [runKey(runId.slice(0, at), Date.parse(runId.slice(at + 1))), what];
+    }),
+  );
 }

@@ -1,3 +1,5 @@
+import type { RunEvent } from '../../adapters/contract.ts';
+import type { Run } from '../../calc/schedule/run.ts';
 import type { RunStateName } from './run-state.ts';
 
 /** What is known of a confirmed plan's way to one output. */
@@ -11,11 +13,32 @@ export interface OrderFacts {
   rejectedMs: number | null;
   /** What the receiver said last; null while it is silent. */
   receipt: { answer: 'accepted' | 'rejected' | 'unknown'; atMs: number } | null;
+  /** Of an output that sends run by run: what became of each, by `runKey`; left out: none yet. */
+  runs?: ReadonlyMap<string, RunEvent['what']>;
 }
 
+/** A run's name in what an output remembers of it, to the second. */
+export function runKey(stationId: string, startMs: number): string {
+  return `${stationId} ${Math.floor(startMs / 1000)}`;
+}
+
+const SENT_AS: Readonly<Record<Exclude<RunEvent['what'], 'claimed'>, RunStateName>> = {
+  missed: 'missed',
+  accepted: 'sent',
+  rejected: 'rejected',
+  unknown: 'unknown',
+};
+
 /** How far a run has come on its way to one output by now. Pure. */
-export function orderState(order: OrderFacts, startMs: number, nowMs: number): RunStateName {
+export function orderState(
+  order: OrderFacts,
+  { stationId, startMs }: Pick<Run, 'stationId' | 'startMs'>,
+  nowMs: number,
+): RunStateName {
   const { sentMs, triedMs, rejectedMs, receipt } = order;
+  const event = order.runs?.get(runKey(stationId, startMs));
+  // Claimed and nothing after it: the sending was cut off, and nobody knows where.
+  if (event !== undefined) return event === 'claimed' ? 'unknown' : SENT_AS[event];
   if (receipt?.answer === 'rejected') return 'rejected';
   if (receipt?.answer === 'accepted') return 'accepted';
   if (sentMs !== null) {

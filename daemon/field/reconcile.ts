@@ -95,7 +95,7 @@ function expected(plan: ConfirmedRuns, nowMs: number): Expected[] {
     .map((run): Expected => {
       const outputs = orders.map((order) => ({
         output: order.output,
-        state: orderState(order, run.startMs, nowMs),
+        state: orderState(order, run, nowMs),
       }));
       const held = holds.some(
         (hold) =>

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Run } from '../../../calc/schedule/run.ts';
-import type { OrderFacts } from '../../../daemon/field/order-state.ts';
+import { type OrderFacts, runKey } from '../../../daemon/field/order-state.ts';
 import { type ConfirmedRuns, reconcile } from '../../../daemon/field/reconcile.ts';
 import type { RanReport, RunStateName } from '../../../daemon/field/run-state.ts';
 
@@ -71,6 +71,10 @@ const receipt = (answer: 'accepted' | 'rejected' | 'unknown') => [
 ];
 const other = report(10, { stationId: 's-9' });
 const unsent = order({ sentMs: null, triedMs: null });
+
+const runByRun = (what: 'claimed' | 'missed' | 'accepted' | 'rejected' | 'unknown') => [
+  order({ runs: new Map([[runKey('s-1', min(60)), what]]) }),
+];
 
 interface Row {
   name: string;
@@ -181,6 +185,20 @@ const ROWS: Row[] = [
     reports: [report(60)],
     is: 'ran',
   },
+  { name: 'sent at its start', nowMin: 62, plan: { orders: runByRun('accepted') }, is: 'sent' },
+  {
+    name: 'cut off while it was sent',
+    nowMin: 62,
+    plan: { orders: runByRun('claimed') },
+    is: 'unknown',
+  },
+  { name: 'too late to be sent', nowMin: 62, plan: { orders: runByRun('missed') }, is: 'missed' },
+  {
+    name: 'refused at its start',
+    nowMin: 62,
+    plan: { orders: runByRun('rejected') },
+    is: 'rejected',
+  },
   { name: 'no output at all, to come', nowMin: 5, plan: { orders: [] }, is: 'sent' },
   { name: 'no output at all, over', nowMin: 75, plan: { orders: [] }, is: 'assumed' },
   {
@@ -210,7 +228,7 @@ describe('reconcile', () => {
 
   it('has a row for every state', () => {
     expect(new Set(ROWS.map((row) => row.is)).size).toBe(10);
-    expect(ROWS).toHaveLength(29);
+    expect(ROWS).toHaveLength(33);
   });
 
   const reconciled = (given: {
