@@ -1,6 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import { resolve } from 'node:path';
-import type { MqttOutputConfig } from './mqtt-config.ts';
+import type { BrokerAccess } from './mqtt-access.ts';
 
 /** What the connection needs beside the config: never logged, never in an answer. */
 export interface MqttSecrets {
@@ -27,7 +27,7 @@ const SOURCES = [
  * @throws Error naming the key of the config; the text read is in no message.
  */
 export async function readMqttSecrets(
-  config: MqttOutputConfig,
+  config: BrokerAccess,
   { baseFolder, env }: { baseFolder: string; env: NodeJS.ProcessEnv },
 ): Promise<MqttSecrets> {
   const secrets: MqttSecrets = {};

@@ -4,6 +4,8 @@ import { csvConfigSchema } from './csv-config.ts';
 import { epwConfigSchema, epwSource } from './epw.ts';
 import { httpJsonSource } from './http-json.ts';
 import { httpJsonConfigSchema } from './http-json-config.ts';
+import { mqttSource } from './mqtt.ts';
+import { mqttWeatherSchema } from './mqtt-config.ts';
 import { outlookSource } from './outlook.ts';
 import { outlookConfigSchema } from './outlook-config.ts';
 import type { WeatherContext, WeatherSource } from './source.ts';
@@ -14,6 +16,7 @@ export const weatherConfigSchema = z.discriminatedUnion('source', [
   epwConfigSchema,
   outlookConfigSchema,
   httpJsonConfigSchema,
+  mqttWeatherSchema,
 ]);
 
 export type SourceConfig = z.output<typeof weatherConfigSchema>;
@@ -30,6 +33,8 @@ export function createWeatherSource(config: SourceConfig, context: WeatherContex
       return epwSource(config, context);
     case 'http_json':
       return httpJsonSource(config, context);
+    case 'mqtt':
+      return mqttSource(config, context);
     case 'outlook':
       return outlookSource(config, context);
   }

@@ -44,13 +44,13 @@ export function judgeRow(
 /** One hour from its rows: levels and fluxes as means, amounts as sums. */
 export function hourOfBin(
   bin: HourBin,
-  columns: ReadonlyMap<StationField, ReadableColumn>,
-  rowsPerHour: number,
+  columns: ReadonlyMap<StationField, Pick<ReadableColumn, 'unit'>>,
+  rowsPerHour: (field: StationField) => number,
 ): { values: HourValues; problems: string[] } {
   const problems: string[] = [];
   const of = (field: StationField): number | null => {
     const column = columns.get(field);
-    const value = column ? hourly(bin, field, column, rowsPerHour) : null;
+    const value = column ? hourly(bin, field, column, rowsPerHour(field)) : null;
     if (value === null) return null;
     const judged = judge(FIELD[field], value);
     if (judged.problem !== null) problems.push(judged.problem);
@@ -77,7 +77,7 @@ export function hourOfBin(
 function hourly(
   bin: HourBin,
   field: StationField,
-  { unit }: ReadableColumn,
+  { unit }: Pick<ReadableColumn, 'unit'>,
   rowsPerHour: number,
 ): number | null {
   // Rain that fell is counted even where half of the rows are lost; of the sun's sum a part would

@@ -21,7 +21,8 @@ export interface ReadableColumn {
 /** A cell as a number in the project's unit; null with a problem, or null where it is missing. */
 export type CellReading = { value: number | null; problem: WeatherProblem | null };
 
-const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
+/** A number as machines write it. */
+export const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
 
 /** The columns of the config, found in the table. */
 export function findColumns(

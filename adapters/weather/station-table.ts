@@ -74,7 +74,7 @@ export function readStation(
       const what = `an hour has not all of its rows (got ${bin.rows.length} of ${rowsPerHour})`;
       problems.push({ where, what, done: 'means taken over the rows there are' });
     }
-    const made = hourOfBin(bin, columns, rowsPerHour);
+    const made = hourOfBin(bin, columns, () => rowsPerHour);
     problems.push(...made.problems.map((what) => ({ where, what, ...REFUSED })));
     hours.push({
       startMs: bin.startMs,
