@@ -79,8 +79,8 @@ export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
       const settled = Promise.all(duties.map(({ round }) => round.settled()));
       const ended = await within(settled, STOP_PATIENCE_MS);
       if (!ended.ended) log.warn('stop: a duty is still under way; it is not waited for');
-      await Promise.all([...outputs.values()].map((output) => stopOutput(output, parts)));
-      await stopWeather(parts);
+      const stops = [...outputs.values()].map((output) => stopOutput(output, parts));
+      await Promise.all([...stops, stopWeather(parts)]);
       tell(parts, { kind: 'stopped', what: 'asked to stop' });
     },
   };

@@ -5,10 +5,21 @@ import { runCli } from './commands/cli.ts';
 let stops: (() => void)[] = [];
 let asked = false;
 
+/**
+ * Ends the process whatever is under way. `process.exit` would wait for a read from a share that
+ * has gone away; a signal that nobody handles waits for nothing, and service managers count it as
+ * an end in order.
+ */
+function end(): void {
+  process.removeAllListeners('SIGTERM');
+  process.kill(process.pid, 'SIGTERM');
+}
+
 // The first signal drains, the second interrupts.
 for (const signal of ['SIGINT', 'SIGTERM'] as const) {
   process.on(signal, () => {
-    if (asked || stops.length === 0) process.exit(1);
+    if (asked) return end();
+    if (stops.length === 0) process.exit(1);
     asked = true;
     for (const stop of stops) stop();
     stops = [];
@@ -40,4 +51,4 @@ process.exitCode = await runCli(process.argv.slice(2), {
 });
 
 // An output that hangs would keep the process up after the daemon has stopped in order.
-if (asked) setTimeout(() => process.exit(), 500).unref();
+if (asked) setTimeout(end, 500).unref();

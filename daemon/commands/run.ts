@@ -93,13 +93,14 @@ async function runUntilStopped(
       rounds: () => service.daemon().rounds(),
     });
     notifier.tell('READY=1', `STATUS=${serving(service)}`);
+    if (!forPerson) log.info(serving(service));
+    const stopAsked = new Promise<void>((resolve) => shell.onStop(resolve));
     const first = service.daemon().nudge();
     const reloads = reloadOnRequest({ service, heartbeat, parts, options, shell, notifier });
-    await within(first, FIRST_PLAN_PATIENCE_MS);
+    await within(Promise.race([first, stopAsked]), FIRST_PLAN_PATIENCE_MS);
     heartbeat.beat();
     if (forPerson) showFirst(session, options, shell, service.pageUrl());
-    else log.info(serving(service));
-    await new Promise<void>((resolve) => shell.onStop(resolve));
+    await stopAsked;
     log.info('asked to stop');
     notifier.tell('STOPPING=1');
     await reloads.settled();

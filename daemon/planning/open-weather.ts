@@ -3,6 +3,7 @@ import type { WeatherMemory, WeatherSource } from '../../adapters/weather/source
 import { openWeatherSource, type WeatherConfig } from '../../adapters/weather/weather-config.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { siteClock } from '../time/site-clock.ts';
+import { patientWeather } from './patient-weather.ts';
 
 /** What weather that collects by itself needs of the daemon. */
 export interface WeatherHooks {
@@ -20,11 +21,12 @@ export function openWeather(
   },
   hooks: WeatherHooks = {},
 ): WeatherSource {
-  return openWeatherSource(weather.config, {
+  const source = openWeatherSource(weather.config, {
     ...config.site,
     clock: config.clock,
     clockIn: siteClock,
     baseFolder: weather.baseFolder,
     ...hooks,
   });
+  return patientWeather(source);
 }

@@ -64,7 +64,9 @@ describe('the first start, in the built program', () => {
     if (address !== undefined) {
       const page = await fetch(address);
       expect(page.status).toBe(200);
-      expect(await page.text()).toContain('HELD');
+      expect(await page.text()).toContain('<title>dewbeat');
+      const plan = await fetch(`${address}/plan.json`);
+      expect(await plan.json()).toMatchObject({ standing: 'held' });
     }
 
     const person = start(args, cwd);

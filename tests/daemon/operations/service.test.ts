@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { join } from 'node:path';
@@ -54,6 +55,30 @@ async function silentPeer(): Promise<number> {
 }
 
 describe('the service, in the built program', () => {
+  it('serves and stops although its weather never answers', async () => {
+    const cwd = scratchFolder();
+    const whole = config({ brokerPort: 1 });
+    const [before = '', after = ''] = whole.split(/^weather:[\s\S]*?^outputs:\n/m);
+    const weather =
+      'weather: { source: csv, file: pipe.csv, stamps: hour_ending, wind_height: 2 m, time: { form: iso, column: at }, columns: { air_temp: { column: t, unit: °C } } }\noutputs:\n';
+    writeFileSync(
+      join(cwd, 'dewbeat.yaml'),
+      `${before}${weather}${after.replace(/^.*mqtt.*\n/gm, '')}`,
+    );
+    // A pipe that nobody writes to stands in for a share that has gone away.
+    execFileSync('mkfifo', [join(cwd, 'pipe.csv')]);
+    const daemon = startBuilt(['run'], { cwd });
+    await daemon.saying('serving dune-end');
+    const address = /serving dune-end, (http:\/\/[\d.:]+)/.exec(daemon.said())?.[1] ?? '';
+    expect((await fetch(`${address}/ready`)).status).toBe(200);
+    const askedMs = Date.now();
+    daemon.signal('SIGTERM');
+    await daemon.ended();
+    expect(Date.now() - askedMs).toBeLessThan(10_000);
+    expect(daemon.said()).toContain('a duty is still under way; it is not waited for');
+    expect(daemon.said()).toContain('"stopped"');
+  });
+
   it('serves at once beside a silent broker, is reloaded in place, keeps secrets and stops in time', async () => {
     const cwd = scratchFolder();
     const file = join(cwd, 'dewbeat.yaml');
@@ -77,6 +102,7 @@ describe('the service, in the built program', () => {
     expect((await fetch(`${address}/health`)).status).toBe(200);
     expect(notify.calls()[0]).toBe(`READY=1 STATUS=serving dune-end, ${address}`);
     expect((await fetch(`${address}/ready`)).status).toBe(200);
+    await daemon.saying('morning plan made');
     const metrics = await (await fetch(`${address}/metrics`)).text();
     for (const figure of [
       /^dewbeat_plan_age_seconds \d/m,
