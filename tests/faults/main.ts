@@ -1,10 +1,12 @@
 import { parseArgs } from 'node:util';
+import { killRun } from './kill.ts';
 import { simulation } from './simulation/simulation.ts';
 
 const { values, positionals } = parseArgs({
   allowPositionals: true,
   options: {
     histories: { type: 'string', default: '10000' },
+    kills: { type: 'string', default: '300' },
     seed: { type: 'string', default: '1' },
   },
 });
@@ -22,6 +24,14 @@ const RUNS: Readonly<Record<string, () => Promise<Report>>> = {
       firstSeed: Number(values.seed),
       onHistory: (done) => {
         if (done % 500 === 0) process.stderr.write(`${done} histories\n`);
+      },
+    }),
+  kill: () =>
+    killRun({
+      kills: Number(values.kills),
+      seed: Number(values.seed),
+      onKill: (done) => {
+        if (done % 50 === 0) process.stderr.write(`${done} kills\n`);
       },
     }),
 };

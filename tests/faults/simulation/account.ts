@@ -10,6 +10,8 @@ interface RememberedHold {
   beds: 'all' | readonly string[];
   atEvent: number;
   liftedAtEvent: number | null;
+  /** Whether a receiver has been told of it. */
+  isHeard: boolean;
 }
 
 interface RememberedConfirm {
@@ -41,7 +43,14 @@ export interface Account {
 
 const ALL_CAUTIONS = CAUTIONS.map((caution) => caution.code);
 
-export function account(broken: (what: string) => void): Account {
+/**
+ * @param holdsCount Whether a hold binds a receiver from when it is put on, as where messages take
+ *   no time, or from when its own message came.
+ */
+export function account(
+  broken: (what: string) => void,
+  holdsCount: 'put on' | 'heard' = 'put on',
+): Account {
   const holds: RememberedHold[] = [];
   const confirms: RememberedConfirm[] = [];
   const madeAtEvent = new Map<number, number>();
@@ -87,7 +96,7 @@ export function account(broken: (what: string) => void): Account {
       }
     },
     held(holdId, beds, atEvent) {
-      holds.push({ holdId, beds, atEvent, liftedAtEvent: null });
+      holds.push({ holdId, beds, atEvent, liftedAtEvent: null, isHeard: false });
     },
     arrived({ output, orderId, runs, nowMs }) {
       const source = confirms.find(({ stored }) => {
@@ -102,7 +111,9 @@ export function account(broken: (what: string) => void): Account {
       if (stranger !== undefined) {
         broken(`${output}: order ${orderId} brings a run that no confirmed plan has`);
       }
-      for (const hold of holds.filter(isOpen)) {
+      for (const hold of holds) {
+        if (orderId.startsWith(`hold-${hold.holdId}-`)) hold.isHeard = true;
+        if (!isOpen(hold) || (holdsCount === 'heard' && !hold.isHeard)) continue;
         const run = runs.find((one) => one.startMs >= nowMs && covers(hold, one.bedId));
         if (run !== undefined) {
           broken(`${output}: order ${orderId} waters ${run.bedId} under hold ${hold.holdId}`);
