@@ -1,16 +1,35 @@
-import pino, { type Logger } from 'pino';
+import pino, { type DestinationStream, type Logger } from 'pino';
 import pretty from 'pino-pretty';
 
 /** The daemon's log, as those who must not load the library know it. */
 export type DaemonLog = Logger;
 
+/** Names under which nothing is ever shown, however deep a library has put them. */
+const SECRET_KEYS = [
+  'password',
+  'passphrase',
+  'pin',
+  'secret',
+  'token',
+  'credentials',
+  'authorization',
+];
+const redact = {
+  paths: SECRET_KEYS.flatMap((key) => [key, `*.${key}`, `*.*.${key}`, `*.*.*.${key}`]),
+  censor: '(hidden)',
+};
+
 /**
  * The daemon's log: JSON lines to a file or pipe, plain lines for a person at a terminal. What
  * happened to plans stands in the store's own log; this one is for whoever runs the machine.
  */
-export function daemonLog(options: { level: string; forPerson: boolean }): Logger {
-  const { level, forPerson } = options;
-  const redact = { paths: ['*.password', '*.pin', '*.credentials'], censor: '(hidden)' };
+export function daemonLog(options: {
+  level: string;
+  forPerson: boolean;
+  /** Left out: standard output. */
+  to?: DestinationStream;
+}): Logger {
+  const { level, forPerson, to } = options;
   return forPerson
     ? pino(
         { level, redact },
@@ -20,7 +39,8 @@ export function daemonLog(options: { level: string; forPerson: boolean }): Logge
           translateTime: 'SYS:HH:MM:ss',
           sync: true,
           singleLine: true,
+          ...(to === undefined ? {} : { destination: to }),
         }),
       )
-    : pino({ level, redact });
+    : pino({ level, redact }, to ?? pino.destination(1));
 }

@@ -1,11 +1,13 @@
+import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
+import { dataFolderOf } from '../config/data-folder-of.ts';
 import { readDaemonStatus } from '../operations/daemon-status.ts';
 import { needsOf } from '../operations/needs.ts';
 import { siteStatus } from '../operations/site-status.ts';
 import { statusDocument } from '../operations/status-document.ts';
 import { statusLines } from '../operations/status-lines.ts';
 import { isInstanceLockTaken } from '../store/instance-lock.ts';
-import type { ConfigOption } from './open-config.ts';
+import { type ConfigOption, DEFAULT_CONFIG, readConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { withSite } from './site-session.ts';
 
@@ -24,6 +26,9 @@ export function addStatus(program: Command, shell: Shell): void {
     .addHelpText('after', '\nExample:\n  $ dewbeat status --format json')
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<StatusOptions>();
+      const read = readConfig(options, shell).result;
+      // A config that is being edited must not hide how the daemon fares with the one before.
+      if (!read.ok && options.format === 'text') tellDaemonBeside(options, shell);
       await withSite(options, shell, ({ db, config }) => {
         const status = siteStatus({
           db,
@@ -43,4 +48,17 @@ export function addStatus(program: Command, shell: Shell): void {
         }
       });
     });
+}
+
+/** What a running daemon says of itself, where the config cannot be read to the end. */
+function tellDaemonBeside(options: ConfigOption, shell: Shell): void {
+  const folder = dataFolderOf(resolve(shell.cwd, options.config ?? DEFAULT_CONFIG));
+  const daemon = folder === null ? null : readDaemonStatus(folder);
+  if (folder === null || daemon === null || !isInstanceLockTaken(folder)) return;
+  shell.out(`The daemon goes on with the config that it read at ${daemon.config_read_at}:`);
+  shell.out(`page ${daemon.page ?? 'not served'}, last word ${daemon.heartbeat_at}.`);
+  for (const { output, ok, detail } of daemon.outputs) {
+    shell.out(`${output}: ${ok ? 'well' : 'AWAY'}, ${detail}`);
+  }
+  shell.out('The config now:');
 }

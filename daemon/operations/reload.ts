@@ -15,16 +15,22 @@ export async function reload(
   readConfig: () => ConfigResult,
 ): Promise<Reloaded> {
   const { log } = parts;
-  const judged = judge(readConfig(), service.config());
-  if (!judged.ok) {
-    for (const problem of judged.problems) log.error(`config: ${problem}`);
-    const what = `${judged.problems.length} problem(s); the config read before goes on`;
+  const refused = (problems: string[]): Reloaded => {
+    for (const problem of problems) log.error(`config: ${problem}`);
+    const what = `${problems.length} problem(s); the config read before goes on`;
     log.error(`reload refused: ${what}`);
-    tellStep(parts, { kind: 'reload_refused', what: `${what}: ${judged.problems[0] ?? ''}` });
-    return { ok: false, problems: judged.problems };
-  }
+    tellStep(parts, { kind: 'reload_refused', what: `${what}: ${problems[0] ?? ''}` });
+    return { ok: false, problems };
+  };
+  const judged = judge(readConfig(), service.config());
+  if (!judged.ok) return refused(judged.problems);
   log.info('config read again: it is sound; outputs and duties start anew');
-  await service.restart(judged.config);
+  try {
+    await service.restart(judged.config);
+  } catch (error) {
+    const why = error instanceof Error ? error.message : String(error);
+    return refused([`the daemon cannot be started with it (got ${why}); correct what it names`]);
+  }
   tellStep(parts, { kind: 'reloaded', what: judged.config.sources.join(', ') });
   return { ok: true };
 }

@@ -1,4 +1,5 @@
 import type { Logger } from 'pino';
+import type { Answer } from '../../adapters/contract.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { type Daemon, startDaemon } from '../daemon.ts';
 import { readableInForce, stopWithoutStore } from '../delivery/stop-without-store.ts';
@@ -21,6 +22,9 @@ export interface ServiceParts {
   /** Holds that the store has refused: they outlive a reload. */
   unwrittenHolds: UnwrittenHolds;
 }
+
+/** What an output answers before it is open. */
+const STARTING: Answer = { kind: 'unknown', detail: 'the daemon is starting' };
 
 /** What is in use now; each reload makes it anew. */
 interface Running {
@@ -56,10 +60,23 @@ export async function startService(config: LoadedConfig, parts: ServiceParts): P
       const samePlace =
         next.page.address === before.config.page.address &&
         next.page.port === before.config.page.port;
-      running = await startRunning(next, parts, samePlace ? port : null);
-      void running.daemon.nudge();
+      try {
+        running = await startRunning(next, parts, samePlace ? port : null);
+      } catch (error) {
+        running = await startRunning(before.config, parts, port);
+        throw error;
+      } finally {
+        void running.daemon.nudge();
+      }
     },
-    stop: () => stopRunning(running),
+    async stop() {
+      await stopRunning(running);
+      for (const { who, why } of parts.unwrittenHolds) {
+        parts.log.error(
+          `hold by ${who} (${why}): could not be written to the end and is forgotten now; put it on again before anything is confirmed`,
+        );
+      }
+    },
   };
 }
 
@@ -75,16 +92,22 @@ async function startRunning(
   const onFault = (error: unknown) => log.error({ err: error }, 'page: could not answer');
   const { unwrittenHolds } = parts;
   let daemon: Daemon | null = null;
-  const stopUnwritten = (hold: UnwrittenHold) => {
+  const stopUnwritten = async (hold: UnwrittenHold) => {
     unwrittenHolds.push(hold);
+    if (daemon === null) return new Map(config.outputs.map(({ name }) => [name, STARTING]));
     const remaining = readableInForce(db, hold.atMs);
     const beds = remaining === null ? 'all' : hold.beds;
-    return stopWithoutStore(daemon?.outputs ?? new Map(), config, { ...hold, beds, remaining });
+    return stopWithoutStore(daemon.outputs, config, { ...hold, beds, remaining });
   };
   const make = () => webServer({ db, config, weather, now, view, stopUnwritten, onFault });
   const page = await keepPage(make, place, { log });
-  daemon = await startDaemon({ config, db, weather, log, now, unwrittenHolds });
-  return { config, configReadMs: now(), page, daemon };
+  try {
+    daemon = await startDaemon({ config, db, weather, log, now, unwrittenHolds });
+    return { config, configReadMs: now(), page, daemon };
+  } catch (error) {
+    await page.stop();
+    throw error;
+  }
 }
 
 async function stopRunning({ daemon, page }: Running): Promise<void> {

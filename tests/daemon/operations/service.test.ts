@@ -7,6 +7,7 @@ import { readDaemonStatus } from '../../../daemon/operations/daemon-status.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
 import { lastSteps } from '../../../daemon/store/steps.ts';
 import { scratchFolder } from '../../scratch-site.ts';
+import { dewbeat } from '../command-line.ts';
 import { startBuilt } from './built-program.ts';
 import { fakeNotify } from './fake-notify.ts';
 
@@ -143,6 +144,11 @@ describe('the service, in the built program', () => {
       .poll(() => readDaemonStatus(memory)?.config_problems.length, { timeout: 5_000 })
       .toBe(2);
     expect((await fetch(`${address}/health`)).status).toBe(200);
+
+    const told = await dewbeat(['status'], { cwd, nowMs: Date.now() });
+    expect(told.code).toBe(2);
+    expect(told.out).toContain('The daemon goes on with the config that it read at');
+    expect(told.err.split('\n')).toHaveLength(2);
 
     writeFileSync(file, config({ brokerPort, dataFolder: 'elsewhere' }));
     daemon.signal('SIGHUP');
