@@ -18,7 +18,9 @@ import {
 } from './order-payload.ts';
 import { outputNameSchema } from './output-name.ts';
 import { refusalWhenOver } from './plan-over.ts';
+import { watchRanFile } from './ran-file.ts';
 import { type FileCalls, replaceFiles } from './replace-files.ts';
+import { REAL_TIMERS, type Timers } from './timers.ts';
 
 export const fileOutputSchema = z
   .strictObject({
@@ -28,6 +30,10 @@ export const fileOutputSchema = z
       .string()
       .min(1)
       .meta({ description: 'Folder for plan.json, runs.csv and card.txt; relative to this file.' }),
+    ran: z.string().min(1).optional().meta({
+      description:
+        'File in which the receiver tells what ran: station,start,run_seconds and flow_l_per_min.',
+    }),
   })
   .meta({ description: 'The plan as three files in a folder.' });
 
@@ -48,9 +54,14 @@ export function createFileOutput(
   config: FileOutputConfig,
   context: OutputContext,
   calls: FileCalls = nodeFiles,
+  timers: Timers = REAL_TIMERS,
 ): Output {
   const folder = resolve(context.baseFolder, config.folder);
   const desk = holdsFirst();
+  const ran =
+    config.ran === undefined
+      ? null
+      : watchRanFile({ output: config.name, file: config.ran, context, timers });
   /** Renames that the disk has not answered yet, in the sequence in which they were asked. */
   const renaming = new Set<Promise<unknown>>();
   let last: Answer | null = null;
@@ -113,6 +124,7 @@ export function createFileOutput(
     name: config.name,
     start: async () => {
       stopped = false;
+      ran?.start();
     },
     deliver: (orderId, confirmed) =>
       ask('deliver', orderId, async (signal) => {
@@ -140,6 +152,7 @@ export function createFileOutput(
     // Files need no closing; a write under way is waited for a while, and then stopped.
     stop: async () => {
       stopped = true;
+      await ran?.stop();
       await desk.close(STOP_PATIENCE_MS);
     },
   };

@@ -5,8 +5,9 @@ import { mqttWay } from './mqtt-way.ts';
 import { holdMessage, orderMessage } from './order-messages.ts';
 import { deliveryPayload, standingAfter, withdrawalPayload } from './order-payload.ts';
 import { refusalWhenOver } from './plan-over.ts';
-import { REAL_TIMERS, type RunTimers, runClock } from './run-clock.ts';
+import { runClock } from './run-clock.ts';
 import { EVERY_STATION, openMessage, shutMessage } from './run-messages.ts';
+import { REAL_TIMERS, type Timers } from './timers.ts';
 
 const STOP_PATIENCE_MS = 800;
 const SHUT_AGAIN_MS = 1_000;
@@ -21,7 +22,7 @@ export function createMqttRunsOutput(
   config: MqttOutputConfig,
   context: OutputContext,
   env: NodeJS.ProcessEnv = process.env,
-  timers: RunTimers = REAL_TIMERS,
+  timers: Timers = REAL_TIMERS,
 ): Output {
   const { clock } = context;
   const { name } = config;

@@ -3,22 +3,7 @@ import type { SiteClock } from '../site-clock.ts';
 import { dueRuns, type OpenStation, type TimedRun } from './due-runs.ts';
 import { secondsLeft, timedRuns } from './run-messages.ts';
 import { lookAgain, type SteadyTime } from './steady-time.ts';
-
-/** Time and timers from outside, so that tests steer them. */
-export interface RunTimers {
-  /** Milliseconds of a clock that nobody can set. */
-  monoMs(): number;
-  /** Calls after so many milliseconds; the result calls it off. */
-  later(delayMs: number, work: () => void): () => void;
-}
-
-export const REAL_TIMERS: RunTimers = {
-  monoMs: () => performance.now(),
-  later: (delayMs, work) => {
-    const timer = setTimeout(work, delayMs);
-    return () => clearTimeout(timer);
-  },
-};
+import type { Timers } from './timers.ts';
 
 /** What stands, under the order that says so. */
 export interface StandingOrder {
@@ -46,7 +31,7 @@ export function runClock(given: {
   clock: SiteClock;
   log: AdapterLog;
   memory: RunMemory;
-  timers: RunTimers;
+  timers: Timers;
   toleranceMs: number;
   mostAtOnce: number;
   now(): number;

@@ -10,10 +10,17 @@ import { type Hold, openHolds } from '../store/holds.ts';
 import { type PersonKeepOff, personKeepOffs } from '../store/keep-offs.ts';
 import { newestOrders, type OrderState, openOrders } from '../store/owed.ts';
 import { hasMorningPlan, newestPlan, type StoredPlan } from '../store/plans.ts';
+import { type Receipt, receiptsOf } from '../store/receipts.ts';
 import { newestStepOf, type Step } from '../store/steps.ts';
 import { owedMorning } from '../time/due.ts';
 import type { DaemonStatus } from './daemon-status.ts';
 import { type Driest, driestBed } from './driest-bed.ts';
+
+/** An order with the last word of the receiver behind its output. */
+export interface ReceivedOrder extends OrderState {
+  /** Left out: the receiver has said nothing, or says nothing ever. */
+  receipt?: Receipt;
+}
 
 /** A site as it stands: from the store alone, and from the daemon's last word where there is one. */
 export interface SiteStatus {
@@ -35,7 +42,7 @@ export interface SiteStatus {
   holds: Hold[];
   keepOffs: PersonKeepOff[];
   /** The newest order of each output. */
-  orders: OrderState[];
+  orders: ReceivedOrder[];
   /** Orders that have not come to an end. */
   open: OrderState[];
   disk: DiskUse;
@@ -83,8 +90,13 @@ export function siteStatus(given: {
       failed !== null && failed.siteDay === siteDay && failed.atMs > madeMs ? failed : null,
     holds: openHolds(db),
     keepOffs: standingAt(personKeepOffs(db), nowMs),
-    orders: newestOrders(db),
+    orders: newestOrders(db).map((order) => received(db, order)),
     open: openOrders(db),
     disk: diskUse(config.dataFolder),
   };
+}
+
+function received(db: Db, order: OrderState): ReceivedOrder {
+  const receipt = receiptsOf(db, order.orderId).find(({ output }) => output === order.output);
+  return receipt === undefined ? order : { ...order, receipt };
 }

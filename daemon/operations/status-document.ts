@@ -66,6 +66,14 @@ export function statusDocument(
       last_attempt_at: at(order.lastAttemptMs),
       last_answer: order.lastAnswer,
       last_detail: order.lastDetail,
+      receiver:
+        order.receipt === undefined
+          ? null
+          : {
+              answer: order.receipt.answer,
+              detail: order.receipt.detail,
+              at: at(order.receipt.atMs),
+            },
     })),
     open_orders: open.length,
     database_mb: Math.round(disk.databaseMb * 10) / 10,

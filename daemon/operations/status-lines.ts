@@ -2,7 +2,7 @@ import { display } from '../../adapters/display-units.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { sayStanding } from '../words/standing.ts';
 import type { Need } from './needs.ts';
-import type { SiteStatus } from './site-status.ts';
+import type { ReceivedOrder, SiteStatus } from './site-status.ts';
 
 /** The status for a person: what needs one first, then how everything stands. */
 export function statusLines(
@@ -73,7 +73,7 @@ export function statusLines(
       'orders',
       status.orders.map((order) => {
         const detail = order.lastDetail === '' ? '' : `, ${order.lastDetail}`;
-        return `${order.output}: ${order.kind} ${order.orderId}, ${ago(order.atMs)} old, ${order.lastAnswer ?? 'not sent yet'}${detail}`;
+        return `${order.output}: ${order.kind} ${order.orderId}, ${ago(order.atMs)} old, ${order.lastAnswer ?? 'not sent yet'}${detail}${receiverOf(order)}`;
       }),
     ),
     ...listed(
@@ -113,4 +113,10 @@ function duration(lengthMs: number): string {
   const s = Math.max(Math.round(lengthMs / 1000), 0);
   const rounded = s < 600 ? s : Math.round(s / 60) * 60;
   return display('metric').duration(rounded);
+}
+
+function receiverOf({ receipt }: ReceivedOrder): string {
+  if (receipt === undefined) return '';
+  const detail = receipt.detail === '' ? '' : `, ${receipt.detail}`;
+  return `; its receiver: ${receipt.answer}${detail}`;
 }

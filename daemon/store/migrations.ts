@@ -224,6 +224,12 @@ export const MIGRATIONS: readonly string[] = [
   CREATE INDEX news_try_of ON news_try (news_id, listener);
   ${onlyAdded(['plan', 'news', 'news_try'])}
   `,
+  `
+  ALTER TABLE field_report ADD COLUMN order_id TEXT;
+  ALTER TABLE field_report ADD COLUMN ran_key TEXT;
+  CREATE INDEX field_report_order ON field_report (order_id);
+  CREATE UNIQUE INDEX field_report_ran_once ON field_report (ran_key);
+  `,
 ];
 
 function onlyAdded(tables: readonly string[]): string {

@@ -1,11 +1,11 @@
-import type { RunTimers } from '../../../adapters/outputs/run-clock.ts';
+import type { Timers } from '../../../adapters/outputs/timers.ts';
 
 /** Both clocks and every timer in the hand of a test. */
 export function handTimers(startMs: number) {
   let nowMs = startMs;
   let monoMs = 1_000;
   let waiting: { atMs: number; work: () => void }[] = [];
-  const timers: RunTimers = {
+  const timers: Timers = {
     monoMs: () => monoMs,
     later: (delayMs, work) => {
       const mine = { atMs: monoMs + delayMs, work };

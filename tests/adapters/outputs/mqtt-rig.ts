@@ -2,7 +2,7 @@ import type { Output, OutputContext } from '../../../adapters/contract.ts';
 import { createMqttOutput } from '../../../adapters/outputs/mqtt.ts';
 import { mqttOutputSchema } from '../../../adapters/outputs/mqtt-config.ts';
 import { createMqttRunsOutput } from '../../../adapters/outputs/mqtt-runs.ts';
-import type { RunTimers } from '../../../adapters/outputs/run-clock.ts';
+import type { Timers } from '../../../adapters/outputs/timers.ts';
 import { type Broker, type BrokerSettings, startBroker } from '../../broker.ts';
 import { type CuttableLine, cuttableLine } from '../../cuttable-line.ts';
 import { type Heard, type Listener, listen, retained } from '../../listener.ts';
@@ -30,7 +30,7 @@ export async function mqttRig(
     context?: Partial<OutputContext>;
     broker?: BrokerSettings;
     env?: NodeJS.ProcessEnv;
-    timers?: RunTimers;
+    timers?: Timers;
   } = {},
 ): Promise<MqttRig> {
   let broker: Broker = await startBroker(given.broker);
