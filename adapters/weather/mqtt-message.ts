@@ -65,13 +65,19 @@ export function readMessage(
   }
   const values: TelemetryReading['values'] = {};
   const faults: MessageFault[] = [];
+  let found = 0;
   for (const [field, { at, unit }] of fields) {
-    const cell = at === undefined ? String(body) : cellOf(atPointer(body, at));
+    const value = at === undefined ? body : atPointer(body, at);
+    if (value === undefined) continue;
+    found += 1;
+    const cell = cellOf(value);
+    // A sensor that says null has nothing to say; an empty payload is broken.
     if (cell === '' && at !== undefined) continue;
     const judged = judgedValue(field, cell, unit);
     if (typeof judged === 'number') values[field] = judged;
     else faults.push(judged);
   }
+  if (found === 0) return refuse(`a message has none of the values (got ${text.slice(0, 40)})`);
   return { reading: Object.keys(values).length === 0 ? null : { atMs, values }, faults };
 }
 
