@@ -1,12 +1,14 @@
 import { parseArgs } from 'node:util';
 import { killRun } from './kill.ts';
 import { simulation } from './simulation/simulation.ts';
+import { soak } from './soak.ts';
 
 const { values, positionals } = parseArgs({
   allowPositionals: true,
   options: {
     histories: { type: 'string', default: '10000' },
     kills: { type: 'string', default: '300' },
+    days: { type: 'string', default: '30' },
     seed: { type: 'string', default: '1' },
   },
 });
@@ -32,6 +34,14 @@ const RUNS: Readonly<Record<string, () => Promise<Report>>> = {
       seed: Number(values.seed),
       onKill: (done) => {
         if (done % 50 === 0) process.stderr.write(`${done} kills\n`);
+      },
+    }),
+  soak: () =>
+    soak({
+      days: Number(values.days),
+      seed: Number(values.seed),
+      onDay: (day) => {
+        if (day % 5 === 0) process.stderr.write(`day ${day}\n`);
       },
     }),
 };
