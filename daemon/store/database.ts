@@ -65,7 +65,9 @@ function migrate(db: Db, file: string): void {
     }
   };
   try {
-    inTransaction(db, run);
+    // The right to write is asked for only where there is something to write: reading must go on
+    // beside a daemon that is busy, and on a disk that takes no more.
+    if (versionOf(db) !== MIGRATIONS.length) inTransaction(db, run);
   } catch (error) {
     db.close();
     if (error instanceof StoreFault) throw error;
