@@ -1,5 +1,6 @@
 /** Every warning that a plan can carry, in the order in which a person has to read them. */
 export const WARNING_CODES = [
+  'revised',
   'bed_held',
   'field_fault',
   'missed_away',

@@ -16,6 +16,7 @@ import type { ConfigParts } from './parts.ts';
 import { hoursNotPermitted } from './permitted-hours.ts';
 import { type ConfigProblem, inFileOrder } from './problems.ts';
 import { isMap, readText } from './read-text.ts';
+import { toRevisionRule } from './revisions-schema.ts';
 import { configSchema } from './schema.ts';
 import { stationSchema } from './station-schema.ts';
 import { readStationTable } from './station-table.ts';
@@ -137,6 +138,7 @@ function toLoaded(
     frostLimitC: config.rules.frost_limit,
     water: config.water ?? null,
     field: toFieldRule(config.field_reports),
+    revisions: toRevisionRule(config.revisions),
     sources: from.sources,
     warnings: configWarnings(site, from.parts),
   };

@@ -2,6 +2,7 @@ import type { DisplayUnits } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import type { FieldRule } from '../field/run-state.ts';
+import type { RevisionRule } from '../planning/judge-revision.ts';
 import type { KeepOffRule } from './keep-offs.ts';
 import type { MorningTime } from './morning-schema.ts';
 import type { NightWaterConfig } from './night-water-schema.ts';
@@ -36,6 +37,8 @@ export interface LoadedConfig {
   water: WaterConfig | null;
   /** How reports from the field are held against what was sent. */
   field: FieldRule;
+  /** When the daemon works a day's plan out anew. */
+  revisions: RevisionRule;
   /** Absolute paths of the files that the config was read from. */
   sources: string[];
   /** What a person should look at, though the config can be used. */

@@ -6,6 +6,7 @@ import { rulesSchema, supplySchema } from './limits-schema.ts';
 import { morningSchema } from './morning-schema.ts';
 import { outputsSchema } from './outputs-schema.ts';
 import { pageSchema } from './page-schema.ts';
+import { revisionsSchema } from './revisions-schema.ts';
 import { sandsSchema } from './sand-schema.ts';
 import { dataFolderSchema, siteSchema, unitsSchema } from './site-schema.ts';
 import { stationsSchema } from './station-schema.ts';
@@ -38,6 +39,7 @@ export const configSchema = z.strictObject({
     .meta({ description: 'CSV with the stations, instead of stations; relative to this file.' }),
   keep_offs: keepOffsSchema,
   field_reports: fieldReportsSchema,
+  revisions: revisionsSchema,
   page: pageSchema,
 });
 

@@ -2,8 +2,9 @@ import { deliveriesDuty } from './deliveries.ts';
 import type { Duty, DutyParts } from './duty.ts';
 import { fieldWatchDuty } from './field-watch.ts';
 import { morningDuty } from './morning.ts';
+import { revisionsDuty } from './revisions.ts';
 
 /** Everything that a running daemon does by itself, in the order of a nudge. */
 export function dutiesOf(parts: DutyParts): Duty[] {
-  return [morningDuty(parts), fieldWatchDuty(parts), deliveriesDuty(parts)];
+  return [morningDuty(parts), revisionsDuty(parts), fieldWatchDuty(parts), deliveriesDuty(parts)];
 }

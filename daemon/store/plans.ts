@@ -59,6 +59,14 @@ export function newestPlanOf(db: Db, siteDay: string): StoredPlan | null {
   );
 }
 
+/** Every plan of a site day, oldest first. */
+export function plansOf(db: Db, siteDay: string): StoredPlan[] {
+  const rows = db
+    .prepare(`SELECT ${COLUMNS} FROM plan WHERE site_day = ? ORDER BY revision`)
+    .all(siteDay);
+  return rows.flatMap((row) => read(db, row) ?? []);
+}
+
 /** The plan made last, of whichever site day, or null. */
 export function newestPlan(db: Db): StoredPlan | null {
   return read(db, db.prepare(`SELECT ${COLUMNS} FROM plan ORDER BY plan_id DESC LIMIT 1`).get());

@@ -1,0 +1,96 @@
+import { display } from '../../adapters/display-units.ts';
+import type { GivenWater } from '../../calc/schedule/dry-moves.ts';
+import type { LoadedConfig } from '../config/loaded-config.ts';
+import { whatRan } from '../field/run-states.ts';
+import { planInForce } from '../gate/gate.ts';
+import { grouped } from '../grouped.ts';
+import { judgeRevision } from '../planning/judge-revision.ts';
+import { makePlanIf } from '../planning/make-plan.ts';
+import type { Db } from '../store/database.ts';
+import { plansOf } from '../store/plans.ts';
+import { DAEMON } from '../store/steps.ts';
+import { sayRevision } from '../words/say-revision.ts';
+import type { Duty, DutyParts } from './duty.ts';
+
+/**
+ * Brings the stores up to now and works the day out anew, again and again; keeps the outcome as a
+ * held revision when a bed dries at another time than the newest plan says.
+ */
+export function revisionsDuty({ config, db, weather, log, now, onPlan }: DutyParts): Duty {
+  const { clock, revisions: rule } = config;
+  const show = display(config.units);
+  let lookedMs = Number.NEGATIVE_INFINITY;
+  let toldFault = '';
+  return {
+    name: 'revisions',
+    every: 'minute',
+    async work() {
+      const nowMs = now();
+      const siteDay = clock.siteDayOf(nowMs);
+      const plans = plansOf(db, siteDay);
+      const newest = plans.at(-1)?.plan;
+      if (newest === undefined || nowMs >= newest.endMs) return;
+      // A plan just made is as good as a look; a clock stepped back must not stretch the wait.
+      const lastMs = Math.max(lookedMs, newest.madeAtMs);
+      if (nowMs >= lastMs && nowMs - lastMs < rule.everyMs) return;
+      lookedMs = nowMs;
+      try {
+        const stored = await makePlanIf(
+          { db, config, weather, nowMs },
+          {
+            cause: 'weather',
+            who: DAEMON,
+            lift: 'none',
+            because(proposed) {
+              const current = plansOf(db, siteDay);
+              const before = current.at(-1)?.plan;
+              const inForce = planInForce(db, nowMs)?.plan ?? null;
+              const move = judgeRevision({
+                plans: current,
+                inForce,
+                proposed,
+                given: waterToRun(db, config, nowMs),
+                rule,
+              });
+              if (move === null || before === undefined) return null;
+              const text = sayRevision(
+                move,
+                { before, after: proposed },
+                { timeOf: clock.timeOf, show },
+              );
+              return { code: 'revised', bedId: move.bedId, text: `${text}.` };
+            },
+          },
+        );
+        toldFault = '';
+        if (stored === null) return;
+        const { revision, warnings } = stored.plan;
+        const why = warnings.find(({ code }) => code === 'revised')?.text;
+        log.info(
+          { siteDay, revision, digest: stored.digest.slice(0, 8) },
+          `revision made, held until a person confirms it: ${why}`,
+        );
+        onPlan?.(stored);
+      } catch (error) {
+        const what = error instanceof Error ? error.message : String(error);
+        // The same fault every quarter of an hour is one line.
+        if (what !== toldFault) log.warn({ siteDay }, `no look at the weather: ${what}`);
+        toldFault = what;
+      }
+    },
+  };
+}
+
+/** What was to run so far today, as each bed's mean: held beds and runs never sent are left out. */
+function waterToRun(db: Db, { clock, site, field }: LoadedConfig, nowMs: number): GivenWater[] {
+  const fromMs = clock.startOf(clock.siteDayOf(nowMs));
+  const { runs } = whatRan(db, { fromMs, nowMs, rule: field });
+  const stationsOf = grouped(site.stations, (station) => station.bedId);
+  return runs
+    .filter(({ withoutReport }) => !['withdrawn', 'missed', 'rejected'].includes(withoutReport))
+    .map(({ run }) => ({
+      bedId: run.bedId,
+      startMs: run.startMs,
+      netMm: run.netMm / Math.max(1, stationsOf.get(run.bedId)?.length ?? 1),
+    }));
+}
