@@ -4,7 +4,10 @@ import { fieldWatchDuty } from './field-watch.ts';
 import { morningDuty } from './morning.ts';
 import { revisionsDuty } from './revisions.ts';
 
-/** Everything that a running daemon does by itself, in the order of a nudge. */
+/**
+ * Everything that a running daemon does by itself, in the order of a nudge: what is owed goes out
+ * before the work of looking ahead begins.
+ */
 export function dutiesOf(parts: DutyParts): Duty[] {
-  return [morningDuty(parts), revisionsDuty(parts), fieldWatchDuty(parts), deliveriesDuty(parts)];
+  return [morningDuty(parts), fieldWatchDuty(parts), deliveriesDuty(parts), revisionsDuty(parts)];
 }
