@@ -10,7 +10,8 @@ const MOST_DAYS_BACK = 3;
  * same hour of the day before (or up to three days before), marked `carried`; where there is none
  * either, the usual hour of the month.
  *
- * Persistence is the plainest forecast there is; a plan that uses it says so.
+ * Persistence is the plainest forecast there is; a plan that uses it says so. Rain is not carried: a
+ * shower of yesterday foretells none for the same hour of today, and a bed that waits for it dries.
  *
  * @param hours Raw hours in order, on the same hour grid; earlier ones are what is carried.
  * @param request Whole hours on that grid; `usual`: hours of a usual day, on the same grid.
@@ -37,7 +38,7 @@ function carried(known: ReadonlyMap<number, RawHour>, startMs: number): RawHour 
     const earlier = known.get(startMs - days * DAY_MS);
     // Without a temperature an hour could not be filled where it is carried to.
     if (earlier !== undefined && earlier.airTempC !== null) {
-      return { ...earlier, startMs, origin: 'carried' };
+      return { ...earlier, startMs, origin: 'carried', rainMm: 0 };
     }
   }
   return null;

@@ -2,6 +2,7 @@ import type { WeatherReading, WeatherSource } from '../../adapters/weather/sourc
 import { carriedHours } from '../../calc/sky/carried-hours.ts';
 import { calledHours, type DayCall } from '../../calc/sky/day-call.ts';
 import { filledWeather } from '../../calc/sky/missing-weather.ts';
+import { nowcastHours } from '../../calc/sky/nowcast.ts';
 import { referenceEtSeries } from '../../calc/sky/reference-et-series.ts';
 import type { EtHour, SitePlace } from '../../calc/sky/weather-hour.ts';
 
@@ -68,14 +69,18 @@ export async function planningWeather(
   };
 }
 
-/** Carries, fills, heeds the day calls and works out reference ET: the pure middle of the way from a reading to a plan. */
+/**
+ * Carries, fills, corrects what was carried by the day so far, heeds the day calls and works out
+ * reference ET: the pure middle of the way from a reading to a plan.
+ */
 export function completeHours(
   reading: WeatherReading,
   place: SitePlace,
   request: { fromMs: number; toMs: number; called?: readonly CalledDay[] },
 ): { hours: EtHour[]; gaps: { startMs: number; endMs: number }[] } {
   const raw = carriedHours(reading.hours, { ...request, usual: reading.usual ?? [] });
-  const { hours: filled, gaps } = filledWeather({ hours: raw, place });
+  const { hours: complete, gaps } = filledWeather({ hours: raw, place });
+  const filled = nowcastHours(complete, place);
   const hours = (request.called ?? []).reduce(
     (soFar, { calls, endMs }) => calledHours({ hours: soFar, calls, endMs, place }),
     filled,

@@ -1,0 +1,107 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { saturationKPa } from '../../../calc/sky/air.ts';
+import { nowcastHours } from '../../../calc/sky/nowcast.ts';
+import type { WeatherHour } from '../../../calc/sky/weather-hour.ts';
+
+const HOUR_MS = 3_600_000;
+const START_MS = Date.parse('2026-07-01T00:00:00Z');
+const PLACE = { latitudeDeg: 40, longitudeDeg: 0, elevationM: 100 };
+
+interface Departure {
+  airTempK?: number;
+  windFraction?: number;
+  sunFraction?: number;
+}
+
+/** An invented day, and a second one that departs from it: observed up to `now`, then carried. */
+function twoDays(now: number, { airTempK = 0, windFraction = 1, sunFraction = 1 }: Departure) {
+  return Array.from({ length: 48 }, (_, index): WeatherHour => {
+    const sun = Math.max(0, Math.sin((((index % 24) - 5) / 14) * Math.PI));
+    const isToday = index >= 24 && index < 24 + now;
+    return {
+      startMs: START_MS + index * HOUR_MS,
+      origin: index < 24 + now ? 'observed' : 'carried',
+      airTempC: 14 + 10 * sun + (isToday ? airTempK : 0),
+      vapourPressureKPa: 1.2,
+      windMPerS: (2 + sun) * (isToday ? windFraction : 1),
+      solarMjPerM2: 1.8 * sun * (isToday ? sunFraction : 1),
+      rainMm: 0,
+      filled: [],
+    };
+  });
+}
+
+const at = (hours: readonly WeatherHour[], hour: number): WeatherHour => {
+  const found = hours[24 + hour];
+  if (found === undefined) throw new Error(`no such hour: ${hour}`);
+  return found;
+};
+
+describe('nowcastHours', () => {
+  it('leaves a day alone that is like the one before', () => {
+    const hours = twoDays(11, {});
+    expect(nowcastHours(hours, PLACE)).toEqual(hours);
+  });
+
+  it('carries on a hotter, windier day, less and less', () => {
+    const hours = twoDays(11, { airTempK: 4, windFraction: 1.6 });
+    const now = nowcastHours(hours, PLACE);
+    const warmer = [11, 14, 17, 22].map(
+      (hour) => at(now, hour).airTempC - at(hours, hour).airTempC,
+    );
+    expect(warmer[0]).toBeCloseTo(4 * Math.exp(-1 / 6), 6);
+    expect(warmer).toEqual(warmer.toSorted((a, b) => b - a));
+    expect(warmer.at(-1)).toBeLessThan(1);
+    expect(at(now, 12).windMPerS / at(hours, 12).windMPerS).toBeCloseTo(1.6 ** Math.exp(-2 / 6), 6);
+  });
+
+  it('darkens under clouds, and brightens no further than a clear sky', () => {
+    const hours = twoDays(11, { sunFraction: 0.6 });
+    expect(at(nowcastHours(hours, PLACE), 11).solarMjPerM2).toBeLessThan(
+      0.7 * at(hours, 11).solarMjPerM2,
+    );
+    const bright = nowcastHours(twoDays(11, { sunFraction: 2 }), PLACE);
+    // Above the atmosphere the sun sends 4.92 MJ/m² in an hour (FAO-56, solar constant, p. 47).
+    for (const hour of bright.slice(35)) expect(hour.solarMjPerM2).toBeLessThan(0.8 * 4.92);
+  });
+
+  it('says nothing by night: its air tells little of the day', () => {
+    const hours = twoDays(4, { airTempK: 5, windFraction: 2 });
+    expect(nowcastHours(hours, PLACE)).toEqual(hours);
+  });
+
+  it('touches nothing that someone measured or foretold', () => {
+    const hours = twoDays(11, { airTempK: 4 }).map(
+      (hour, index): WeatherHour => (index === 24 + 13 ? { ...hour, origin: 'forecast' } : hour),
+    );
+    const now = nowcastHours(hours, PLACE);
+    expect(now.slice(0, 35)).toEqual(hours.slice(0, 35));
+    expect(at(now, 13)).toEqual(at(hours, 13));
+  });
+
+  it('gives air that can be, whatever the departure', () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 1, max: 22 }),
+        fc.double({ min: -15, max: 15, noNaN: true }),
+        fc.double({ min: 0, max: 20, noNaN: true }),
+        fc.double({ min: 0, max: 5, noNaN: true }),
+        (hour, airTempK, windFraction, sunFraction) => {
+          for (const one of nowcastHours(
+            twoDays(hour, { airTempK, windFraction, sunFraction }),
+            PLACE,
+          ).slice(24 + hour)) {
+            expect(one.vapourPressureKPa).toBeLessThanOrEqual(saturationKPa(one.airTempC) + 1e-12);
+            expect(one.vapourPressureKPa).toBeGreaterThan(0);
+            expect(one.windMPerS).toBeGreaterThan(0);
+            expect(one.windMPerS).toBeLessThanOrEqual(6);
+            expect(one.solarMjPerM2).toBeGreaterThanOrEqual(0);
+            expect(Math.abs(one.airTempC)).toBeLessThan(45);
+          }
+        },
+      ),
+      { numRuns: 60, seed: 11 },
+    );
+  });
+});
