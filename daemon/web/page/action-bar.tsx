@@ -16,7 +16,8 @@ export function ActionBar({ route, openHold }: { route: Route; openHold(): void 
           <span class="standing-note">Tick and confirm above</span>
         ) : (
           <a class="confirm" href={pathTo('confirm')}>
-            Confirm revision {newest.revision}
+            Confirm <span class="roomy">revision</span>
+            <span class="tight">plan</span> {newest.revision}
           </a>
         )
       ) : (

@@ -1,6 +1,8 @@
 import { useState } from 'preact/hooks';
 import { ActionBar } from './action-bar.tsx';
 import { AwayBanner } from './away-banner.tsx';
+import { BedPage } from './bed-page.tsx';
+import { ChangePage } from './change-page.tsx';
 import { ConfirmPage } from './confirm-page.tsx';
 import { FirstScreen } from './first-screen.tsx';
 import { HoldSheet } from './hold-sheet.tsx';
@@ -8,6 +10,7 @@ import { LinePage } from './line-page.tsx';
 import { useLive } from './live.ts';
 import { LogPage } from './log-page.tsx';
 import { type PageContext, PageProvider, siteWords } from './page-context.ts';
+import { PaperPage } from './paper-page.tsx';
 import { type Route, useRoute } from './route.ts';
 import { SignIn } from './sign-in.tsx';
 import { Head } from './site-head.tsx';
@@ -81,6 +84,14 @@ function Room({ route }: { route: Route }) {
       return <ConfirmPage />;
     case 'line':
       return <LinePage />;
+    case 'bed':
+      return <BedPage bedId={route.rest[0] ?? ''} />;
+    case 'change':
+      return (
+        <ChangePage key={route.rest.join('/')} kind={route.rest[0]} bedId={route.rest[1] ?? null} />
+      );
+    case 'paper':
+      return <PaperPage card={route.rest[0]} />;
     case 'log':
       return <LogPage />;
     default:

@@ -2,25 +2,49 @@ import type { TodayBed } from '../views/today-view.ts';
 import { usePage } from './page-context.ts';
 import { pathTo } from './route.ts';
 
+/** So many beds stand open; those that need a person always do. */
+const FIRST_BEDS = 8;
+
 /** The beds, first to dry first; each leads to its own page. */
 export function BedList() {
   const { today } = usePage();
   if (today.beds.length === 0) return null;
+  const first = today.beds.filter((bed, index) => index < FIRST_BEDS || needsPerson(bed));
+  const later = today.beds.filter((bed) => !first.includes(bed));
   return (
     <section aria-labelledby="beds-title">
       <h2 id="beds-title">Beds, first to dry first</h2>
       <p class="small">
         Time until the seedbed reaches its dry limit if no water came from now on.
       </p>
-      <ol class="beds">
-        {today.beds.map((bed) => (
-          <li key={bed.id}>
-            <BedRow bed={bed} />
-          </li>
-        ))}
-      </ol>
+      <Rows beds={first} />
+      {later.length === 0 ? null : (
+        <details>
+          <summary>
+            {later.length} more {later.length === 1 ? 'bed' : 'beds'}, the first of them{' '}
+            {later[0]?.dryLine}
+          </summary>
+          <Rows beds={later} />
+        </details>
+      )}
     </section>
   );
+}
+
+function Rows({ beds }: { beds: readonly TodayBed[] }) {
+  return (
+    <ol class="beds">
+      {beds.map((bed) => (
+        <li key={bed.id}>
+          <BedRow bed={bed} />
+        </li>
+      ))}
+    </ol>
+  );
+}
+
+function needsPerson(bed: TodayBed): boolean {
+  return bed.severity === 'danger' || bed.severity === 'warn' || bed.held;
 }
 
 function BedRow({ bed }: { bed: TodayBed }) {
@@ -33,9 +57,7 @@ function BedRow({ bed }: { bed: TodayBed }) {
   return (
     <a class="bed-row" href={pathTo('bed', bed.id)}>
       <span class="bed-name">{bed.name}</span>
-      <span class={bed.severity === null || bed.severity === 'note' ? 'dry' : 'dry clay'}>
-        {bed.dryLine}
-      </span>
+      <span class={needsPerson(bed) ? 'dry clay' : 'dry'}>{bed.dryLine}</span>
       <StoreBar bed={bed} />
       <span class="bed-more">
         {bed.words.store} of {bed.words.capacity} left, {bed.words.next}

@@ -53,7 +53,7 @@ export function DayFlow(given: {
           d={`M${scale.xOf(scale.startMs)} ${HEIGHT_PX}L${firstX} ${yOf(0)}${steps.join('')}L${scale.xOf(scale.endMs)} ${HEIGHT_PX}z`}
         />
         <line
-          class="limit"
+          class="pump-limit"
           x1={scale.xOf(scale.startMs)}
           x2={scale.xOf(scale.endMs)}
           y1={yOf(limitLPerMin)}

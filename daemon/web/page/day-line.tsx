@@ -161,10 +161,10 @@ function Patterns() {
   return (
     <defs>
       <pattern id="dark" width="8" height="8" patternUnits="userSpaceOnUse">
-        <path d="M-2 2 2-2M0 8 8 0M6 10l4-4" />
+        <path class="hatch" d="M-2 2 2-2M0 8 8 0M6 10l4-4" />
       </pattern>
       <pattern id="off" width="6" height="6" patternUnits="userSpaceOnUse">
-        <path d="M0 0 6 6M6 0 0 6" />
+        <path class="hatch" d="M0 0 6 6M6 0 0 6" />
       </pattern>
     </defs>
   );

@@ -1,10 +1,11 @@
+import type { QuestionView } from '../views/today-view.ts';
 import { usePage } from './page-context.ts';
 import { pathTo } from './route.ts';
 
 /** Is anything held, or waiting for me? */
 export function Waiting() {
   const { today } = usePage();
-  const { waiting, inForce, newest } = today;
+  const { waiting, inForce, newest, question } = today;
   return (
     <section aria-labelledby="waiting-title" class="waiting">
       <h2 id="waiting-title" tabIndex={-1}>
@@ -18,7 +19,7 @@ export function Waiting() {
             data-kind={one.kind}
           >
             {one.severity === 'danger' ? <strong>Now: </strong> : null}
-            {one.text}
+            {one.kind === 'question' && question !== null ? <Question {...question} /> : one.text}
             {one.kind === 'hold' || one.kind === 'outdated_plan' || one.kind === 'no_plan' ? (
               <a class="next-step" href={pathTo('change', 'replan')}>
                 Make a fresh plan
@@ -37,5 +38,22 @@ export function Waiting() {
         <p>{newest.standingLine}</p>
       ) : null}
     </section>
+  );
+}
+
+/** What is asked, and what each answer would bring; the plan as it stands runs anyway. */
+function Question({ line, answers }: QuestionView) {
+  return (
+    <>
+      {line}
+      <details>
+        <summary>What each answer would bring</summary>
+        <ul class="lines">
+          {answers.map((one) => (
+            <li key={one.answer}>{one.line}</li>
+          ))}
+        </ul>
+      </details>
+    </>
   );
 }

@@ -1,0 +1,60 @@
+import { CallForm } from './change-call.tsx';
+import { KeepOffForm } from './change-keep-off.tsx';
+import { ReplanForm } from './change-replan.tsx';
+import { StageForm } from './change-stage.tsx';
+import { RotationForm, TrimForm, WaterForm } from './change-water.tsx';
+import { usePage } from './page-context.ts';
+import { pathTo } from './route.ts';
+
+const KINDS = [
+  { kind: 'call', name: 'Day call', words: 'The day will be hotter, windier or cloudier' },
+  { kind: 'rotation', name: 'One more rotation', words: 'A bed needs water now' },
+  { kind: 'water', name: 'Hand water', words: 'Log what a bed was given by hand' },
+  { kind: 'trim', name: 'Trim', words: 'A bed gets more or less than is worked out' },
+  { kind: 'keep-off', name: 'Keep-off', words: 'Mowing, feeding, a spray, covers: no water' },
+  { kind: 'stage', name: 'Stage', words: 'Move beds on by their signs, or one step back' },
+  { kind: 'replan', name: 'Fresh plan', words: 'Plan the rest of the day anew, lift a hold' },
+] as const;
+
+/** The choice of changes, and the form of one. */
+export function ChangePage({ kind, bedId }: { kind: string | undefined; bedId: string | null }) {
+  const { today, mayChange } = usePage();
+  const first = bedId ?? today.beds[0]?.id ?? '';
+  switch (kind) {
+    case 'call':
+      return <CallForm />;
+    case 'rotation':
+      return <RotationForm first={first} />;
+    case 'water':
+      return <WaterForm first={first} />;
+    case 'trim':
+      return <TrimForm first={first} />;
+    case 'keep-off':
+      return <KeepOffForm first={bedId} />;
+    case 'stage':
+      return <StageForm first={bedId} />;
+    case 'replan':
+      return <ReplanForm />;
+    default:
+      return (
+        <div>
+          <h2 tabIndex={-1}>Change</h2>
+          <p>
+            {mayChange
+              ? 'Each shows what it would do before anything is kept.'
+              : 'You may look and hold, and try changes out here; a keeper has to keep them.'}
+          </p>
+          <ul class="choices">
+            {KINDS.map((one) => (
+              <li key={one.kind}>
+                <a href={pathTo('change', one.kind)}>
+                  <span class="bed-name">{one.name}</span>
+                  <span class="small">{one.words}</span>
+                </a>
+              </li>
+            ))}
+          </ul>
+        </div>
+      );
+  }
+}

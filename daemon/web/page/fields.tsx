@@ -1,0 +1,135 @@
+import { usePage } from './page-context.ts';
+
+/** A number moved by two large buttons; no sliding, no small targets. */
+export function Stepper(given: {
+  name: string;
+  /** The value as it reads. */
+  words: string;
+  value: number;
+  step: number;
+  atLeast: number;
+  atMost: number;
+  set(value: number): void;
+}) {
+  const { name, words, value, step, atLeast, atMost, set } = given;
+  // Steps of a tenth must not gather the noise of binary fractions.
+  const move = (by: number) =>
+    set(Number(Math.min(atMost, Math.max(atLeast, value + by)).toFixed(6)));
+  return (
+    <fieldset class="stepper">
+      <legend>{name}</legend>
+      <button
+        type="button"
+        aria-label={`${name}: less`}
+        disabled={value <= atLeast}
+        onClick={() => move(-step)}
+      >
+        −
+      </button>
+      <output aria-live="polite">{words}</output>
+      <button
+        type="button"
+        aria-label={`${name}: more`}
+        disabled={value >= atMost}
+        onClick={() => move(step)}
+      >
+        +
+      </button>
+    </fieldset>
+  );
+}
+
+/** One bed of the site. */
+export function BedSelect({ bedId, set }: { bedId: string; set(bedId: string): void }) {
+  const { today } = usePage();
+  return (
+    <label>
+      Bed
+      <select value={bedId} onChange={(event) => set(event.currentTarget.value)}>
+        {byName(today.beds).map((bed) => (
+          <option key={bed.id} value={bed.id}>
+            {bed.name}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
+}
+
+/** Several beds of the site. */
+export function BedChecks(given: { chosen: readonly string[]; set(bedIds: string[]): void }) {
+  const { chosen, set } = given;
+  const { today } = usePage();
+  return (
+    <fieldset>
+      <legend>Beds</legend>
+      <button
+        type="button"
+        class="quiet"
+        onClick={() =>
+          set(chosen.length === today.beds.length ? [] : today.beds.map((bed) => bed.id))
+        }
+      >
+        {chosen.length === today.beds.length ? 'Choose none' : 'Choose all'}
+      </button>
+      <div class="checks">
+        {byName(today.beds).map((bed) => (
+          <label key={bed.id} class="caution">
+            <input
+              type="checkbox"
+              checked={chosen.includes(bed.id)}
+              onChange={(event) => {
+                const others = chosen.filter((one) => one !== bed.id);
+                set(event.currentTarget.checked ? [...others, bed.id] : others);
+              }}
+            />
+            <span>{bed.name}</span>
+          </label>
+        ))}
+      </div>
+    </fieldset>
+  );
+}
+
+/** A time of the site's clock, today or tomorrow; empty is allowed. */
+export function TimeField(given: { name: string; value: string; set(value: string): void }) {
+  const { name, value, set } = given;
+  return (
+    <label>
+      {name}
+      <input type="time" value={value} onInput={(event) => set(event.currentTarget.value)} />
+    </label>
+  );
+}
+
+export function TextField(given: {
+  name: string;
+  value: string;
+  most?: number;
+  hint?: readonly string[];
+  set(value: string): void;
+}) {
+  const { name, value, most = 200, hint = [], set } = given;
+  return (
+    <>
+      <label>
+        {name}
+        <input value={value} maxLength={most} onInput={(e) => set(e.currentTarget.value)} />
+      </label>
+      {hint.length === 0 ? null : (
+        <div class="hints">
+          {hint.map((one) => (
+            <button key={one} type="button" aria-pressed={value === one} onClick={() => set(one)}>
+              {one}
+            </button>
+          ))}
+        </div>
+      )}
+    </>
+  );
+}
+
+/** "Green 2" before "Green 10". */
+export function byName<T extends { name: string }>(beds: readonly T[]): T[] {
+  return beds.toSorted((a, b) => a.name.localeCompare(b.name, 'en', { numeric: true }));
+}
