@@ -16,8 +16,11 @@ export function ActionBar({ route, openHold }: { route: Route; openHold(): void 
           <span class="standing-note">Tick and confirm above</span>
         ) : (
           <a class="confirm" href={pathTo('confirm')}>
-            Confirm <span class="roomy">revision</span>
-            <span class="tight">plan</span> {newest.revision}
+            <span>
+              Confirm <span class="roomy">revision </span>
+              <span class="tight">plan </span>
+              {newest.revision}
+            </span>
           </a>
         )
       ) : (

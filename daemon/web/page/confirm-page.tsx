@@ -6,6 +6,9 @@ import { NameField } from './name-field.tsx';
 import { usePage } from './page-context.ts';
 import { pathTo } from './route.ts';
 
+/** More than these are folded: the first screen has told them. */
+const FEW = 2;
+
 /** Lets exactly the plan out that a person has read here. */
 export function ConfirmPage() {
   const { today, live, who, mayChange } = usePage();
@@ -74,8 +77,8 @@ export function ConfirmPage() {
       <h3>What changed since the last confirmed plan</h3>
       <Changes changes={read.changes} />
       {read.shortages.length === 0 ? null : (
-        <>
-          <h3>What does not fit</h3>
+        <details open={read.shortages.length <= FEW}>
+          <summary>What does not fit: {read.shortages.length}</summary>
           <ul class="lines">
             {read.shortages.map((one) => (
               <li key={`${one.bedId} ${one.fromMs}`} class="needs-person">
@@ -83,7 +86,7 @@ export function ConfirmPage() {
               </li>
             ))}
           </ul>
-        </>
+        </details>
       )}
       <p>
         <a href={pathTo('line')}>Look at the day line first</a>
