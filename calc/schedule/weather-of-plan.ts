@@ -55,7 +55,7 @@ function isStandIn(origin: HourOrigin): boolean {
 }
 
 /** Hours of one source and origin together, in the order in which they are met. */
-function sharesOf(hours: readonly EtHour[]): WeatherShare[] {
+export function sharesOf(hours: readonly EtHour[]): WeatherShare[] {
   const shares = new Map<string, WeatherShare>();
   for (const { told, origin } of hours) {
     if (told === undefined) continue;

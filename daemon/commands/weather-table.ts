@@ -1,7 +1,9 @@
 import { type DisplayUnits, display } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
+import { sharesOf } from '../../calc/schedule/weather-of-plan.ts';
 import { saturationKPa } from '../../calc/sky/air.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
+import { shareLines } from '../words/weather-lines.ts';
 import { table } from './text-table.ts';
 
 /** The hours as a table in the person's units, with a line for each thing that was filled. */
@@ -10,8 +12,9 @@ export function weatherTable(input: {
   clock: SiteClock;
   units: DisplayUnits;
   source: string;
+  nowMs: number;
 }): string {
-  const { hours, clock, units, source } = input;
+  const { hours, clock, units, source, nowMs } = input;
   const show = display(units);
   const rows = hours.map((hour) => [
     clock.siteDayOf(hour.startMs),
@@ -31,6 +34,7 @@ export function weatherTable(input: {
   );
   return [
     `weather from ${source}`,
+    ...shareLines(sharesOf(hours), { nowMs, clock }),
     table(
       ['day', 'hour', 'air', 'humidity', 'wind', 'sun MJ/m²', 'rain', 'ref ET', 'origin', 'filled'],
       rows,

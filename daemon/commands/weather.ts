@@ -48,7 +48,10 @@ export function addWeather(program: Command, shell: Shell): void {
           shell.err(`${problem.where}: ${problem.what}; ${problem.done}${rule}`);
         }
         if (options.format === 'csv') shell.out(weatherCsv(hours, clock));
-        else shell.out(weatherTable({ hours, clock, units: config.units, source: reading.source }));
+        else
+          shell.out(
+            weatherTable({ hours, clock, units: config.units, source: reading.source, nowMs }),
+          );
       });
     });
 }

@@ -2,8 +2,6 @@ import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { CheckRule, SourceStanding, WeatherReading } from '../../adapters/weather/source.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 
-const DAY_H = 24;
-
 /** What a plan has to say of its sources: who is silent or too old, and what their checks refused. Pure. */
 export function weatherNotes(
   reading: WeatherReading,
@@ -25,7 +23,8 @@ function sayStale(
   if (fault !== null) return `No weather from ${source}: ${fault}.`;
   if (asOfMs === null) return `No weather from ${source}.`;
   const ageH = (nowMs - asOfMs) / 3_600_000;
-  const day = ageH < DAY_H ? '' : `${clock.siteDayOf(asOfMs)} `;
+  const day =
+    clock.siteDayOf(asOfMs) === clock.siteDayOf(nowMs) ? '' : `${clock.siteDayOf(asOfMs)} `;
   return `${source} is ${ageH.toFixed(1)} h old (of ${day}${clock.timeOf(asOfMs)}, over its ${staleAfterH} h): it is not taken for now or for later.`;
 }
 
