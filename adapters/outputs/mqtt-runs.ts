@@ -11,6 +11,7 @@ import { REAL_TIMERS, type Timers } from './timers.ts';
 
 const STOP_PATIENCE_MS = 800;
 const SHUT_AGAIN_MS = 1_000;
+const RESUME_AGAIN_MS = 10_000;
 
 /**
  * Publishes each run at its start, for valves that only know on and off. At the start of the output
@@ -34,6 +35,8 @@ export function createMqttRunsOutput(
   let allShut = false;
   let shutting: Promise<Answer> | null = null;
   let running = false;
+  /** Whether an order came since the start: it says more than what stood before. */
+  let ordered = false;
 
   const runs = runClock({
     name,
@@ -71,12 +74,14 @@ export function createMqttRunsOutput(
     });
   }
 
-  /** Takes up again what stood when the daemon went down. */
+  /** Takes up again what stood when the daemon went down, once the memory can be read. */
   function resume(): void {
+    if (!running || ordered) return;
     try {
       runs.put(memory.standing());
     } catch (error) {
       context.log.error({ output: name }, `${name}: what stands cannot be read (${error})`);
+      timers.later(RESUME_AGAIN_MS, resume);
     }
   }
 
@@ -86,6 +91,7 @@ export function createMqttRunsOutput(
       if (running) return;
       running = true;
       allShut = false;
+      ordered = false;
       await way.start();
       if (!running) return;
       resume();
@@ -104,7 +110,10 @@ export function createMqttRunsOutput(
         const expiryS = (confirmed.plan.endMs - nowMs) / 1000;
         const answer = await way.send([orderMessage(way.topic('coming'), payload, expiryS)]);
         // Right before it takes effect: a hold may have come while the broker was silent.
-        if (answer.kind === 'accepted' && !signal.aborted) runs.put({ orderId, confirmed });
+        if (answer.kind === 'accepted' && !signal.aborted) {
+          ordered = true;
+          runs.put({ orderId, confirmed });
+        }
         return answer;
       }),
     withdraw: (orderId, withdrawal) => {
@@ -112,6 +121,7 @@ export function createMqttRunsOutput(
       const { beds } = withdrawal;
       return desk.withdraw(orderId, async () => {
         // Before anything is sent: from here on nothing opens but what remains.
+        ordered = true;
         runs.put(standing && { orderId, confirmed: standing });
         const payload = withdrawalPayload({ orderId, withdrawal, clock });
         const expiryS = standing ? (standing.plan.endMs - context.now()) / 1000 : null;

@@ -158,4 +158,24 @@ describe.skipIf(findBroker() === null).each(PROTOCOLS)('mqtt run by run over %s'
     await field.toMin(80);
     expect((await field.runs()).filter(({ seconds }) => seconds > 0)).toEqual([]);
   });
+
+  it('sends nothing of a delivery that the broker acknowledges after the hold', async () => {
+    const field = await started({ protocol });
+    await field.begin();
+    // By then the first shutting is acknowledged, and a delivery goes out at once.
+    await field.runs();
+    const delivery = field.rig.output.deliver('o-1', confirmedExample());
+    for (let i = 0; i < 10; i++) await Promise.resolve();
+    const hold = field.rig.output.withdraw('o-2', holdExample());
+    expect(await delivery).toEqual({ kind: 'unknown', detail: 'overtaken by o-2 while under way' });
+    expect((await hold).kind).toBe('accepted');
+    const coming = await field.rig.heardOn('dewbeat/example-site/coming');
+    expect(coming.map(({ text }) => (JSON.parse(text) as RunText).order_id)).toEqual([
+      'o-1',
+      'o-2',
+    ]);
+    field.store('o-1', confirmedExample());
+    await field.toMin(80);
+    expect((await field.runs()).filter(({ seconds }) => seconds > 0)).toEqual([]);
+  });
 });
