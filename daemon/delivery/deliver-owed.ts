@@ -3,7 +3,13 @@ import type { SiteClock } from '../../adapters/site-clock.ts';
 import { holdBehind, standingPlan } from '../gate/gate.ts';
 import type { Db } from '../store/database.ts';
 import { inTransaction } from '../store/in-transaction.ts';
-import { addAttempt, newestOrders, type OrderState, openOrders } from '../store/owed.ts';
+import {
+  addAttempt,
+  lastOwedPlace,
+  newestOrders,
+  type OrderState,
+  openOrders,
+} from '../store/owed.ts';
 import { addStep, DAEMON } from '../store/steps.ts';
 import { within } from '../within.ts';
 import {
@@ -28,11 +34,13 @@ export interface DeliveryContext {
   unwrittenHolds?: UnwrittenHolds;
 }
 
+/** A round waits this long for answers; those that come later are told by a later round. */
+const ROUND_PATIENCE_MS = 2_000;
 /**
- * A round waits this long for answers; those that come later are told by a later round. With the
- * half second between two looks a hold is out within a second, whatever hangs.
+ * While it waits, it looks this often whether something newer is owed. With the half second between
+ * two rounds a hold is out within a second, whatever hangs.
  */
-const ROUND_PATIENCE_MS = 300;
+const LOOK_UP_MS = 200;
 /** After this nobody knows any more what became of an order: longer than any output's own time-out. */
 const ANSWER_PATIENCE_MS = 150_000;
 
@@ -63,8 +71,18 @@ export async function deliverOwed(context: DeliveryContext): Promise<Delivered[]
     memory.underWay.set(key, sending);
     sends.push(sending);
   }
-  await within(Promise.all(sends), ROUND_PATIENCE_MS);
+  await answersOrNews(db, sends);
   return memory.answered.splice(0);
+}
+
+/** Waits for the answers, but not once something newer is owed: a hold waits for nobody. */
+async function answersOrNews(db: Db, sends: readonly Promise<void>[]): Promise<void> {
+  const all = Promise.all(sends);
+  const lastPlace = lastOwedPlace(db);
+  for (let waitedMs = 0; waitedMs < ROUND_PATIENCE_MS; waitedMs += LOOK_UP_MS) {
+    const { ended } = await within(all, LOOK_UP_MS);
+    if (ended || lastOwedPlace(db) !== lastPlace) return;
+  }
 }
 
 function holdsBeforeDeliveries(orders: OrderState[]): OrderState[] {

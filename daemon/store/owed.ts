@@ -75,6 +75,14 @@ export function openOrders(db: Db): OrderState[] {
   return rows;
 }
 
+/** Grows with every order that becomes owed. */
+export function lastOwedPlace(db: Db): number {
+  const { place } = db.prepare('SELECT coalesce(max(rowid), 0) AS place FROM owed').get() as {
+    place: number;
+  };
+  return place;
+}
+
 /** One order's state at each of its outputs. */
 export function orderStates(db: Db, orderId: string): OrderState[] {
   return db
