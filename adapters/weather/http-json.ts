@@ -46,13 +46,19 @@ export function httpJsonSource(config: HttpJsonConfig, context: WeatherContext):
   const take = (answer: KeptAnswer): void => {
     held = { ...jsonTable(answer.text, name, config), tags: answer.tags, asOfMs: answer.asOfMs };
   };
-  const kept = recallAnswer(context.memory, key, mostBytes);
-  try {
-    if (kept) take(kept);
-  } catch (error) {
-    // The pointers have changed since: it is asked for anew.
-    if (!(error instanceof WeatherUnreadable)) throw error;
-  }
+  // Not before it is needed: a command that stops water must not wait for, or fail on, the weather.
+  let restored = false;
+  const restore = (): void => {
+    if (restored) return;
+    restored = true;
+    const kept = recallAnswer(context.memory, key, mostBytes);
+    try {
+      if (kept) take(kept);
+    } catch (error) {
+      // The pointers have changed since: it is asked for anew.
+      if (!(error instanceof WeatherUnreadable)) throw error;
+    }
+  };
 
   const ask = async (timeoutS: number): Promise<number | null> => {
     const tags = held?.tags ?? NO_TAGS;
@@ -105,6 +111,7 @@ export function httpJsonSource(config: HttpJsonConfig, context: WeatherContext):
     start() {
       if (started || ending.signal.aborted) return;
       started = true;
+      restore();
       void round();
     },
     async stop() {
@@ -113,6 +120,7 @@ export function httpJsonSource(config: HttpJsonConfig, context: WeatherContext):
       await asking;
     },
     async read(request) {
+      restore();
       const old = held === null || now() - held.asOfMs >= config.poll * 1000;
       if (!started && old && !ending.signal.aborted) {
         await askOnce(Math.min(config.timeout, MOST_PATIENCE_S));

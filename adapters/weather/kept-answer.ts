@@ -35,9 +35,9 @@ export function recallAnswer(
   source: string,
   mostBytes: number,
 ): KeptAnswer | null {
-  const kept = memory?.newest(source) ?? null;
-  if (kept === null) return null;
   try {
+    const kept = memory?.newest(source) ?? null;
+    if (kept === null) return null;
     const { body, etag, lastModified } = JSON.parse(kept.content) as HttpTags & { body: string };
     const bytes = inflateSync(Buffer.from(body, 'base64'), { maxOutputLength: mostBytes });
     const same = memory?.newest(sameAs(source))?.atMs ?? kept.atMs;
