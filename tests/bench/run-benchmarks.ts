@@ -1,3 +1,4 @@
+import { benchLooks } from './looks.ts';
 import { benchOptimum } from './optimum.ts';
 import { benchPlanning } from './planning.ts';
 import { benchProcess } from './process.ts';
@@ -14,6 +15,7 @@ const BENCHMARKS: Record<string, (options: readonly string[]) => void | Promise<
   sand: () => benchSand(print),
   process: () => benchProcess(print),
   optimum: () => benchOptimum(print),
+  looks: () => benchLooks(print),
   season: (options) => benchSeason(print, options),
 };
 

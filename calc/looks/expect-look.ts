@@ -1,0 +1,84 @@
+import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
+
+/** What a bed would look like with these factors, as far as the model knows. */
+export interface BedMoment {
+  store: SeedbedStore;
+  state: StoreState;
+  /** What the air asks for at that moment. */
+  demandMmPerH: number;
+}
+
+/** What was expected of a bed when it was looked at. */
+export interface Expectation {
+  /** Part of the store that was left; 0 or less: dry. */
+  leftFraction: number;
+  lostLog: number;
+  byCapacityCoefficient: number;
+  byExposureCoefficient: number;
+}
+
+/** Below this demand, as at dawn, what is left is told for this one, mm/h. */
+const LEAST_DEMAND_MM_PER_H = 0.1;
+/** Less than this part lost cannot be told from nothing. */
+const LEAST_LOST_FRACTION = 0.05;
+/** Step of the log of a factor for the slopes. */
+const STEP_LOG = 0.1;
+
+/** Part of a store that is left at a moment's demand; 0 or less when the bed is dry. */
+export function leftFraction({ store, state, demandMmPerH }: BedMoment): number {
+  const demand = Math.max(LEAST_DEMAND_MM_PER_H, demandMmPerH);
+  return store.leftMm(state, demand) / store.capacityMm(demand);
+}
+
+/** Log of the part that is lost. */
+export function lostLogOf(left: number): number {
+  return Math.log(Math.max(LEAST_LOST_FRACTION, 1 - left));
+}
+
+/**
+ * What the model expects of a bed at the moment of a look, with its slopes by the logs of the two
+ * factors (differences half a step to each side).
+ *
+ * The log of the lost part is what is followed: of a bed that was full at its last water it is
+ * `log(loss) + log(exposure) - log(capacity)`, a straight line in what is learned.
+ *
+ * @param momentOf brings the bed up to the look with these factors, without looks in between
+ * @param factors those in force, both above 0
+ */
+export function expectLook(
+  momentOf: (factors: { capacityFraction: number; exposureFraction: number }) => BedMoment,
+  factors: { capacityFraction: number; exposureFraction: number },
+): Expectation {
+  const { capacityFraction, exposureFraction } = factors;
+  const half = Math.exp(STEP_LOG / 2);
+  const lostAt = (capacity: number, exposure: number) =>
+    lostLogOf(
+      leftFraction(
+        momentOf({
+          capacityFraction: capacityFraction * capacity,
+          exposureFraction: exposureFraction * exposure,
+        }),
+      ),
+    );
+  const left = leftFraction(momentOf(factors));
+  return {
+    leftFraction: left,
+    lostLog: lostLogOf(left),
+    byCapacityCoefficient: (lostAt(half, 1) - lostAt(1 / half, 1)) / STEP_LOG,
+    byExposureCoefficient: (lostAt(1, half) - lostAt(1, 1 / half)) / STEP_LOG,
+  };
+}
+
+/** A dry seedbed gives little more: it is followed no further below its limit than this part. */
+const DRIEST_FRACTION = -0.1;
+
+/**
+ * A state kept from falling far below the dry limit. A store of sums goes on losing there at the
+ * full demand; the sand does not, so a dry afternoon is no debt that the next cycle has to pay.
+ */
+export function noDrier(store: SeedbedStore, state: StoreState, demandMmPerH: number): StoreState {
+  if (!store.isAdditive) return state;
+  const demand = Math.max(LEAST_DEMAND_MM_PER_H, demandMmPerH);
+  const isDrier = leftFraction({ store, state, demandMmPerH }) < DRIEST_FRACTION;
+  return isDrier ? store.stateAt(DRIEST_FRACTION, demand) : state;
+}

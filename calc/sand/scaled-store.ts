@@ -1,0 +1,35 @@
+import type { SeedbedStore } from './seedbed-store.ts';
+
+/**
+ * A store that counts each of its mm as so many: capacity, room, margins and what rises from below
+ * all grow by the factor. This is the one place where a learned capacity enters the planning.
+ *
+ * The state is kept in the unscaled store's own mm. So a full bed stays full and a dry one dry when
+ * more is learned of it, and a plan's state can be carried on under another factor.
+ *
+ * @param capacityFraction Factor of the capacity, above 0; 1 gives the store itself.
+ * @throws RangeError when the factor is not above 0.
+ */
+export function scaledStore(store: SeedbedStore, capacityFraction: number): SeedbedStore {
+  if (!(capacityFraction > 0 && Number.isFinite(capacityFraction))) {
+    throw new RangeError(
+      `scaledStore: the capacity factor must be above 0 (got ${capacityFraction}); use 1 for the sand's own`,
+    );
+  }
+  if (capacityFraction === 1) return store;
+  const factor = capacityFraction;
+  return {
+    isAdditive: store.isAdditive,
+    full: store.full,
+    step(state, { waterMm, demandMm, hours }) {
+      const inner = { waterMm: waterMm / factor, demandMm: demandMm / factor, hours };
+      const change = store.step(state, inner);
+      return { state: change.state, drainedMm: change.drainedMm * factor };
+    },
+    marginMm: (state, demandMmPerH) => factor * store.marginMm(state, demandMmPerH / factor),
+    leftMm: (state, demandMmPerH) => factor * store.leftMm(state, demandMmPerH / factor),
+    capacityMm: (demandMmPerH) => factor * store.capacityMm(demandMmPerH / factor),
+    roomMm: (state) => factor * store.roomMm(state),
+    stateAt: (partFraction, demandMmPerH) => store.stateAt(partFraction, demandMmPerH / factor),
+  };
+}

@@ -1,0 +1,208 @@
+import { type BedMoment, expectLook, noDrier } from '../../../calc/looks/expect-look.ts';
+import { type ExpectedLook, type Learned, learnBed } from '../../../calc/looks/learn-bed.ts';
+import { LIGHTENING_FRACTION, type Surface } from '../../../calc/looks/seen.ts';
+import { sightOf } from '../../../calc/looks/sight-of.ts';
+import { runUntilDry } from '../../../calc/sand/dry-limit.ts';
+import { copyColumn, runColumn, storedMm } from '../../../calc/sand/richards-column.ts';
+import type { Column } from '../../../calc/sand/richards-step.ts';
+import { scaledStore } from '../../../calc/sand/scaled-store.ts';
+import { WET_SURFACE_FRACTION } from '../../../calc/sand/seedbed-model.ts';
+import type { SeedbedStore, StoreState } from '../../../calc/sand/seedbed-store.ts';
+import { fallonReferenceMm, inventedCoolDayMm } from '../seedbed-model.ts';
+import type { Truth } from './truths.ts';
+
+const STEP_H = 1 / 12;
+const WET_SOIL = 1.1;
+/** One cycle, given within a step. */
+export const DOSE_MM = 1.5;
+/** Hours of the site's day at which a person looks. */
+const LOOKS_AT_H = [10.5, 13, 15.5];
+const LOOKS = 10;
+/** What the person's eye adds to the part that is left. */
+const EYE_NOISE_FRACTION = 0.12;
+const SURFACES: readonly Surface[] = ['dark', 'lightening', 'dry'];
+
+/** What the bed is planned with: a store, and how sure of it one is. */
+export interface Belief {
+  store: SeedbedStore;
+  beginning: { capacitySpreadLog: number; exposureSpreadLog: number };
+}
+
+export interface TwinResult {
+  beforeMin: number;
+  afterMin: number;
+  learned: Learned;
+  /** How often each surface was seen. */
+  seen: Record<'dark' | 'lightening' | 'dry', number>;
+}
+
+type Random = () => number;
+
+/** A day of hourly demand on an open bed, between cool and hot. */
+function dayDemand(random: Random): number[] {
+  const hot = random();
+  return fallonReferenceMm.map(
+    (mm, hour) => WET_SOIL * (hot * mm + (1 - hot) * (inventedCoolDayMm[hour] ?? 0)),
+  );
+}
+
+function normal(random: Random): number {
+  return Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
+}
+
+/**
+ * Ten looks at a bed whose truth is the numerical column, with noise, and what was learned of it: the
+ * error of the time to dry before and after, over days that were not looked at.
+ */
+export function twin(
+  truth: Truth,
+  belief: Belief,
+  given: { random: Random; flippedFraction: number },
+): TwinResult {
+  const { random, flippedFraction } = given;
+  const column = copyColumn(truth.states.drained);
+  const seen = { dark: 0, lightening: 0, dry: 0 };
+  const looks: ExpectedLook[] = [];
+  const waterMm: number[] = [];
+  const demandMmPerH: number[] = [];
+  let factors = { capacityFraction: 1, exposureFraction: 1 };
+  const learnt = () => learnBed(looks, { beginning: belief.beginning, managedDepthMm: 8 }).learned;
+  for (let day = 0; looks.length < LOOKS; day++) {
+    const demand = dayDemand(random);
+    let ending = { lostFraction: 1, atFraction: 0 };
+    for (let step = 0; step < 288 && looks.length < LOOKS; step++) {
+      const hour = step * STEP_H;
+      const rate = Math.max(0, demand[Math.floor(hour + 1e-9)] ?? 0);
+      const isLooked = LOOKS_AT_H.some((at) => Math.abs(at - hour) < STEP_H / 2);
+      if (isLooked) {
+        const look = lookAt(truth, column, { rate, random, flippedFraction });
+        seen[look]++;
+        const sight = sightOf(look);
+        if (sight === null) throw new Error('the looks of the experiment all teach');
+        const momentOf = momentsOf(belief, { waterMm, demandMmPerH, rate });
+        const expected = expectLook(momentOf, factors);
+        const atMs = (day * 24 + hour) * 3_600_000;
+        looks.push({ atMs, sight, managedDepthMm: 8, ...factors, ...expected });
+        factors = learnt();
+      }
+      // A cycle ends each dry-down, by what is thought of the bed: sometimes early, sometimes late.
+      const isDue = hour > 7 - STEP_H / 2 && hour < 17 && ending.lostFraction >= ending.atFraction;
+      if (isDue) ending = { lostFraction: 0, atFraction: 0.5 + random() };
+      const mm = isDue ? DOSE_MM : 0;
+      ending.lostFraction += lostIn(belief, factors, rate);
+      runColumn(column, {
+        hours: STEP_H,
+        waterMmPerH: mm / STEP_H,
+        demandMmPerH: rate * truth.exposureFraction,
+      });
+      waterMm.push(mm);
+      demandMmPerH.push(rate);
+    }
+  }
+  const learned = learnt();
+  return {
+    beforeMin: errorMin(truth, belief, { capacityFraction: 1, exposureFraction: 1 }),
+    afterMin: errorMin(truth, belief, learned),
+    learned,
+    seen,
+  };
+}
+
+export type Factors = Pick<Learned, 'capacityFraction' | 'exposureFraction'>;
+export interface Past {
+  waterMm: readonly number[];
+  demandMmPerH: readonly number[];
+  rate: number;
+}
+
+function momentsOf({ store: own }: Belief, past: Past): (factors: Factors) => BedMoment {
+  return ({ capacityFraction, exposureFraction }) => {
+    const store = scaledStore(own, capacityFraction);
+    let state = store.full;
+    past.waterMm.forEach((waterMm, index) => {
+      const demandMm = (past.demandMmPerH[index] ?? 0) * exposureFraction * STEP_H;
+      state = store.step(state, { waterMm, demandMm, hours: STEP_H }).state;
+      state = noDrier(store, state, demandMm / STEP_H);
+    });
+    return { store, state, demandMmPerH: past.rate * exposureFraction };
+  };
+}
+
+/** Part of the store that is thought to be lost in a step. */
+function lostIn({ store: own }: Belief, factors: Factors, rate: number): number {
+  const store = scaledStore(own, factors.capacityFraction);
+  const demandMmPerH = rate * factors.exposureFraction;
+  return (demandMmPerH * STEP_H) / store.capacityMm(Math.max(0.05, demandMmPerH));
+}
+
+function lookAt(
+  truth: Truth,
+  column: Column,
+  given: { rate: number; random: Random; flippedFraction: number },
+): 'dark' | 'lightening' | 'dry' {
+  const { random } = given;
+  const demandMmPerH = Math.max(0.1, given.rate * truth.exposureFraction);
+  const part = partLeft(truth, column, demandMmPerH) + EYE_NOISE_FRACTION * normal(random);
+  const true_ = part > LIGHTENING_FRACTION ? 'dark' : part > 0 ? 'lightening' : 'dry';
+  if (random() >= given.flippedFraction) return true_;
+  const others = SURFACES.filter((surface) => surface !== true_);
+  return (others[Math.floor(random() * others.length)] ?? 'dark') as typeof true_;
+}
+
+/**
+ * Part of the bed's store that is left at a demand; of a dry bed the part by which its evaporation or
+ * its seed layer falls short, below 0.
+ */
+function partLeft(truth: Truth, column: Column, demandMmPerH: number): number {
+  const { limit } = truth.states;
+  const spell = { hours: 24, waterMmPerH: 0, demandMmPerH };
+  const evaporatedMm = (from: Column) =>
+    runUntilDry(copyColumn(from), [spell], { limit })?.evaporatedMm ?? 24 * demandMmPerH;
+  const given = runColumn(copyColumn(column), { ...spell, hours: 0.02 }).evaporatedMm;
+  const short = given / (0.02 * demandMmPerH) / WET_SURFACE_FRACTION - 1;
+  const seedMm = storedMm(column, limit.seedLayerMm);
+  const below = seedMm / (limit.waterFraction * limit.seedLayerMm) - 1;
+  const lacks = Math.min(short, below);
+  return lacks < 0 ? lacks : evaporatedMm(column) / evaporatedMm(truth.full);
+}
+
+/** Demands of an open bed, mm/h, from a mild to a hot and windy noon, at which the time to dry is judged. */
+const JUDGED_MM_PER_H = [0.25, 0.4, 0.55, 0.7];
+
+/** Mean error of the time to dry of a watered bed under steady demands, min. */
+export function errorMin(truth: Truth, belief: Belief, factors: Factors): number {
+  const errors = JUDGED_MM_PER_H.map((rate) =>
+    Math.abs(modelHours(belief, factors, () => rate) - truth.hoursOf(`${rate}`, () => rate)),
+  );
+  return (60 * errors.reduce((sum, one) => sum + one, 0)) / errors.length;
+}
+
+/** Dry within so many hours, or not worth telling apart. */
+export const LONGEST_H = 24;
+
+function modelHours(
+  { store: own }: Belief,
+  { capacityFraction, exposureFraction }: Factors,
+  demandAt: (step: number) => number,
+): number {
+  const store = scaledStore(own, capacityFraction);
+  let state = wateredState(store);
+  let before: number | null = null;
+  for (let step = 0; step * STEP_H < LONGEST_H; step++) {
+    const rate = demandAt(step) * exposureFraction;
+    const margin = store.marginMm(state, rate);
+    if (rate > 0.001 && margin <= 0) {
+      const part = before === null ? 0 : before / (before - margin);
+      return Math.max(0, step - 1 + part) * STEP_H;
+    }
+    before = margin;
+    state = store.step(state, { waterMm: 0, demandMm: rate * STEP_H, hours: STEP_H }).state;
+  }
+  return LONGEST_H;
+}
+
+/** The state after a night and a dose, as the truth has it. */
+function wateredState(store: SeedbedStore): StoreState {
+  const drained = store.stateAt(1, 0.5);
+  return store.step(drained, { waterMm: DOSE_MM, demandMm: 0, hours: STEP_H }).state;
+}

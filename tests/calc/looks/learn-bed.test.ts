@@ -1,0 +1,94 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import {
+  type ExpectedLook,
+  KNOWN_SAND,
+  LEAST_FRACTION,
+  learnBed,
+  MOST_FRACTION,
+} from '../../../calc/looks/learn-bed.ts';
+import type { Surface } from '../../../calc/looks/seen.ts';
+import { sightOf } from '../../../calc/looks/sight-of.ts';
+
+const DAY_MS = 24 * 3_600_000;
+const asked = { beginning: KNOWN_SAND, managedDepthMm: 8 };
+
+/** A look at a bed that has lost this part of its store since it was full. */
+function look(surface: Surface, lostFraction: number, atMs = 0): ExpectedLook {
+  const sight = sightOf(surface);
+  if (sight === null) throw new Error(`${surface} teaches nothing`);
+  return {
+    atMs,
+    sight,
+    lostLog: Math.log(lostFraction),
+    capacityFraction: 1,
+    exposureFraction: 1,
+    byCapacityCoefficient: -1,
+    byExposureCoefficient: 1,
+    managedDepthMm: 8,
+  };
+}
+
+describe('what a bed’s looks teach', () => {
+  it('nothing without looks', () => {
+    const { learned, steps } = learnBed([], asked);
+    expect(learned).toMatchObject({ capacityFraction: 1, exposureFraction: 1, looks: 0 });
+    expect(steps).toEqual([]);
+  });
+
+  it('a bed that dries early holds less or loses more, one that stays dark the other way', () => {
+    const early = learnBed([look('dry', 0.7)], asked).learned;
+    expect(early.capacityFraction).toBeLessThan(0.97);
+    expect(early.exposureFraction).toBeGreaterThan(1.03);
+    const late = learnBed([look('dark', 1)], asked).learned;
+    expect(late.capacityFraction).toBeGreaterThan(1.03);
+    expect(late.exposureFraction).toBeLessThan(0.97);
+  });
+
+  it('finds a factor that ten looks agree on', () => {
+    // The truth loses 1.5 times what is expected: lightening is seen while 0.47 to 0.67 is lost.
+    const lost = [0.4, 0.5, 0.7, 0.6, 0.45, 0.8, 0.55, 0.65, 0.42, 0.5];
+    const looks = lost.map((part, day) => {
+      const left = 1 - 1.5 * part;
+      const seen = left > 0.3 ? 'dark' : left > 0 ? 'lightening' : 'dry';
+      return look(seen, part, (day * DAY_MS) / 3);
+    });
+    const { learned } = learnBed(looks, asked);
+    const ratio = learned.exposureFraction / learned.capacityFraction;
+    expect(ratio).toBeGreaterThan(1.35);
+    expect(ratio).toBeLessThan(1.65);
+    expect(learned.exposureSpreadLog).toBeLessThan(KNOWN_SAND.exposureSpreadLog);
+  });
+
+  it('sets aside a look that does not fit, and is hardly moved by it', () => {
+    const { learned, steps } = learnBed([look('dry', 0.15)], asked);
+    expect(steps[0]?.isSetAside).toBe(true);
+    expect(learned.setAside).toBe(1);
+    expect(Math.abs(Math.log(learned.exposureFraction))).toBeLessThan(0.05);
+  });
+
+  it('keeps the factors within their bounds and never less sure than it began, but for wandering', () => {
+    const surfaces = fc.constantFrom<Surface>('dark', 'lightening', 'dry');
+    const parts = fc.double({ min: 0.05, max: 1.1, noNaN: true });
+    fc.assert(
+      fc.property(fc.array(fc.tuple(surfaces, parts), { maxLength: 40 }), (seen) => {
+        const looks = seen.map(([surface, part], index) => look(surface, part, index * DAY_MS));
+        const { learned } = learnBed(looks, asked);
+        for (const factor of [learned.capacityFraction, learned.exposureFraction]) {
+          expect(factor).toBeGreaterThanOrEqual(LEAST_FRACTION - 1e-12);
+          expect(factor).toBeLessThanOrEqual(MOST_FRACTION + 1e-12);
+        }
+        expect(learned.capacitySpreadLog).toBeGreaterThan(0);
+        expect(learned.exposureSpreadLog).toBeGreaterThan(0);
+      }),
+      { seed: 5, numRuns: 100 },
+    );
+  });
+
+  it('lets go of the capacity, not of the exposure, when the bed is watered for another depth', () => {
+    const looks = [look('dry', 0.7), look('dry', 0.7, DAY_MS)];
+    const deeper = learnBed(looks, { ...asked, managedDepthMm: 18 }).learned;
+    expect(deeper.capacityFraction).toBe(1);
+    expect(deeper.exposureFraction).toBeGreaterThan(1.03);
+  });
+});
