@@ -5,8 +5,12 @@ import { planDocument } from '../../adapters/plan-document.ts';
 import { runsCsv } from '../../adapters/runs-csv.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
+import type { LoadedConfig } from '../config/loaded-config.ts';
 import { type PlanStanding, planStanding } from '../gate/plan-standing.ts';
+import { holdStandings } from '../planning/hold-standing.ts';
+import type { Db } from '../store/database.ts';
 import { newestPlan, newestPlanOf, type StoredPlan } from '../store/plans.ts';
+import { sayHeldBed } from '../words/hold-reminders.ts';
 import { confirmCommand } from '../words/next-command.ts';
 import type { ConfigOption } from './open-config.ts';
 import { planTable } from './plan-table.ts';
@@ -47,7 +51,8 @@ export function addShow(program: Command, shell: Shell): void {
           options.format === 'table' && standing.kind === 'held'
             ? `\nConfirm with:\n  ${confirmCommand(stored, repeatConfig(options))}`
             : '';
-        shell.out(text.trimEnd() + confirm);
+        const holds = options.format === 'table' ? heldLines(db, config, shell.nowMs()) : [];
+        shell.out([text.trimEnd(), ...holds].join('\n') + confirm);
       });
     });
 }
@@ -81,4 +86,14 @@ function printed(format: ShowOptions['format'], printing: Printing): string {
 
 function cardState(standing: PlanStanding): CardState {
   return standing.kind === 'confirmed' ? standing : { kind: 'held' };
+}
+
+/** What open holds cost, first to dry first. */
+function heldLines(db: Db, config: LoadedConfig, nowMs: number): string[] {
+  const say = { timeOf: config.clock.timeOf, show: display(config.units) };
+  return holdStandings(db, config, nowMs).map(({ hold, beds, isOver }) => {
+    const over = isOver ? '; ITS TIME IS OVER AND IT STANDS' : '';
+    const left = beds.map((bed) => sayHeldBed(bed, say)).join('; ');
+    return `! On hold by ${hold.who} (${hold.why})${over}: ${left === '' ? 'no bed known' : left}.`;
+  });
 }

@@ -1,6 +1,8 @@
+import { absenceWatchDuty } from './absence-watch.ts';
 import { deliveriesDuty } from './deliveries.ts';
 import type { Duty, DutyParts } from './duty.ts';
 import { fieldWatchDuty } from './field-watch.ts';
+import { holdWatchDuty } from './hold-watch.ts';
 import { morningDuty } from './morning.ts';
 import { revisionsDuty } from './revisions.ts';
 
@@ -9,5 +11,12 @@ import { revisionsDuty } from './revisions.ts';
  * before the work of looking ahead begins.
  */
 export function dutiesOf(parts: DutyParts): Duty[] {
-  return [morningDuty(parts), fieldWatchDuty(parts), deliveriesDuty(parts), revisionsDuty(parts)];
+  return [
+    morningDuty(parts),
+    fieldWatchDuty(parts),
+    deliveriesDuty(parts),
+    holdWatchDuty(parts),
+    absenceWatchDuty(parts),
+    revisionsDuty(parts),
+  ];
 }

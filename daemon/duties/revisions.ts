@@ -1,12 +1,8 @@
 import { display } from '../../adapters/display-units.ts';
-import type { GivenWater } from '../../calc/schedule/dry-moves.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import { whatRan } from '../field/run-states.ts';
 import { planInForce } from '../gate/gate.ts';
-import { grouped } from '../grouped.ts';
 import { judgeRevision } from '../planning/judge-revision.ts';
 import { makePlanIf } from '../planning/make-plan.ts';
-import type { Db } from '../store/database.ts';
+import { waterToRun } from '../planning/water-to-run.ts';
 import { plansOf } from '../store/plans.ts';
 import { DAEMON } from '../store/steps.ts';
 import { sayRevision } from '../words/say-revision.ts';
@@ -49,7 +45,7 @@ export function revisionsDuty({ config, db, weather, log, now, onPlan }: DutyPar
                 plans: current,
                 inForce,
                 proposed,
-                given: waterToRun(db, config, nowMs),
+                given: waterToRun(db, config, { fromMs: clock.startOf(siteDay), nowMs }),
                 rule,
               });
               if (move === null || before === undefined) return null;
@@ -79,18 +75,4 @@ export function revisionsDuty({ config, db, weather, log, now, onPlan }: DutyPar
       }
     },
   };
-}
-
-/** What was to run so far today, as each bed's mean: held beds and runs never sent are left out. */
-function waterToRun(db: Db, { clock, site, field }: LoadedConfig, nowMs: number): GivenWater[] {
-  const fromMs = clock.startOf(clock.siteDayOf(nowMs));
-  const { runs } = whatRan(db, { fromMs, nowMs, rule: field });
-  const stationsOf = grouped(site.stations, (station) => station.bedId);
-  return runs
-    .filter(({ withoutReport }) => !['withdrawn', 'missed', 'rejected'].includes(withoutReport))
-    .map(({ run }) => ({
-      bedId: run.bedId,
-      startMs: run.startMs,
-      netMm: run.netMm / Math.max(1, stationsOf.get(run.bedId)?.length ?? 1),
-    }));
 }

@@ -17,6 +17,7 @@ import { whatRan } from '../field/run-states.ts';
 import { planInForce } from '../gate/gate.ts';
 import type { Db } from '../store/database.ts';
 import { openHolds } from '../store/holds.ts';
+import { newsOf } from '../store/news.ts';
 import { newestPlanOf } from '../store/plans.ts';
 import { keepOffNotes } from '../words/keep-off-lines.ts';
 import { runsSince } from './applied-runs.ts';
@@ -195,6 +196,11 @@ export async function readyToPropose(
       say: { timeOf: clock.timeOf, depth: units.depth },
     });
     const plan = withNotes(planned, [
+      ...newsOf(db, 'away', siteDay).map(({ text }) => ({
+        code: 'missed_away' as const,
+        bedId: null,
+        text,
+      })),
       ...keepOffNotes(putOn, { beds: planned.beds, clock, nowMs }),
       ...seasonNotes(planned, seasonStart(siteDay, config.seasonFrom), units),
     ]);

@@ -42,6 +42,24 @@ export function isTold(db: Db, key: string): boolean {
   return db.prepare('SELECT 1 FROM news WHERE key = ?').get(key) !== undefined;
 }
 
+/** The keys of what was told that begin so. */
+export function toldKeys(db: Db, begin: string): string[] {
+  const rows = db
+    .prepare('SELECT key FROM news WHERE substr(key, 1, ?) = ?')
+    .all(begin.length, begin) as { key: string }[];
+  return rows.map(({ key }) => key);
+}
+
+/** News of one kind and site day, oldest first. */
+export function newsOf(db: Db, kind: NewsKind, siteDay: string): StoredNews[] {
+  return db
+    .prepare(
+      `SELECT news_id AS newsId, key, at_ms AS atMs, kind, text, site_day AS siteDay, revision, digest
+       FROM news WHERE kind = ? AND site_day = ? ORDER BY news_id`,
+    )
+    .all(kind, siteDay) as StoredNews[];
+}
+
 /** News of one listener that has not taken it, with the tries so far. */
 export interface OpenNews extends StoredNews {
   tries: number;

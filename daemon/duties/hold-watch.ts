@@ -1,0 +1,61 @@
+import { display } from '../../adapters/display-units.ts';
+import { type HoldStanding, holdStandings } from '../planning/hold-standing.ts';
+import { makePlan } from '../planning/make-plan.ts';
+import { addNews, toldKeys } from '../store/news.ts';
+import { newestPlan } from '../store/plans.ts';
+import { addStep, DAEMON } from '../store/steps.ts';
+import { holdReminders } from '../words/hold-reminders.ts';
+import type { Duty, DutyParts } from './duty.ts';
+
+/**
+ * Reminds of holds as they eat the time to dry of their beds, each step once; and proposes a plan
+ * that lifts a hold when the time meant for it has passed. It lifts nothing.
+ */
+export function holdWatchDuty(parts: DutyParts): Duty {
+  const { config, db, log, now } = parts;
+  const { clock } = config;
+  const say = { timeOf: clock.timeOf, show: display(config.units) };
+  return {
+    name: 'holds',
+    every: 'minute',
+    async work() {
+      const nowMs = now();
+      const standings = holdStandings(db, config, nowMs);
+      if (standings.length === 0) return;
+      const siteDay = clock.siteDayOf(nowMs);
+      for (const { key, text } of holdReminders(standings, toldKeys(db, 'hold '), say)) {
+        const isNew = db
+          .transaction(() => {
+            const news = { key, atMs: nowMs, kind: 'hold_reminder', text, siteDay } as const;
+            if (!addNews(db, news)) return false;
+            addStep(db, { atMs: nowMs, kind: 'hold_reminder', who: DAEMON, siteDay, what: text });
+            return true;
+          })
+          .immediate();
+        if (isNew) log.warn(text);
+      }
+      await proposeLift(parts, standings, nowMs);
+    },
+  };
+}
+
+/** A plan that lifts what is over, held, unless the newest already does. */
+async function proposeLift(
+  { config, db, weather, log, onPlan }: DutyParts,
+  standings: readonly HoldStanding[],
+  nowMs: number,
+): Promise<void> {
+  const over = standings.filter(({ isOver }) => isOver).map(({ hold }) => hold.holdId);
+  const newest = newestPlan(db);
+  const isLifted = (holdId: number) =>
+    newest !== null && nowMs < newest.plan.endMs && newest.lifts.includes(holdId);
+  if (over.every(isLifted)) return;
+  const stored = await makePlan(
+    { db, config, weather, nowMs },
+    // What is over is lifted by any plan made since; other holds stay.
+    { cause: 'hold_over', who: DAEMON, lift: 'none' },
+  );
+  const { siteDay, revision } = stored.plan;
+  log.info({ siteDay, revision }, 'a plan that lifts a hold is proposed, held');
+  onPlan?.(stored);
+}

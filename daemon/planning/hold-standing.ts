@@ -1,0 +1,74 @@
+import { expectedDry } from '../../calc/schedule/dry-moves.ts';
+import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { Db } from '../store/database.ts';
+import { covers, type Hold, openHolds } from '../store/holds.ts';
+import { newestPlan, newestPlanBy, type StoredPlan } from '../store/plans.ts';
+import { waterToRun } from './water-to-run.ts';
+
+/** How much of the time that a bed had a hold has eaten: a closed list, the last one worst. */
+export const HOLD_LEVELS = ['plenty', 'half', 'quarter', 'zero'] as const;
+
+export type HoldLevel = (typeof HOLD_LEVELS)[number];
+
+/** A bed under a hold: the time to dry that it had when that was put on, and what is left. */
+export interface HeldBed {
+  bedId: string;
+  name: string;
+  hadMs: number;
+  leftMs: number;
+  /** When it gets dry without water. */
+  dryMs: number;
+  level: HoldLevel;
+}
+
+/** An open hold, with its beds and whether the time meant for it has passed. */
+export interface HoldStanding {
+  hold: Hold;
+  /** First to dry first. */
+  beds: HeldBed[];
+  isOver: boolean;
+}
+
+/** The share of its time to dry that a bed under a hold has left, as a level. Pure. */
+export function holdLevel({ hadMs, leftMs }: Pick<HeldBed, 'hadMs' | 'leftMs'>): HoldLevel {
+  if (leftMs <= 0) return 'zero';
+  if (leftMs <= hadMs / 4) return 'quarter';
+  return leftMs <= hadMs / 2 ? 'half' : 'plenty';
+}
+
+/** Every open hold with the time that its beds have left, as the plans know it. */
+export function holdStandings(db: Db, config: LoadedConfig, nowMs: number): HoldStanding[] {
+  const newest = newestPlan(db);
+  return openHolds(db).map((hold): HoldStanding => {
+    const then = newestPlanBy(db, hold.atMs) ?? newest;
+    const beds = config.site.beds
+      .filter((bed) => covers(hold, bed.id))
+      .flatMap(({ id: bedId, name }): HeldBed[] => {
+        const dryMs = dryAt(db, config, { stored: newest, bedId, atMs: nowMs });
+        const dryThenMs = dryAt(db, config, { stored: then, bedId, atMs: hold.atMs });
+        if (dryMs === null) return [];
+        const hadMs = Math.max(0, (dryThenMs ?? dryMs) - hold.atMs);
+        const leftMs = Math.max(0, dryMs - nowMs);
+        return [{ bedId, name, hadMs, leftMs, dryMs, level: holdLevel({ hadMs, leftMs }) }];
+      })
+      .toSorted((a, b) => a.dryMs - b.dryMs);
+    return { hold, beds, isOver: hold.untilMs !== null && nowMs >= hold.untilMs };
+  });
+}
+
+/** When a bed gets dry without more water, as a plan and what ran since know it; null: not known. */
+function dryAt(
+  db: Db,
+  config: LoadedConfig,
+  { stored, bedId, atMs }: { stored: StoredPlan | null; bedId: string; atMs: number },
+): number | null {
+  const bed = stored?.plan.beds.find((one) => one.bedId === bedId);
+  if (stored === null || bed === undefined) return null;
+  const given = waterToRun(db, config, { fromMs: stored.plan.startMs, nowMs: atMs });
+  const expected = expectedDry(
+    bed,
+    atMs,
+    given.filter((one) => one.startMs < atMs),
+  );
+  return expected?.dryMs ?? bed.dryAtMs;
+}
