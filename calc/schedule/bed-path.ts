@@ -11,6 +11,7 @@ import {
 
 const STEP_H = STEP_MS / 3_600_000;
 /** Costs far enough apart that minutes, cycles and water are never traded. */
+const DRY_STEP_COST = 1e9;
 const SHORT_STEP_COST = 1e6;
 const CYCLE_COST = 1e3;
 
@@ -26,8 +27,8 @@ interface Place {
 }
 
 /**
- * The cycles of one bed that leave it short for the fewest minutes, of these ways the one with the
- * fewest cycles, of these the one with the least water, among the other beds' cycles as they stand.
+ * The cycles of one bed that leave it dry, then short, for the fewest minutes, of these ways the one
+ * with the fewest cycles, of these the one with the least water, among the other beds' cycles as they stand.
  *
  * Follows every way through the day that differs in time or in rotations given, on the five-minute
  * steps of the balance: at each step a bed waits, or takes any dose that fits. Among ways that have
@@ -53,9 +54,12 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
       demandMm: demand.demandMm[step] ?? 0,
       hours: STEP_H,
     }).state;
-  const isShort = (state: StoreState, step: number) => {
+  const shortCost = (state: StoreState, step: number) => {
     const demandMm = demand.demandMm[step] ?? 0;
-    return demandMm > 0 && store.marginMm(state, demandMm / STEP_H) < (reserveMm[step] ?? 0);
+    if (!(demandMm > 0)) return 0;
+    const marginMm = store.marginMm(state, demandMm / STEP_H);
+    if (marginMm < -1e-6) return DRY_STEP_COST + SHORT_STEP_COST;
+    return marginMm < (reserveMm[step] ?? 0) ? SHORT_STEP_COST : 0;
   };
 
   const layers: Map<number, Place>[] = [];
@@ -73,7 +77,7 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
     const doses = isOpen ? dosesAt(placing, search, grid.startMs + step * STEP_MS) : [];
     for (const place of layers[step]?.values() ?? []) {
       const state = stepOn(place.state, step, 0);
-      const cost = place.cost + (isShort(state, step + 1) ? SHORT_STEP_COST : 0);
+      const cost = place.cost + shortCost(state, step + 1);
       reach(step + 1, { state, rotations: place.rotations, cost, before: place, cycle: null });
       const roomMm = store.roomMm(place.state) + 1e-9;
       for (const cycle of doses) {
@@ -89,7 +93,7 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
           const partFraction =
             Math.max(0, Math.min(endMs, fromMs + STEP_MS) - fromMs) / (endMs - cycle.startMs);
           watered = stepOn(watered, at, cycle.block.netMm * partFraction);
-          if (isShort(watered, at + 1)) wateredCost += SHORT_STEP_COST;
+          wateredCost += shortCost(watered, at + 1);
         }
         const rotations = place.rotations + cycle.block.rotations;
         reach(until, { state: watered, rotations, cost: wateredCost, before: place, cycle });

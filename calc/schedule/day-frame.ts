@@ -33,6 +33,7 @@ export function dayFrame(input: {
       firstStartMs: Math.max(firstStartMs, input.dayStartMs),
       lastEndMs: Math.min(lastEndMs, input.nextDayStartMs),
       nextFirstStartMs,
+      sunsetMs: today.endMs,
     },
     horizonEndMs: Math.ceil((nextFirstStartMs + HOUR_MS) / HOUR_MS) * HOUR_MS,
   };

@@ -7,6 +7,8 @@ export interface WaterWindow {
   lastEndMs: number;
   /** First start that the next site day allows: what is given today must last until then. */
   nextFirstStartMs: number;
+  /** Sunset, after which a dry seedbed counts for less; left out: it counts for less at once. */
+  sunsetMs?: number;
 }
 
 /** When a bed's next cycle is owed. */
@@ -53,11 +55,14 @@ export function nextDue(input: {
 
   if (reserveAtMs - leadMs > closeMs) {
     // It would run dry in the night: the day's last start is the time to carry it over, but only
-    // when the store has room for what one rotation brings.
-    if (roomFromMs === null || roomFromMs > closeMs) return null;
+    // when the store has room for what one rotation brings. If it would be dry while the sun is up,
+    // some of a rotation lost is the smaller loss.
+    const dryAtMs = firstAtPart(balance, 0, fromMs);
+    const isDryInLight = dryAtMs !== null && dryAtMs < (window.sunsetMs ?? 0);
+    if (!isDryInLight && (roomFromMs === null || roomFromMs > closeMs)) return null;
     return {
       openMs,
-      earliestMs: roomFromMs,
+      earliestMs: Math.min(roomFromMs ?? closeMs, closeMs),
       latestMs: closeMs,
       why: { code: 'last_of_day', untilMs: window.nextFirstStartMs },
     };

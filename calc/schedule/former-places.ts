@@ -9,7 +9,7 @@ import {
 } from './day-layout.ts';
 import { STEP_MIN } from './demand.ts';
 import { improve, MOST_PATHS, pathsOf } from './improved-placement.ts';
-import { bedCost, sumOfCosts } from './placement-cost.ts';
+import { bedCost, isDrier, sumOfCosts } from './placement-cost.ts';
 import { shortStandstills } from './pump-rest.ts';
 import { blockAt, type Search, standsInTheWay } from './start-search.ts';
 import { bookSupply, supplyLoad, unbookSupply } from './supply-timeline.ts';
@@ -75,6 +75,7 @@ function goBack(
   }
   const isGood = () =>
     costOf(layout.beds).minutesBelowReserve <= costOf(all).minutesBelowReserve + STEP_MIN &&
+    costOf(layout.beds).minutesBelowDryLimit <= costOf(all).minutesBelowDryLimit &&
     layout.timeline.water.bookedL <= layout.timeline.water.allowedL + 1e-6 &&
     shortStandstills(layout.timeline) <= standstills;
   if (asFormer.some((laid) => laid !== null)) {
@@ -135,7 +136,7 @@ function laidAsFormer(
   const cost = bedCost(balance, cycles, input);
   const drained = (of: readonly LaidBedCycle[]) => of.reduce((sum, one) => sum + one.drainedMm, 0);
   const isWorse =
-    cost.minutesBelowReserve > bed.cost.minutesBelowReserve ||
+    isDrier(cost, bed.cost) ||
     cost.cycles > bed.cost.cycles + WORTH_NO_MOVE_CYCLES ||
     drained(cycles) > drained(bed.cycles) + WORTH_NOTHING_MM * cycles.length;
   if (isWorse) return giveUp();

@@ -1,6 +1,6 @@
 import { bookWater, copyBalance, roomAt } from './bed-balance.ts';
 import { type DayLayout, type LaidBed, type LaidBedCycle, putBack, takeOut } from './day-layout.ts';
-import { bedCost } from './placement-cost.ts';
+import { bedCost, isDrier } from './placement-cost.ts';
 import { shortStandstills } from './pump-rest.ts';
 import { ceilToSlot, type Search, standsInTheWay } from './start-search.ts';
 import {
@@ -180,7 +180,7 @@ function withCycles(
   const cost = bedCost(balance, cycles, input);
   const drained = (of: LaidBed['cycles']) => of.reduce((sum, cycle) => sum + cycle.drainedMm, 0);
   const isWorse =
-    cost.minutesBelowReserve > bed.cost.minutesBelowReserve ||
+    isDrier(cost, bed.cost) ||
     drained(cycles) > drained(bed.cycles) + WORTH_NOTHING_MM * cycles.length;
   return isWorse ? null : { ...bed, cycles, balance, cost, isRelaid: true };
 }

@@ -5,7 +5,9 @@ import type { Limits } from './site.ts';
 
 /** What a placement costs, in the order in which it counts. */
 export interface PlacementCost {
-  /** Minutes below the reserve, while water is lost. */
+  /** Minutes past the dry limit, while water is lost: they can cost the stand. */
+  minutesBelowDryLimit: number;
+  /** Minutes below the reserve, those among them: they only eat into the margin. */
   minutesBelowReserve: number;
   cycles: number;
   netMm: number;
@@ -25,6 +27,7 @@ export function bedCost(
 ): BedCost {
   const { grid, demand, leftMm, capacityMm } = balance;
   const reserveMm = limits.reserveFraction * capacityMm - 1e-6;
+  let minutesBelowDryLimit = 0;
   let minutesBelowReserve = 0;
   let firstShortMs: number | null = null;
   for (let step = 0; step < grid.steps; step++) {
@@ -33,9 +36,11 @@ export function bedCost(
     const isLosing = (demand.demandMm[step] ?? 0) > 0;
     if (!isLosing || (leftMm[step] ?? 0) >= reserveMm) continue;
     minutesBelowReserve += STEP_MIN;
+    if ((leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
     firstShortMs ??= atMs;
   }
   return {
+    minutesBelowDryLimit,
     minutesBelowReserve,
     firstShortMs,
     cycles: cycles.length,
@@ -46,18 +51,28 @@ export function bedCost(
 export function sumOfCosts(costs: readonly PlacementCost[]): PlacementCost {
   return costs.reduce(
     (sum, one) => ({
+      minutesBelowDryLimit: sum.minutesBelowDryLimit + one.minutesBelowDryLimit,
       minutesBelowReserve: sum.minutesBelowReserve + one.minutesBelowReserve,
       cycles: sum.cycles + one.cycles,
       netMm: sum.netMm + one.netMm,
     }),
-    { minutesBelowReserve: 0, cycles: 0, netMm: 0 },
+    { minutesBelowDryLimit: 0, minutesBelowReserve: 0, cycles: 0, netMm: 0 },
   );
 }
 
 export function isCheaper(a: PlacementCost, b: PlacementCost): boolean {
-  if (a.minutesBelowReserve !== b.minutesBelowReserve) {
-    return a.minutesBelowReserve < b.minutesBelowReserve;
-  }
+  if (isDrier(a, b) || isDrier(b, a)) return isDrier(b, a);
   if (a.cycles !== b.cycles) return a.cycles < b.cycles;
   return a.netMm < b.netMm - 1e-9;
+}
+
+/** Whether the first leaves beds dry, or else below their reserve, for longer. */
+export function isDrier(
+  a: Pick<PlacementCost, 'minutesBelowDryLimit' | 'minutesBelowReserve'>,
+  b: Pick<PlacementCost, 'minutesBelowDryLimit' | 'minutesBelowReserve'>,
+): boolean {
+  if (a.minutesBelowDryLimit !== b.minutesBelowDryLimit) {
+    return a.minutesBelowDryLimit > b.minutesBelowDryLimit;
+  }
+  return a.minutesBelowReserve > b.minutesBelowReserve;
 }
