@@ -5,7 +5,8 @@ import { display } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
 import { openWeather } from '../planning/open-weather.ts';
-import { type ReplayedDay, replay } from '../replay/replay.ts';
+import { replay } from '../replay/replay.ts';
+import type { ReplayedDay } from '../replay/replay-day.ts';
 import { daysFile, runsFile } from '../replay/replay-files.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
@@ -67,6 +68,7 @@ export function addReplay(program: Command, shell: Shell): void {
         actual,
         days,
         forecast: { kind: options.forecast },
+        revisions: null,
         say,
         onDay: (count) => bar?.update(count),
       });

@@ -1,6 +1,7 @@
 import type { Cycle, DayPlan } from '../../calc/schedule/day-plan.ts';
-import type { LaidCycle } from '../../calc/schedule/laid-cycle.ts';
-import { numberedRuns } from '../../calc/schedule/laid-cycle.ts';
+import type { GivenWater } from '../../calc/schedule/dry-moves.ts';
+import { type LaidCycle, numberedRuns } from '../../calc/schedule/laid-cycle.ts';
+import type { Run } from '../../calc/schedule/run.ts';
 
 /** A plan's cycles with their runs, in order of time. */
 export function cyclesOf(plan: DayPlan): LaidCycle[] {
@@ -63,18 +64,14 @@ export function asItRan(
   };
 }
 
-/** Whether a revision asks for something else than what stands. */
-export function changes(standing: readonly LaidCycle[], plan: DayPlan): boolean {
-  const now = standing.filter((cycle) => cycle.startMs >= plan.firstRunMs);
-  const then = cyclesOf(plan).filter((cycle) => cycle.startMs >= plan.firstRunMs);
-  if (now.length !== then.length) return true;
-  return now.some(
-    (cycle, index) =>
-      cycle.bedId !== then[index]?.bedId ||
-      cycle.rotations !== then[index]?.rotations ||
-      Math.abs(cycle.startMs - (then[index]?.startMs ?? 0)) > WORTH_TELLING_MS,
-  );
+/** The runs of standing cycles, which have no number in a new plan yet. */
+export function standingRuns(standing: readonly LaidCycle[]): Run[] {
+  return standing.flatMap((cycle) => cycle.runs.map((run) => ({ ...run, cycle: 0 })));
 }
 
-/** A cycle that moves by less is not worth a person's confirm. */
-const WORTH_TELLING_MS = 10 * 60_000;
+/** Water that the beds got of standing cycles before an instant. */
+export function givenBy(standing: readonly LaidCycle[], nowMs: number): GivenWater[] {
+  return standing
+    .filter((cycle) => cycle.startMs < nowMs)
+    .map(({ bedId, startMs, netMm }) => ({ bedId, startMs, netMm }));
+}

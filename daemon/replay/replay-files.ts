@@ -1,7 +1,7 @@
 import { RUNS_CSV_HEADER, runsCsv } from '../../adapters/runs-csv.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { Reason } from '../../calc/schedule/reasons.ts';
-import type { ReplayedDay } from './replay.ts';
+import type { ReplayedDay } from './replay-day.ts';
 
 const DAYS_HEADER =
   'site_day,bed,loss_mm,gross_mm,net_mm,drained_mm,cycles,minutes_below_dry_limit';

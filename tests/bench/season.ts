@@ -1,6 +1,7 @@
 import { parseArgs } from 'node:util';
 import {
   bestClock,
+  byTheRule,
   commonPractice,
   dewbeat,
   lastMoment,
@@ -84,7 +85,8 @@ async function rowsOf(
 ): Promise<(readonly [string, Outcome])[]> {
   const ways: [string, () => Outcome | Promise<Outcome>][] = [
     ['perfect', () => dewbeat(one, 'perfect', null)],
-    ['persistence', () => dewbeat(one, 'persistence', QUARTERLY)],
+    ['persistence', () => dewbeat(one, 'persistence', byTheRule(one))],
+    ['every quarter', () => dewbeat(one, 'persistence', QUARTERLY)],
     ['common clock', () => commonPractice(one)],
     ['best clock', () => bestClock(one)],
   ];

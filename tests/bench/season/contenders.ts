@@ -2,7 +2,8 @@ import { lastMomentWater } from '../../../calc/sand/last-moment.ts';
 import type { AppliedWater, Verdict } from '../../../calc/sand/referee.ts';
 import { refereed } from '../../../calc/sand/referee.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
-import { type Revisions, replay } from '../../../daemon/replay/replay.ts';
+import { replay } from '../../../daemon/replay/replay.ts';
+import type { Revisions } from '../../../daemon/replay/replay-day.ts';
 import { RATE_MM_PER_H, ROTATION_MS, type SeasonCase } from './season-case.ts';
 
 const HOUR_MS = 3_600_000;
@@ -16,8 +17,13 @@ export interface Outcome {
   note: string;
 }
 
-/** Revised every quarter of an hour, confirmed a quarter of an hour later. */
-export const QUARTERLY: Revisions = { everyMs: 15 * MIN_MS, confirmMs: 15 * MIN_MS };
+/** Planned anew every quarter of an hour, and each confirmed a quarter of an hour later. */
+export const QUARTERLY: Revisions = { rule: null, everyMs: 15 * MIN_MS, confirmMs: 15 * MIN_MS };
+
+/** Revised when the daemon's own rule says so, each confirmed a quarter of an hour later. */
+export function byTheRule({ config }: SeasonCase): Revisions {
+  return { rule: config.revisions, everyMs: config.revisions.everyMs, confirmMs: 15 * MIN_MS };
+}
 
 /** The product itself: its replay, its water judged by the column. */
 export async function dewbeat(

@@ -24,6 +24,7 @@ export const TITLE = row([
 const AIMS: Record<string, { dryPct: number; ratio: number }> = {
   perfect: { dryPct: 0.5, ratio: 1.15 },
   persistence: { dryPct: 1.5, ratio: 1.35 },
+  'every quarter': { dryPct: 1.5, ratio: 1.35 },
 };
 
 /** One way of watering in one case. */
@@ -109,5 +110,5 @@ function ratio(value: number, reference: number): string {
 
 function row(fields: readonly string[]): string {
   const [name = '', ...rest] = fields;
-  return `${name.padEnd(13)}${rest.map((field) => field.padStart(11)).join('')}\n`;
+  return `${name.padEnd(14)}${rest.map((field) => field.padStart(11)).join('')}\n`;
 }
