@@ -68,7 +68,7 @@ export async function runHistory(given: {
 
   const firstDay = rng.pick(FIRST_DAYS);
   let trueMs = clock.startOf(firstDay) + rng.whole(0, 5 * 60) * MIN_MS;
-  const endMs = trueMs + rng.whole(26, 44) * HOUR_MS;
+  const endMs = trueMs + rng.whole(22, 30) * HOUR_MS;
   let skewMs = 0;
   let powerBackMs = 0;
   let event = 0;
@@ -335,9 +335,9 @@ const EVENTS = {
 } as const;
 
 function stride(rng: Random): number {
-  const kind = rng.weighted({ minutes: 8, hours: 2, same: 1 });
+  const kind = rng.weighted({ minutes: 7, hours: 3, same: 1 });
   if (kind === 'same') return 0;
-  return kind === 'minutes' ? rng.whole(1, 20) * MIN_MS : rng.whole(20, 120) * MIN_MS;
+  return kind === 'minutes' ? rng.whole(1, 30) * MIN_MS : rng.whole(20, 120) * MIN_MS;
 }
 
 function keyOf(run: Run): string {

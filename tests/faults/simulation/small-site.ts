@@ -23,6 +23,8 @@ export function smallSite(baseFolder: string): LoadedConfig {
     'stations:',
     '  - { id: s1, bed: g1, flow: 200 L/min, rate: { stated: 18 mm/h } }',
     '  - { id: s2, bed: g2, flow: 200 L/min, rate: { stated: 18 mm/h } }',
+    // Often enough for every history to have some, seldom enough to live through many histories.
+    'revisions: { every: 60 min }',
     'outputs:',
     `  - { output: file, name: ${FIELD}, folder: ./field }`,
     `  - { output: file, name: ${CLIPBOARD}, folder: ./clipboard }`,
