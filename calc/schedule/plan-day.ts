@@ -1,6 +1,7 @@
 import type { Stage, StageName } from '../growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
+import { type AskedRotation, askedCycles } from './asked-rotations.ts';
 import { type BedBalance, bookWater, copyBalance, dryBalance, firstAtPart } from './bed-balance.ts';
 import { bedPlan } from './bed-plan.ts';
 import { type DayFrame, dayFrame } from './day-frame.ts';
@@ -54,6 +55,8 @@ export interface DayPlanInput {
   kept: readonly KeptCycle[];
   /** Cycles of the plan in force that are still to come, which people count on; left out: none. */
   former?: readonly FormerCycle[];
+  /** Rotations that persons asked for and that have not run yet; left out: none. */
+  asked?: readonly AskedRotation[];
   /** What ran before, without the kept cycles; left out: nothing. */
   ranBefore?: RanBefore;
   /** Hours without a gap from `startMs` to `horizonEndMs`. */
@@ -77,6 +80,11 @@ export interface DayPlanInput {
   /** Exceptions to "no water at night"; left out or null: none. */
   nightWater?: NightWater | null;
   say: SayMeasures;
+  /**
+   * True leaves out what is only told and takes longest to work out: what would help a shortage, and
+   * the answers to the wind. The cycles are the same.
+   */
+  isSketch?: boolean;
 }
 
 /**
@@ -96,7 +104,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     endMs: frame.sunsetMs ?? window.lastEndMs,
   };
   const driftAt = driftOverHours(hours, daylight);
-  const { frostLimitC = NO_WATER_BELOW_C } = input;
+  const { frostLimitC = NO_WATER_BELOW_C, isSketch = false } = input;
   const bedIds = site.beds.map((bed) => bed.id);
   const keepOffs = [...input.keepOffs, ...frostKeepOffs({ hours, bedIds, limitC: frostLimitC })];
 
@@ -134,7 +142,11 @@ export function planDay(input: DayPlanInput): DayPlan {
   };
   const night = nightOf(input, { ...frame, day: bare });
   const early = night?.early() ?? [];
-  const day = { ...bare, kept: [...input.kept, ...standing(early)] };
+  const asked = askedCycles(
+    { ...bare, kept: [...input.kept, ...standing(early)] },
+    input.asked ?? [],
+  );
+  const day = { ...bare, kept: [...input.kept, ...standing([...early, ...asked.cycles])] };
   // What would help where water does not fit is worked out on the day as it was before placing.
   const unplaced = placing.map((one) => ({ ...one, balance: copyBalance(one.balance) }));
   const { cycles, blocked } = placeCycles({ ...day, former: input.former ?? [] });
@@ -142,11 +154,14 @@ export function planDay(input: DayPlanInput): DayPlan {
   for (const { cycle, drainedMm } of placing.flatMap((one) => one.kept)) {
     if (cycle.startMs >= startMs) laid.get(cycle.bedId)?.push(keptCycle(cycle, drainedMm));
   }
-  const question = windQuestion({ ...day, beds: unplaced }, { cycles, placed: placing });
+  const question = isSketch
+    ? null
+    : windQuestion({ ...day, beds: unplaced }, { cycles, placed: placing });
   const late = night?.late([...day.kept, ...standing(cycles)]) ?? [];
-  for (const cycle of [...early, ...cycles, ...late]) {
+  for (const cycle of [...early, ...asked.cycles, ...cycles, ...late]) {
     laid.get(cycle.bedId)?.push(laidCycle(cycle));
   }
+  for (const ofBed of laid.values()) ofBed.sort((a, b) => a.startMs - b.startMs);
   const beds = placing.map((one) =>
     bedPlan({
       ...one,
@@ -168,11 +183,9 @@ export function planDay(input: DayPlanInput): DayPlan {
       say: input.say,
     }),
   );
-  const shortages = withRelief(
-    found,
-    { ...day, beds: unplaced },
-    { blocked, placed: placing, daylight },
-  );
+  const shortages = isSketch
+    ? found
+    : withRelief(found, { ...day, beds: unplaced }, { blocked, placed: placing, daylight });
   const runs = [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder);
   const weather = weatherOfPlan({
     hours: hours.filter((hour) => hour.startMs < input.nextDayStartMs),
@@ -195,6 +208,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     shortages,
     warnings: inReadingOrder([
       ...input.notes,
+      ...askedWarnings(asked.unplaced, site),
       ...(question === null ? [] : [wind(sayWindQuestion(question, input.say))]),
       ...(input.nightWater ? nightWarnings({ ...input, night: input.nightWater, beds }) : []),
       ...planWarnings({ site, beds, shortages, weather, say: input.say }),
@@ -263,6 +277,14 @@ function bookKept(balance: BedBalance, cycle: KeptCycle, fromMs: number): number
 
 function inTimeOrder(a: Run, b: Run): number {
   return a.startMs - b.startMs || (a.stationId < b.stationId ? -1 : 1);
+}
+
+function askedWarnings(unplaced: readonly AskedRotation[], site: Site): PlanWarning[] {
+  return unplaced.map(({ bedId, who }) => {
+    const name = site.beds.find((bed) => bed.id === bedId)?.name ?? bedId;
+    const text = `${name}: the rotation that ${who} asked for found no place within the hour, for the supply or a keep-off.`;
+    return { code: 'does_not_fit', bedId, text };
+  });
 }
 
 function wind(text: string): PlanWarning {

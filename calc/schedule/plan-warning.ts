@@ -14,6 +14,7 @@ export const WARNING_CODES = [
   'hand_water',
   'runs_assumed',
   'slow_patch',
+  'trim',
   'weather_stale',
   'weather_checked',
   'weather_carried',

@@ -4,6 +4,7 @@ import type { SupplyLimit } from './supply-limit.ts';
 /** Why a cycle stands where it stands: a closed list of codes with their measures. */
 export type Reason =
   | { code: 'kept' }
+  | { code: 'asked_for'; who: string; atMs: number }
   | { code: 'store_at_reserve'; atMs: number }
   | { code: 'first_of_day' }
   | { code: 'last_of_day'; untilMs: number }
@@ -32,6 +33,8 @@ export function sayReason(reason: Reason, say: SayMeasures): string {
   switch (reason.code) {
     case 'kept':
       return 'stands as the plan in force has it';
+    case 'asked_for':
+      return `a rotation more, as ${reason.who} asked at ${say.timeOf(reason.atMs)}`;
     case 'store_at_reserve':
       return `seedbed reaches its reserve at ${say.timeOf(reason.atMs)}`;
     case 'first_of_day':

@@ -2,13 +2,14 @@ import type { Command } from 'commander';
 import { type DisplayUnits, display } from '../../adapters/display-units.ts';
 import { readQuantity } from '../../adapters/quantity.ts';
 import { changesNothing, DAY_CALL_BOUNDS, type DayCall, NO_CALL } from '../../calc/sky/day-call.ts';
+import { callDay as callDayAct } from '../acts/call-day.ts';
 import { makePlan } from '../planning/make-plan.ts';
-import { addDayCall, dayCallsOf } from '../store/day-calls.ts';
+import { dayCallsOf } from '../store/day-calls.ts';
 import { newestPlanOf, type StoredPlan } from '../store/plans.ts';
-import { addStep } from '../store/steps.ts';
 import { changeLines } from '../words/change-lines.ts';
 import { cautionLines, confirmCommand } from '../words/next-command.ts';
 import { sayDayCall } from '../words/say-day-call.ts';
+import { doDeed } from './do-deed.ts';
 import type { ConfigOption } from './open-config.ts';
 import { planTable } from './plan-table.ts';
 import { requiredText } from './required-text.ts';
@@ -60,17 +61,7 @@ async function callDay(session: SiteSession, options: CallOptions, shell: Shell)
   }
   const who = requiredText('--who', options.who, 'give your name');
   const before = newestPlanOf(db, siteDay);
-  db.transaction(() => {
-    addDayCall(db, { ...call, atMs: nowMs, who, siteDay });
-    addStep(db, {
-      atMs: nowMs,
-      kind: 'day_called',
-      who,
-      siteDay,
-      what: sayDayCall(call, 'metric'),
-    });
-  }).immediate();
-  shell.out(`Day call by ${who}: ${sayDayCall(call, units)}. It goes into every plan of today.`);
+  doDeed(session, shell, () => callDayAct({ db, config, nowMs }, { ...call, who }));
   const stored = await makePlan({ ...session, nowMs }, { cause: 'person', who, lift: 'none' });
   tellPlan({ session, options, shell, before, stored });
 }

@@ -1,11 +1,8 @@
 import { type Command, Option } from 'commander';
 import { readQuantity } from '../../adapters/quantity.ts';
-import { type BedStanding, stageOrder } from '../../calc/growth/bed-standing.ts';
-import { previousStage, STAGE_NAMES, STAGES, type StageName } from '../../calc/growth/stages.ts';
-import { standingsOf } from '../planning/site-in-stages.ts';
-import { addStageMove, stageMoves } from '../store/stage-moves.ts';
-import { addStep } from '../store/steps.ts';
-import { knownBed } from './known-bed.ts';
+import { STAGE_NAMES, type StageName } from '../../calc/growth/stages.ts';
+import { moveStage, type StageTarget } from '../acts/move-stage.ts';
+import { doDeed } from './do-deed.ts';
 import type { ConfigOption } from './open-config.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -53,76 +50,25 @@ export function addStage(program: Command, shell: Shell): void {
 }
 
 function moveBed(session: SiteSession, options: StageOptions, shell: Shell): void {
-  const { db, config } = session;
-  const nowMs = shell.nowMs();
-  const bed = knownBed(config.site, options.bed);
+  const context = { ...session, nowMs: shell.nowMs() };
   const who = requiredText('--who', options.who, 'give your name');
-  const why = requiredText('--why', options.why, 'say what you saw on the bed');
-  const patch = options.patch === undefined ? null : patchOf(options.patch);
+  const { why, patch = null } = options;
   const shareFraction = shareOf(options);
-  const standing = () =>
-    standingsOf(config.site, stageMoves(db)).find((one) => one.bedId === bed.id) as BedStanding;
-  const before = standing();
-  const from = before.slowPatches.find((one) => one.name === patch)?.stage ?? before.stage;
-  const stage = targetOf(options, from);
-  const what = patch === null ? bed.name : `${bed.name}, patch ${patch}`;
-  if (stage === from && !(patch !== null && shareFraction !== null)) {
-    throw new CommandFailure(2, `--to: ${what} stands there already (got ${stage}); nothing moved`);
-  }
-  if (patch !== null && stageOrder(stage) > stageOrder(before.stage)) {
-    throw new CommandFailure(
-      2,
-      `--to: a patch cannot be ahead of its bed (got ${stage}, the bed is at ${before.stage}); move the bed, and keep back what is slow`,
-    );
-  }
-  db.transaction(() => {
-    addStageMove(db, { atMs: nowMs, who, why, bedId: bed.id, patch, shareFraction, stage });
-    addStep(db, {
-      atMs: nowMs,
-      kind: 'stage_moved',
-      who,
-      siteDay: config.clock.siteDayOf(nowMs),
-      what: `${what}: ${from} to ${stage} (${why})`,
-    });
-  }).immediate();
-  shell.out(`${what}: ${words(from)} to ${words(stage)}.`);
-  if (Math.abs(stageOrder(stage) - stageOrder(from)) > 1) {
-    shell.out('That is more than one step: look at the hottest hour today and tomorrow.');
-  }
-  const { ruling, slowPatches } = standing();
-  const [slowest] = slowPatches;
-  if (slowest !== undefined) {
-    shell.out(`It is watered as ${words(ruling)}: its patch ${slowest.name} is the younger part.`);
-  }
+  const target = targetOf(options);
+  doDeed(session, shell, () =>
+    moveStage(context, { bedIds: [options.bed], target, patch, shareFraction, who, why }),
+  );
   shell.out(
     `The next plan waters it so. To have one now: npx dewbeat plan${repeatConfig(options)}`,
   );
 }
 
-function targetOf(options: StageOptions, from: StageName): StageName {
-  if (options.to !== undefined && options.back === true) {
+function targetOf({ to, back }: StageOptions): StageTarget {
+  if (to === undefined) return 'back';
+  if (back === true) {
     throw new CommandFailure(2, '--back: stands beside --to; give one of them');
   }
-  if (options.to !== undefined) return options.to;
-  const back = previousStage(from);
-  if (back === null) {
-    throw new CommandFailure(
-      2,
-      `--back: there is no stage before (got ${from}); it is the first: ${STAGES[from].label}`,
-    );
-  }
-  return back;
-}
-
-function patchOf(text: string): string {
-  const name = requiredText('--patch', text, 'name the patch as you would on the turf');
-  if (name.length > 40) {
-    throw new CommandFailure(
-      2,
-      `--patch: is too long (got ${name.length} letters); use 40 or less`,
-    );
-  }
-  return name;
+  return { to };
 }
 
 function shareOf(options: StageOptions): number | null {
@@ -134,8 +80,4 @@ function shareOf(options: StageOptions): number | null {
   const reading = readQuantity(text, 'fraction', { min: 0.01, max: 0.99 });
   if (!reading.ok) throw new CommandFailure(2, `--share: ${reading.message}`);
   return reading.value;
-}
-
-function words(stage: StageName): string {
-  return stage.replace('_', ' ');
 }

@@ -7,6 +7,7 @@ import type { BedGermination } from '../../calc/schedule/day-plan.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import { changesNothing } from '../../calc/sky/day-call.ts';
+import type { BedTrim } from '../store/bed-trims.ts';
 import type { StoredDayCall } from '../store/day-calls.ts';
 import type { StoredHandWater } from '../store/hand-water.ts';
 import { bedsAlike, type SaidOfBed } from '../words/beds-alike.ts';
@@ -19,6 +20,7 @@ export function personNotes(input: {
   standings: readonly BedStanding[];
   germination: ReadonlyMap<string, BedGermination>;
   call: StoredDayCall | null;
+  trims?: readonly BedTrim[];
   handWater: readonly StoredHandWater[];
   nowMs: number;
   clock: SiteClock;
@@ -37,6 +39,7 @@ export function personNotes(input: {
         ];
   return [
     ...called,
+    ...trimNotes(input),
     ...standings.flatMap((standing) => patchNotes(standing, input.site)),
     ...bedsAlike(standings.flatMap((standing) => promptsOf(standing, input))).map((text) => ({
       code: 'stage_prompt' as const,
@@ -45,6 +48,16 @@ export function personNotes(input: {
     })),
     ...handWaterNotes(input),
   ];
+}
+
+function trimNotes({ site, trims = [] }: Parameters<typeof personNotes>[0]): PlanWarning[] {
+  return site.beds.flatMap((bed) => {
+    const trim = trims.findLast((one) => one.bedId === bed.id);
+    if (trim === undefined || trim.trimFraction === 1) return [];
+    const pct = Math.round(100 * trim.trimFraction);
+    const text = `${bed.name} is watered at ${pct} % of what is worked out: ${trim.who} set it so (${trim.why}).`;
+    return [{ code: 'trim', bedId: bed.id, text }];
+  });
 }
 
 function patchNotes({ bedId, stage, ruling, slowPatches }: BedStanding, site: Site): PlanWarning[] {

@@ -1,4 +1,7 @@
 import type { StageMove } from '../../calc/growth/bed-standing.ts';
+import type { AskedRotation } from '../../calc/schedule/asked-rotations.ts';
+import { askedRotationsSince } from '../store/asked-rotations.ts';
+import { type BedTrim, bedTrims } from '../store/bed-trims.ts';
 import type { Db } from '../store/database.ts';
 import { dayCallsOf, type StoredDayCall } from '../store/day-calls.ts';
 import { handWaterSince, type StoredHandWater } from '../store/hand-water.ts';
@@ -13,9 +16,14 @@ export interface PersonRows {
   callsBefore: readonly StoredDayCall[];
   keepOffs: readonly PersonKeepOff[];
   handWater: readonly StoredHandWater[];
+  trims: readonly BedTrim[];
+  askedRotations: readonly AskedRotation[];
 }
 
-/** Rows that a person is thinking of: a preview plans as if they stood in the store. */
+/**
+ * Rows that a person is thinking of: a preview plans as if they stood in the store. A keep-off with
+ * the number of one that stands there takes its place.
+ */
 export type AsIf = Partial<PersonRows>;
 
 /** Hand water of this long before a site day still counts somewhere. */
@@ -31,10 +39,20 @@ export function personRows(
     stageMoves: [...stageMoves(db), ...(asIf.stageMoves ?? [])],
     calls: [...dayCallsOf(db, asked.siteDay), ...(asIf.calls ?? [])],
     callsBefore: [...dayCallsOf(db, asked.dayBefore), ...(asIf.callsBefore ?? [])],
-    keepOffs: [...personKeepOffs(db), ...(asIf.keepOffs ?? [])],
+    keepOffs: withThought(personKeepOffs(db), asIf.keepOffs ?? []),
     handWater: [
       ...handWaterSince(db, asked.dayStartMs - HAND_WATER_MS),
       ...(asIf.handWater ?? []),
     ].sort((a, b) => a.startMs - b.startMs),
+    trims: [...bedTrims(db), ...(asIf.trims ?? [])],
+    askedRotations: [...askedRotationsSince(db, asked.dayStartMs), ...(asIf.askedRotations ?? [])],
   };
+}
+
+function withThought(
+  standing: readonly PersonKeepOff[],
+  thought: readonly PersonKeepOff[],
+): PersonKeepOff[] {
+  const ids = new Set(thought.map((one) => one.keepOffId));
+  return [...standing.filter((one) => !ids.has(one.keepOffId)), ...thought];
 }

@@ -15,6 +15,7 @@ import { fieldFaults } from '../field/field-faults.ts';
 import { fieldNotes } from '../field/field-notes.ts';
 import { whatRan } from '../field/run-states.ts';
 import { planInForce } from '../gate/gate.ts';
+import { confirmationsSince } from '../store/confirmations.ts';
 import type { Db } from '../store/database.ts';
 import { openHolds } from '../store/holds.ts';
 import { newsOf } from '../store/news.ts';
@@ -32,8 +33,9 @@ import { sandModels } from './sand-models.ts';
 import { seasonStart, seasonStartMs } from './season.ts';
 import { seasonNotes, withNotes } from './season-notes.ts';
 import { germinationOfBeds } from './seedbed-warmth.ts';
-import { siteInStages, standingsOf } from './site-in-stages.ts';
+import { siteInStages, standingsOf, trimmedSite } from './site-in-stages.ts';
 import { personKeepOffStretches, standingAt } from './standing-keep-offs.ts';
+import { stillAsked } from './still-asked.ts';
 import { storesNow } from './stores-now.ts';
 import { weatherNotes } from './weather-notes.ts';
 
@@ -45,6 +47,7 @@ export interface PlanningContext {
   nowMs: number;
 }
 
+const HOUR_MS = 3_600_000;
 /** Time to read a plan before its first new cycle. */
 const READING_MS = 5 * 60_000;
 
@@ -55,19 +58,22 @@ export interface Proposal {
   lifts: number[];
   /** The newest hold that it knows of, 0 for none. */
   lastHoldId: number;
+  /** The hour ahead in which the site loses most. */
+  hottestHourMs: number;
 }
 
 /**
  * Works out a plan of the current site day from the store as it stands, and remembers nothing.
  *
  * @param asked.asIf Rows that a person is thinking of, for a preview.
+ * @param asked.isSketch Leaves out what would help and the answers to the wind: same cycles, sooner.
  * @returns A function that gives the proposal. It reads the database without a pause, so that a
  *   caller can propose and keep in one transaction; the weather has been read before.
  * @throws NoWeather, WeatherUnreadable when there is no weather to plan on.
  */
 export async function readyToPropose(
   context: PlanningContext,
-  asked: { lift: Lift; asIf?: AsIf },
+  asked: { lift: Lift; asIf?: AsIf; isSketch?: boolean },
 ): Promise<() => Proposal> {
   const { db, config, weather, nowMs } = context;
   const { clock } = config;
@@ -75,9 +81,12 @@ export async function readyToPropose(
   const dayBefore = clock.addDays(siteDay, -1);
   const rowsNow = () =>
     personRows(db, { siteDay, dayBefore, dayStartMs: clock.startOf(siteDay) }, asked.asIf);
-  const { calls, callsBefore, stageMoves } = rowsNow();
+  const { calls, callsBefore, stageMoves, trims } = rowsNow();
   const standings = standingsOf(config.site, stageMoves);
-  const site = siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling])));
+  const site = trimmedSite(
+    siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling]))),
+    trims,
+  );
   const [dayStartMs, nextDayStartMs, afterNextDayStartMs] = [0, 1, 2].map((days) =>
     clock.startOf(clock.addDays(siteDay, days)),
   ) as [number, number, number];
@@ -105,8 +114,15 @@ export async function readyToPropose(
     endMs: frame.sunsetMs ?? frame.window.lastEndMs,
   });
 
+  const hottestHourMs = hours
+    .filter((hour) => hour.startMs + HOUR_MS > nowMs && hour.startMs < nextDayStartMs)
+    .reduce((most, hour) => (hour.referenceEtMm > most.referenceEtMm ? hour : most), {
+      startMs: nowMs,
+      referenceEtMm: Number.NEGATIVE_INFINITY,
+    }).startMs;
+
   return (): Proposal => {
-    const { handWater, keepOffs } = rowsNow();
+    const { handWater, keepOffs, askedRotations } = rowsNow();
     const runs = runsSince(db, { fromMs, nowMs, site, rule: config.field, driftAt });
     const byHand = before === null ? [] : handWaterOf(handWater, before, nowMs);
     const holds = openHolds(db);
@@ -134,6 +150,7 @@ export async function readyToPropose(
       startMs: nowMs,
       firstRunMs,
       kept,
+      asked: stillAsked(askedRotations, confirmationsSince(db, dayStartMs), { nowMs, firstRunMs }),
       former: formerCycles(inForce, firstRunMs),
       ranBefore: ranBefore(db, {
         site,
@@ -182,6 +199,7 @@ export async function readyToPropose(
           standings,
           germination,
           call: calls.at(-1) ?? null,
+          trims,
           handWater: before === null ? [] : handWater.filter((one) => one.startMs >= dayStartMs),
           nowMs,
           clock,
@@ -194,6 +212,7 @@ export async function readyToPropose(
       hoursBefore,
       germination,
       say: { timeOf: clock.timeOf, depth: units.depth },
+      isSketch: asked.isSketch ?? false,
     });
     const plan = withNotes(planned, [
       ...newsOf(db, 'away', siteDay).map(({ text }) => ({
@@ -204,6 +223,6 @@ export async function readyToPropose(
       ...keepOffNotes(putOn, { beds: planned.beds, clock, nowMs }),
       ...seasonNotes(planned, seasonStart(siteDay, config.seasonFrom), units),
     ]);
-    return { plan, lifts: held.lifts, lastHoldId: holds.at(-1)?.holdId ?? 0 };
+    return { plan, lifts: held.lifts, lastHoldId: holds.at(-1)?.holdId ?? 0, hottestHourMs };
   };
 }

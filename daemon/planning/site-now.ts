@@ -14,7 +14,7 @@ import { personRows } from './person-rows.ts';
 import { planningWeather } from './plan-weather.ts';
 import type { PlanningContext } from './propose-plan.ts';
 import { sandModels } from './sand-models.ts';
-import { siteInStages, standingsOf } from './site-in-stages.ts';
+import { siteInStages, standingsOf, trimmedSite } from './site-in-stages.ts';
 import { storesNow } from './stores-now.ts';
 
 const HOUR_MS = 3_600_000;
@@ -59,7 +59,10 @@ export async function siteNow(context: PlanningContext): Promise<SiteNow> {
   ) as [number, number, number];
   const rows = personRows(db, { siteDay, dayBefore, dayStartMs });
   const standings = standingsOf(config.site, rows.stageMoves);
-  const site = siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling])));
+  const site = trimmedSite(
+    siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling]))),
+    rows.trims,
+  );
   const frame = dayFrame({ site, dayStartMs, nextDayStartMs, afterNextDayStartMs });
   const modelOf = sandModels(config.dataFolder);
   const stores = bedStores(site.beds, STAGES, modelOf);

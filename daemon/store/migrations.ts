@@ -230,6 +230,25 @@ export const MIGRATIONS: readonly string[] = [
   CREATE INDEX field_report_order ON field_report (order_id);
   CREATE UNIQUE INDEX field_report_ran_once ON field_report (ran_key);
   `,
+  `
+  CREATE TABLE bed_trim (
+    bed_trim_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    who TEXT NOT NULL,
+    why TEXT NOT NULL,
+    bed TEXT NOT NULL,
+    trim_fraction REAL NOT NULL
+  ) STRICT;
+
+  CREATE TABLE asked_rotation (
+    asked_rotation_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    who TEXT NOT NULL,
+    bed TEXT NOT NULL,
+    rotations INTEGER NOT NULL
+  ) STRICT;
+  ${onlyAdded(['bed_trim', 'asked_rotation'])}
+  `,
 ];
 
 function onlyAdded(tables: readonly string[]): string {

@@ -12,6 +12,8 @@ export const STEP_KINDS = [
   'keep_off_ended',
   'stage_moved',
   'day_called',
+  'trimmed',
+  'rotation_asked',
   'hand_watered',
   'sent',
   'send_failed',

@@ -5,6 +5,7 @@ import { emptyView } from '../operations/operations-view.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import { operationsRoutes } from './operations-routes.ts';
 import { Refused } from './refused.ts';
+import { changeRoutes } from './routes/change-routes.ts';
 import { decideRoutes } from './routes/decide-routes.ts';
 import { eventsRoute } from './routes/events-route.ts';
 import { pageRoutes } from './routes/page-routes.ts';
@@ -66,6 +67,7 @@ export async function webServer(parts: WebParts): Promise<FastifyInstance> {
   signInRoutes(app, parts, walls);
   readRoutes(app, parts, { guard: walls, context: siteNowReader(parts) });
   decideRoutes(app, parts, walls);
+  changeRoutes(app, parts, walls);
   eventsRoute(app, parts, walls);
   await pageRoutes(app, parts, walls);
   return app;

@@ -1,5 +1,6 @@
 import type { UnitDisplay } from '../../../adapters/display-units.ts';
 import type { BedPlan } from '../../../calc/schedule/day-plan.ts';
+import { bedTrims } from '../../store/bed-trims.ts';
 import { covers } from '../../store/holds.ts';
 import { sayTimeToDry } from '../../words/dry-words.ts';
 import type { DayLineView } from './day-line-view.ts';
@@ -39,7 +40,6 @@ function readBed(
     (cycle) => cycle.bedId === bed.bedId && cycle.startMs >= nowMs && cycle.state !== 'withdrawn',
   );
   const nextCycleMs = ahead[0]?.startMs ?? null;
-  const configured = config.site.beds.find((one) => one.id === bed.bedId);
   const shortages = plan.shortages.filter((one) => one.bedId === bed.bedId);
   const severity = severityOf(bed, timeToDryMin, nextCycleMs, dryAtMs, shortages.length);
   return {
@@ -67,11 +67,17 @@ function readBed(
     keptOff: line.keepOffs.some(
       (off) => off.bedId === bed.bedId && off.startMs <= nowMs && off.endMs > nowMs,
     ),
-    trimPct: Math.round((configured?.trimFraction ?? 1) * 100),
+    trimPct: trimPctOf(context, bed.bedId),
     notes: plan.warnings.filter((one) => one.bedId === bed.bedId).map((one) => one.text),
     severity,
     words: wordsOf(bed, storeNowMm, nextCycleMs, { show, timeOf: clock.timeOf }),
   };
+}
+
+function trimPctOf({ db, config }: ViewContext, bedId: string): number {
+  const configured = config.site.beds.find((one) => one.id === bedId)?.trimFraction ?? 1;
+  const set = bedTrims(db).findLast((one) => one.bedId === bedId)?.trimFraction;
+  return Math.round(100 * (set ?? configured));
 }
 
 function severityOf(

@@ -3,15 +3,13 @@ import type { BedPlan, Cycle, DayPlan } from '../../../calc/schedule/day-plan.ts
 import { sayReason } from '../../../calc/schedule/reasons.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import { keepOffsOn } from '../../config/keep-offs.ts';
+import { whatRan } from '../../field/run-states.ts';
 import { personKeepOffStretches } from '../../planning/standing-keep-offs.ts';
-import { confirmationsSince, type StoredConfirmation } from '../../store/confirmations.ts';
-import { fieldReportsSince } from '../../store/field-reports.ts';
-import { holdsAgainst } from '../../store/holds.ts';
-import { orderStates } from '../../store/owed.ts';
+import { confirmationsSince } from '../../store/confirmations.ts';
 import { sunTerms } from '../../words/plan-rows.ts';
-import type { DayLineView, LineCycle, LineKeepOff, RunState } from './day-line-view.ts';
+import type { DayLineView, LineCycle, LineKeepOff } from './day-line-view.ts';
 import { flowSeries } from './flow-series.ts';
-import { confirmedRunStates, cycleState, heldRunState, sayRunState } from './run-states.ts';
+import { cycleState, heldRunState, type ToldState, toldState } from './run-states.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
 /** The day line: what ran or should have run so far, what is planned, and what keeps water off. */
@@ -62,36 +60,32 @@ export function readLine(context: ViewContext, newest: NewestPlan): DayLineView 
 
 /** Cycles of the plans that were in force one after the other, each with how far it has come. */
 function confirmedCycles(context: ViewContext, dayStartMs: number): LineCycle[] {
-  const { db, nowMs } = context;
+  const { db, config, nowMs } = context;
   const confirmations = confirmationsSince(db, dayStartMs);
-  const reports = fieldReportsSince(db, dayStartMs);
-  return confirmations.flatMap((confirmation, index) => {
-    const { plan } = confirmation.stored;
+  const { runs } = whatRan(db, { fromMs: dayStartMs, nowMs, rule: config.field });
+  const told = new Map(runs.map((one) => [runKey(one.run), toldState(one, nowMs)]));
+  const cycles = confirmations.flatMap(({ stored: { plan } }, index) => {
     if (plan.endMs <= dayStartMs) return [];
-    const replacedMs = confirmations[index + 1]?.atMs ?? null;
-    const stateOf = confirmedRunStates({
-      confirmation,
-      holds: holdsAgainst(db, confirmation.confirmationId),
-      replacedMs,
-      orders: orderStates(db, orderIdOf(confirmation)),
-      reports,
-      nowMs,
-    });
-    const cycles = cyclesOf(context, plan, stateOf);
     // What a later plan has taken the place of is none of the day any more.
-    return replacedMs === null ? cycles : cycles.filter((cycle) => cycle.startMs < replacedMs);
+    const replacedMs = confirmations[index + 1]?.atMs ?? Number.POSITIVE_INFINITY;
+    return cyclesOf(
+      context,
+      plan,
+      (run) => told.get(runKey(run)) ?? heldRunState(run, nowMs),
+    ).filter((cycle) => cycle.startMs < replacedMs);
   });
+  // A cycle that a later plan has kept stands in both.
+  return [...new Map(cycles.map((cycle) => [`${cycle.bedId} ${cycle.startMs}`, cycle])).values()];
 }
 
-function orderIdOf({ stored }: StoredConfirmation): string {
-  const { siteDay, revision } = stored.plan;
-  return `${siteDay}-r${revision}-${stored.digest.slice(0, 8)}`;
+function runKey({ stationId, startMs }: Pick<Run, 'stationId' | 'startMs'>): string {
+  return `${stationId} ${startMs}`;
 }
 
 function cyclesOf(
   context: ViewContext,
   plan: DayPlan,
-  stateOf: (run: Run) => RunState,
+  stateOf: (run: Run) => ToldState,
 ): LineCycle[] {
   return plan.beds.flatMap((bed) =>
     bed.cycles.map((cycle) => lineCycle(context, { plan, bed, cycle, stateOf })),
@@ -100,25 +94,25 @@ function cyclesOf(
 
 function lineCycle(
   { config }: ViewContext,
-  from: { plan: DayPlan; bed: BedPlan; cycle: Cycle; stateOf(run: Run): RunState },
+  from: { plan: DayPlan; bed: BedPlan; cycle: Cycle; stateOf(run: Run): ToldState },
 ): LineCycle {
   const { plan, bed, cycle, stateOf } = from;
   const { clock } = config;
   const show = display(config.units);
   const own = plan.runs.filter((run) => run.bedId === bed.bedId && run.cycle === cycle.cycle);
   const flowOf = new Map(config.site.stations.map((one) => [one.id, one.flowLPerMin]));
-  const runs = own.map((run) => ({
+  const told = own.map(stateOf);
+  const runs = own.map((run, index) => ({
     stationId: run.stationId,
     startMs: run.startMs,
     endMs: run.startMs + run.runS * 1000,
     runS: run.runS,
     flowLPerMin: flowOf.get(run.stationId) ?? 0,
-    state: stateOf(run),
+    state: told[index]?.state ?? 'planned',
   }));
-  const state = cycleState(runs.map((run) => run.state));
+  const { state, words: stateWords } = cycleState(told);
   const longestS = Math.max(0, ...own.map((run) => run.runS));
   const turns = cycle.rotations === 1 ? '1 rotation' : `${cycle.rotations} rotations`;
-  const stateWords = sayRunState(state);
   return {
     bedId: bed.bedId,
     name: bed.name,

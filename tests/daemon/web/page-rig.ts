@@ -7,6 +7,7 @@ import { problemText } from '../../../daemon/config/problems.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import { openWeather } from '../../../daemon/planning/open-weather.ts';
 import { type Db, openDatabase } from '../../../daemon/store/database.ts';
+import { addAttempt, openOrders } from '../../../daemon/store/owed.ts';
 import type { StoredPlan } from '../../../daemon/store/plans.ts';
 import { webServer } from '../../../daemon/web/server.ts';
 import { scratchFolder } from '../../scratch-site.ts';
@@ -43,6 +44,8 @@ export interface PageRig {
   app: FastifyInstance;
   clock: { nowMs: number };
   plan(lift?: 'none' | 'all'): Promise<StoredPlan>;
+  /** Every order that is owed is accepted now, as an output would. */
+  accept(): void;
   get(path: string, headers?: Record<string, string>): Promise<Answered>;
   /** A deed as the page itself does it: from its own origin, with its header. */
   post(path: string, body: unknown, headers?: Record<string, string>): Promise<Answered>;
@@ -101,6 +104,12 @@ export async function pageRig(
         { db, config, weather, nowMs: clock.nowMs },
         { cause: 'person', who: 'A. Keeper', lift },
       ),
+    accept() {
+      for (const { orderId, output } of openOrders(db)) {
+        const atMs = clock.nowMs;
+        addAttempt(db, { orderId, output, atMs, answer: 'accepted', detail: 'invented' });
+      }
+    },
     get: (path, headers = {}) => ask('GET', path, { headers: { host: HOST, ...headers } }),
     post: (path, body, headers = {}) =>
       ask('POST', path, {

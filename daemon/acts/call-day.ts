@@ -1,0 +1,37 @@
+import { DAY_CALL_BOUNDS, type DayCall } from '../../calc/sky/day-call.ts';
+import { addDayCall, type StoredDayCall } from '../store/day-calls.ts';
+import { addStep } from '../store/steps.ts';
+import { sayDayCall } from '../words/say-day-call.ts';
+import { type ActContext, ActRefused } from './act-context.ts';
+import type { Deed } from './deed.ts';
+
+/** A person's correction of today's forecast; it stands in place of an earlier one. */
+export function callDay(
+  { db, config, nowMs }: ActContext,
+  asked: Omit<DayCall, 'atMs'> & { who: string },
+): Deed {
+  const { clock, units } = config;
+  const { who, hotterK, windFraction, cloudierFraction } = asked;
+  const call = { hotterK, windFraction, cloudierFraction };
+  for (const key of ['hotterK', 'windFraction', 'cloudierFraction'] as const) {
+    const { atLeast, atMost } = DAY_CALL_BOUNDS[key];
+    if (!(call[key] >= atLeast && call[key] <= atMost)) {
+      throw new ActRefused(key, `must be ${atLeast} to ${atMost} (got ${call[key]})`);
+    }
+  }
+  const siteDay = clock.siteDayOf(nowMs);
+  const row: StoredDayCall = { ...call, atMs: nowMs, who, siteDay };
+  const line = `Day call by ${who}: ${sayDayCall(call, units)}.`;
+  return {
+    line,
+    who,
+    asIf: { calls: [row] },
+    lift: 'none',
+    keep() {
+      addDayCall(db, row);
+      const what = sayDayCall(call, 'metric');
+      addStep(db, { atMs: nowMs, kind: 'day_called', who, siteDay, what });
+      return [`${line} It goes into every plan of today.`];
+    },
+  };
+}

@@ -1,0 +1,49 @@
+import { STAGE_NAMES, type StageName } from '../../calc/growth/stages.ts';
+import type { ChangeRequest } from '../web/views/change-view.ts';
+import { type ActContext, ActRefused } from './act-context.ts';
+import { callDay } from './call-day.ts';
+import type { Deed } from './deed.ts';
+import { endKeepOff } from './end-keep-off.ts';
+import { logWater } from './log-water.ts';
+import { moveStage } from './move-stage.ts';
+import { oneMoreRotation } from './one-more-rotation.ts';
+import { putKeepOff } from './put-keep-off.ts';
+import { replan } from './replan.ts';
+import { setTrim } from './set-trim.ts';
+
+/** The deed that a change of the page asks for, checked and not done. */
+export function deedOf(context: ActContext, change: ChangeRequest, who: string): Deed {
+  switch (change.kind) {
+    case 'call':
+      return callDay(context, { ...change, who });
+    case 'keep_off':
+      return putKeepOff(context, { ...change, who });
+    case 'end_keep_off':
+      return endKeepOff(context, { ...change, who });
+    case 'water':
+      return logWater(context, { ...change, who });
+    case 'rotation':
+      return oneMoreRotation(context, { ...change, who });
+    case 'stage': {
+      const { bedIds, why } = change;
+      return moveStage(context, { bedIds, why, who, target: { to: stageOf(change.to) } });
+    }
+    case 'stage_back': {
+      const { bedIds, why } = change;
+      return moveStage(context, { bedIds, why, who, target: 'back' });
+    }
+    case 'trim':
+      return setTrim(context, { ...change, who });
+    case 'replan':
+      return replan(context, { ...change, who });
+  }
+}
+
+function stageOf(text: string): StageName {
+  const stage = STAGE_NAMES.find((name) => name === text);
+  if (stage !== undefined) return stage;
+  throw new ActRefused(
+    'to',
+    `no such stage (got ${text}); the stages are ${STAGE_NAMES.join(', ')}`,
+  );
+}
