@@ -53,6 +53,8 @@ export function App() {
         Skip to the content
       </button>
       <Head route={route} />
+      {/* Before the content, so that a keyboard reaches it soon; it stands at the foot of the screen. */}
+      <ActionBar route={route} openHold={() => setHolding(true)} />
       <main id="main" tabIndex={-1}>
         <AwayBanner />
         <div role="status" class="told-place">
@@ -67,7 +69,6 @@ export function App() {
         </div>
         <Room route={route} />
       </main>
-      <ActionBar route={route} openHold={() => setHolding(true)} />
       {holding ? (
         <HoldSheet
           bedId={route.room === 'bed' ? (route.rest[0] ?? null) : null}

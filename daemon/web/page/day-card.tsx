@@ -1,4 +1,5 @@
 import { usePage } from './page-context.ts';
+import { Scrolls } from './scrolls.tsx';
 
 /** The day's cycles for the clipboard, in the order in which they run. */
 export function DayCard() {
@@ -29,35 +30,37 @@ export function DayCard() {
         </p>
       ))}
       {day === null ? null : <p>{day.line}</p>}
-      <table class="card-table">
-        <caption>Cycles</caption>
-        <thead>
-          <tr>
-            {['Start', 'Bed', 'Each station', 'Rotations', 'Brings', 'State', 'Seen'].map(
-              (head) => (
-                <th key={head} scope="col">
-                  {head}
-                </th>
-              ),
-            )}
-          </tr>
-        </thead>
-        <tbody>
-          {cycles.map((one) => (
-            <tr key={`${one.bedId} ${one.cycle} ${one.startMs}`}>
-              <td>{time.timeOf(one.startMs)}</td>
-              <th scope="row">{one.name}</th>
-              <td>{show.duration(one.runMin * 60)}</td>
-              <td>{one.rotations}</td>
-              <td>{show.depth(one.netMm)}</td>
-              <td>{one.stateWords}</td>
-              <td>
-                <span class="tick-box" />
-              </td>
+      <Scrolls label="Cycles">
+        <table class="card-table">
+          <caption>Cycles</caption>
+          <thead>
+            <tr>
+              {['Start', 'Bed', 'Each station', 'Rotations', 'Brings', 'State', 'Seen'].map(
+                (head) => (
+                  <th key={head} scope="col">
+                    {head}
+                  </th>
+                ),
+              )}
             </tr>
-          ))}
-        </tbody>
-      </table>
+          </thead>
+          <tbody>
+            {cycles.map((one) => (
+              <tr key={`${one.bedId} ${one.cycle} ${one.startMs}`}>
+                <td>{time.timeOf(one.startMs)}</td>
+                <th scope="row">{one.name}</th>
+                <td>{show.duration(one.runMin * 60)}</td>
+                <td>{one.rotations}</td>
+                <td>{show.depth(one.netMm)}</td>
+                <td>{one.stateWords}</td>
+                <td>
+                  <span class="tick-box" />
+                </td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </Scrolls>
       {line.keepOffs.length === 0 ? null : (
         <>
           <h3>Kept off</h3>

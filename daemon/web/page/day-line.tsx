@@ -116,7 +116,7 @@ function BedLine(given: {
     <a
       href={pathTo('bed', bed.id)}
       class="bed-line"
-      aria-label={`${bed.name}: ${bed.dryLine}; ${cycles.length} ${cycles.length === 1 ? 'cycle' : 'cycles'}, ${bed.words.next}`}
+      aria-label={`${bed.name} ${bed.dryLine}; ${cycles.length} ${cycles.length === 1 ? 'cycle' : 'cycles'}, ${bed.words.next}`}
     >
       <rect class="row" x={0} y={topPx} width={width} height={rowPx} />
       {line.keepOffs
@@ -135,7 +135,7 @@ function BedLine(given: {
           );
         })}
       <text class="bed-label" x={isWide ? 4 : SIDE_PX} y={topPx + (isWide ? 28 : 15)}>
-        {bed.name}
+        {`${bed.name} `}
         <tspan class={bed.severity === 'danger' || bed.severity === 'warn' ? 'clay' : ''} dx="8">
           {bed.dryLine}
         </tspan>

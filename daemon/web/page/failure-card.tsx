@@ -5,6 +5,7 @@ import { PaperCautions } from './day-card.tsx';
 import { Stepper } from './fields.tsx';
 import { handWatering, hosesNeeded } from './hand-watering.ts';
 import { usePage } from './page-context.ts';
+import { Scrolls } from './scrolls.tsx';
 
 const L_PER_GALLON = 3.785411784;
 
@@ -59,37 +60,39 @@ export function FailureCard() {
             at the day’s worst takes {hosesNeeded(rows)}{' '}
             {hosesNeeded(rows) === 1 ? 'hose' : 'hoses'} without a pause.
           </p>
-          <table class="card-table">
-            <caption>Order of hand watering</caption>
-            <thead>
-              <tr>
-                <th scope="col">Order</th>
-                <th scope="col">Bed</th>
-                <th scope="col">Time left</th>
-                <th scope="col">Full lasts, at worst</th>
-                <th scope="col">To fill now</th>
-                <th scope="col">Each hour at worst</th>
-                <th scope="col">Done at</th>
-              </tr>
-            </thead>
-            <tbody>
-              {rows.map((row, index) => (
-                <tr key={row.bedId}>
-                  <td>{index + 1}</td>
-                  <th scope="row">{row.name}</th>
-                  <td>{row.dryLine}</td>
-                  <td>
-                    {row.lastsMin === null ? '-' : show.duration(Math.round(row.lastsMin) * 60)}
-                  </td>
-                  <td>{minutes(row.fillMin)} min</td>
-                  <td>{minutes(row.worstHourMin)} min</td>
-                  <td>
-                    <span class="write-line" />
-                  </td>
+          <Scrolls label="Order of hand watering">
+            <table class="card-table">
+              <caption>Order of hand watering</caption>
+              <thead>
+                <tr>
+                  <th scope="col">Order</th>
+                  <th scope="col">Bed</th>
+                  <th scope="col">Time left</th>
+                  <th scope="col">Full lasts, at worst</th>
+                  <th scope="col">To fill now</th>
+                  <th scope="col">Each hour at worst</th>
+                  <th scope="col">Done at</th>
                 </tr>
-              ))}
-            </tbody>
-          </table>
+              </thead>
+              <tbody>
+                {rows.map((row, index) => (
+                  <tr key={row.bedId}>
+                    <td>{index + 1}</td>
+                    <th scope="row">{row.name}</th>
+                    <td>{row.dryLine}</td>
+                    <td>
+                      {row.lastsMin === null ? '-' : show.duration(Math.round(row.lastsMin) * 60)}
+                    </td>
+                    <td>{minutes(row.fillMin)} min</td>
+                    <td>{minutes(row.worstHourMin)} min</td>
+                    <td>
+                      <span class="write-line" />
+                    </td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          </Scrolls>
         </>
       )}
       <p class="small">

@@ -1,4 +1,4 @@
-import { cpSync, existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -35,10 +35,12 @@ export interface ServedSite {
 /** Serves the demo, or an example config by its name, from a scratch folder. */
 export async function servedSite(given: {
   example?: string;
+  /** Changes the example's text before it is read. */
+  edit?: (text: string) => string;
   nowMs?: number;
   change?: (config: LoadedConfig) => LoadedConfig;
 }): Promise<ServedSite> {
-  const { example, nowMs = MORNING_MS, change = (config) => config } = given;
+  const { example, edit = (text) => text, nowMs = MORNING_MS, change = (config) => config } = given;
   if (!existsSync(join(BUILT_PAGE, 'page.js'))) {
     throw new Error(`${BUILT_PAGE}: has no page; run npm run build first`);
   }
@@ -85,7 +87,7 @@ export async function servedSite(given: {
 
   function open(name: string): ConfigResult {
     const path = join(folder, name);
-    cpSync(join(ROOT, 'config-examples', name), path);
+    writeFileSync(path, edit(readFileSync(join(ROOT, 'config-examples', name), 'utf8')));
     return loadConfig(path);
   }
 }

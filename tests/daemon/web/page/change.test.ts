@@ -1,0 +1,70 @@
+import { describe, expect, it } from 'vitest';
+import { findBrowser } from '../../../browser.ts';
+import { browserRig, goTo } from './browser-rig.ts';
+
+describe.skipIf(findBrowser() === null)('a change on the page', () => {
+  const rig = browserRig();
+
+  it('shows before and after, keeps nothing until it is told to, then holds a new revision', async () => {
+    const site = await rig.site();
+    const page = await rig.open(site, { path: 'change/call' });
+    await page.getByRole('button', { name: 'Hotter by: more' }).click();
+    await page.getByRole('button', { name: 'Wind times: more' }).click();
+    await page.locator('.before-after tbody tr').first().waitFor();
+    const heads = await page.locator('.before-after thead th').allTextContents();
+    expect(heads.slice(0, 4)).toEqual(['Bed', 'Cycles', 'Minutes', 'Of the loss']);
+    expect(heads[4]).toMatch(/^Lowest at \d\d:\d\d$/);
+    const before = await (await fetch(`${site.url}/api/today`)).json();
+    expect(before).toMatchObject({ newest: { revision: 1 }, call: { who: null } });
+    await page.getByRole('button', { name: 'Keep this' }).click();
+    await page.getByText('Give your name first.').waitFor();
+    await page.getByLabel('Your name').fill('A. Keeper');
+    await page.getByRole('button', { name: 'Keep this' }).click();
+    await page.getByRole('heading', { name: 'Day call: kept' }).waitFor();
+    const after = await (await fetch(`${site.url}/api/today`)).json();
+    expect(after).toMatchObject({
+      newest: { revision: 2, standing: 'held' },
+      inForce: null,
+      call: { who: 'A. Keeper', windFraction: 1.25 },
+    });
+    await page.getByRole('link', { name: 'Read and confirm revision 2' }).click();
+    await page.getByRole('heading', { name: 'Confirm revision 2' }).waitFor();
+  });
+
+  it.each([
+    ['rotation/green-2', []],
+    ['water/green-2', []],
+    ['trim/green-2', ['Dose: less', 'stays wet']],
+    ['keep-off/green-2', ['mow']],
+    ['replan', []],
+  ])('keeps %s in a few taps', async (path, taps) => {
+    const site = await rig.site();
+    const page = await rig.open(site, { path: `change/${path}` });
+    await page.getByLabel('Your name').fill('A. Keeper');
+    for (const name of taps) await page.getByRole('button', { name, exact: true }).click();
+    await page.locator('.preview').getByText('cycles').first().waitFor();
+    await page.getByRole('button', { name: 'Keep this' }).click();
+    await page.getByRole('heading', { name: /: kept$/ }).waitFor();
+    const today = await (await fetch(`${site.url}/api/today`)).json();
+    expect(today).toMatchObject({ newest: { revision: 2, standing: 'held' }, inForce: null });
+  });
+
+  it('moves a stage on and takes the step back', async () => {
+    const site = await rig.site();
+    const page = await rig.open(site, { path: 'change/stage/green-2' });
+    await page.getByLabel('Your name').fill('A. Keeper');
+    await page.getByRole('button', { name: 'emergence', exact: true }).click();
+    await page.getByLabel('What you saw').fill('a haze of green');
+    await page.getByRole('button', { name: 'Keep this' }).click();
+    await page.getByRole('heading', { name: 'Stage: kept' }).waitFor();
+    await goTo(page, 'bed/green-2');
+    await page.getByRole('heading', { name: 'Stage: emergence' }).waitFor();
+    await page.getByRole('link', { name: 'Stage', exact: true }).click();
+    await page.getByRole('button', { name: 'one step back', exact: true }).click();
+    await page.getByLabel('What you saw').fill('only one corner');
+    await page.getByRole('button', { name: 'Keep this' }).click();
+    await page.getByRole('heading', { name: 'Stage: kept' }).waitFor();
+    await goTo(page, 'bed/green-2');
+    await page.getByRole('heading', { name: 'Stage: germination' }).waitFor();
+  });
+});
