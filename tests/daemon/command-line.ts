@@ -11,19 +11,34 @@ export interface Said {
 /** Runs the command line in a folder at an instant, as a person without a terminal would. */
 export async function dewbeat(
   args: readonly string[],
-  given: { cwd: string; nowMs: number; answers?: string[] },
+  given: {
+    cwd: string;
+    nowMs: number;
+    answers?: string[];
+    /** Asks the daemon to stop once it has said this; left out: at once. */
+    stopOnceSaid?: string;
+  },
 ): Promise<Said> {
   const out: string[] = [];
   const err: string[] = [];
   const answers = [...(given.answers ?? [])];
+  let stops: (() => void)[] = [];
   const shell: Shell = {
-    out: (text) => out.push(text),
+    out(text) {
+      out.push(text);
+      if (given.stopOnceSaid === undefined || !text.includes(given.stopOnceSaid)) return;
+      for (const stop of stops) stop();
+      stops = [];
+    },
     err: (text) => err.push(text),
     nowMs: () => given.nowMs,
     cwd: given.cwd,
     interactive: given.answers !== undefined,
     ask: async () => answers.shift() ?? '',
-    onStop: (stop) => stop(),
+    onStop(stop) {
+      if (given.stopOnceSaid === undefined) stop();
+      else stops.push(stop);
+    },
     onReload: () => undefined,
   };
   const code = await runCli(args, shell);

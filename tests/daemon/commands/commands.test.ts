@@ -164,7 +164,11 @@ describe('the first start of the demo', () => {
       for (const minute of [1, 58]) {
         const folder = scratchFolder();
         const nowMs = Date.parse('2026-11-25T00:00:00Z') + hour * HOUR_MS + minute * 60_000;
-        const said = await dewbeat(['run', '--log-level', 'silent'], { cwd: folder, nowMs });
+        const said = await dewbeat(['run', '--log-level', 'silent'], {
+          cwd: folder,
+          nowMs,
+          stopOnceSaid: 'The daemon stays up',
+        });
         expect(said.out, `${hour}:${minute}`).toContain('HELD: nothing of this plan is sent');
         expect(said.out).not.toContain('No cycles.');
       }
