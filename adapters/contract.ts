@@ -1,5 +1,6 @@
 import type { DayPlan } from '../calc/schedule/day-plan.ts';
 import type { DisplayUnits } from './display-units.ts';
+import type { News } from './news.ts';
 import type { SiteClock } from './site-clock.ts';
 
 declare const confirmedBrand: unique symbol;
@@ -132,6 +133,8 @@ export interface Output {
   start(): Promise<void>;
   deliver(orderId: string, confirmed: ConfirmedPlan): Promise<Answer>;
   withdraw(orderId: string, withdrawal: Withdrawal): Promise<Answer>;
+  /** Passes news on to whoever listens; an output that cannot has none of it. Must not throw. */
+  tell?(news: News): Promise<Answer>;
   /** Whether the way out is open now, in words for the status. */
   health(): { ok: boolean; detail: string };
   stop(): Promise<void>;

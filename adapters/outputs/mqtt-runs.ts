@@ -2,6 +2,7 @@ import type { Answer, Output, OutputContext } from '../contract.ts';
 import { holdsFirst, settledWithin } from './holds-first.ts';
 import type { MqttOutputConfig } from './mqtt-config.ts';
 import { mqttWay } from './mqtt-way.ts';
+import { newsMessage } from './news-message.ts';
 import { holdMessage, orderMessage } from './order-messages.ts';
 import { deliveryPayload, standingAfter, withdrawalPayload } from './order-payload.ts';
 import { refusalWhenOver } from './plan-over.ts';
@@ -137,6 +138,7 @@ export function createMqttRunsOutput(
         return answer;
       });
     },
+    tell: (news) => way.send([newsMessage(way.topic('news'), news, clock)]),
     health: way.health,
     async stop() {
       runs.stop();

@@ -2,6 +2,7 @@ import type { Output, OutputContext } from '../contract.ts';
 import { holdsFirst } from './holds-first.ts';
 import type { MqttOutputConfig } from './mqtt-config.ts';
 import { mqttWay } from './mqtt-way.ts';
+import { newsMessage } from './news-message.ts';
 import { holdMessage, orderMessage } from './order-messages.ts';
 import { deliveryPayload, standingAfter, withdrawalPayload } from './order-payload.ts';
 import { refusalWhenOver } from './plan-over.ts';
@@ -40,6 +41,7 @@ export function createMqttOutput(
           orderMessage(way.topic('plan'), payload, expiryS),
         ]);
       }),
+    tell: (news) => way.send([newsMessage(way.topic('news'), news, clock)]),
     health: way.health,
     stop: async () => {
       await way.stop();

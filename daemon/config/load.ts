@@ -12,6 +12,7 @@ import { toKeepOffRules } from './keep-offs.ts';
 import { pipeSchema } from './limits-schema.ts';
 import { type Reading, readList, readYamlList } from './list-reading.ts';
 import type { ConfigResult, LoadedConfig } from './loaded-config.ts';
+import { toWebhook } from './news-schema.ts';
 import type { ConfigParts } from './parts.ts';
 import { hoursNotPermitted } from './permitted-hours.ts';
 import { type ConfigProblem, inFileOrder } from './problems.ts';
@@ -139,6 +140,7 @@ function toLoaded(
     water: config.water ?? null,
     field: toFieldRule(config.field_reports),
     revisions: toRevisionRule(config.revisions),
+    webhook: toWebhook(config.news),
     sources: from.sources,
     warnings: configWarnings(site, from.parts),
   };

@@ -1,4 +1,5 @@
 import type { DisplayUnits } from '../../adapters/display-units.ts';
+import type { WebhookConfig } from '../../adapters/news-webhook.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import type { FieldRule } from '../field/run-state.ts';
@@ -39,6 +40,8 @@ export interface LoadedConfig {
   field: FieldRule;
   /** When the daemon works a day's plan out anew. */
   revisions: RevisionRule;
+  /** Where news is posted to; null: nowhere. */
+  webhook: WebhookConfig | null;
   /** Absolute paths of the files that the config was read from. */
   sources: string[];
   /** What a person should look at, though the config can be used. */

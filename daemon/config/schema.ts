@@ -4,6 +4,7 @@ import { fieldReportsSchema } from './field-schema.ts';
 import { keepOffsSchema } from './keep-off-schema.ts';
 import { rulesSchema, supplySchema } from './limits-schema.ts';
 import { morningSchema } from './morning-schema.ts';
+import { newsSchema } from './news-schema.ts';
 import { outputsSchema } from './outputs-schema.ts';
 import { pageSchema } from './page-schema.ts';
 import { revisionsSchema } from './revisions-schema.ts';
@@ -40,6 +41,7 @@ export const configSchema = z.strictObject({
   keep_offs: keepOffsSchema,
   field_reports: fieldReportsSchema,
   revisions: revisionsSchema,
+  news: newsSchema,
   page: pageSchema,
 });
 

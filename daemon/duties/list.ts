@@ -4,6 +4,7 @@ import type { Duty, DutyParts } from './duty.ts';
 import { fieldWatchDuty } from './field-watch.ts';
 import { holdWatchDuty } from './hold-watch.ts';
 import { morningDuty } from './morning.ts';
+import { newsDuty } from './news.ts';
 import { revisionsDuty } from './revisions.ts';
 
 /**
@@ -15,6 +16,7 @@ export function dutiesOf(parts: DutyParts): Duty[] {
     morningDuty(parts),
     fieldWatchDuty(parts),
     deliveriesDuty(parts),
+    newsDuty(parts),
     holdWatchDuty(parts),
     absenceWatchDuty(parts),
     revisionsDuty(parts),

@@ -60,7 +60,7 @@ const COMMENTS = TEXT.split('\n')
 
 /** Keys that may stand in a comment only: they go in place of others, or need another machine. */
 const IN_PLACE_OF_OTHERS =
-  /^(weather(\[\])?|outputs\[\])\.|^(beds|stations)_file$|^stations\[\]\.rate\.catch_cans\.depths$/;
+  /^(weather(\[\])?|outputs\[\])\.|^(beds|stations)_file$|^news(\.|$)|^stations\[\]\.rate\.catch_cans\.depths$/;
 
 describe('full.yaml', () => {
   it('is held against a schema that has its keys', () => {

@@ -207,3 +207,28 @@ describe.skipIf(findBroker() === null).each(PROTOCOLS)('mqtt output over MQTT %s
     expect((await answer).kind).toBe('unknown');
   });
 });
+
+describe.skipIf(findBroker() === null)('news over MQTT', () => {
+  it('goes to its own topic, not retained, with QoS 1', async () => {
+    const rig = await started({ protocol: '5' });
+    const answer = await rig.output.tell?.({
+      newsId: 'example-site-7',
+      kind: 'hold_reminder',
+      siteId: 'example-site',
+      siteDay: '2026-07-01',
+      atMs: EXAMPLE_MADE_AT_MS,
+      text: 'An invented reminder.',
+      revision: null,
+      digest: null,
+    });
+    expect(answer?.kind).toBe('accepted');
+    const [heard] = await rig.heardOn(at('news'));
+    expect(heard).toMatchObject({ retain: false, qos: 1, expiryS: 3600 });
+    expect(JSON.parse(heard?.text ?? '')).toMatchObject({
+      format: 'dewbeat-news',
+      kind: 'hold_reminder',
+      text: 'An invented reminder.',
+      revision: null,
+    });
+  });
+});
