@@ -3,8 +3,6 @@ import { planDocument } from '../../../adapters/plan-document.ts';
 import { planStanding } from '../../gate/plan-standing.ts';
 import { newestPlan } from '../../store/plans.ts';
 import { type Asset, encoded, readAssets } from '../assets.ts';
-import { PAGE_CSS } from '../page-css.ts';
-import { planPage } from '../plan-page.ts';
 import { Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
 import type { WebParts } from '../web-parts.ts';
@@ -15,7 +13,7 @@ export async function pageRoutes(
   parts: WebParts,
   guard: Guard,
 ): Promise<void> {
-  const { db, config, now } = parts;
+  const { db, config } = parts;
   const assets = await readAssets(parts.assetFolder);
 
   app.get('/plan.json', async (request) => {
@@ -39,20 +37,12 @@ export async function pageRoutes(
     }
     return;
   }
-  app.get('/', async (request, reply) => {
-    guard.mustLook(request);
-    const stored = newestPlan(db);
-    const page = planPage({
-      stored,
-      standing: stored === null ? null : planStanding(db, stored),
-      siteName: config.site.name,
-      clock: config.clock,
-      units: config.units,
-      nowMs: now(),
-    });
-    return reply.type('text/html; charset=utf-8').send(page);
-  });
-  app.get('/page.css', async (_, reply) => reply.type('text/css').send(PAGE_CSS));
+  app.get('/', async (_, reply) =>
+    reply
+      .code(503)
+      .type('text/plain; charset=utf-8')
+      .send('The page was not built: run `npm run build`. `dewbeat show` tells the same.\n'),
+  );
 }
 
 /** A browser may keep a file of the page, and asks each time whether it is still the same. */

@@ -1,0 +1,277 @@
+import { beforeAll, describe, expect, it } from 'vitest';
+import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
+import { pinHash } from '../../../daemon/web/safety/pin-hash.ts';
+import { type Answered, HOST, type PageRig, pageRig } from './page-rig.ts';
+
+/** Invented people with invented PINs. */
+const KEEPER = { name: 'A. Keeper', pin: '271828' };
+const WATCHER = { name: 'B. Watcher', pin: '314159' };
+/** A thirtieth of the real cost, so that the tests are quick. */
+const CHEAP = { N: 1024, r: 8, p: 1 };
+const HOUR_MS = 3_600_000;
+
+let people: LoadedConfig['page']['people'];
+beforeAll(async () => {
+  people = [
+    { name: KEEPER.name, pin: await pinHash(KEEPER.pin, CHEAP), role: 'keeper' },
+    { name: WATCHER.name, pin: await pinHash(WATCHER.pin, CHEAP), role: 'watcher' },
+  ];
+});
+
+const withPage = (page: Partial<LoadedConfig['page']>) => (config: LoadedConfig) => ({
+  ...config,
+  page: { ...config.page, people, ...page },
+});
+
+async function signedIn(rig: PageRig, person: typeof KEEPER): Promise<Record<string, string>> {
+  const said = await rig.post('/api/sign-in', person);
+  expect(said.status).toBe(200);
+  return { cookie: String(said.headers['set-cookie']).split(';')[0] ?? '' };
+}
+
+const codeOf = ({ status, body }: Answered) => [status, body.code];
+
+describe('hosts', () => {
+  it.each([
+    ['127.0.0.1:8780', 200],
+    ['localhost:8780', 200],
+    ['[::1]:8780', 200],
+    ['greens.example.org', 403],
+    ['127.0.0.1.example.org', 403],
+    ['192.0.2.7:8780', 403],
+    ['green-1 :8780', 403],
+  ])('on loopback %j is answered with %i', async (host, status) => {
+    expect((await (await pageRig()).get('/health', { host })).status).toBe(status);
+  });
+
+  it.each([
+    ['greens.example.org', 200],
+    ['192.0.2.7:8780', 200],
+    ['elsewhere.example.org', 403],
+  ])('beyond it %j is answered with %i', async (host, status) => {
+    const rig = await pageRig(withPage({ address: '0.0.0.0', hosts: ['greens.example.org'] }));
+    expect((await rig.get('/health', { host })).status).toBe(status);
+  });
+});
+
+describe('deeds', () => {
+  it.each([
+    ['of another origin', { origin: 'https://elsewhere.example.org' }],
+    ['of another port of this machine', { origin: 'http://127.0.0.1:9999' }],
+    ['of an opaque origin', { origin: 'null' }],
+    ['that the browser calls cross-site', { 'sec-fetch-site': 'cross-site' }],
+    ['that the browser calls same-site', { 'sec-fetch-site': 'same-site' }],
+  ])('%s are refused, a hold too', async (_, headers) => {
+    const rig = await pageRig();
+    const said = await rig.post('/api/hold', { beds: 'all' }, headers);
+    expect(codeOf(said)).toEqual([403, 'foreign_request']);
+  });
+
+  it('without the header that no form can send are refused', async () => {
+    const rig = await pageRig();
+    const { statusCode } = await rig.app.inject({
+      method: 'POST',
+      url: '/api/hold',
+      headers: { host: HOST, origin: `http://${HOST}`, 'content-type': 'text/plain' },
+      payload: '{"beds":"all"}',
+    });
+    expect(statusCode).toBe(403);
+  });
+
+  it('are taken through the proxy that is named, by the name that the browser sees', async () => {
+    const rig = await pageRig(
+      withPage({ hosts: ['greens.example.org'], proxies: ['127.0.0.1'], https: true }),
+    );
+    const headers = {
+      'x-forwarded-host': 'greens.example.org',
+      origin: 'https://greens.example.org',
+    };
+    expect((await rig.post('/api/sign-in', KEEPER, headers)).status).toBe(200);
+    const elsewhere = { ...headers, origin: 'https://elsewhere.example.org' };
+    expect((await rig.post('/api/sign-in', KEEPER, elsewhere)).status).toBe(403);
+  });
+
+  it('larger than any change are refused', async () => {
+    const rig = await pageRig();
+    const said = await rig.post('/api/hold', { beds: 'all', why: 'x'.repeat(200_000) });
+    expect(said.status).toBe(413);
+  });
+});
+
+describe('headers', () => {
+  it('let no foreign code run, no frame stand around it, nothing be kept', async () => {
+    const { headers } = await (await pageRig()).get('/api/me');
+    const policy = String(headers['content-security-policy']);
+    expect(policy).toContain("default-src 'none'");
+    expect(policy).toContain("script-src 'self'");
+    expect(policy).toContain("frame-ancestors 'none'");
+    expect(policy).toContain("base-uri 'none'");
+    expect(policy).not.toContain('unsafe');
+    expect(policy).not.toContain('http');
+    expect(headers['cache-control']).toBe('no-store');
+    expect(headers['x-content-type-options']).toBe('nosniff');
+    expect(headers['referrer-policy']).toBe('no-referrer');
+    expect(headers['strict-transport-security']).toBeUndefined();
+    expect(headers['access-control-allow-origin']).toBeUndefined();
+  });
+
+  it('stand on refusals too, and ask for https where a proxy speaks it', async () => {
+    const rig = await pageRig(withPage({ https: true }));
+    const { headers } = await rig.get('/api/today', { host: 'elsewhere.example.org' });
+    expect(headers['content-security-policy']).toContain("default-src 'none'");
+    expect(headers['strict-transport-security']).toContain('max-age');
+  });
+});
+
+describe('people', () => {
+  it.each(['/api/today', '/api/bed/green-1', '/api/log', '/api/events', '/plan.json'])(
+    'must sign in to read %s',
+    async (path) => {
+      const rig = await pageRig(withPage({}));
+      expect(codeOf(await rig.get(path))).toEqual([401, 'sign_in']);
+      expect(codeOf(await rig.get(path, { cookie: 'dewbeat_session=guessed' }))[0]).toBe(401);
+    },
+  );
+
+  it('must sign in to do anything', async () => {
+    const rig = await pageRig(withPage({}));
+    for (const [path, body] of [
+      ['/api/hold', { beds: 'all', who: KEEPER.name }],
+      ['/api/confirm', { revision: 1, digest: '0123456789', who: KEEPER.name, cautions: [] }],
+      ['/api/change', { change: { kind: 'replan' }, who: KEEPER.name }],
+      ['/api/preview', { change: { kind: 'replan' } }],
+    ] as const) {
+      expect(codeOf(await rig.post(path, body)), path).toEqual([401, 'sign_in']);
+    }
+  });
+
+  it('get a cookie that no script reads and no other site sends', async () => {
+    const rig = await pageRig(withPage({}));
+    const cookie = String((await rig.post('/api/sign-in', KEEPER)).headers['set-cookie']);
+    expect(cookie).toMatch(/^dewbeat_session=[\w-]{43};/);
+    expect(cookie).toContain('HttpOnly');
+    expect(cookie).toContain('SameSite=Strict');
+    expect(cookie).not.toContain('Secure');
+    const behind = await pageRig(withPage({ https: true }));
+    expect(String((await behind.post('/api/sign-in', KEEPER)).headers['set-cookie'])).toContain(
+      'Secure',
+    );
+  });
+
+  it('are known by their own name, whatever a request says', async () => {
+    const rig = await pageRig(withPage({}));
+    const headers = await signedIn(rig, WATCHER);
+    const said = await rig.post('/api/hold', { beds: 'all', who: KEEPER.name }, headers);
+    expect(said.status).toBe(200);
+    const log = await rig.get('/api/log', headers);
+    expect(log.text).toContain('held by B. Watcher');
+    expect(log.text).not.toContain('held by A. Keeper');
+  });
+
+  it('who watch look and hold, and neither confirm nor change', async () => {
+    const rig = await pageRig(withPage({}));
+    const { digest } = await rig.plan();
+    const headers = await signedIn(rig, WATCHER);
+    expect((await rig.get('/api/today', headers)).status).toBe(200);
+    const cautions = ['turf_clear', 'no_injector_armed', 'covers_off'];
+    const confirm = { revision: 1, digest, cautions };
+    expect(codeOf(await rig.post('/api/confirm', confirm, headers))).toEqual([403, 'watcher']);
+    const change = { change: { kind: 'replan' } };
+    expect(codeOf(await rig.post('/api/change', change, headers))).toEqual([403, 'watcher']);
+    expect((await rig.post('/api/hold', { beds: 'all' }, headers)).status).toBe(200);
+  });
+
+  it('are signed out by themselves, and by time without a deed', async () => {
+    const rig = await pageRig(withPage({ idle: 60 }));
+    const headers = await signedIn(rig, KEEPER);
+    rig.clock.nowMs += 0.9 * HOUR_MS;
+    expect((await rig.get('/api/me', headers)).text).toContain('"name":"A. Keeper"');
+    rig.clock.nowMs += 0.9 * HOUR_MS;
+    // An open page reads again and again: that alone keeps nobody signed in.
+    expect((await rig.get('/api/today', headers)).status).toBe(200);
+    rig.clock.nowMs += 0.2 * HOUR_MS;
+    expect((await rig.get('/api/today', headers)).status).toBe(401);
+
+    const again = await signedIn(rig, KEEPER);
+    await rig.post('/api/sign-out', {}, again);
+    expect((await rig.get('/api/today', again)).status).toBe(401);
+  });
+
+  it('are not told of to others, nor are their PINs to anyone', async () => {
+    const outside = await pageRig(withPage({ address: '0.0.0.0' }));
+    expect((await outside.get('/api/me')).body).toMatchObject({ needsPin: true, names: [] });
+    const headers = await signedIn(outside, KEEPER);
+    for (const path of ['/api/me', '/api/today', '/api/log']) {
+      expect((await outside.get(path, headers)).text, path).not.toContain('scrypt');
+    }
+  });
+
+  it('on this machine without any named, a name is enough', async () => {
+    const rig = await pageRig();
+    expect((await rig.get('/api/me')).body).toMatchObject({ needsPin: false, role: 'keeper' });
+    expect(codeOf(await rig.post('/api/sign-in', KEEPER))).toEqual([404, 'no_people']);
+  });
+});
+
+describe('wrong PINs', () => {
+  const guess = (rig: PageRig, name: string, pin = '000000', headers = {}) =>
+    rig.post('/api/sign-in', { name, pin }, headers);
+
+  it('are answered alike for a name that is there and one that is not', async () => {
+    const rig = await pageRig(withPage({}));
+    const known = await guess(rig, KEEPER.name);
+    const unknown = await guess(rig, 'C. Nobody');
+    expect(known.status).toBe(401);
+    expect(unknown.text).toBe(known.text);
+  });
+
+  it('cost a wait that doubles, also for the right one', async () => {
+    const rig = await pageRig(withPage({}));
+    for (let at = 0; at < 3; at++) expect((await guess(rig, KEEPER.name)).status).toBe(401);
+    const waits: number[] = [];
+    for (let at = 0; at < 3; at++) {
+      const said = await guess(rig, KEEPER.name, KEEPER.pin);
+      expect(codeOf(said)).toEqual([429, 'too_many_attempts']);
+      expect(said.headers['retry-after']).toBe(String(said.body.retryAfterS));
+      waits.push(said.body.retryAfterS ?? 0);
+      rig.clock.nowMs += (said.body.retryAfterS ?? 0) * 1000;
+      if (at < 2) expect((await guess(rig, KEEPER.name)).status).toBe(401);
+    }
+    expect(waits).toEqual([2, 4, 8]);
+    expect((await guess(rig, KEEPER.name, KEEPER.pin)).status).toBe(200);
+  });
+
+  it('count for the name from every address, and for the address over every name', async () => {
+    const rig = await pageRig(withPage({ proxies: ['127.0.0.1'] }));
+    const from = (ip: string) => ({ 'x-forwarded-for': ip });
+    for (const ip of ['192.0.2.1', '192.0.2.2', '192.0.2.3']) {
+      await guess(rig, KEEPER.name, '000000', from(ip));
+    }
+    expect((await guess(rig, KEEPER.name, KEEPER.pin, from('192.0.2.4'))).status).toBe(429);
+    expect((await guess(rig, WATCHER.name, WATCHER.pin, from('192.0.2.4'))).status).toBe(200);
+    for (const name of ['C', 'D', 'E']) await guess(rig, name, '000000', from('192.0.2.9'));
+    expect((await guess(rig, WATCHER.name, WATCHER.pin, from('192.0.2.9'))).status).toBe(429);
+  });
+
+  it('count when many come at once', async () => {
+    const rig = await pageRig(withPage({}));
+    const said = await Promise.all(
+      Array.from({ length: 8 }, () => guess(rig, KEEPER.name, '000000')),
+    );
+    expect(said.filter(({ status }) => status === 401)).toHaveLength(3);
+    expect(said.filter(({ status }) => status === 429)).toHaveLength(5);
+  });
+});
+
+describe('figures for monitors', () => {
+  it('are for this machine and for those who have signed in; being alive is for all', async () => {
+    const rig = await pageRig(withPage({ proxies: ['127.0.0.1'] }));
+    const outside = { 'x-forwarded-for': '192.0.2.1' };
+    expect((await rig.get('/health', outside)).status).toBe(200);
+    expect((await rig.get('/metrics', outside)).status).toBe(401);
+    expect((await rig.get('/ready', outside)).status).toBe(401);
+    expect((await rig.get('/ready')).status).toBe(503);
+    const headers = await signedIn(rig, KEEPER);
+    expect((await rig.get('/ready', { ...outside, ...headers })).status).toBe(503);
+  });
+});
