@@ -1,4 +1,5 @@
 import { parseArgs } from 'node:util';
+import { fuzz } from './fuzz.ts';
 import { killRun } from './kill.ts';
 import { simulation } from './simulation/simulation.ts';
 import { soak } from './soak.ts';
@@ -9,6 +10,7 @@ const { values, positionals } = parseArgs({
     histories: { type: 'string', default: '10000' },
     kills: { type: 'string', default: '300' },
     days: { type: 'string', default: '30' },
+    inputs: { type: 'string', default: '100000' },
     seed: { type: 'string', default: '1' },
   },
 });
@@ -36,6 +38,7 @@ const RUNS: Readonly<Record<string, () => Promise<Report>>> = {
         if (done % 50 === 0) process.stderr.write(`${done} kills\n`);
       },
     }),
+  fuzz: () => fuzz({ inputs: Number(values.inputs), seed: Number(values.seed) }),
   soak: () =>
     soak({
       days: Number(values.days),
