@@ -14,9 +14,6 @@ export function BedList() {
   return (
     <section aria-labelledby="beds-title">
       <h2 id="beds-title">Beds, first to dry first</h2>
-      <p class="small">
-        Time until the seedbed reaches its dry limit if no water came from now on.
-      </p>
       <Rows beds={first} />
       {later.length === 0 ? null : (
         <details>

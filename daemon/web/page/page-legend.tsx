@@ -3,6 +3,10 @@ export function PageLegend() {
   return (
     <details class="page-legend">
       <summary>How to read this page</summary>
+      <p>
+        Beside each bed stands the time until its seedbed reaches its dry limit if no water came
+        from now on.
+      </p>
       <ul class="legend">
         <li>
           <svg width="44" height="22" aria-hidden="true" class="key water">

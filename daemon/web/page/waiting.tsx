@@ -25,11 +25,6 @@ export function Waiting() {
                 Make a fresh plan
               </a>
             ) : null}
-            {one.kind === 'held_plan' ? (
-              <a class="next-step" href={pathTo('confirm')}>
-                Read and confirm it
-              </a>
-            ) : null}
           </li>
         ))}
       </ul>
@@ -47,7 +42,7 @@ function Question({ line, answers }: QuestionView) {
     <>
       {line}
       <details>
-        <summary>What each answer would bring</summary>
+        <summary>What each answer brings</summary>
         <ul class="lines">
           {answers.map((one) => (
             <li key={one.answer}>{one.line}</li>
