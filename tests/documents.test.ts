@@ -2,9 +2,11 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
+import { NEWS_KINDS } from '../adapters/news.ts';
 import { CHECK_RULES } from '../adapters/weather/source.ts';
 import { NOTICE_CODES } from '../calc/growth/notice.ts';
 import { WARNING_CODES } from '../calc/schedule/plan-warning.ts';
+import { RUN_STATES } from '../daemon/field/run-state.ts';
 import { NEED_CODES } from '../daemon/operations/needs.ts';
 import { UNREADY_CODES } from '../daemon/operations/readiness.ts';
 import { STEP_KINDS } from '../daemon/store/steps.ts';
@@ -115,6 +117,8 @@ describe('the codes', () => {
     ['Needs of the status', NEED_CODES],
     ['Reasons not to be ready', UNREADY_CODES],
     ["Answers of the page's interface", API_ERROR_CODES],
+    ['States of a run', RUN_STATES],
+    ['Kinds of news', NEWS_KINDS],
     ['Warnings of a plan', WARNING_CODES],
     ['Notices of a plan', NOTICE_CODES],
   ])('are the same in the table and in the code: %s', (heading, codes) => {

@@ -91,7 +91,7 @@ export function needsOf(status: SiteStatus): Need[] {
     const beds = hold.beds === 'all' ? 'everything' : hold.beds.join(', ');
     need(
       'hold_open',
-      `${beds} on hold by ${hold.who} (${hold.why}); \`dewbeat plan --lift\` and confirm to water again`,
+      `${beds} on hold by ${hold.who} (${hold.why})${hold.untilMs !== null && nowMs >= hold.untilMs ? ', though its time is over' : ''}; \`dewbeat plan --lift\` and confirm to water again`,
     );
   }
   if (newest?.standing.kind === 'held' && nowMs < newest.stored.plan.endMs) {
