@@ -9,6 +9,7 @@ type AddCommand = (program: Command, shell: Shell) => void;
 
 /** Every command, loaded when it is asked for: `show` must not wait for what only `run` needs. */
 const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
+  init: async () => (await import('./init.ts')).addInit,
   check: async () => (await import('./check.ts')).addCheck,
   weather: async () => (await import('./weather.ts')).addWeather,
   sand: async () => (await import('./sand.ts')).addSand,

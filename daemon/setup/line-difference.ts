@@ -1,0 +1,78 @@
+/** One line of a difference: kept, taken out or put in. */
+export interface DifferenceLine {
+  kind: 'same' | 'out' | 'in';
+  text: string;
+}
+
+/** Lines around a change that are shown with it. */
+const AROUND = 2;
+
+/** Every line of both texts, in order, by their longest common sequence. */
+export function differenceOf(before: string, after: string): DifferenceLine[] {
+  const [old, fresh] = [linesOf(before), linesOf(after)];
+  let head = 0;
+  while (head < old.length && head < fresh.length && old[head] === fresh[head]) head += 1;
+  let tail = 0;
+  const most = Math.min(old.length, fresh.length) - head;
+  while (tail < most && old[old.length - 1 - tail] === fresh[fresh.length - 1 - tail]) tail += 1;
+  const same = (text: string): DifferenceLine => ({ kind: 'same', text });
+  return [
+    ...old.slice(0, head).map(same),
+    ...middle(old.slice(head, old.length - tail), fresh.slice(head, fresh.length - tail)),
+    ...old.slice(old.length - tail).map(same),
+  ];
+}
+
+/** The changed lines with a few around them; between them a line of dots. */
+export function shownDifference(lines: readonly DifferenceLine[]): string[] {
+  const near = lines.map((_, index) =>
+    lines
+      .slice(Math.max(0, index - AROUND), index + AROUND + 1)
+      .some(({ kind }) => kind !== 'same'),
+  );
+  const marks = { same: ' ', out: '-', in: '+' } as const;
+  return lines.flatMap(({ kind, text }, index) => {
+    if (near[index]) return [`${marks[kind]} ${text}`.trimEnd()];
+    return index === 0 || near[index - 1] ? ['  ...'] : [];
+  });
+}
+
+function linesOf(text: string): string[] {
+  const lines = text.split('\n');
+  if (lines.at(-1) === '') lines.pop();
+  return lines;
+}
+
+function middle(old: readonly string[], fresh: readonly string[]): DifferenceLine[] {
+  const width = fresh.length + 1;
+  const length = new Uint32Array((old.length + 1) * width);
+  const at = (row: number, column: number) => length[row * width + column] ?? 0;
+  for (let row = old.length - 1; row >= 0; row -= 1) {
+    for (let column = fresh.length - 1; column >= 0; column -= 1) {
+      length[row * width + column] =
+        old[row] === fresh[column]
+          ? at(row + 1, column + 1) + 1
+          : Math.max(at(row + 1, column), at(row, column + 1));
+    }
+  }
+  const found: DifferenceLine[] = [];
+  let [row, column] = [0, 0];
+  while (row < old.length || column < fresh.length) {
+    const isSame = row < old.length && column < fresh.length && old[row] === fresh[column];
+    if (isSame) {
+      found.push({ kind: 'same', text: old[row] ?? '' });
+      row += 1;
+      column += 1;
+    } else if (
+      row < old.length &&
+      (column === fresh.length || at(row + 1, column) >= at(row, column + 1))
+    ) {
+      found.push({ kind: 'out', text: old[row] ?? '' });
+      row += 1;
+    } else {
+      found.push({ kind: 'in', text: fresh[column] ?? '' });
+      column += 1;
+    }
+  }
+  return found;
+}

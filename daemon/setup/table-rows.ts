@@ -1,0 +1,150 @@
+import type { DisplayUnits } from '../../adapters/display-units.ts';
+import { STATION_COLUMNS } from '../config/station-table.ts';
+import { type PastedTable, pastedTable } from './pasted-table.ts';
+import { shortId } from './short-id.ts';
+import { BED_ORDER, BED_TABLE, STATION_ORDER, STATION_TABLE } from './table-columns.ts';
+
+/** Entries as the config holds them, from a pasted table. */
+export interface TableEntries extends Omit<PastedTable, 'rows'> {
+  entries: Record<string, unknown>[];
+}
+
+/** Beds from a pasted or typed table; a bed without an id gets one from its name. */
+export function bedEntries(text: string, units: DisplayUnits): TableEntries {
+  const { rows, told, problems } = pastedTable(text, {
+    columns: BED_TABLE,
+    order: BED_ORDER,
+    units,
+  });
+  const entries = rows.map(({ id, name, ...rest }) => {
+    const short = id ?? shortId(name ?? '');
+    return { id: short, ...(name === undefined || name === short ? {} : { name }), ...rest };
+  });
+  if (rows.some(({ id }) => id === undefined)) told.push('Ids of beds are made from their names.');
+  return { entries, told, problems };
+}
+
+/** Stations from a pasted or typed table; `beds` are those that their bed column can name. */
+export function stationEntries(
+  text: string,
+  given: { units: DisplayUnits; beds: readonly { id: string; name?: string | undefined }[] },
+): TableEntries {
+  const { rows, told, problems } = pastedTable(text, {
+    columns: STATION_TABLE,
+    order: STATION_ORDER,
+    units: given.units,
+  });
+  const tellOnce = (line: string) => {
+    if (!told.includes(line)) told.push(line);
+  };
+  const entries = rows.map((row, index) => {
+    const { heads, bed, id, ...rest } = { ...row };
+    const cells: StationCells = { ...rest };
+    if (id !== undefined) cells.id = usableId(id, tellOnce);
+    if (bed !== undefined) cells.bed = bedNamed(bed, given.beds);
+    withSpacing(cells, tellOnce);
+    withFlow(
+      cells,
+      heads,
+      (message) => problems.push(`row ${index + 1}, heads: ${message}`),
+      tellOnce,
+    );
+    return toEntry(cells);
+  });
+  return { entries, told, problems };
+}
+
+/** A station's cells by their columns. */
+interface StationCells {
+  id?: unknown;
+  bed?: unknown;
+  flow?: unknown;
+  nozzle_flow?: unknown;
+  head_spacing?: unknown;
+  row_spacing?: unknown;
+  triangular?: unknown;
+  [column: string]: unknown;
+}
+
+/** Order in which an entry's keys are written. */
+const ENTRY_KEYS = Object.keys(STATION_COLUMNS) as (keyof typeof STATION_COLUMNS)[];
+
+function toEntry(cells: Readonly<StationCells>): Record<string, unknown> {
+  const entry: Record<string, unknown> = {};
+  for (const key of ENTRY_KEYS) {
+    const value = cells[key];
+    if (value === undefined) continue;
+    const path = STATION_COLUMNS[key];
+    let target = entry;
+    for (const step of path.slice(0, -1)) {
+      target[step] ??= {};
+      target = target[step] as Record<string, unknown>;
+    }
+    target[path.at(-1) ?? key] = asFlag(value);
+  }
+  return entry;
+}
+
+function asFlag(value: unknown): unknown {
+  const text = String(value).toLowerCase();
+  if (['true', 'yes', 'y', 'x'].includes(text)) return true;
+  return ['false', 'no', 'n'].includes(text) ? false : value;
+}
+
+/** Spreadsheets number their stations "G1/2": what an id cannot hold becomes a dash, and is told. */
+function usableId(text: string, tell: (line: string) => void): string {
+  if (/^[A-Za-z0-9][A-Za-z0-9_.-]{0,39}$/.test(text)) return text;
+  const id = text
+    .replace(/[^A-Za-z0-9_.]+/g, '-')
+    .replace(/^[-_.]+|-+$/g, '')
+    .slice(0, 40);
+  tell('Station names with spaces or other signs become ids with dashes.');
+  return id;
+}
+
+function bedNamed(
+  text: string,
+  beds: readonly { id: string; name?: string | undefined }[],
+): string {
+  const wanted = shortId(text);
+  const found = beds.find(
+    ({ id, name }) =>
+      id === text || shortId(id) === wanted || (name !== undefined && shortId(name) === wanted),
+  );
+  return found?.id ?? wanted;
+}
+
+/** "45 x 45 ft" holds both distances; one alone stands for a square, and is told. */
+function withSpacing(cells: StationCells, tell: (line: string) => void): void {
+  const { head_spacing: head, row_spacing: row, nozzle_flow: nozzle, triangular } = cells;
+  if (typeof head !== 'string') return;
+  const both = /^([\d.]+)\s*([^\d\s]*)\s*[x×]\s*([\d.]+)\s*(\D*)$/i.exec(head);
+  if (both) {
+    const unit = (both[4] || both[2] || '').trim();
+    cells.head_spacing = `${both[1]} ${both[2] || unit}`.trim();
+    cells.row_spacing = `${both[3]} ${unit}`.trim();
+    return;
+  }
+  if (nozzle === undefined || row !== undefined || asFlag(triangular) === true) return;
+  cells.row_spacing = head;
+  tell('Rows are taken to be as far apart as heads (square spacing); add row spacing where not.');
+}
+
+function withFlow(
+  cells: StationCells,
+  heads: string | undefined,
+  refuse: (message: string) => void,
+  tell: (line: string) => void,
+): void {
+  if (heads === undefined) return;
+  const count = Number(heads);
+  if (!Number.isInteger(count) || count < 1 || count > 200) {
+    refuse(`is no count of heads (got ${heads}); write a whole number`);
+    return;
+  }
+  const { flow, nozzle_flow: nozzle } = cells;
+  const parts = /^([\d.]+)\s*(.*)$/.exec(typeof nozzle === 'string' ? nozzle : '');
+  if (flow !== undefined || parts === null) return;
+  cells.flow = `${Number((Number(parts[1]) * count).toPrecision(6))} ${parts[2]}`;
+  tell('Flow of a station is worked out as heads times the flow of one nozzle.');
+}
