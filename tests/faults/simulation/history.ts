@@ -5,17 +5,14 @@ import type { Run } from '../../../calc/schedule/run.ts';
 import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import type { Duty } from '../../../daemon/duties/duty.ts';
 import { dutiesOf } from '../../../daemon/duties/list.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
-import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
 import type { Guard } from '../../../daemon/gate/judge-confirm.ts';
-import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import type { Db } from '../../../daemon/store/database.ts';
 import { addFieldReport } from '../../../daemon/store/field-reports.ts';
-import { newestPlan } from '../../../daemon/store/plans.ts';
 import { morningOf } from '../../../daemon/time/due.ts';
 import { account } from './account.ts';
-import { Crash, type Faults, faultyDatabase, noFaults } from './faulty-database.ts';
+import { type Faults, faultyDatabase, noFaults } from './faulty-database.ts';
 import { logKeeper } from './log-keeper.ts';
+import { personDeeds } from './person-deeds.ts';
 import { type Random, random } from './random.ts';
 import { type Network, type Receiver, receiver } from './receiver.ts';
 import { inventedWeather, OUTPUTS } from './small-site.ts';
@@ -171,74 +168,20 @@ export async function runHistory(given: {
     }
   };
 
-  /** Something that a person does in a process of their own, which may die as well. */
-  const act = async (name: string, work: (db: Db) => Promise<void> | void) => {
-    const own = { ...noFaults(), isDiskFull: faults.isDiskFull };
-    if (rng.chance(0.04)) own.writesToCrash = rng.whole(1, 8);
-    count(name);
-    try {
-      await work(faultyDatabase(real, own));
-    } catch (error) {
-      tell(`${name} fails: ${error instanceof Error ? error.message : String(error)}`);
-      if (!(error instanceof Crash) && !own.isDiskFull && !isNamed(error, 'NoWeather')) {
-        breaks(`${name}: ${error instanceof Error ? error.message : String(error)}`);
-      }
-    }
-    persons.notePlans(real, event);
-  };
-
-  const gate = (db: Db) => ({ db, clock, outputs: OUTPUTS, nowMs: now(), guards });
-  const readBy: ({ revision: number; digest: string } | null)[] = [null, null];
-  const confirm = (who: number) =>
-    act('confirm', (db) => {
-      const read = readBy[who] ?? null;
-      if (read === null) return;
-      const cautions = CAUTIONS.map((caution) => caution.code).filter(() => !rng.chance(0.03));
-      // A slip: the number is that of the plan on the wall, the digest that of what was read.
-      const slips = rng.chance(0.1);
-      const request = {
-        digest: read.digest,
-        revision: slips ? (newestPlan(real)?.plan.revision ?? 0) : read.revision,
-        who: rng.chance(0.02) ? ' ' : `Person ${who + 1} (invented)`,
-        cautions,
-      };
-      const before = confirmedPlans(real);
-      const settle = () => {
-        // A person whose command dies after its commit does not know; the store does.
-        const [planId] = confirmedPlans(real).filter((one) => !before.includes(one));
-        const stored = newestPlan(real);
-        if (planId === undefined || stored === null) return;
-        persons.confirmed(stored, request, { event, nowMs: now() });
-        count('confirmed');
-      };
-      try {
-        const result = confirmPlan(gate(db), request);
-        tell(`confirm: ${result.ok ? result.orderId : result.refusal.code}`);
-        if (!result.ok) count('refused');
-      } finally {
-        settle();
-      }
-    });
-  const hold = () =>
-    act('hold', (db) => {
-      const beds = rng.chance(0.5) ? ('all' as const) : [rng.pick(config.site.beds).id];
-      const untilMs = rng.chance(0.3) ? now() + rng.whole(10, 240) * MIN_MS : null;
-      const before = holdIds(real);
-      try {
-        holdWater(gate(db), { who: 'Person 1 (invented)', why: 'simulated', beds, untilMs });
-      } finally {
-        for (const holdId of holdIds(real)) {
-          if (!before.includes(holdId)) persons.held(holdId, beds, event);
-        }
-      }
-    });
-  const plan = (lift: 'none' | 'all') =>
-    act('plan', async (db) => {
-      await makePlan(
-        { db, config, weather, nowMs: now() },
-        { cause: 'person', who: 'Person 2 (invented)', lift },
-      );
-    });
+  const deeds = personDeeds({
+    real,
+    config,
+    weather,
+    rng,
+    persons,
+    guards,
+    now,
+    event: () => event,
+    isDiskFull: () => faults.isDiskFull,
+    tell,
+    count,
+    breaks,
+  });
 
   while (trueMs < endMs) {
     event += 1;
@@ -249,19 +192,16 @@ export async function runHistory(given: {
     const what = rng.weighted(EVENTS);
     tell(what);
     const who = rng.whole(0, 1);
-    if (what === 'read' || what === 'read and confirm') {
-      const newest = newestPlan(real);
-      readBy[who] = newest && { revision: newest.plan.revision, digest: newest.digest };
-    }
+    if (what === 'read' || what === 'read and confirm') deeds.read(who);
     const hasPower = trueMs >= powerBackMs;
-    if ((what === 'confirm' || what === 'read and confirm') && hasPower) await confirm(who);
+    if ((what === 'confirm' || what === 'read and confirm') && hasPower) await deeds.confirm(who);
     if (what === 'both confirm' && hasPower) {
-      await confirm(0);
-      await confirm(1);
+      await deeds.confirm(0);
+      await deeds.confirm(1);
     }
-    if (what === 'hold' && hasPower) await hold();
-    if (what === 'plan' && hasPower) await plan('none');
-    if (what === 'plan and lift' && hasPower) await plan('all');
+    if (what === 'hold' && hasPower) await deeds.hold();
+    if (what === 'plan' && hasPower) await deeds.plan('none');
+    if (what === 'plan and lift' && hasPower) await deeds.plan('all');
     if (what === 'network') {
       rng.pick(receivers).network = rng.weighted<Network>({
         good: 4,
@@ -342,22 +282,6 @@ function stride(rng: Random): number {
 
 function keyOf(run: Run): string {
   return `${run.stationId} ${run.startMs} ${run.runS}`;
-}
-
-function isNamed(error: unknown, name: string): boolean {
-  return error instanceof Error && error.name === name;
-}
-
-function confirmedPlans(db: Db): number[] {
-  const rows = db.prepare('SELECT plan_id AS planId FROM confirmation').all() as {
-    planId: number;
-  }[];
-  return rows.map((row) => row.planId);
-}
-
-function holdIds(db: Db): number[] {
-  const rows = db.prepare('SELECT hold_id AS holdId FROM hold').all() as { holdId: number }[];
-  return rows.map((row) => row.holdId);
 }
 
 function morningPlans(db: Db, siteDay: string): number {
