@@ -50,14 +50,7 @@ const SLACK_FRACTION = 1e-9;
 export function runForDepth(asked: DepthToRun): RotationRun {
   const { netMm, precipitationRateMmPerH, driftLossFraction, rotationS, leastRunS, runStepS } =
     asked;
-  requireNumbers('runForDepth', {
-    netMm: [netMm, { atLeast: 0 }],
-    precipitationRateMmPerH: [precipitationRateMmPerH, { above: 0 }],
-    driftLossFraction: [driftLossFraction, { atLeast: 0, below: 1 }],
-    rotationS: [rotationS, { above: 0 }],
-    leastRunS: [leastRunS, { atLeast: 0 }],
-    runStepS: [runStepS, { above: 0 }],
-  });
+  refuseImpossible(asked);
   const runSOf = (rotations: number) =>
     Math.ceil(((rotations * rotationS) / runStepS) * (1 - SLACK_FRACTION)) * runStepS;
   const netMmPerS = (precipitationRateMmPerH * (1 - driftLossFraction)) / 3600;
@@ -72,4 +65,30 @@ export function runForDepth(asked: DepthToRun): RotationRun {
   const runS = runSOf(rotations);
   const grossMm = (runS * precipitationRateMmPerH) / 3600;
   return { rotations, runS, grossMm, netMm: grossMm * (1 - driftLossFraction) };
+}
+
+/** Placement asks this a hundred thousand times a plan: the full check, with its words, only on need. */
+function refuseImpossible(asked: DepthToRun): void {
+  const { netMm, precipitationRateMmPerH, driftLossFraction, rotationS, leastRunS, runStepS } =
+    asked;
+  const sum =
+    netMm + precipitationRateMmPerH + driftLossFraction + rotationS + leastRunS + runStepS;
+  const isSound =
+    Number.isFinite(sum) &&
+    netMm >= 0 &&
+    precipitationRateMmPerH > 0 &&
+    driftLossFraction >= 0 &&
+    driftLossFraction < 1 &&
+    rotationS > 0 &&
+    leastRunS >= 0 &&
+    runStepS > 0;
+  if (isSound) return;
+  requireNumbers('runForDepth', {
+    netMm: [netMm, { atLeast: 0 }],
+    precipitationRateMmPerH: [precipitationRateMmPerH, { above: 0 }],
+    driftLossFraction: [driftLossFraction, { atLeast: 0, below: 1 }],
+    rotationS: [rotationS, { above: 0 }],
+    leastRunS: [leastRunS, { atLeast: 0 }],
+    runStepS: [runStepS, { above: 0 }],
+  });
 }

@@ -1,13 +1,17 @@
-import { existsSync, mkdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
-import { type Command, Option } from 'commander';
+import type { Command } from 'commander';
 import { display } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
+import type { RevisionRule } from '../planning/judge-revision.ts';
 import { openWeather } from '../planning/open-weather.ts';
+import type { ReplayForecast } from '../replay/foreseen.ts';
 import { replay } from '../replay/replay.ts';
-import type { ReplayedDay } from '../replay/replay-day.ts';
+import type { ReplayedDay, Revisions } from '../replay/replay-day.ts';
 import { daysFile, runsFile } from '../replay/replay-files.ts';
+import { meanOfDay } from '../replay/report/figures.ts';
+import { type ReplayTold, reportHtml } from '../replay/report/report-html.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -19,10 +23,13 @@ interface ReplayOptions extends ConfigOption {
   from: string;
   days: string;
   out: string;
-  forecast: 'perfect' | 'persistence';
+  forecast: string;
+  revisions?: true;
+  confirmAfter: string;
 }
 
 const DAY_MS = 24 * 3_600_000;
+const MIN_MS = 60_000;
 
 /** `dewbeat replay`: what the plans would have done on weather that has passed. */
 export function addReplay(program: Command, shell: Shell): void {
@@ -32,33 +39,42 @@ export function addReplay(program: Command, shell: Shell): void {
     .option('--weather <file>', 'weather file (EPW, or CSV as the config describes it)')
     .requiredOption('--from <day>', 'first site day, YYYY-MM-DD')
     .option('--days <n>', 'site days', '7')
-    .requiredOption('--out <folder>', 'folder for runs.csv and days.csv')
-    .addOption(
-      new Option('--forecast <kind>', 'what the mornings foresee')
-        .choices(['perfect', 'persistence'])
-        .default('perfect'),
+    .requiredOption('--out <folder>', 'folder for runs.csv, days.csv and report.html')
+    .option(
+      '--forecast <what>',
+      'what the mornings foresee: perfect, persistence (the days before), or a weather file with what was foretold',
+      'perfect',
     )
+    .option('--revisions', 'revise through the day by the rule of the config, each confirmed')
+    .option('--confirm-after <minutes>', 'how long a revision waits for its confirm', '15')
     .addHelpText(
       'after',
-      '\nExample:\n  $ dewbeat replay -c greens.yaml --weather typical-year.epw --from 2026-07-01 --days 7 --out replay',
+      '\nExample:\n  $ dewbeat replay -c greens.yaml --weather typical-year.epw --from 2026-07-01 --days 7 --forecast persistence --revisions --out replay',
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ReplayOptions>();
       const { config } = openConfig(options, shell);
       const { clock } = config;
       const days = daysOf(options, clock.addDays);
-      const source = openWeather(
-        config,
-        options.weather === undefined
-          ? undefined
-          : weatherConfigFor(resolve(shell.cwd, options.weather), config),
-      );
-      const fromMs = clock.startOf(days[0] as SiteDay);
-      const toMs = clock.startOf(clock.addDays(days.at(-1) as SiteDay, 2));
-      const actual = await source.read({ fromMs: fromMs - 3 * DAY_MS, toMs, nowMs: toMs });
-      for (const problem of actual.problems) {
-        shell.err(`${problem.where}: ${problem.what}; ${problem.done}`);
-      }
+      const revisions = revisionsOf(options, config.revisions);
+      const span = {
+        fromMs: clock.startOf(days[0] as SiteDay) - 3 * DAY_MS,
+        toMs: clock.startOf(clock.addDays(days.at(-1) as SiteDay, 2)),
+      };
+      const read = async (file: string | undefined) => {
+        const described =
+          file === undefined ? undefined : weatherConfigFor(resolve(shell.cwd, file), config);
+        const reading = await openWeather(config, described).read({ ...span, nowMs: span.toMs });
+        for (const problem of reading.problems) {
+          shell.err(`${problem.where}: ${problem.what}; ${problem.done}`);
+        }
+        return reading;
+      };
+      const actual = await read(options.weather);
+      const forecast: ReplayForecast =
+        options.forecast === 'perfect' || options.forecast === 'persistence'
+          ? { kind: options.forecast }
+          : { kind: 'source', reading: await read(options.forecast) };
       const show = display(config.units);
       const say = { timeOf: clock.timeOf, depth: show.depth };
       const bar = shell.interactive ? await progressBar() : null;
@@ -67,22 +83,44 @@ export function addReplay(program: Command, shell: Shell): void {
         config,
         actual,
         days,
-        forecast: { kind: options.forecast },
-        revisions: null,
+        forecast,
+        revisions,
         say,
-        onDay: (count) => bar?.update(count),
+        onDay: async (count) => {
+          bar?.update(count);
+          // Lets the bar be drawn, and a person end it.
+          await new Promise(setImmediate);
+        },
       });
       bar?.stop();
       const folder = resolve(shell.cwd, options.out);
-      if (!existsSync(folder)) mkdirSync(folder, { recursive: true });
+      mkdirSync(folder, { recursive: true });
       writeFileSync(
         join(folder, 'runs.csv'),
         runsFile(done, clock, (reason: Reason) => sayReason(reason, say)),
       );
       writeFileSync(join(folder, 'days.csv'), daysFile(done));
-      shell.out(summary(done, options.forecast, show.depth));
-      shell.out(`Written: ${join(folder, 'runs.csv')} and ${join(folder, 'days.csv')}`);
+      const told = {
+        forecast: options.forecast,
+        revisions: revisions === null ? 'none' : `each confirmed after ${options.confirmAfter} min`,
+        weather: actual.source,
+      };
+      writeFileSync(join(folder, 'report.html'), reportHtml(config, done, told));
+      shell.out(summary(done, told, show.depth));
+      shell.out(`Written: runs.csv, days.csv and report.html in ${folder}`);
     });
+}
+
+function revisionsOf(options: ReplayOptions, rule: RevisionRule): Revisions | null {
+  const minutes = Number(options.confirmAfter);
+  if (!(minutes >= 0 && minutes <= 240)) {
+    throw new CommandFailure(
+      2,
+      `--confirm-after: must be 0 to 240 minutes (got ${options.confirmAfter}); write a number`,
+    );
+  }
+  if (options.revisions === undefined) return null;
+  return { rule, everyMs: rule.everyMs, confirmMs: minutes * MIN_MS };
 }
 
 /** Loaded only where a person watches. */
@@ -108,26 +146,28 @@ function daysOf(
 
 function summary(
   days: readonly ReplayedDay[],
-  forecast: string,
+  told: ReplayTold,
   depth: (mm: number) => string,
 ): string {
-  const rows = days.map(({ siteDay, outcomes }) => {
-    const mean = (pick: (index: number) => number) =>
-      outcomes.reduce((sum, _, index) => sum + pick(index), 0) / Math.max(1, outcomes.length);
-    const loss = mean((index) => outcomes[index]?.lossMm ?? 0);
-    const net = mean((index) => outcomes[index]?.netMm ?? 0);
+  const rows = days.map((day) => {
+    const loss = meanOfDay(day, (one) => one.lossMm);
+    const net = meanOfDay(day, (one) => one.netMm);
     return [
-      siteDay,
+      day.siteDay,
       depth(loss),
       depth(net),
       loss > 0 ? `${Math.round((100 * net) / loss)} %` : '-',
-      depth(mean((index) => outcomes[index]?.drainedMm ?? 0)),
-      mean((index) => outcomes[index]?.cycles ?? 0).toFixed(1),
-      String(Math.round(mean((index) => outcomes[index]?.minutesBelowDryLimit ?? 0))),
+      depth(meanOfDay(day, (one) => one.drainedMm)),
+      meanOfDay(day, (one) => one.cycles).toFixed(1),
+      String(Math.round(meanOfDay(day, (one) => one.minutesBelowDryLimit))),
+      String(day.revisions),
     ];
   });
   return [
-    `Means over the beds, ${forecast} forecast`,
-    table(['site day', 'loss', 'water', 'of loss', 'drains', 'cycles', 'min dry'], rows),
+    `Means over the beds; forecast ${told.forecast}; revisions ${told.revisions}`,
+    table(
+      ['site day', 'loss', 'water', 'of loss', 'drains', 'cycles', 'min dry', 'revisions'],
+      rows,
+    ),
   ].join('\n');
 }

@@ -16,6 +16,8 @@ export interface BedOutcome {
   drainedMm: number;
   cycles: number;
   minutesBelowDryLimit: number;
+  /** The store's lowest in each hour from the morning on, mm; below 0 the seedbed is dry. */
+  lowestStoreMm: number[];
 }
 
 /** Runs a plan's water through the stores under the real weather, from one morning to the next. */
@@ -57,6 +59,15 @@ export function outcomeOf(input: {
       drainedMm,
       cycles: planned.cycles.length,
       minutesBelowDryLimit: dry.length * STEP_MIN,
+      lowestStoreMm: lowestByHour(balance.leftMm),
     };
   });
+}
+
+function lowestByHour(leftMm: Float64Array): number[] {
+  const steps = 60 / STEP_MIN;
+  const hours = Math.ceil((leftMm.length - 1) / steps);
+  return Array.from({ length: hours }, (_, hour) =>
+    Math.min(...leftMm.subarray(hour * steps, (hour + 1) * steps)),
+  );
 }

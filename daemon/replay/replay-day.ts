@@ -9,6 +9,7 @@ import { type DayPlanInput, planDay } from '../../calc/schedule/plan-day.ts';
 import type { SayMeasures } from '../../calc/schedule/reasons.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import { storesBroughtUp } from '../../calc/schedule/stores-brought-up.ts';
+import type { EtHour } from '../../calc/sky/weather-hour.ts';
 import { keepOffsOn } from '../config/keep-offs.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { planNight } from '../config/plan-night.ts';
@@ -75,11 +76,12 @@ export function replayDay(input: DayToReplay): {
     afterNextDayStartMs: clock.startOf(clock.addDays(siteDay, 2)),
   };
   const frame = dayFrame({ site, ...bounds });
-  const hoursFrom = (nowMs: number) =>
+  // From the morning on, as the daemon reads them: a stage with cover takes its coefficient from all.
+  const hoursAt = (nowMs: number) =>
     foreseenHours(real, forecast, {
       place: site,
       nowMs,
-      fromMs: nowMs,
+      fromMs,
       toMs: Math.max(frame.horizonEndMs, nowMs + HOUR_MS),
     });
   const planAt = (
@@ -95,7 +97,7 @@ export function replayDay(input: DayToReplay): {
       ...asked,
       madeAtMs: nowMs,
       startMs: nowMs,
-      hours: hoursFrom(nowMs),
+      hours: hoursAt(nowMs),
       weather: { source: `${real.reading.source}, ${forecast.kind}`, asOfMs: nowMs },
       keepOffs: keepOffsOn(siteDay, config, clock),
       stores,
@@ -116,7 +118,10 @@ export function replayDay(input: DayToReplay): {
     { revision: 1, firstRunMs: fromMs, kept: [], statesNow: input.states },
     [],
   );
-  const statesAt = (untilMs: number, standing: readonly LaidCycle[]) =>
+  const statesAt = (
+    untilMs: number,
+    { standing, hours }: { standing: readonly LaidCycle[]; hours: readonly EtHour[] },
+  ) =>
     storesBroughtUp({
       site,
       stages: STAGES,
@@ -124,7 +129,7 @@ export function replayDay(input: DayToReplay): {
       statesBefore: new Map(morning.beds.map((bed) => [bed.bedId, bed.state])),
       fromMs,
       toMs: untilMs,
-      hours: covering(real.hours, fromMs, untilMs + HOUR_MS),
+      hours,
       runs: standingRuns(standing),
     });
 
@@ -133,8 +138,8 @@ export function replayDay(input: DayToReplay): {
   for (const nowMs of looks(input.revisions, fromMs, frame.window.lastEndMs)) {
     const { rule, confirmMs } = input.revisions as Revisions;
     const newest = plans.at(-1)?.plan ?? morning;
-    const statesNow = statesAt(nowMs, standing);
-    const look = dryLook(newest, { site, stores, statesNow, hours: hoursFrom(nowMs), nowMs });
+    const statesNow = statesAt(nowMs, { standing, hours: hoursAt(nowMs) });
+    const look = dryLook(newest, { site, stores, statesNow, hours: hoursAt(nowMs), nowMs });
     const given = givenBy(standing, nowMs);
     const moved =
       rule === null || judgeRevision({ plans, inForce: newest, proposed: look, given, rule });
@@ -170,7 +175,7 @@ export function replayDay(input: DayToReplay): {
       fromMs,
       toMs,
     },
-    states: statesAt(toMs, standing),
+    states: statesAt(toMs, { standing, hours: passed }),
   };
 }
 
