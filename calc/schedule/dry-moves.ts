@@ -52,7 +52,11 @@ export function expectedDry(
     ? (storeMm[first] ?? 0)
     : carriedMm(bed, first, lossMm, given);
   const partStep = Math.max(0, (fromMs - startMs) / stepMs - first);
-  const nowMm = atStepMm - partStep * (lossMm[first] ?? 0);
+  const lately = givenSince(bed, { sinceMs: startMs + first * stepMs, fromMs, given });
+  const nowMm = Math.min(
+    Math.max(atStepMm, bed.capacityMm),
+    atStepMm - partStep * (lossMm[first] ?? 0) + lately,
+  );
   if (nowMm <= 0) return { dryMs: Math.max(fromMs, startMs), storeMm: nowMm };
   let leftMm = nowMm;
   for (let step = first; step < last; step++) {
@@ -65,6 +69,24 @@ export function expectedDry(
     leftMm -= ownMm;
   }
   return { dryMs: startMs + last * stepMs, storeMm: nowMm };
+}
+
+/** What has fallen of the water that began within the step of an instant, mm. */
+function givenSince(
+  { bedId, cycles }: Pick<BedPlan, 'bedId' | 'cycles'>,
+  asked: { sinceMs: number; fromMs: number; given: readonly GivenWater[] },
+): number {
+  const { sinceMs, fromMs, given } = asked;
+  return given
+    .filter((one) => one.bedId === bedId && one.startMs >= sinceMs && one.startMs < fromMs)
+    .reduce((sum, one) => {
+      const cycle = cycles.find(
+        ({ startMs, endMs }) => one.startMs >= startMs && one.startMs < endMs,
+      );
+      const lengthMs = cycle === undefined ? 0 : cycle.endMs - cycle.startMs;
+      const part = lengthMs > 0 ? Math.min(1, (fromMs - one.startMs) / lengthMs) : 1;
+      return sum + one.netMm * part;
+    }, 0);
 }
 
 /** What the curve loses in each step; less than 0 where rain fills it. */
