@@ -1,8 +1,8 @@
 import { display } from '../../../adapters/display-units.ts';
 import type { LoadedConfig } from '../../config/loaded-config.ts';
-import { escapeHtml, htmlTable } from '../../web/html.ts';
 import type { ReplayedDay } from '../replay-day.ts';
 import { figuresByBed, flowByQuarter, meanOfDay, peakFlowLPerMin } from './figures.ts';
+import { escapeHtml, htmlTable } from './html.ts';
 import { REPORT_CSS } from './report-css.ts';
 import { svgPlot } from './svg-plot.ts';
 
@@ -163,7 +163,7 @@ function storePlots({ site, units }: LoadedConfig, days: readonly ReplayedDay[])
 }
 
 function depthUnit(units: LoadedConfig['units']): { name: string; mm: number } {
-  return units === 'us' ? { name: 'in', mm: MM_PER_INCH } : { name: 'mm', mm: 1 };
+  return units === 'us' ? { name: 'inches', mm: MM_PER_INCH } : { name: 'mm', mm: 1 };
 }
 
 function percent(part: number, of: number): string {
