@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { ActionBar } from './action-bar.tsx';
 import { AwayBanner } from './away-banner.tsx';
 import { BedPage } from './bed-page.tsx';
@@ -16,6 +16,16 @@ import { SignIn } from './sign-in.tsx';
 import { Head } from './site-head.tsx';
 import { useName } from './who.ts';
 
+const TITLES: Readonly<Record<Route['room'], string>> = {
+  today: 'Today’s water',
+  line: 'The day line',
+  bed: 'One bed',
+  change: 'Change',
+  confirm: 'Confirm',
+  paper: 'Paper',
+  log: 'Log',
+};
+
 /** The whole page: head, the room that a person is in, and the bar with hold and confirm. */
 export function App() {
   const live = useLive();
@@ -24,6 +34,9 @@ export function App() {
   const [told, setTold] = useState<{ line: string; kind: 'well' | 'wrong' } | null>(null);
   const [holding, setHolding] = useState(false);
   const { today } = live;
+  useEffect(() => {
+    document.title = `${TITLES[route.room]}, ${today?.site.name ?? 'dewbeat'}`;
+  }, [route.room, today?.site.name]);
   if (live.mustSignIn) return <SignIn names={live.me?.names ?? []} done={live.read} />;
   if (today === null) {
     return (

@@ -1,16 +1,12 @@
 import { usePage } from './page-context.ts';
 import { sayAge } from './site-time.ts';
 
-/** Older than this, what is shown says its age even while the daemon seems to answer. */
-export const OLD_MS = 150_000;
-
 /** Says when the daemon does not answer, and how old everything below is. */
 export function AwayBanner() {
   const { live, today, time } = usePage();
-  const isOld = live.ageMs > OLD_MS;
   return (
     <div role="alert" class="away-place">
-      {live.away || isOld ? (
+      {live.away ? (
         <p class="away">
           <strong>The daemon does not answer.</strong> What you see was read at{' '}
           {time.timeOf(today.nowMs)}, {sayAge(live.ageMs)} ago. It cannot be confirmed or changed

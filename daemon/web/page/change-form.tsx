@@ -2,6 +2,7 @@ import type { ComponentChildren } from 'preact';
 import { useRef, useState } from 'preact/hooks';
 import type { ChangeRequest, ChangeView } from '../views/change-view.ts';
 import { keepChange } from './api.ts';
+import { ArrivedHeading } from './arrived-heading.tsx';
 import { NameField } from './name-field.tsx';
 import { usePage } from './page-context.ts';
 import { PreviewTable } from './preview-table.tsx';
@@ -74,7 +75,7 @@ export function ChangeForm(given: {
 function Kept({ title, done }: { title: string; done: ChangeView }) {
   return (
     <div role="status">
-      <h2 tabIndex={-1}>{title}: kept</h2>
+      <ArrivedHeading>{title}: kept</ArrivedHeading>
       <ul class="lines">
         {done.lines.map((line) => (
           <li key={line}>{line}</li>

@@ -1,6 +1,7 @@
 import { useRef, useState } from 'preact/hooks';
 import type { ApiError, ConfirmView } from '../views/change-view.ts';
 import { confirmPlan } from './api.ts';
+import { ArrivedHeading } from './arrived-heading.tsx';
 import { bedDifferences } from './bed-differences.ts';
 import { NameField } from './name-field.tsx';
 import { usePage } from './page-context.ts';
@@ -27,6 +28,7 @@ export function ConfirmPage() {
     return <NothingToConfirm readNewest={() => setRead(today)} />;
   }
   const isNewest = today.newest?.digest === newest.digest;
+  const lifted = read.holds.filter((hold) => newest.liftsHolds.includes(hold.holdId));
   const readAgain = () => {
     setRead(today);
     setTicked([]);
@@ -74,6 +76,18 @@ export function ConfirmPage() {
           />
         )}
       </div>
+      {lifted.length === 0 ? null : (
+        <div class="needs-person-note">
+          <p>
+            <strong>Confirming it lifts a hold. Water comes to these beds again:</strong>
+          </p>
+          <ul>
+            {lifted.map((hold) => (
+              <li key={hold.holdId}>{hold.line}</li>
+            ))}
+          </ul>
+        </div>
+      )}
       <h3>What changed since the last confirmed plan</h3>
       <Changes changes={read.changes} />
       {read.shortages.length === 0 ? null : (
@@ -195,7 +209,7 @@ function NothingToConfirm({ readNewest }: { readNewest(): void }) {
 function Confirmed({ done }: { done: ConfirmView }) {
   return (
     <div role="status">
-      <h2 tabIndex={-1}>Confirmed</h2>
+      <ArrivedHeading>Confirmed</ArrivedHeading>
       <p class="standing well">{done.line}</p>
       {done.missed.length === 0 ? null : (
         <>

@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { holdWater } from './api.ts';
+import { byName } from './fields.tsx';
 import { NameField } from './name-field.tsx';
 import { usePage } from './page-context.ts';
 
@@ -13,7 +14,7 @@ export function HoldSheet({ bedId, close }: { bedId: string | null; close(): voi
   const sheet = useRef<HTMLDialogElement>(null);
   useEffect(() => sheet.current?.showModal(), []);
   const first = today.beds.filter((bed) => bed.id === bedId);
-  const beds = [...first, ...today.beds.filter((bed) => bed.id !== bedId)];
+  const beds = [...first, ...byName(today.beds.filter((bed) => bed.id !== bedId))];
 
   const hold = async (which: 'all' | string[]) => {
     setBusy(true);

@@ -6,6 +6,8 @@ import { readMe, readToday } from './api.ts';
 /** Times to dry move on by themselves: they are read again this often. */
 const READ_AGAIN_MS = 60_000;
 const TICK_MS = 10_000;
+/** What is older than this counts as away, whatever the last answer was. */
+const OLD_MS = 150_000;
 
 /** What the page knows, how old it is, and whether the daemon still answers. */
 export interface Live {
@@ -14,6 +16,7 @@ export interface Live {
   /** The daemon's clock, carried on since it was last heard. */
   nowMs: number;
   ageMs: number;
+  /** The daemon does not answer, or what is shown is too old to act on. */
   away: boolean;
   /** A refusal of the last reading, in the daemon's words. */
   problem: string | null;
@@ -48,7 +51,13 @@ export function useLive(): Live {
     void read();
     const again = setInterval(() => void read(), READ_AGAIN_MS);
     const tick = setInterval(() => setClockMs(Date.now()), TICK_MS);
+    // A phone lets a page sleep in the pocket: what it shows is old when it comes out.
+    const wake = () => {
+      if (document.visibilityState === 'visible') void read();
+    };
+    document.addEventListener('visibilitychange', wake);
     return () => {
+      document.removeEventListener('visibilitychange', wake);
       clearInterval(again);
       clearInterval(tick);
     };
@@ -65,5 +74,5 @@ export function useLive(): Live {
 
   const ageMs = Math.max(0, clockMs - readAtMs.current);
   const nowMs = (today?.nowMs ?? clockMs) + (today === null ? 0 : ageMs);
-  return { today, me, nowMs, ageMs, away, problem, mustSignIn, read };
+  return { today, me, nowMs, ageMs, away: away || ageMs > OLD_MS, problem, mustSignIn, read };
 }

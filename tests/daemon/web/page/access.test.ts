@@ -89,9 +89,21 @@ describe.skipIf(findBrowser() === null)('the page for everyone', () => {
     await page.getByRole('dialog').waitFor({ state: 'detached' });
     expect(await page.evaluate(FOCUSED)).toBe('Hold water');
     await page.keyboard.press('Enter');
-    await tabTo(page, 'Hold all beds');
+    await page.getByRole('dialog').waitFor();
+    expect(await page.evaluate(FOCUSED)).toBe('Hold all beds');
     await page.keyboard.press('Enter');
     await page.getByText('On hold: everything.', { exact: false }).first().waitFor();
+  });
+
+  it('tells the states of a cycle apart by shape, each with its word', async () => {
+    const page = await rig.open(await rig.sharedSite(), { path: 'line' });
+    const marks = (await page.evaluate(
+      `[...document.querySelectorAll('.legend .mark')].map((one) => one.innerHTML)`,
+    )) as string[];
+    expect(marks).toHaveLength(9);
+    expect(new Set(marks).size).toBe(9);
+    const words = await page.locator('.legend').first().locator('li').allTextContents();
+    expect(words.every((one) => one.trim().length > 5)).toBe(true);
   });
 
   it('moves nothing for those who asked for less motion', async () => {
