@@ -2,6 +2,7 @@ import type { Stage, StageName } from '../growth/stages.ts';
 import { rootedStore, seedLayerStore } from '../sand/bed-store.ts';
 import { managedSand, SEED_LAYER_MM } from '../sand/managed-sand.ts';
 import { plainStore } from '../sand/plain-store.ts';
+import { scaledStore } from '../sand/scaled-store.ts';
 import type { SeedbedModel } from '../sand/seedbed-model.ts';
 import type { SeedbedStore } from '../sand/seedbed-store.ts';
 import type { Bed, BedSand } from './site.ts';
@@ -21,7 +22,12 @@ export function bedStores(
   stages: Readonly<Record<StageName, Stage>>,
   modelOf: ModelOf,
 ): Map<string, SeedbedStore> {
-  return new Map(beds.map((bed) => [bed.id, storeOf(bed, stages[bed.stage], modelOf)]));
+  return new Map(
+    beds.map((bed) => [
+      bed.id,
+      scaledStore(storeOf(bed, stages[bed.stage], modelOf), bed.capacityFraction ?? 1),
+    ]),
+  );
 }
 
 function storeOf(bed: Bed, stage: Stage, modelOf: ModelOf): SeedbedStore {

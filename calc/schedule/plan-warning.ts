@@ -12,6 +12,7 @@ export const WARNING_CODES = [
   'drains',
   'day_call',
   'hand_water',
+  'looks',
   'runs_assumed',
   'slow_patch',
   'trim',

@@ -19,6 +19,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   stage: async () => (await import('./stage.ts')).addStage,
   call: async () => (await import('./call.ts')).addCall,
   water: async () => (await import('./water.ts')).addWater,
+  look: async () => (await import('./look.ts')).addLookCommand,
   seed: async () => (await import('./seed.ts')).addSeed,
   hold: async () => (await import('./hold.ts')).addHoldCommand,
   'keep-off': async () => (await import('./keep-off.ts')).addKeepOffCommand,

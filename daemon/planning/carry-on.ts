@@ -2,6 +2,7 @@ import { DEFAULT_FIELD_RULE, type FieldRule } from '../field/run-state.ts';
 import { whatRan } from '../field/run-states.ts';
 import type { Db } from '../store/database.ts';
 import { firstGivenOfLogged, type StoredHandWater } from '../store/hand-water.ts';
+import { firstSeenOfLogged } from '../store/looks.ts';
 import { newestPlan, newestPlanBy, type StoredPlan } from '../store/plans.ts';
 import { firstLearnedSince } from './applied-runs.ts';
 
@@ -10,7 +11,7 @@ const STORE_VALID_MS = 48 * 3_600_000;
 
 /**
  * The plan from which the stores are carried on to now, or null: the newest, unless something has
- * come to light since that was before it: water by hand that was logged late, or a report of what
+ * come to light since that was before it: water by hand or a look that was logged late or taken back, or a report of what
  * ran or its absence. Then it is the one that had not yet passed it over.
  */
 export function carryOnFrom(
@@ -22,7 +23,11 @@ export function carryOnFrom(
   if (newest === null || !isValid(newest, nowMs)) return null;
   const { madeAtMs, startMs } = newest.plan;
   const ran = whatRan(db, { fromMs: startMs - STORE_VALID_MS, nowMs, rule });
-  const known = [firstGivenOfLogged(db, madeAtMs), firstLearnedSince(ran, madeAtMs, rule)];
+  const known = [
+    firstGivenOfLogged(db, madeAtMs),
+    firstSeenOfLogged(db, madeAtMs),
+    firstLearnedSince(ran, madeAtMs, rule),
+  ];
   const givenMs = Math.min(...known.map((ms) => ms ?? Number.POSITIVE_INFINITY));
   if (givenMs >= startMs) return newest;
   const earlier = newestPlanBy(db, givenMs);

@@ -6,6 +6,7 @@ import type { Db } from '../store/database.ts';
 import { dayCallsOf, type StoredDayCall } from '../store/day-calls.ts';
 import { handWaterSince, type StoredHandWater } from '../store/hand-water.ts';
 import { type PersonKeepOff, personKeepOffs } from '../store/keep-offs.ts';
+import { everyLook, type StoredLook } from '../store/looks.ts';
 import { stageMoves } from '../store/stage-moves.ts';
 
 /** What persons have put down that a plan rests on, each oldest first. */
@@ -18,6 +19,8 @@ export interface PersonRows {
   handWater: readonly StoredHandWater[];
   trims: readonly BedTrim[];
   askedRotations: readonly AskedRotation[];
+  /** Every look, those that were taken back among them. */
+  looks: readonly StoredLook[];
 }
 
 /**
@@ -46,6 +49,7 @@ export function personRows(
     ].sort((a, b) => a.startMs - b.startMs),
     trims: [...bedTrims(db), ...(asIf.trims ?? [])],
     askedRotations: [...askedRotationsSince(db, asked.dayStartMs), ...(asIf.askedRotations ?? [])],
+    looks: [...everyLook(db), ...(asIf.looks ?? [])],
   };
 }
 

@@ -25,6 +25,8 @@ import { runsSince } from './applied-runs.ts';
 import { carryOnFrom, handWaterOf } from './carry-on.ts';
 import { holdEffect, type Lift } from './hold-keep-offs.ts';
 import { formerCycles, keptCycles } from './kept-cycles.ts';
+import { learnedBeds, siteAsLearned } from './learned-beds.ts';
+import { lookNotes } from './look-notes.ts';
 import { personNotes } from './person-notes.ts';
 import { type AsIf, personRows } from './person-rows.ts';
 import { planningWeather } from './plan-weather.ts';
@@ -33,6 +35,7 @@ import { sandModels } from './sand-models.ts';
 import { seasonStart, seasonStartMs } from './season.ts';
 import { seasonNotes, withNotes } from './season-notes.ts';
 import { germinationOfBeds } from './seedbed-warmth.ts';
+import { seenStates } from './seen-states.ts';
 import { siteInStages, standingsOf, trimmedSite } from './site-in-stages.ts';
 import { personKeepOffStretches, standingAt } from './standing-keep-offs.ts';
 import { stillAsked } from './still-asked.ts';
@@ -81,12 +84,14 @@ export async function readyToPropose(
   const dayBefore = clock.addDays(siteDay, -1);
   const rowsNow = () =>
     personRows(db, { siteDay, dayBefore, dayStartMs: clock.startOf(siteDay) }, asked.asIf);
-  const { calls, callsBefore, stageMoves, trims } = rowsNow();
+  const { calls, callsBefore, stageMoves, trims, looks } = rowsNow();
   const standings = standingsOf(config.site, stageMoves);
-  const site = trimmedSite(
-    siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling]))),
-    trims,
+  const inStages = siteInStages(
+    config.site,
+    new Map(standings.map((one) => [one.bedId, one.ruling])),
   );
+  const learned = learnedBeds(inStages, looks);
+  const site = trimmedSite(siteAsLearned(inStages, learned), trims);
   const [dayStartMs, nextDayStartMs, afterNextDayStartMs] = [0, 1, 2].map((days) =>
     clock.startOf(clock.addDays(siteDay, days)),
   ) as [number, number, number];
@@ -184,6 +189,7 @@ export async function readyToPropose(
               toMs: nowMs,
               hours,
               runs: [...runs, ...handWaterRuns({ given: byHand, site, driftAt })],
+              seen: seenStates(looks, learned),
             }),
       notes: [
         ...held.notes,
@@ -205,6 +211,7 @@ export async function readyToPropose(
           clock,
           show: units,
         }),
+        ...lookNotes(site, looks, learned),
       ],
       nightWater: planNight(config.nightWater, siteDay, clock),
       frostLimitC: config.frostLimitC,

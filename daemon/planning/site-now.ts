@@ -10,10 +10,12 @@ import type { Bed } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
 import { runsSince } from './applied-runs.ts';
 import { carryOnFrom, handWaterOf } from './carry-on.ts';
-import { personRows } from './person-rows.ts';
+import { learnedBeds, siteAsLearned } from './learned-beds.ts';
+import { type AsIf, personRows } from './person-rows.ts';
 import { planningWeather } from './plan-weather.ts';
 import type { PlanningContext } from './propose-plan.ts';
 import { sandModels } from './sand-models.ts';
+import { seenStates } from './seen-states.ts';
 import { siteInStages, standingsOf, trimmedSite } from './site-in-stages.ts';
 import { storesNow } from './stores-now.ts';
 
@@ -45,11 +47,13 @@ export interface SiteNow {
 
 /**
  * Where each bed's store stands now and when it runs dry, from the last plan brought up to date by
- * the weather and by what ran since. Nothing is planned and nothing is remembered.
+ * the weather and by what ran and what was seen since. Nothing is planned and nothing is remembered.
+ *
+ * @param asIf Rows that a person is thinking of.
  *
  * @throws NoWeather, WeatherUnreadable when there is no weather to reckon with.
  */
-export async function siteNow(context: PlanningContext): Promise<SiteNow> {
+export async function siteNow(context: PlanningContext, asIf: AsIf = {}): Promise<SiteNow> {
   const { db, config, weather, nowMs } = context;
   const { clock } = config;
   const siteDay = clock.siteDayOf(nowMs);
@@ -57,12 +61,14 @@ export async function siteNow(context: PlanningContext): Promise<SiteNow> {
   const [dayStartMs, nextDayStartMs, afterNextDayStartMs] = [0, 1, 2].map((days) =>
     clock.startOf(clock.addDays(siteDay, days)),
   ) as [number, number, number];
-  const rows = personRows(db, { siteDay, dayBefore, dayStartMs });
+  const rows = personRows(db, { siteDay, dayBefore, dayStartMs }, asIf);
   const standings = standingsOf(config.site, rows.stageMoves);
-  const site = trimmedSite(
-    siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling]))),
-    rows.trims,
+  const inStages = siteInStages(
+    config.site,
+    new Map(standings.map((one) => [one.bedId, one.ruling])),
   );
+  const learned = learnedBeds(inStages, rows.looks);
+  const site = trimmedSite(siteAsLearned(inStages, learned), rows.trims);
   const frame = dayFrame({ site, dayStartMs, nextDayStartMs, afterNextDayStartMs });
   const modelOf = sandModels(config.dataFolder);
   const stores = bedStores(site.beds, STAGES, modelOf);
@@ -102,6 +108,7 @@ export async function siteNow(context: PlanningContext): Promise<SiteNow> {
             ...runs,
             ...handWaterRuns({ given: handWaterOf(rows.handWater, before, nowMs), site, driftAt }),
           ],
+          seen: seenStates(rows.looks, learned),
         });
   const grid = stepGrid(nowMs, Math.max(frame.horizonEndMs, nowMs + HOUR_MS));
   const beds = site.beds.flatMap((bed): BedNow[] => {

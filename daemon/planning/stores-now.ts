@@ -5,8 +5,9 @@ import { carriedState, fits } from '../../calc/schedule/carried-state.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import type { Site } from '../../calc/schedule/site.ts';
-import { storesBroughtUp } from '../../calc/schedule/stores-brought-up.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
+import { broughtUpBySight } from './brought-up-by-sight.ts';
+import type { SeenState } from './seen-states.ts';
 import { siteInStages } from './site-in-stages.ts';
 
 /**
@@ -24,8 +25,10 @@ export function storesNow(input: {
   toMs: number;
   hours: readonly EtHour[];
   runs: readonly Run[];
+  /** What was seen meanwhile, in order: each sets its bed's store right at its moment. */
+  seen: readonly SeenState[];
 }): Map<string, StoreState> {
-  const { site, stores, modelOf, before, toMs, hours, runs } = input;
+  const { site, stores, modelOf, before, toMs, hours, runs, seen } = input;
   const stageBefore = new Map(before.beds.map((bed) => [bed.bedId, bed.stage]));
   const siteBefore = siteInStages(site, stageBefore);
   const moved = siteBefore.beds.some((bed, index) => bed.stage !== site.beds[index]?.stage);
@@ -36,16 +39,10 @@ export function storesNow(input: {
       return store !== undefined && fits(state, store) ? [[bedId, state] as const] : [];
     }),
   );
-  const states = storesBroughtUp({
-    site: siteBefore,
-    stages: STAGES,
-    stores: storesBefore,
-    statesBefore,
-    fromMs: before.startMs,
-    toMs,
-    hours,
-    runs,
-  });
+  const states = broughtUpBySight(
+    { site: siteBefore, stages: STAGES, stores: storesBefore, hours, runs },
+    { statesBefore, fromMs: before.startMs, toMs, seen },
+  );
   if (!moved) return states;
   return new Map(
     site.beds.flatMap((bed) => {

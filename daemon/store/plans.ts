@@ -92,6 +92,16 @@ export function newestPlanBy(db: Db, madeByMs: number): StoredPlan | null {
   );
 }
 
+/** The first plan made from an instant on, or null. */
+export function oldestPlanSince(db: Db, madeFromMs: number): StoredPlan | null {
+  return read(
+    db,
+    db
+      .prepare(`SELECT ${COLUMNS} FROM plan WHERE made_at_ms >= ? ORDER BY plan_id LIMIT 1`)
+      .get(madeFromMs),
+  );
+}
+
 export function planById(db: Db, planId: number): StoredPlan | null {
   return read(db, db.prepare(`SELECT ${COLUMNS} FROM plan WHERE plan_id = ?`).get(planId));
 }

@@ -15,6 +15,8 @@ export const STEP_KINDS = [
   'trimmed',
   'rotation_asked',
   'hand_watered',
+  'looked',
+  'look_undone',
   'sent',
   'send_failed',
   'field',

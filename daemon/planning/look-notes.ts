@@ -1,0 +1,26 @@
+import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
+import type { Site } from '../../calc/schedule/site.ts';
+import type { StoredLook } from '../store/looks.ts';
+import { sayLearned } from '../words/look-lines.ts';
+import type { LearnedBed } from './learned-beds.ts';
+
+/** Which beds of a plan rest on looks, and what these have changed. Pure. */
+export function lookNotes(
+  site: Site,
+  looks: readonly StoredLook[],
+  learned: ReadonlyMap<string, LearnedBed>,
+): PlanWarning[] {
+  return site.beds.flatMap((bed): PlanWarning[] => {
+    const own = learned.get(bed.id)?.learned;
+    const seen = looks.filter((look) => look.bedId === bed.id && look.undoneMs === null);
+    if (own === undefined || own.looks === 0 || seen.length === 0) return [];
+    const many = `${seen.length} ${seen.length === 1 ? 'look' : 'looks'}`;
+    return [
+      {
+        code: 'looks',
+        bedId: bed.id,
+        text: `${bed.name} rests on ${many}: ${sayLearned(own)}.`,
+      },
+    ];
+  });
+}

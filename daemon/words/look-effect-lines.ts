@@ -1,0 +1,42 @@
+import type { UnitDisplay } from '../../adapters/display-units.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import type { LookEffect } from '../acts/look.ts';
+import { sayTimeToDry } from './dry-words.ts';
+import { sayLearned } from './look-lines.ts';
+
+/** What a look has changed: the time to dry, the store and the factors, before and after. */
+export function sayEffect(
+  effect: LookEffect,
+  say: { clock: SiteClock; show: UnitDisplay; nowMs: number },
+): string[] {
+  const { look, bedBefore, bedAfter, learnedBefore, learnedAfter, noExpectation } = effect;
+  const { clock, show, nowMs } = say;
+  const lines: string[] = [];
+  if (noExpectation !== null) {
+    lines.push(`Kept, but it teaches nothing: ${noExpectation}.`);
+  } else if (look.expected !== null && look.undoneMs === null) {
+    lines.push(sayExpected(look.expected.leftFraction));
+  }
+  if (learnedAfter.stepOf.get(look.lookId)?.isSetAside === true) {
+    lines.push(
+      'It fits so badly with what was expected that it is set aside: it hardly moves the factors. A second look would settle it; --undo takes it back.',
+    );
+  }
+  if (bedBefore !== null && bedAfter !== null) {
+    lines.push(
+      `Time to dry: ${sayTimeToDry(bedBefore.dryAtMs, nowMs, clock)} before, ${sayTimeToDry(bedAfter.dryAtMs, nowMs, clock)} after.`,
+      `Store: ${show.depth(bedBefore.storeMm)} of ${show.depth(bedBefore.capacityMm)} before, ${show.depth(bedAfter.storeMm)} of ${show.depth(bedAfter.capacityMm)} after.`,
+    );
+  }
+  lines.push(
+    `Learned: ${sayLearned(learnedBefore.learned)} before; ${sayLearned(learnedAfter.learned)} after.`,
+  );
+  return lines;
+}
+
+function sayExpected(leftFraction: number): string {
+  const part = Math.round(100 * leftFraction);
+  return part <= 0
+    ? 'Expected at that time: dry.'
+    : `Expected at that time: ${Math.min(100, part)} % of the store left.`;
+}
