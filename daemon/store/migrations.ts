@@ -1,3 +1,6 @@
+import { LOOK_TABLES } from './look-tables.ts';
+import { onlyAdded } from './only-added.ts';
+
 /**
  * Forward migrations, in order; the index plus one is the version they lead to. A migration that
  * has shipped is never edited: the next change is a new entry.
@@ -249,54 +252,5 @@ export const MIGRATIONS: readonly string[] = [
   ) STRICT;
   ${onlyAdded(['bed_trim', 'asked_rotation'])}
   `,
-  `
-  CREATE TABLE look (
-    look_id INTEGER PRIMARY KEY,
-    at_ms INTEGER NOT NULL,
-    who TEXT NOT NULL,
-    bed TEXT NOT NULL,
-    seen_ms INTEGER NOT NULL,
-    stage TEXT NOT NULL,
-    surface TEXT CHECK (surface IN ('dark', 'lightening', 'dry', 'puddle', 'wash')),
-    cover_fraction REAL,
-    leaf_mm REAL,
-    root_mm REAL,
-    probe_fraction REAL,
-    probe_depth_mm REAL,
-    photo TEXT,
-    note TEXT,
-    expected TEXT
-  ) STRICT;
-  CREATE INDEX look_of_bed ON look (bed, seen_ms);
-
-  CREATE TABLE look_undo (
-    look_undo_id INTEGER PRIMARY KEY,
-    look_id INTEGER NOT NULL UNIQUE REFERENCES look,
-    at_ms INTEGER NOT NULL,
-    who TEXT NOT NULL
-  ) STRICT;
-
-  CREATE TABLE drying_event (
-    drying_event_id INTEGER PRIMARY KEY,
-    look_id INTEGER NOT NULL UNIQUE REFERENCES look,
-    bed TEXT NOT NULL,
-    seen_ms INTEGER NOT NULL,
-    stage TEXT NOT NULL,
-    expected_left_fraction REAL
-  ) STRICT;
-  CREATE INDEX drying_event_of_bed ON drying_event (bed, seen_ms);
-  ${onlyAdded(['look', 'look_undo', 'drying_event'])}
-  `,
+  LOOK_TABLES,
 ];
-
-function onlyAdded(tables: readonly string[]): string {
-  return tables
-    .flatMap((table) =>
-      ['UPDATE', 'DELETE'].map(
-        (verb) => `
-  CREATE TRIGGER ${table}_no_${verb.toLowerCase()} BEFORE ${verb} ON ${table}
-  BEGIN SELECT RAISE(ABORT, '${table} is only ever added to'); END;`,
-      ),
-    )
-    .join('');
-}
