@@ -1,9 +1,11 @@
 import { display } from '../../adapters/display-units.ts';
+import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { planInForce } from '../gate/gate.ts';
 import { judgeRevision } from '../planning/judge-revision.ts';
 import { makePlanIf } from '../planning/make-plan.ts';
+import { type SiteNow, siteNow } from '../planning/site-now.ts';
 import { waterToRun } from '../planning/water-to-run.ts';
-import { plansOf } from '../store/plans.ts';
+import { plansOf, type StoredPlan } from '../store/plans.ts';
 import { DAEMON } from '../store/steps.ts';
 import { sayRevision } from '../words/say-revision.ts';
 import type { Duty, DutyParts } from './duty.ts';
@@ -17,6 +19,17 @@ export function revisionsDuty({ config, db, weather, log, now, onPlan }: DutyPar
   const show = display(config.units);
   let lookedMs = Number.NEGATIVE_INFINITY;
   let toldFault = '';
+  const judge = (plans: readonly StoredPlan[], proposed: DayPlan, nowMs: number) =>
+    judgeRevision({
+      plans,
+      inForce: planInForce(db, nowMs)?.plan ?? null,
+      proposed,
+      given: waterToRun(db, config, {
+        fromMs: clock.startOf(clock.siteDayOf(nowMs)),
+        nowMs,
+      }),
+      rule,
+    });
   return {
     name: 'revisions',
     every: 'minute',
@@ -31,6 +44,12 @@ export function revisionsDuty({ config, db, weather, log, now, onPlan }: DutyPar
       if (nowMs >= lastMs && nowMs - lastMs < rule.everyMs) return;
       lookedMs = nowMs;
       try {
+        // A look costs a small part of a plan, and holds up no hold meanwhile.
+        const seen = asSeen(newest, await siteNow({ db, config, weather, nowMs }), nowMs);
+        if (judge(plans, seen, nowMs) === null) {
+          toldFault = '';
+          return;
+        }
         const stored = await makePlanIf(
           { db, config, weather, nowMs },
           {
@@ -40,14 +59,7 @@ export function revisionsDuty({ config, db, weather, log, now, onPlan }: DutyPar
             because(proposed) {
               const current = plansOf(db, siteDay);
               const before = current.at(-1)?.plan;
-              const inForce = planInForce(db, nowMs)?.plan ?? null;
-              const move = judgeRevision({
-                plans: current,
-                inForce,
-                proposed,
-                given: waterToRun(db, config, { fromMs: clock.startOf(siteDay), nowMs }),
-                rule,
-              });
+              const move = judge(current, proposed, nowMs);
               if (move === null || before === undefined) return null;
               const text = sayRevision(
                 move,
@@ -74,5 +86,20 @@ export function revisionsDuty({ config, db, weather, log, now, onPlan }: DutyPar
         toldFault = what;
       }
     },
+  };
+}
+
+/** The newest plan with its beds as they stand now: all that the judgement asks of a proposal. Pure. */
+function asSeen(newest: DayPlan, { beds }: SiteNow, nowMs: number): DayPlan {
+  return {
+    ...newest,
+    madeAtMs: nowMs,
+    startMs: nowMs,
+    beds: newest.beds.map((planned) => {
+      const now = beds.find(({ bedId }) => bedId === planned.bedId);
+      return now === undefined
+        ? planned
+        : { ...planned, dryAtMs: now.dryAtMs, storeNowMm: now.storeMm };
+    }),
   };
 }
