@@ -146,7 +146,8 @@ function carriedMm(
 /**
  * How the time to dry of each bed differs between an earlier plan and a later one of the same day,
  * both taken from the later plan's start on and without any more water. What lies beyond the earlier
- * plan's curve counts as its end, so a night more or less moves nothing.
+ * plan's curve counts as its end, so a night more or less moves nothing. A bed that drinks at that
+ * instant is left out: within a cycle the steps of two plans do not tell the same water.
  *
  * @param given Water that was to run in between; null: what the earlier plan has.
  */
@@ -158,7 +159,9 @@ export function dryMoves(
   return after.beds.flatMap((bed) => {
     const former = before.beds.find((one) => one.bedId === bed.bedId);
     if (former === undefined) return [];
-    const expected = expectedDry(former, after.startMs, given ?? waterOf(former));
+    const water = given ?? waterOf(former);
+    if (drinksAt(former, after.startMs, water)) return [];
+    const expected = expectedDry(former, after.startMs, water);
     if (expected === null) return [];
     const { startMs, stepMin, storeMm } = former.expectedStore;
     const endMs = startMs + (storeMm.length - 1) * stepMin * MIN_MS;
@@ -180,4 +183,20 @@ export function dryMoves(
 
 function waterOf({ bedId, cycles }: BedPlan): GivenWater[] {
   return cycles.map(({ startMs, netMm }) => ({ bedId, startMs, netMm }));
+}
+
+/** Whether a bed's water runs at an instant, or did within the steps around it. */
+function drinksAt(
+  { bedId, cycles, expectedStore }: BedPlan,
+  atMs: number,
+  given: readonly GivenWater[],
+): boolean {
+  const stepMs = expectedStore.stepMin * MIN_MS;
+  return (
+    cycles.some((one) => one.startMs < atMs + stepMs && one.endMs > atMs - stepMs) ||
+    given.some(
+      (one) =>
+        one.bedId === bedId && one.startMs < atMs + stepMs && one.startMs > atMs - 3 * stepMs,
+    )
+  );
 }

@@ -72,6 +72,17 @@ describe('dryMoves', () => {
     expect(move).toMatchObject({ bedId: 'bed-1', storeAfterMm: 0.9 });
   });
 
+  it.each([
+    [50, 1],
+    [56, 0],
+    [62, 0],
+    [68, 0],
+    [76, 1],
+  ])('compares a bed with a cycle from 60 to 64 min at %d min: %d', (startMin, count) => {
+    const after = plan({ dryAtMs: min(100) }, startMin);
+    expect(dryMoves(plan({}, 0), after, null)).toHaveLength(count);
+  });
+
   it('finds no move in a day planned anew hours later on the same weather and water', () => {
     const day = smallDay({});
     const first = planDay(day);
