@@ -20,11 +20,10 @@ interface PlanRow {
   planId: number;
   cause: PlanCause;
   digest: string;
-  plan: string;
   lastHoldId: number;
 }
 
-const COLUMNS = 'plan_id AS planId, cause, digest, plan, last_hold_id AS lastHoldId';
+const COLUMNS = 'plan_id AS planId, cause, digest, last_hold_id AS lastHoldId';
 
 /** Adds a plan; its revision must be the next of its site day. */
 export function addPlan(db: Db, stored: Omit<StoredPlan, 'planId'>): number {
@@ -116,16 +115,28 @@ export function hasMorningPlan(db: Db, siteDay: string): boolean {
 
 function read(db: Db, row: unknown): StoredPlan | null {
   if (row === undefined) return null;
-  const { planId, cause, digest, plan, lastHoldId } = row as PlanRow;
+  const found = row as PlanRow;
   const lifts = db
     .prepare('SELECT hold_id AS holdId FROM plan_lifts WHERE plan_id = ? ORDER BY hold_id')
-    .all(planId) as { holdId: number }[];
-  return {
-    planId,
-    cause,
-    digest,
-    plan: JSON.parse(plan) as DayPlan,
-    lifts: lifts.map((one) => one.holdId),
-    lastHoldId,
-  };
+    .all(found.planId) as { holdId: number }[];
+  return { ...found, plan: contentOf(db, found), lifts: lifts.map((one) => one.holdId) };
+}
+
+/** Plans that are looked at again and again are read once: a big site's is a quarter of a megabyte. */
+const MOST_KEPT = 8;
+const kept = new WeakMap<Db, Map<string, DayPlan>>();
+
+/** A plan's content. Rows never change, but a number is given anew after a transaction that failed. */
+function contentOf(db: Db, { planId, digest }: PlanRow): DayPlan {
+  const plans = kept.get(db) ?? new Map<string, DayPlan>();
+  kept.set(db, plans);
+  const key = `${planId} ${digest}`;
+  const known = plans.get(key);
+  if (known !== undefined) return known;
+  const row = db.prepare('SELECT plan FROM plan WHERE plan_id = ?').get(planId);
+  const plan = JSON.parse((row as { plan: string }).plan) as DayPlan;
+  plans.set(key, plan);
+  const [oldest] = plans.keys();
+  if (plans.size > MOST_KEPT && oldest !== undefined) plans.delete(oldest);
+  return plan;
 }

@@ -35,7 +35,7 @@ export function smallSite(baseFolder: string): LoadedConfig {
   return result.config;
 }
 
-/** Invented weather: every day warm, with a breeze in the afternoon; some days hotter than foretold. */
+/** Invented weather: every day mild, with a breeze in the afternoon; some days hotter than foretold. */
 export function inventedWeather(hotterK: (startMs: number) => number): WeatherSource {
   return {
     kind: 'invented',
@@ -47,12 +47,12 @@ export function inventedWeather(hotterK: (startMs: number) => number): WeatherSo
         hours.push({
           startMs,
           origin: startMs < nowMs ? ('observed' as const) : ('forecast' as const),
-          airTempC: 18 + 12 * sun + hotterK(startMs),
-          dewPointC: 14,
+          airTempC: 12 + 8 * sun + hotterK(startMs),
+          dewPointC: 9,
           relativeHumidityPct: null,
           windMPerS: 2 + 2 * sun,
           windHeightM: 2,
-          solarMjPerM2: 2.8 * sun,
+          solarMjPerM2: 2 * sun,
           rainMm: 0,
         });
       }
