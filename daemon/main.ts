@@ -46,6 +46,8 @@ process.exitCode = await runCli(process.argv.slice(2), {
       lines.close();
     }
   },
+  prompt: async (question) =>
+    (await import('./commands/terminal-prompt.ts')).terminalPrompt(question),
   onStop: (stop) => stops.push(stop),
   onReload: (reload) => process.on('SIGHUP', reload),
 });

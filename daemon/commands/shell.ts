@@ -1,3 +1,5 @@
+import type { Prompt } from '../setup/question.ts';
+
 /** What a command touches of the world: tests hand in their own. */
 export interface Shell {
   out(text: string): void;
@@ -9,6 +11,8 @@ export interface Shell {
   interactive: boolean;
   /** Asks the person a question and gives the answer's text. */
   ask(question: string): Promise<string>;
+  /** Asks one question of the set-up; left out: there is nobody to ask. */
+  prompt?: Prompt;
   /** Called once when the process is asked to end. */
   onStop(stop: () => void): void;
   /** Called each time the process is asked to read its config again. */

@@ -1,5 +1,6 @@
 import { runCli } from '../../daemon/commands/cli.ts';
 import type { Shell } from '../../daemon/commands/shell.ts';
+import type { Prompt } from '../../daemon/setup/question.ts';
 
 /** What a command said and how it ended. */
 export interface Said {
@@ -17,6 +18,7 @@ export async function dewbeat(
     answers?: string[];
     /** Asks the daemon to stop once it has said this; left out: at once. */
     stopOnceSaid?: string;
+    prompt?: Prompt;
   },
 ): Promise<Said> {
   const out: string[] = [];
@@ -33,8 +35,9 @@ export async function dewbeat(
     err: (text) => err.push(text),
     nowMs: () => given.nowMs,
     cwd: given.cwd,
-    interactive: given.answers !== undefined,
+    interactive: given.answers !== undefined || given.prompt !== undefined,
     ask: async () => answers.shift() ?? '',
+    ...(given.prompt === undefined ? {} : { prompt: given.prompt }),
     onStop(stop) {
       if (given.stopOnceSaid === undefined) stop();
       else stops.push(stop);

@@ -1,0 +1,189 @@
+import { sandClasses } from '../../calc/sand/sand-classes.ts';
+import { bedSchema } from '../config/bed-schema.ts';
+import { check } from '../config/issue-problems.ts';
+import { isMap } from '../config/read-text.ts';
+import { type SandConfig, sandSchema } from '../config/sand-schema.ts';
+import { stationSchema } from '../config/station-schema.ts';
+import { askQuantity, askYesNo } from './checked-answer.ts';
+import { sandChart, sandPicture } from './sand-picture.ts';
+import { bedEntries, stationEntries, type TableEntries } from './table-rows.ts';
+import type { Talk } from './talk.ts';
+
+type Entry = Record<string, unknown>;
+
+/** Beds, stations and sands as answered. */
+export interface GroundAnswer {
+  beds?: Entry[];
+  stations?: Entry[];
+  sands?: Record<string, Entry>;
+}
+
+/** Asks for beds and stations as tables, and for the sand. */
+export async function askGround(
+  talk: Talk,
+  given: { old: Readonly<Record<string, unknown>>; units: 'us' | 'metric' },
+): Promise<GroundAnswer> {
+  const { old, units } = given;
+  const { beds: oldBeds, stations: oldStations, beds_file, stations_file } = old;
+  const keepBeds = oldBeds !== undefined || beds_file !== undefined;
+  const keepStations = oldStations !== undefined || stations_file !== undefined;
+  const beds = await askTable(talk, {
+    what: 'beds',
+    help: 'heading words like green, area, seeded, sand; or without a heading: name, area, day of seeding, sand',
+    keep: keepBeds,
+    read: (text) => checkedTable(bedEntries(text, units), bedSchema),
+  });
+  const named = (beds ?? (Array.isArray(oldBeds) ? oldBeds : [])).filter(isMap);
+  const known = named.map(({ id, name }) => ({
+    id: String(id),
+    name: typeof name === 'string' ? name : undefined,
+  }));
+  const stations = await askTable(talk, {
+    what: 'stations',
+    help: 'heading words like valve, green, flow, rate, heads, nozzle flow, spacing, arc time, main; or without a heading: station, green, flow, rate, seconds of a rotation, main',
+    keep: keepStations,
+    read: (text) => {
+      const table = stationEntries(text, { units, beds: known });
+      return withStrangers(
+        checkedTable(table, stationSchema),
+        known.map(({ id }) => id),
+      );
+    },
+  });
+  const needsSand = named.some(({ sand }) => sand === undefined);
+  const sand = beds === null || needsSand ? await askSand(talk, { units, keep: keepBeds }) : null;
+  const answered = beds ?? (sand === null ? null : named);
+  return {
+    ...(answered === null
+      ? {}
+      : {
+          beds: answered.map((bed) =>
+            sand === null || (beds !== null && 'sand' in bed) ? bed : { ...bed, sand: sand.name },
+          ),
+        }),
+    ...(stations === null ? {} : { stations }),
+    ...(sand?.entry === undefined ? {} : { sands: { [sand.name]: sand.entry } }),
+  };
+}
+
+/** Null: the same as now. */
+async function askTable(
+  talk: Talk,
+  given: { what: string; help: string; keep: boolean; read(text: string): TableEntries },
+): Promise<Entry[] | null> {
+  const { what, help, keep, read } = given;
+  if (keep && (await askYesNo(talk, `Keep the ${what} as they are?`, 'yes'))) return null;
+  talk.tell(`  The table of ${what}: one a line, parted by tabs, semicolons or commas; ${help}.`);
+  const text = await talk.ask({
+    kind: 'table',
+    ask: `Paste or type the ${what}, then an empty line`,
+    wrong: (typed) => {
+      const { problems } = read(typed);
+      return problems.length === 0 ? null : problems.slice(0, 12).join('\n  ');
+    },
+  });
+  const { entries, told } = read(text);
+  for (const line of told) talk.tell(`  ${line}`);
+  talk.tell(`  ${entries.length} ${what} read.`);
+  return entries;
+}
+
+/** Each row checked as the config checks it. */
+function checkedTable(
+  table: TableEntries,
+  schema: typeof bedSchema | typeof stationSchema,
+): TableEntries {
+  const found = table.entries.flatMap((entry, index) => {
+    const checked = check<unknown>(schema, entry);
+    if (checked.ok) return [];
+    return checked.findings.map(
+      ({ path, message }) => `row ${index + 1}, ${path.join('.')}: ${message}`,
+    );
+  });
+  return { ...table, problems: [...table.problems, ...found] };
+}
+
+function withStrangers(table: TableEntries, bedIds: readonly string[]): TableEntries {
+  if (bedIds.length === 0) return table;
+  const strangers = table.entries.flatMap(({ bed }, index) =>
+    bed === undefined || bedIds.includes(String(bed))
+      ? []
+      : [
+          `row ${index + 1}, bed: names no bed (got ${String(bed)}); the beds are ${bedIds.join(', ')}`,
+        ],
+  );
+  const dry = bedIds.filter((id) => !table.entries.some(({ bed }) => bed === id));
+  const without =
+    strangers.length > 0
+      ? []
+      : dry.map((id) => `beds: ${id} has no station (got none); add one for it`);
+  return { ...table, problems: [...table.problems, ...strangers, ...without] };
+}
+
+async function askSand(
+  talk: Talk,
+  { units, keep }: { units: 'us' | 'metric'; keep: boolean },
+): Promise<{ name: string; entry?: Entry } | null> {
+  for (;;) {
+    const way = await talk.ask({
+      kind: 'choice',
+      ask: 'Sand of the beds (of those that the table gives none)',
+      choices: [
+        ...(keep ? [{ value: 'keep', words: 'the same as now' }] : []),
+        { value: 'report', words: 'from a laboratory report' },
+        ...sandClasses.map(({ key, description }) => ({ value: key, words: description })),
+      ],
+      preset: keep ? 'keep' : 'medium_over_gravel',
+    });
+    if (way === 'keep') return null;
+    const entry = way === 'report' ? await askReport(talk) : undefined;
+    const sand = entry === undefined ? way : (entry.config ?? way);
+    const picture = await talk.once(() => sandPicture(sand, units));
+    for (const line of [...picture.lines, ...sandChart(picture)]) talk.tell(`  ${line}`);
+    if (!(await askYesNo(talk, 'Does the sand dry like that?', 'yes'))) continue;
+    return entry === undefined ? { name: way } : { name: 'own-sand', entry: entry.raw };
+  }
+}
+
+async function askReport(talk: Talk): Promise<{ raw: Entry; config: SandConfig | null }> {
+  for (;;) {
+    const lab = labShape();
+    const raw = {
+      lab: {
+        total_porosity: await askQuantity(talk, {
+          ask: 'Total porosity (40 %)',
+          schema: lab.total_porosity,
+        }),
+        capillary_porosity: await askQuantity(talk, {
+          ask: 'Capillary porosity at 30 cm (18 %)',
+          schema: lab.capillary_porosity,
+        }),
+        saturated_conductivity: await askQuantity(talk, {
+          ask: 'Saturated conductivity (350 mm/h, 14 in/h)',
+          schema: lab.saturated_conductivity,
+        }),
+        depth: await askQuantity(talk, {
+          ask: 'Depth of the sand',
+          preset: '300 mm',
+          schema: lab.depth,
+        }),
+        under: await talk.ask({
+          kind: 'choice',
+          ask: 'What lies below it?',
+          choices: [
+            { value: 'gravel', words: 'gravel' },
+            { value: 'open', words: 'open ground, no gravel' },
+          ],
+          preset: 'gravel',
+        }),
+      },
+    };
+    const checked = check(sandSchema, raw);
+    if (checked.ok) return { raw, config: checked.value };
+    for (const { path, message } of checked.findings) talk.tell(`  ${path.join('.')}: ${message}`);
+  }
+}
+
+function labShape() {
+  return sandSchema.shape.lab.unwrap().shape;
+}

@@ -1,0 +1,104 @@
+import { type DisplayUnits, display } from '../../adapters/display-units.ts';
+import { type BedProfile, fullColumn } from '../../calc/sand/bed-column.ts';
+import { seedLayerStore } from '../../calc/sand/bed-store.ts';
+import { dryDownTable } from '../../calc/sand/dry-down.ts';
+import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
+import { fitRetention } from '../../calc/sand/retention-fit.ts';
+import { runColumn, storedMm } from '../../calc/sand/richards-column.ts';
+import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
+import { sandClass } from '../../calc/sand/sand-classes.ts';
+import type { SandConfig } from '../config/sand-schema.ts';
+import { toSand } from '../config/to-site.ts';
+
+/** How a sand dries, in words and as points of a picture. */
+export interface SandPicture {
+  lines: string[];
+  demandMmPerH: number;
+  /** Water of the seed layer against full, from full on; empty: the sand has figures of its own. */
+  points: { hours: number; fullPct: number }[];
+  /** When the column is dry; null: not within the run. */
+  dryAfterH: number | null;
+}
+
+const DEMANDS_MM_PER_H = [0.3, 0.5, 0.7] as const;
+/** A hot midday. */
+const SHOWN_MM_PER_H = 0.5;
+const STEPS = 12;
+const LONGEST_H = 120;
+
+/** Dries a sand down in the numerical column; `sand` is an entry of `sands`, or a class's name. */
+export function sandPicture(sand: SandConfig | string, units: DisplayUnits): SandPicture {
+  const show = display(units);
+  const known = typeof sand === 'string' ? toSand(sand, {}) : toSand('sand', { sand });
+  if (known.stated !== null) {
+    const lines = [
+      `Your own figure: holds ${show.depth(known.stated.capacityMm)} from full to dry.`,
+    ];
+    return { lines, demandMmPerH: SHOWN_MM_PER_H, points: [], dryAfterH: null };
+  }
+  const standIn = sandClass(known.className);
+  const fit = known.lab === null ? null : fitRetention(known.lab.report, standIn.bed.sand);
+  const bed: BedProfile =
+    known.lab === null || fit === null
+      ? standIn.bed
+      : { sand: fit.sand, depthMm: known.lab.depthMm, under: known.lab.under };
+  const rows = dryDownTable(bed, { ratesMmPerH: DEMANDS_MM_PER_H, longestH: LONGEST_H });
+  const shown = rows.find(({ demandMmPerH }) => demandMmPerH === SHOWN_MM_PER_H);
+  const dryAfterH = shown?.hours ?? null;
+  return {
+    lines: [
+      ...rows.map(({ demandMmPerH, hours, capacityMm }) =>
+        hours === null || capacityMm === null
+          ? `Losing ${demandMmPerH} mm an hour it stays moist for more than ${LONGEST_H} h.`
+          : `Losing ${demandMmPerH} mm an hour it is dry after ${hours.toFixed(1)} h and ${show.depth(capacityMm)}.`,
+      ),
+      ...countedLines(known.className, known.lab === null, show.depth),
+      ...(fit === null
+        ? ['This sand is assumed from its class; a laboratory report or a few looks settle it.']
+        : [`The curve misses the report by ${(100 * fit.missFraction).toFixed(2)} % of volume.`]),
+    ],
+    demandMmPerH: SHOWN_MM_PER_H,
+    points: driedPoints(bed, dryAfterH ?? LONGEST_H),
+    dryAfterH,
+  };
+}
+
+/** The picture for a terminal: one bar a moment. */
+export function sandChart({ points, demandMmPerH, dryAfterH }: SandPicture): string[] {
+  if (points.length === 0) return [];
+  const bars = points.map(({ hours, fullPct }) => {
+    const bar = '#'.repeat(Math.round(fullPct / 2.5));
+    return `${hours.toFixed(1).padStart(6)} h |${bar.padEnd(40)}| ${fullPct.toFixed(0)} %`;
+  });
+  const end = dryAfterH === null ? 'not dry yet' : 'dry here';
+  return [
+    `Water of the seed layer, losing ${demandMmPerH} mm an hour from full:`,
+    ...bars,
+    `         ${end}`,
+  ];
+}
+
+function countedLines(
+  className: string,
+  isAssumed: boolean,
+  depth: (depthMm: number) => string,
+): string[] {
+  const model = isAssumed ? sandClassModels[className]?.model : undefined;
+  if (model === undefined) return [];
+  const counted = seedLayerStore(model, 'class_default').capacityMm(SHOWN_MM_PER_H);
+  return [
+    `Plans count only the ${depth(counted)} of its seed layer itself (${(counted / SHOWN_MM_PER_H).toFixed(1)} h), and nothing that may rise from below.`,
+  ];
+}
+
+function driedPoints(bed: BedProfile, endH: number): SandPicture['points'] {
+  const column = fullColumn(bed);
+  const fullMm = storedMm(column, SEED_LAYER_MM);
+  const points = [{ hours: 0, fullPct: 100 }];
+  for (let step = 1; step <= STEPS; step += 1) {
+    runColumn(column, { hours: endH / STEPS, waterMmPerH: 0, demandMmPerH: SHOWN_MM_PER_H });
+    const fullPct = (100 * storedMm(column, SEED_LAYER_MM)) / fullMm;
+    points.push({ hours: (endH * step) / STEPS, fullPct });
+  }
+  return points;
+}
