@@ -1,9 +1,12 @@
+import type { RunState } from '../views/day-line-view.ts';
+import { byName } from './fields.tsx';
 import { usePage } from './page-context.ts';
 import { Scrolls } from './scrolls.tsx';
+import { type StartGroup, startGroups } from './start-groups.ts';
 
-/** The day's cycles for the clipboard, in the order in which they run. */
+/** The day's cycles for the clipboard: one row a bed, its starts in one line. */
 export function DayCard() {
-  const { today, time, show } = usePage();
+  const { today, time } = usePage();
   const { newest, line, day } = today;
   if (newest === null || line === null) {
     return (
@@ -13,7 +16,6 @@ export function DayCard() {
       </article>
     );
   }
-  const cycles = line.cycles.toSorted((a, b) => a.startMs - b.startMs);
   return (
     <article class="card">
       <h2 tabIndex={-1}>
@@ -35,26 +37,20 @@ export function DayCard() {
           <caption>Cycles</caption>
           <thead>
             <tr>
-              {['Start', 'Bed', 'Each station', 'Rotations', 'Brings', 'State', 'Seen'].map(
-                (head) => (
-                  <th key={head} scope="col">
-                    {head}
-                  </th>
-                ),
-              )}
+              <th scope="col">Bed</th>
+              <th scope="col">Starts, and how long each station runs</th>
+              <th scope="col">Seen</th>
             </tr>
           </thead>
           <tbody>
-            {cycles.map((one) => (
-              <tr key={`${one.bedId} ${one.cycle} ${one.startMs}`}>
-                <td>{time.timeOf(one.startMs)}</td>
-                <th scope="row">{one.name}</th>
-                <td>{show.duration(one.runMin * 60)}</td>
-                <td>{one.rotations}</td>
-                <td>{show.depth(one.netMm)}</td>
-                <td>{one.stateWords}</td>
+            {byName(today.beds).map((bed) => (
+              <tr key={bed.id}>
+                <th scope="row">{bed.name}</th>
                 <td>
-                  <span class="tick-box" />
+                  <Starts groups={startGroups(line.cycles.filter((one) => one.bedId === bed.id))} />
+                </td>
+                <td>
+                  <span class="write-line" />
                 </td>
               </tr>
             ))}
@@ -76,16 +72,46 @@ export function DayCard() {
       )}
       {today.shortages.length === 0 ? null : (
         <>
-          <h3>What does not fit</h3>
-          <ul>
-            {today.shortages.map((one) => (
-              <li key={`${one.bedId} ${one.fromMs}`}>{one.line}</li>
-            ))}
-          </ul>
+          <h3>Drier than their reserve</h3>
+          <p>
+            {today.shortages
+              .map((one) => `${one.name} ${time.timeOf(one.fromMs)} to ${time.timeOf(one.toMs)}`)
+              .join('; ')}
+            .
+          </p>
         </>
       )}
       <PaperCautions />
     </article>
+  );
+}
+
+/** The state of a start in a word or two; the card's head says what is held. */
+const CARD_WORDS: Readonly<Record<RunState, string>> = {
+  planned: 'planned',
+  sent: 'sent, no answer',
+  accepted: 'accepted',
+  running: 'running',
+  ran: 'ran',
+  silent: 'not reported',
+  missed: 'MISSED',
+  withdrawn: 'WITHDRAWN',
+  rejected: 'REJECTED',
+};
+
+function Starts({ groups }: { groups: readonly StartGroup[] }) {
+  const { time, show } = usePage();
+  if (groups.length === 0) return <>no cycle</>;
+  return (
+    <>
+      {groups.map((group) => (
+        <div key={`${group.state} ${group.runMin} ${group.rotations}`}>
+          <strong>{group.startMs.map(time.timeOf).join(', ')}</strong>:{' '}
+          {show.duration(group.runMin * 60)}, {group.rotations}{' '}
+          {group.rotations === 1 ? 'rotation' : 'rotations'}; {CARD_WORDS[group.state]}
+        </div>
+      ))}
+    </>
   );
 }
 

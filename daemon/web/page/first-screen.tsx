@@ -5,6 +5,7 @@ import { Notices } from './notices.tsx';
 import { usePage } from './page-context.ts';
 import { PageLegend } from './page-legend.tsx';
 import { pathTo } from './route.ts';
+import { ShortageList } from './shortage-list.tsx';
 import { Waiting } from './waiting.tsx';
 
 /** What a person reads first: what waits, the beds by time to dry, the day, what does not fit. */
@@ -43,13 +44,7 @@ function DoesNotFit() {
       {today.shortages.length === 0 ? (
         <p>Everything fits: no bed goes below its reserve.</p>
       ) : (
-        <ul class="lines">
-          {today.shortages.map((one) => (
-            <li key={`${one.bedId} ${one.fromMs}`} class="needs-person">
-              {one.line}
-            </li>
-          ))}
-        </ul>
+        <ShortageList />
       )}
     </section>
   );

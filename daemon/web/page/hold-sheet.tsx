@@ -43,11 +43,13 @@ export function HoldSheet({ bedId, close }: { bedId: string | null; close(): voi
       <button type="button" class="hold big" disabled={busy} onClick={() => void hold('all')}>
         Hold all beds
       </button>
+      <p>Or one bed alone:</p>
       <ul class="bed-buttons">
         {beds.map((bed) => (
           <li key={bed.id}>
             <button type="button" disabled={busy} onClick={() => void hold([bed.id])}>
-              Hold {bed.name}
+              <span class="only-heard">Hold </span>
+              {bed.name}
               {bed.held ? <span class="tag">on hold</span> : null}
             </button>
           </li>

@@ -1,6 +1,7 @@
-import type { BedPreview, PreviewView } from '../views/change-view.ts';
+import type { BedFigures, BedPreview, PreviewView } from '../views/change-view.ts';
 import { usePage } from './page-context.ts';
 import { Scrolls } from './scrolls.tsx';
+import { FoldedLines } from './shortage-list.tsx';
 import type { Previewed } from './use-preview.ts';
 
 /** Before and after a change, bed by bed, before anything is kept. */
@@ -34,15 +35,6 @@ function BeforeAfter({ view }: { view: PreviewView }) {
           ? `${after.cycles} cycles, ${minutes(after.runMin)} in all.`
           : `${before.cycles} cycles, ${minutes(before.runMin)} in all before; ${after.cycles} cycles, ${minutes(after.runMin)} after.`}
       </p>
-      {after.shortages.length === 0 ? null : (
-        <ul class="lines">
-          {after.shortages.map((line) => (
-            <li key={line} class="needs-person">
-              {line}
-            </li>
-          ))}
-        </ul>
-      )}
       {changed.length === 0 ? (
         <p>No bed changes.</p>
       ) : (
@@ -74,13 +66,31 @@ function BeforeAfter({ view }: { view: PreviewView }) {
       {changed.length === view.beds.length || changed.length === 0 ? null : (
         <p class="small">The other {view.beds.length - changed.length} beds stay as they are.</p>
       )}
+      {after.shortages.length === 0 ? (
+        <p>Everything fits after it.</p>
+      ) : (
+        <>
+          <p>
+            What does not fit: {before === null ? '' : `${before.shortages.length} before, `}
+            {after.shortages.length} after.
+          </p>
+          <FoldedLines lines={after.shortages.map((line) => ({ key: line, line }))} open={2} />
+        </>
+      )}
     </>
   );
 }
 
-function Cell({ bed, of }: { bed: BedPreview; of: keyof BedPreview['after']['words'] }) {
-  const before = bed.before?.words[of] ?? 'none';
-  const after = bed.after.words[of];
+/** A figure before and after, as short as it can be said: the heading has the unit where it can. */
+function Cell({
+  bed,
+  of,
+}: {
+  bed: BedPreview;
+  of: 'cycles' | 'minutes' | 'percentOfLoss' | 'lowest';
+}) {
+  const before = bed.before === null ? 'none' : sayFigure(bed.before, of);
+  const after = sayFigure(bed.after, of);
   return (
     <td>
       {before === after ? (
@@ -95,4 +105,13 @@ function Cell({ bed, of }: { bed: BedPreview; of: keyof BedPreview['after']['wor
       )}
     </td>
   );
+}
+
+function sayFigure(
+  { cycles, runMin, words }: BedFigures,
+  of: 'cycles' | 'minutes' | 'percentOfLoss' | 'lowest',
+): string {
+  if (of === 'cycles') return String(cycles);
+  if (of === 'minutes') return String(Math.round(runMin * 10) / 10);
+  return words[of];
 }

@@ -21,6 +21,7 @@ describe.skipIf(findBrowser() === null)('a change on the page', () => {
     await page.locator('.before-after tbody tr').first().waitFor();
     const heads = await page.locator('.before-after thead th').allTextContents();
     expect(heads.slice(0, 4)).toEqual(['Bed', 'Cycles', 'Minutes', 'Of the loss']);
+    expect(await page.evaluate('document.documentElement.scrollWidth')).toBe(360);
     expect(heads[4]).toMatch(/^Lowest at \d\d:\d\d$/);
     const before = await (await fetch(`${site.url}/api/today`)).json();
     expect(before).toMatchObject({ newest: { revision: 1 }, call: { who: null } });

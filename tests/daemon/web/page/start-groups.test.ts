@@ -1,0 +1,33 @@
+import { describe, expect, it } from 'vitest';
+import { startGroups } from '../../../../daemon/web/page/start-groups.ts';
+import type { LineCycle, RunState } from '../../../../daemon/web/views/day-line-view.ts';
+
+/** An invented cycle: only what the card reads. */
+function cycle(startMs: number, state: RunState, runMin: number): LineCycle {
+  return { startMs, state, runMin, rotations: runMin / 2.5 } as LineCycle;
+}
+
+describe('the starts of a card', () => {
+  it('are gathered by state and length, each in the order of the day', () => {
+    const cycles = [
+      cycle(50, 'planned', 5),
+      cycle(10, 'missed', 2.5),
+      cycle(40, 'planned', 2.5),
+      cycle(20, 'missed', 2.5),
+      cycle(30, 'planned', 5),
+    ];
+    expect(startGroups(cycles)).toEqual([
+      { state: 'missed', runMin: 2.5, rotations: 1, startMs: [10, 20] },
+      { state: 'planned', runMin: 5, rotations: 2, startMs: [30, 50] },
+      { state: 'planned', runMin: 2.5, rotations: 1, startMs: [40] },
+    ]);
+  });
+
+  it('loses none and invents none', () => {
+    const cycles = Array.from({ length: 24 }, (_, index) =>
+      cycle(index, index % 3 === 0 ? 'ran' : 'accepted', 2.5 * (1 + (index % 2))),
+    );
+    const starts = startGroups(cycles).flatMap((group) => group.startMs);
+    expect(starts.toSorted((a, b) => a - b)).toEqual(cycles.map((one) => one.startMs));
+  });
+});
