@@ -29,6 +29,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   status: async () => (await import('./status.ts')).addStatus,
   backup: async () => (await import('./backup.ts')).addBackup,
   replay: async () => (await import('./replay.ts')).addReplay,
+  prospect: async () => (await import('./prospect.ts')).addProspect,
   run: async () => (await import('./run.ts')).addRun,
 };
 

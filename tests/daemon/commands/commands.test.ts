@@ -145,6 +145,7 @@ describe('the embedded demo from the command line', () => {
         'hold',
         'log',
         'replay',
+        'prospect',
         'run',
       ]),
     );
