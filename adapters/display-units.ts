@@ -29,10 +29,10 @@ export interface UnitDisplay {
 }
 
 // Exact definitions (NIST SP 811, 2008, Appendix B), except the psi, which is rounded there.
-const MM_PER_INCH = 25.4;
-const L_PER_GALLON = 3.785411784;
+export const MM_PER_INCH = 25.4;
+export const L_PER_GALLON = 3.785411784;
 const M_PER_FOOT = 0.3048;
-const M_PER_S_PER_MPH = 0.44704;
+export const M_PER_S_PER_MPH = 0.44704;
 const KPA_PER_PSI = 6.894757293168;
 
 /** The formatters for a person's units. */

@@ -40,6 +40,23 @@ export function openHolds(db: Db): Hold[] {
   return rows.map(read);
 }
 
+/** Every hold, oldest first, with the confirm that lifted it. */
+export function allHolds(db: Db): (Hold & { liftedMs: number | null; liftedBy: string | null })[] {
+  const rows = db
+    .prepare(
+      `SELECT h.hold_id AS holdId, h.at_ms AS atMs, h.who, h.why, h.beds, h.until_ms AS untilMs,
+         h.in_force_id AS inForceId, c.at_ms AS liftedMs, c.who AS liftedBy
+       FROM hold h LEFT JOIN hold_lift l ON l.hold_id = h.hold_id
+         LEFT JOIN confirmation c ON c.confirmation_id = l.confirmation_id
+       ORDER BY h.hold_id`,
+    )
+    .all() as (HoldRow & { liftedMs: number | null; liftedBy: string | null })[];
+  return rows.map((row) => {
+    const { liftedMs, liftedBy } = row;
+    return { ...read(row), liftedMs, liftedBy };
+  });
+}
+
 /** Holds that were put on while a confirm was in force: they stop its runs. */
 export function holdsAgainst(db: Db, confirmationId: number): Hold[] {
   const rows = db

@@ -1,5 +1,6 @@
 import { LOOK_TABLES } from './look-tables.ts';
 import { onlyAdded } from './only-added.ts';
+import { RECORD_TABLES } from './record-tables.ts';
 
 /**
  * Forward migrations, in order; the index plus one is the version they lead to. A migration that
@@ -253,4 +254,5 @@ export const MIGRATIONS: readonly string[] = [
   ${onlyAdded(['bed_trim', 'asked_rotation'])}
   `,
   LOOK_TABLES,
+  RECORD_TABLES,
 ];

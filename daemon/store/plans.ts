@@ -1,3 +1,4 @@
+import type { SiteDay } from '../../adapters/site-clock.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Db } from './database.ts';
 
@@ -64,6 +65,14 @@ export function plansOf(db: Db, siteDay: string): StoredPlan[] {
     .prepare(`SELECT ${COLUMNS} FROM plan WHERE site_day = ? ORDER BY revision`)
     .all(siteDay);
   return rows.flatMap((row) => read(db, row) ?? []);
+}
+
+/** The first site day from one on that has a plan, or null. */
+export function firstPlanDay(db: Db, fromDay: SiteDay): SiteDay | null {
+  const row = db
+    .prepare('SELECT min(site_day) AS siteDay FROM plan WHERE site_day >= ?')
+    .get(fromDay) as { siteDay: SiteDay | null };
+  return row.siteDay;
 }
 
 /** The plan made last, of whichever site day, or null. */

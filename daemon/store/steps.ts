@@ -17,6 +17,8 @@ export const STEP_KINDS = [
   'hand_watered',
   'looked',
   'look_undone',
+  'meter_read',
+  'corrected',
   'sent',
   'send_failed',
   'field',
@@ -75,6 +77,16 @@ export function lastSteps(db: Db, most: number): Step[] {
     )
     .all(most) as Step[];
   return rows.reverse();
+}
+
+/** The lines from an instant up to another, oldest first. */
+export function stepsBetween(db: Db, fromMs: number, toMs: number): Step[] {
+  return db
+    .prepare(
+      `SELECT step_id AS stepId, at_ms AS atMs, kind, who, site_day AS siteDay, revision, digest, what
+       FROM step WHERE at_ms >= ? AND at_ms < ? ORDER BY step_id`,
+    )
+    .all(fromMs, toMs) as Step[];
 }
 
 /** The newest line of one kind, or null. */

@@ -1,0 +1,106 @@
+import type { DayPlan } from '../../calc/schedule/day-plan.ts';
+import type { LookRecord } from './look-record.ts';
+
+/** A time at which a seedbed was dry, or expected to be, and how the stand looked later. */
+export interface DryingEvent {
+  bedId: string;
+  fromMs: number;
+  toMs: number;
+  /** `seen`: a person saw it; `expected`: by the model alone, an estimate. */
+  from: 'seen' | 'expected';
+  who: string;
+  /** Lowest expected water above the dry limit, below 0 here; null where it was seen. */
+  lowestMm: number | null;
+  note: string;
+  /** Cover seen afterwards, oldest first. */
+  later: { seenMs: number; coverFraction: number }[];
+}
+
+/** A plan, and the stretch in which it was the word to go by. */
+export interface RuledStretch {
+  plan: Pick<DayPlan, 'beds' | 'sunriseMs' | 'sunsetMs'>;
+  fromMs: number;
+  toMs: number;
+}
+
+/** Expected stretches of one bed that lie closer than this are one. */
+const JOINED_MS = 30 * 60_000;
+/** Cover that is seen later than this says little of one dry hour. */
+const LATER_MS = 28 * 24 * 3_600_000;
+
+/** Dry looks, and daylight in which the plans in force expected a bed below its dry limit. Pure. */
+export function dryingEvents(
+  stretches: readonly RuledStretch[],
+  looks: readonly LookRecord[],
+): DryingEvent[] {
+  const standing = looks.filter((look) => !look.isUndone);
+  const seen = standing
+    .filter(({ surface }) => surface === 'dry')
+    .map(
+      ({ bedId, seenMs, who, note }): Omit<DryingEvent, 'later'> => ({
+        bedId,
+        fromMs: seenMs,
+        toMs: seenMs,
+        from: 'seen',
+        who,
+        lowestMm: null,
+        note: note ?? '',
+      }),
+    );
+  return [...seen, ...joined(stretches.flatMap(dryIn))]
+    .map((event) => ({ ...event, later: coverAfter(event, standing) }))
+    .toSorted((a, b) => a.fromMs - b.fromMs);
+}
+
+function dryIn({ plan, fromMs, toMs }: RuledStretch): Omit<DryingEvent, 'later'>[] {
+  const lightFromMs = Math.max(fromMs, plan.sunriseMs ?? fromMs);
+  const lightToMs = Math.min(toMs, plan.sunsetMs ?? toMs);
+  return plan.beds.flatMap(({ bedId, expectedStore }) => {
+    const { startMs, stepMin, storeMm } = expectedStore;
+    return storeMm.flatMap((mm, step) => {
+      const atMs = startMs + step * stepMin * 60_000;
+      if (mm >= 0 || atMs < lightFromMs || atMs >= lightToMs) return [];
+      return [
+        {
+          bedId,
+          fromMs: atMs,
+          toMs: atMs + stepMin * 60_000,
+          from: 'expected' as const,
+          who: '',
+          lowestMm: mm,
+          note: '',
+        },
+      ];
+    });
+  });
+}
+
+function joined(parts: readonly Omit<DryingEvent, 'later'>[]): Omit<DryingEvent, 'later'>[] {
+  const out: Omit<DryingEvent, 'later'>[] = [];
+  for (const part of parts.toSorted((a, b) =>
+    a.bedId < b.bedId ? -1 : a.bedId > b.bedId ? 1 : a.fromMs - b.fromMs,
+  )) {
+    const last = out.at(-1);
+    if (last === undefined || last.bedId !== part.bedId || part.fromMs - last.toMs > JOINED_MS) {
+      out.push({ ...part });
+      continue;
+    }
+    last.toMs = Math.max(last.toMs, part.toMs);
+    last.lowestMm = Math.min(last.lowestMm ?? 0, part.lowestMm ?? 0);
+  }
+  return out;
+}
+
+function coverAfter(
+  event: Pick<DryingEvent, 'bedId' | 'toMs'>,
+  looks: readonly LookRecord[],
+): DryingEvent['later'] {
+  return looks.flatMap(({ bedId, seenMs, coverFraction }) =>
+    bedId === event.bedId &&
+    coverFraction !== null &&
+    seenMs > event.toMs &&
+    seenMs <= event.toMs + LATER_MS
+      ? [{ seenMs, coverFraction }]
+      : [],
+  );
+}

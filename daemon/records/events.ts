@@ -1,0 +1,192 @@
+import type { UnitDisplay } from '../../adapters/display-units.ts';
+import { noticeTexts } from '../../adapters/notice-text.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import type { WarningCode } from '../../calc/schedule/plan-warning.ts';
+import { bedTrims } from '../store/bed-trims.ts';
+import type { StoredConfirmation } from '../store/confirmations.ts';
+import type { Db } from '../store/database.ts';
+import { dayCallsOf } from '../store/day-calls.ts';
+import { allHolds } from '../store/holds.ts';
+import { personKeepOffs } from '../store/keep-offs.ts';
+import type { StoredPlan } from '../store/plans.ts';
+import { stageMoves } from '../store/stage-moves.ts';
+import { type StepKind, stepsBetween } from '../store/steps.ts';
+import { sayDayCall } from '../words/say-day-call.ts';
+import type { Span } from './span.ts';
+
+/** What happened beside the water: a closed list, in the order in which reports tell it. */
+export const EVENT_KINDS = [
+  'hold',
+  'keep_off',
+  'stage_move',
+  'day_call',
+  'trim',
+  'rotation_asked',
+  'confirmed_despite',
+  'notice',
+  'field_fault',
+  'away',
+  'plan_failed',
+] as const;
+
+export type EventKind = (typeof EVENT_KINDS)[number];
+
+export interface RecordEvent {
+  atMs: number;
+  /** When it was over; null: a moment, or nobody has ended it. */
+  toMs: number | null;
+  kind: EventKind;
+  /** Bed ids; `all` for the whole site. */
+  beds: 'all' | string[];
+  who: string;
+  text: string;
+}
+
+/** Warnings that a person passed with open eyes by confirming the plan that has them. */
+const PASSED: ReadonlySet<WarningCode> = new Set([
+  'does_not_fit',
+  'season_allowance',
+  'wind_question',
+  'night_water',
+  'weather_stale',
+]);
+
+const STEP_EVENTS: Partial<Record<StepKind, EventKind>> = {
+  rotation_asked: 'rotation_asked',
+  field_fault: 'field_fault',
+  away: 'away',
+  plan_failed: 'plan_failed',
+};
+
+/** What happened in a stretch of days, in order of time. */
+export function recordEvents(
+  db: Db,
+  given: {
+    span: Span;
+    plans: readonly StoredPlan[];
+    confirmations: readonly StoredConfirmation[];
+    clock: SiteClock;
+    show: UnitDisplay;
+  },
+): RecordEvent[] {
+  const { span, plans, confirmations, clock, show } = given;
+  const events: RecordEvent[] = [
+    ...allHolds(db).map(
+      (hold): RecordEvent => ({
+        atMs: hold.atMs,
+        toMs: hold.liftedMs,
+        kind: 'hold',
+        beds: hold.beds,
+        who: hold.who,
+        text: `${hold.why}${hold.liftedBy === null ? '; not lifted yet' : `; lifted by a confirm of ${hold.liftedBy}`}`,
+      }),
+    ),
+    ...personKeepOffs(db).map((off): RecordEvent => {
+      const back = off.takenBackMs === null ? '' : '; taken back as put on by mistake';
+      const label =
+        off.labelIntervalS > 0 ? `; label interval ${show.duration(off.labelIntervalS)}` : '';
+      return {
+        atMs: off.atMs,
+        toMs: off.endedMs ?? off.untilMs,
+        kind: 'keep_off',
+        beds: off.beds,
+        who: off.who,
+        text: `${off.why}${label}${back}`,
+      };
+    }),
+    ...stageMoves(db).map((move): RecordEvent => {
+      const patch = move.patch === null ? '' : ` (patch ${move.patch})`;
+      return {
+        atMs: move.atMs,
+        toMs: null,
+        kind: 'stage_move',
+        beds: [move.bedId],
+        who: move.who,
+        text: `to ${move.stage.replaceAll('_', ' ')}${patch}: ${move.why}`,
+      };
+    }),
+    ...span.days
+      .flatMap(({ siteDay }) => dayCallsOf(db, siteDay))
+      .map(
+        (call): RecordEvent => ({
+          atMs: call.atMs,
+          toMs: null,
+          kind: 'day_call',
+          beds: 'all',
+          who: call.who,
+          text: sayDayCall(call, show.units),
+        }),
+      ),
+    ...bedTrims(db).map(
+      (trim): RecordEvent => ({
+        atMs: trim.atMs,
+        toMs: null,
+        kind: 'trim',
+        beds: [trim.bedId],
+        who: trim.who,
+        text: `dose x ${trim.trimFraction.toFixed(2)}: ${trim.why}`,
+      }),
+    ),
+    ...stepsBetween(db, span.fromMs, span.toMs).flatMap(
+      ({ atMs, kind, who, what }): RecordEvent[] => {
+        const event = STEP_EVENTS[kind];
+        return event === undefined
+          ? []
+          : [{ atMs, toMs: null, kind: event, beds: 'all', who, text: what }];
+      },
+    ),
+    ...confirmations.flatMap(({ atMs, who, stored }): RecordEvent[] =>
+      stored.plan.warnings
+        .filter(({ code }) => PASSED.has(code))
+        .map(({ bedId, text }) => ({
+          atMs,
+          toMs: null,
+          kind: 'confirmed_despite',
+          beds: bedId === null ? 'all' : [bedId],
+          who,
+          text,
+        })),
+    ),
+    ...noticesOf(plans, { clock, show }),
+  ];
+  const touches = ({ atMs, toMs }: RecordEvent) =>
+    atMs < span.toMs && (toMs ?? atMs) >= span.fromMs;
+  return onceEach(events.filter(touches)).toSorted((a, b) => a.atMs - b.atMs);
+}
+
+/** Each notice of a day once, as the first plan that had it tells it. */
+function noticesOf(
+  plans: readonly StoredPlan[],
+  given: { clock: SiteClock; show: UnitDisplay },
+): RecordEvent[] {
+  const told = new Set<string>();
+  return plans.flatMap(({ plan }) =>
+    noticeTexts(plan, given).flatMap(({ severity, title, text }): RecordEvent[] => {
+      const key = `${plan.siteDay} ${title.split(',')[0]}`;
+      if (told.has(key)) return [];
+      told.add(key);
+      return [
+        {
+          atMs: plan.madeAtMs,
+          toMs: null,
+          kind: 'notice',
+          beds: 'all',
+          who: `${severity}`,
+          text: `${title}: ${text}`,
+        },
+      ];
+    }),
+  );
+}
+
+/** Revisions repeat what still holds: the same text of the same day and bed is told once. */
+function onceEach(events: readonly RecordEvent[]): RecordEvent[] {
+  const seen = new Set<string>();
+  return events.filter(({ kind, atMs, beds, text, who }) => {
+    if (kind !== 'confirmed_despite') return true;
+    const key = JSON.stringify([Math.floor(atMs / 86_400_000), beds, text, who]);
+    if (seen.has(key)) return false;
+    seen.add(key);
+    return true;
+  });
+}

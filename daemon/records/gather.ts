@@ -1,0 +1,179 @@
+import { display } from '../../adapters/display-units.ts';
+import type { SiteDay } from '../../adapters/site-clock.ts';
+import { WeatherUnreadable } from '../../adapters/weather/source.ts';
+import { STAGES } from '../../calc/growth/stages.ts';
+import type { BedPlan } from '../../calc/schedule/day-plan.ts';
+import { lossCoefficient } from '../../calc/schedule/loss-coefficient.ts';
+import type { EtHour } from '../../calc/sky/weather-hour.ts';
+import type { RunState } from '../field/run-state.ts';
+import { whatRan } from '../field/run-states.ts';
+import { grouped } from '../grouped.ts';
+import { completeHours, NoWeather } from '../planning/plan-weather.ts';
+import type { PlanningContext } from '../planning/propose-plan.ts';
+import { trimmedSite } from '../planning/site-in-stages.ts';
+import { bedTrims } from '../store/bed-trims.ts';
+import { confirmationsSince, type StoredConfirmation } from '../store/confirmations.ts';
+import { corrections as everyCorrection } from '../store/corrections.ts';
+import { handWaterSince } from '../store/hand-water.ts';
+import { meterReadings } from '../store/meter-readings.ts';
+import { plansOf, type StoredPlan } from '../store/plans.ts';
+import { type DayWeather, weatherOfHours, weatherOfPlanned } from './day-weather.ts';
+import { dryingEvents, type RuledStretch } from './drying-events.ts';
+import { recordEvents } from './events.ts';
+import { handRecords } from './hand-record.ts';
+import { meterSpans } from './meter-spans.ts';
+import { readLooks } from './read-looks.ts';
+import { runRecords } from './run-record.ts';
+import type { BedDay, DayRecord, SiteRecord } from './site-record.ts';
+import { type Span, spanOf } from './span.ts';
+
+const DAY_MS = 24 * 3_600_000;
+
+/** Gathers a stretch of days from the store, and their weather as far as a source still has it. */
+export async function gatherRecord(
+  context: PlanningContext,
+  asked: { from: SiteDay; to: SiteDay },
+): Promise<SiteRecord> {
+  const { db, config, nowMs } = context;
+  const { site, clock, field: rule } = config;
+  const span = spanOf(asked.from, asked.to, clock);
+  const inSpan = (atMs: number) => atMs >= span.fromMs && atMs < span.toMs;
+  const plans = span.days.flatMap(({ siteDay }) => plansOf(db, siteDay));
+  const plansOfDay = grouped(plans, ({ plan }) => plan.siteDay);
+  const confirmations = confirmationsSince(db, span.fromMs).filter(({ stored }) =>
+    plansOfDay.has(stored.plan.siteDay),
+  );
+  const corrections = everyCorrection(db);
+  const remarks: string[] = [];
+  const hours = await hoursOf(context, span, remarks);
+  const days = span.days.map(({ siteDay, startMs, endMs }): DayRecord => {
+    const own = plansOfDay.get(siteDay) ?? [];
+    const firstPlan = own[0]?.plan ?? null;
+    const ofDay = hours.filter((hour) => hour.startMs >= startMs && hour.startMs < endMs);
+    const told = weatherOfHours(ofDay);
+    const isMeasured = told !== null && told.hoursByOrigin.observed > 0;
+    const planned = firstPlan === null ? null : weatherOfPlanned(firstPlan);
+    const weather: DayWeather | null = isMeasured ? told : planned;
+    const confirms = confirmations.filter(({ stored }) => stored.plan.siteDay === siteDay).length;
+    return { siteDay, startMs, endMs, weather, firstPlan, plans: own.length, confirms };
+  });
+
+  const planOf = (siteDay: string, revision: number) =>
+    plansOfDay.get(siteDay)?.find(({ plan }) => plan.revision === revision)?.plan ?? null;
+  const runs = runRecords(whatRan(db, { fromMs: span.fromMs, nowMs, rule }), {
+    site,
+    corrections: corrections.filter(({ startMs }) => inSpan(startMs)),
+    rule,
+    nowMs,
+    shareOf: ({ run, siteDay, revision }: RunState) => {
+      const bed = planOf(siteDay, revision)?.beds.find((one) => one.bedId === run.bedId);
+      const cycle = bed?.cycles.find((one) => one.cycle === run.cycle);
+      if (cycle === undefined || cycle.netMm <= 0) return { drainedFraction: 0 };
+      return { drainedFraction: Math.min(1, Math.max(0, cycle.drainedMm / cycle.netMm)) };
+    },
+    driftOf: (bedId, startMs) => {
+      const bed = plansOfDay
+        .get(clock.siteDayOf(startMs))?.[0]
+        ?.plan.beds.find((one) => one.bedId === bedId);
+      return bed === undefined || bed.grossMm <= 0 ? 0 : 1 - bed.netMm / bed.grossMm;
+    },
+  }).filter(({ startMs }) => inSpan(startMs));
+  const hand = handRecords(
+    handWaterSince(db, span.fromMs).filter(({ startMs }) => inSpan(startMs)),
+    { site, corrections },
+  );
+  const looks = readLooks(db, span);
+  const show = display(config.units);
+  return {
+    site,
+    madeAtMs: nowMs,
+    span,
+    days,
+    bedDays: days.flatMap((day) => bedDaysOf(context, day, hours)),
+    runs,
+    hand,
+    events: recordEvents(db, { span, plans, confirmations, clock, show }),
+    looks,
+    drying: dryingEvents(ruledStretches(confirmations, plans, nowMs), looks),
+    meter: meterSpans(
+      meterReadings(db).filter(({ readMs }) => inSpan(readMs)),
+      { runs, hand, corrections },
+    ),
+    corrections: corrections.filter(({ startMs }) => inSpan(startMs)),
+    remarks,
+  };
+}
+
+/** The hours of the days, complete; none where no source speaks any more. */
+async function hoursOf(
+  { weather, config, nowMs }: PlanningContext,
+  span: Span,
+  remarks: string[],
+): Promise<EtHour[]> {
+  const stretch = { fromMs: span.fromMs - 3 * DAY_MS, toMs: span.toMs };
+  try {
+    const reading = await weather.read({ ...stretch, nowMs });
+    return completeHours(reading, config.site, stretch).hours;
+  } catch (error) {
+    if (!(error instanceof WeatherUnreadable) && !(error instanceof NoWeather)) throw error;
+    remarks.push(`Weather is told as the plans had it: ${error.message}`);
+    return [];
+  }
+}
+
+function bedDaysOf(
+  { db, config }: PlanningContext,
+  day: DayRecord,
+  hours: readonly EtHour[],
+): BedDay[] {
+  const { siteDay, startMs, endMs, weather, firstPlan } = day;
+  const ofDay = hours.filter((hour) => hour.startMs >= startMs && hour.startMs < endMs);
+  const site = trimmedSite(
+    config.site,
+    bedTrims(db).filter(({ atMs }) => atMs < endMs),
+  );
+  const known = new Set(site.beds.map((bed) => bed.id));
+  const planned = new Map(firstPlan?.beds.map((bed) => [bed.bedId, bed]));
+  const gone = [...planned.keys()].filter((bedId) => !known.has(bedId));
+  return [...known, ...gone].map((bedId): BedDay => {
+    const bed = site.beds.find((one) => one.id === bedId);
+    const plan: BedPlan | undefined = planned.get(bedId);
+    const fromHours = weather?.from === 'hours' && bed !== undefined && plan !== undefined;
+    const lossMm = fromHours
+      ? weather.referenceEtMm *
+        lossCoefficient(STAGES[plan.stage], ofDay) *
+        bed.exposureFraction *
+        bed.trimFraction
+      : (plan?.lossMm ?? null);
+    return {
+      bedId,
+      siteDay,
+      stage: plan?.stage ?? null,
+      lossMm,
+      lossFrom: lossMm === null ? null : fromHours ? 'hours' : 'plan',
+      plannedMm: plan?.grossMm ?? null,
+    };
+  });
+}
+
+/** The confirmed plans, each until the next confirm or its day's end, and not beyond now. */
+function ruledStretches(
+  confirmations: readonly StoredConfirmation[],
+  plans: readonly StoredPlan[],
+  nowMs: number,
+): RuledStretch[] {
+  const confirmed = confirmations.map(({ atMs, stored }, index): RuledStretch => {
+    const nextMs = confirmations[index + 1]?.atMs ?? Number.POSITIVE_INFINITY;
+    const { plan } = stored;
+    return { plan, fromMs: atMs, toMs: Math.min(plan.endMs, nextMs, nowMs) };
+  });
+  // Every plan, confirmed or not, tells how the stores stood when it was made.
+  const instants = plans.map(
+    ({ plan }): RuledStretch => ({
+      plan,
+      fromMs: plan.startMs - 5 * 60_000,
+      toMs: plan.startMs + 5 * 60_000,
+    }),
+  );
+  return [...confirmed, ...instants];
+}
