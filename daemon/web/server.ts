@@ -8,6 +8,7 @@ import { Refused } from './refused.ts';
 import { changeRoutes } from './routes/change-routes.ts';
 import { decideRoutes } from './routes/decide-routes.ts';
 import { eventsRoute } from './routes/events-route.ts';
+import { lookRoutes } from './routes/look-routes.ts';
 import { pageRoutes } from './routes/page-routes.ts';
 import { readRoutes } from './routes/read-routes.ts';
 import { signInRoutes } from './routes/sign-in-routes.ts';
@@ -68,6 +69,7 @@ export async function webServer(parts: WebParts): Promise<FastifyInstance> {
   readRoutes(app, parts, { guard: walls, context: siteNowReader(parts) });
   decideRoutes(app, parts, walls);
   changeRoutes(app, parts, walls);
+  lookRoutes(app, parts, walls);
   eventsRoute(app, parts, walls);
   await pageRoutes(app, parts, walls);
   return app;

@@ -10,6 +10,7 @@ import type {
   MeView,
   PreviewView,
 } from '../views/change-view.ts';
+import type { LookBody, LookDoneView } from '../views/look-view.ts';
 import type { TodayView } from '../views/today-view.ts';
 
 /** An answer is not waited for longer than this: the daemon is on this machine or near it. */
@@ -31,6 +32,7 @@ export const keepChange = (change: ChangeRequest, who: string) =>
   ask<ChangeView>('/api/change', { change, who });
 export const confirmPlan = (body: ConfirmBody) => ask<ConfirmView>('/api/confirm', body);
 export const holdWater = (body: HoldBody) => ask<HoldDoneView>('/api/hold', body);
+export const logLook = (body: LookBody) => ask<LookDoneView>('/api/look', body);
 
 /** Sends a deed when there is a body, else reads. A fault of the network is "away", never thrown. */
 async function ask<T>(path: string, body?: unknown): Promise<Outcome<T>> {

@@ -9,6 +9,7 @@ import { StoreTable } from './store-table.tsx';
 import { useBed } from './use-bed.ts';
 
 const DEEDS = [
+  { kind: 'look', words: 'Log a look' },
   { kind: 'rotation', words: 'One more rotation' },
   { kind: 'water', words: 'Log hand water' },
   { kind: 'trim', words: 'Trim' },

@@ -3,11 +3,13 @@ import { KeepOffForm } from './change-keep-off.tsx';
 import { ReplanForm } from './change-replan.tsx';
 import { StageForm } from './change-stage.tsx';
 import { RotationForm, TrimForm, WaterForm } from './change-water.tsx';
+import { LookForm } from './look-form.tsx';
 import { usePage } from './page-context.ts';
 import { pathTo } from './route.ts';
 
 const KINDS = [
   { kind: 'call', name: 'Day call', words: 'The day will be hotter, windier or cloudier' },
+  { kind: 'look', name: 'Look', words: 'Log what you see on a bed: dark, lightening, dry' },
   { kind: 'rotation', name: 'One more rotation', words: 'A bed needs water now' },
   { kind: 'water', name: 'Hand water', words: 'Log what a bed was given by hand' },
   { kind: 'trim', name: 'Trim', words: 'A bed gets more or less than is worked out' },
@@ -23,6 +25,8 @@ export function ChangePage({ kind, bedId }: { kind: string | undefined; bedId: s
   switch (kind) {
     case 'call':
       return <CallForm />;
+    case 'look':
+      return <LookForm first={first} />;
     case 'rotation':
       return <RotationForm first={first} />;
     case 'water':
@@ -41,7 +45,7 @@ export function ChangePage({ kind, bedId }: { kind: string | undefined; bedId: s
           <h2 tabIndex={-1}>Change</h2>
           <p>
             {mayChange
-              ? 'Each shows what it would do before anything is kept.'
+              ? 'Each change shows what it would do before anything is kept; a look is logged at once.'
               : 'You may look and hold, and try changes out here; a keeper has to keep them.'}
           </p>
           <ul class="choices">

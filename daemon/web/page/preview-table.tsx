@@ -108,10 +108,13 @@ function Cell({
 }
 
 function sayFigure(
-  { cycles, runMin, words }: BedFigures,
+  { cycles, runMin, percentOfLoss, words }: BedFigures,
   of: 'cycles' | 'minutes' | 'percentOfLoss' | 'lowest',
 ): string {
   if (of === 'cycles') return String(cycles);
   if (of === 'minutes') return String(Math.round(runMin * 10) / 10);
-  return words[of];
+  if (of === 'percentOfLoss') {
+    return percentOfLoss === null ? '-' : `${Math.round(percentOfLoss)} %`;
+  }
+  return words.lowest;
 }

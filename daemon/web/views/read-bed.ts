@@ -11,6 +11,7 @@ import type { BedSeries, BedView, StageView } from './bed-view.ts';
 import { logRow } from './log-row.ts';
 import { readBeds } from './read-beds.ts';
 import { readLine } from './read-line.ts';
+import { readLooks } from './read-looks.ts';
 import { planHead, readNewest } from './read-today.ts';
 import { viewVersion } from './version.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
@@ -52,7 +53,7 @@ export function readBedView(context: ViewContext, bedId: string): BedView | null
     series: seriesOf(context, newest, bedId),
     cycles: line.cycles.filter((cycle) => cycle.bedId === bedId),
     keepOffs: line.keepOffs.filter((off) => off.bedId === bedId),
-    looks: [],
+    looks: readLooks(context, bedId, bed.capacityMm),
     sand: {
       name: configured.sand.name,
       assumed: configured.sand.basis === 'class_default',

@@ -13,6 +13,7 @@ const ROOMS = [
   'change',
   'change/call',
   'change/keep-off',
+  'change/look',
   'change/stage',
   'change/trim',
   'change/water',

@@ -70,6 +70,25 @@ describe.skipIf(findBrowser() === null)('a change on the page', () => {
     await page.getByText('Confirming it lifts a hold.', { exact: false }).waitFor();
   });
 
+  it('logs a look in a few taps, and shows it on the bed', async () => {
+    const site = await rig.site();
+    const page = await rig.open(site, { path: 'bed/green-2' });
+    await page.getByRole('link', { name: 'Log a look' }).click();
+    await page.getByLabel('Your name').fill('A. Keeper');
+    await page.getByRole('button', { name: 'Log this look' }).click();
+    await page.getByText('nothing was seen', { exact: false }).waitFor();
+    await page.getByRole('button', { name: 'lightening', exact: true }).click();
+    await page.getByRole('button', { name: 'Log this look' }).click();
+    await page.getByRole('heading', { name: 'Look logged' }).waitFor();
+    await page.getByRole('link', { name: 'Back to the bed' }).click();
+    await page.getByRole('heading', { name: 'Looks' }).waitFor();
+    await page.getByText('A. Keeper: lightening').first().waitFor();
+    const view = (await (await fetch(`${site.url}/api/bed/green-2`)).json()) as {
+      looks: { kind: string; who: string }[];
+    };
+    expect(view.looks).toMatchObject([{ kind: 'lightening', who: 'A. Keeper' }]);
+  });
+
   it('moves a stage on and takes the step back', async () => {
     const site = await rig.site();
     const page = await rig.open(site, { path: 'change/stage/green-2' });
