@@ -27,6 +27,7 @@ export const readBed = (bedId: string) => ask<BedView>(`/api/bed/${encodeURIComp
 export const readLog = () => ask<{ rows: LogRow[] }>('/api/log');
 export const readMe = () => ask<MeView>('/api/me');
 export const signIn = (name: string, pin: string) => ask<MeView>('/api/sign-in', { name, pin });
+export const signOut = () => ask<{ line: string }>('/api/sign-out', {});
 export const preview = (change: ChangeRequest) => ask<PreviewView>('/api/preview', { change });
 export const keepChange = (change: ChangeRequest, who: string) =>
   ask<ChangeView>('/api/change', { change, who });

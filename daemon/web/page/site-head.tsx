@@ -1,3 +1,4 @@
+import { signOut } from './api.ts';
 import { usePage } from './page-context.ts';
 import { pathTo, type Route } from './route.ts';
 
@@ -11,13 +12,21 @@ const ROOMS: readonly { room: Route['room']; words: string }[] = [
 
 /** The site, its time, and the ways through the page. */
 export function Head({ route }: { route: Route }) {
-  const { today, time, live } = usePage();
+  const { today, time, live, who, signedIn } = usePage();
   return (
     <header class="site-head">
       <h1>{today.site.name}</h1>
       <p class="site-time">
         <span class="clock">{time.timeOf(live.nowMs)}</span> {time.dayOf(live.nowMs)}
       </p>
+      {signedIn ? (
+        <p class="site-time off-paper">
+          {who}{' '}
+          <button type="button" class="quiet" onClick={() => void signOut().then(live.read)}>
+            Sign out
+          </button>
+        </p>
+      ) : null}
       <nav aria-label="Parts of this page">
         <ul>
           {ROOMS.map(({ room, words }) => (

@@ -35,5 +35,7 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
     await page.getByRole('button', { name: 'Hold water' }).click();
     await page.getByRole('button', { name: 'Hold all beds' }).click();
     await page.getByText('On hold: everything.', { exact: false }).first().waitFor();
+    await page.getByRole('button', { name: 'Sign out' }).click();
+    await page.getByRole('heading', { name: 'Who are you?' }).waitFor();
   });
 });
