@@ -26,6 +26,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   pin: async () => (await import('./pin.ts')).addPin,
   log: async () => (await import('./log.ts')).addLog,
   report: async () => (await import('./report.ts')).addReport,
+  'hand-over': async () => (await import('./hand-over.ts')).addHandOver,
   meter: async () => (await import('./meter.ts')).addMeter,
   correct: async () => (await import('./correct.ts')).addCorrect,
   ran: async () => (await import('./ran.ts')).addRan,

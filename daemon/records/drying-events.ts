@@ -28,25 +28,33 @@ const JOINED_MS = 30 * 60_000;
 /** Cover that is seen later than this says little of one dry hour. */
 const LATER_MS = 28 * 24 * 3_600_000;
 
-/** Dry looks, and daylight in which the plans in force expected a bed below its dry limit. Pure. */
+/** A bed that a person saw dry. */
+export interface SeenDry {
+  bedId: string;
+  seenMs: number;
+  who: string;
+  /** Part of the store that the model expected to be left; null: nothing was expected. */
+  expectedLeftFraction: number | null;
+}
+
+/** Beds seen dry, and daylight in which the plans in force expected one below its dry limit. Pure. */
 export function dryingEvents(
   stretches: readonly RuledStretch[],
+  seenDry: readonly SeenDry[],
   looks: readonly LookRecord[],
 ): DryingEvent[] {
   const standing = looks.filter((look) => !look.isUndone);
-  const seen = standing
-    .filter(({ surface }) => surface === 'dry')
-    .map(
-      ({ bedId, seenMs, who, note }): Omit<DryingEvent, 'later'> => ({
-        bedId,
-        fromMs: seenMs,
-        toMs: seenMs,
-        from: 'seen',
-        who,
-        lowestMm: null,
-        note: note ?? '',
-      }),
-    );
+  const seen = seenDry.map(
+    ({ bedId, seenMs, who, expectedLeftFraction: left }): Omit<DryingEvent, 'later'> => {
+      const look = standing.find((one) => one.bedId === bedId && one.seenMs === seenMs);
+      const expected =
+        left === null
+          ? ''
+          : `the model had ${Math.round(100 * Math.max(0, left))} % of the store left`;
+      const note = [look?.note ?? '', expected].filter((part) => part !== '').join('; ');
+      return { bedId, fromMs: seenMs, toMs: seenMs, from: 'seen', who, lowestMm: null, note };
+    },
+  );
   return [...seen, ...joined(stretches.flatMap(dryIn))]
     .map((event) => ({ ...event, later: coverAfter(event, standing) }))
     .toSorted((a, b) => a.fromMs - b.fromMs);

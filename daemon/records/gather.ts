@@ -8,13 +8,16 @@ import type { EtHour } from '../../calc/sky/weather-hour.ts';
 import type { RunState } from '../field/run-state.ts';
 import { whatRan } from '../field/run-states.ts';
 import { grouped } from '../grouped.ts';
+import { learnedBeds, siteAsLearned } from '../planning/learned-beds.ts';
 import { completeHours, NoWeather } from '../planning/plan-weather.ts';
 import type { PlanningContext } from '../planning/propose-plan.ts';
-import { trimmedSite } from '../planning/site-in-stages.ts';
+import { siteInStages, trimmedSite } from '../planning/site-in-stages.ts';
 import { bedTrims } from '../store/bed-trims.ts';
 import { confirmationsSince, type StoredConfirmation } from '../store/confirmations.ts';
 import { corrections as everyCorrection } from '../store/corrections.ts';
+import { dryingEvents as seenDryingEvents } from '../store/drying-events.ts';
 import { handWaterSince } from '../store/hand-water.ts';
+import { everyLook } from '../store/looks.ts';
 import { meterReadings } from '../store/meter-readings.ts';
 import { plansOf, type StoredPlan } from '../store/plans.ts';
 import { type DayWeather, weatherOfHours, weatherOfPlanned } from './day-weather.ts';
@@ -94,7 +97,17 @@ export async function gatherRecord(
     hand,
     events: recordEvents(db, { span, plans, confirmations, clock, show }),
     looks,
-    drying: dryingEvents(ruledStretches(confirmations, plans, nowMs), looks),
+    drying: dryingEvents(
+      ruledStretches(confirmations, plans, nowMs),
+      seenDryingEvents(db, span).map(({ bedId, seenMs, who, expectedLeftFraction }) => ({
+        bedId,
+        seenMs,
+        who,
+        expectedLeftFraction,
+      })),
+      // Cover that was seen after the days asked for still belongs to what happened in them.
+      readLooks(db, { fromMs: span.fromMs, toMs: Number.POSITIVE_INFINITY }),
+    ),
     meter: meterSpans(
       meterReadings(db).filter(({ readMs }) => inSpan(readMs)),
       { runs, hand, corrections },
@@ -128,12 +141,18 @@ function bedDaysOf(
 ): BedDay[] {
   const { siteDay, startMs, endMs, weather, firstPlan } = day;
   const ofDay = hours.filter((hour) => hour.startMs >= startMs && hour.startMs < endMs);
+  const planned = new Map(firstPlan?.beds.map((bed) => [bed.bedId, bed]));
+  const stageOf = new Map(firstPlan?.beds.map((bed) => [bed.bedId, bed.stage]));
+  const inStages = siteInStages(config.site, stageOf);
+  const learned = learnedBeds(
+    inStages,
+    everyLook(db).filter(({ seenMs }) => seenMs < endMs),
+  );
   const site = trimmedSite(
-    config.site,
+    siteAsLearned(inStages, learned),
     bedTrims(db).filter(({ atMs }) => atMs < endMs),
   );
   const known = new Set(site.beds.map((bed) => bed.id));
-  const planned = new Map(firstPlan?.beds.map((bed) => [bed.bedId, bed]));
   const gone = [...planned.keys()].filter((bedId) => !known.has(bedId));
   return [...known, ...gone].map((bedId): BedDay => {
     const bed = site.beds.find((one) => one.id === bedId);
