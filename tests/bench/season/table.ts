@@ -17,6 +17,7 @@ export const TITLE = row([
   'drained',
   'ponded',
   'water/ref',
+  'used/ref',
   'cycles/ref',
 ]);
 
@@ -39,6 +40,7 @@ export function rowLine({ name, outcome, reference }: Named): string {
     `${verdict.drainedMm.toFixed(1)} mm`,
     `${verdict.pondedMin.toFixed(0)} min`,
     ratio(verdict.netMm, reference.verdict.netMm),
+    ratio(usedMm(outcome), usedMm(reference)),
     ratio(cycles, reference.cycles),
   ]);
   return note === '' ? line : `${line.trimEnd()}   ${note}\n`;
@@ -85,6 +87,7 @@ function meanLine(name: string, own: readonly Named[]): string {
     `${mean((one) => one.outcome.verdict.drainedMm).toFixed(1)} mm`,
     `${mean((one) => one.outcome.verdict.pondedMin).toFixed(0)} min`,
     waterRatio.toFixed(2),
+    (sum((one) => usedMm(one.outcome)) / sum((one) => usedMm(one.reference))).toFixed(2),
     cycleRatio.toFixed(2),
   ]).trimEnd();
   const apart = `   ${thirsty.length} thirsty cases: ${ratios.map((one) => one.toFixed(2)).join(', ')}`;
@@ -98,6 +101,11 @@ function meanLine(name: string, own: readonly Named[]): string {
 
 /** A bed that the reference waters less often than this hardly needed water. */
 const ENOUGH_CYCLES = 5;
+
+/** What left the sand: net water less what the window leaves in it for the days after. */
+function usedMm({ verdict }: Outcome): number {
+  return verdict.evaporatedMm + verdict.drainedMm + verdict.runoffMm;
+}
 
 function dryPct({ verdict }: Outcome): number {
   return (100 * verdict.dryMin) / verdict.daylightMin;
