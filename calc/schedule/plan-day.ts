@@ -24,6 +24,7 @@ import { inReadingOrder } from './plan-warning.ts';
 import { pondingCapMm } from './ponding-cap.ts';
 import type { SayMeasures } from './reasons.ts';
 import { withRelief } from './relief.ts';
+import { reserveForWeather } from './reserve-for-weather.ts';
 import type { Run } from './run.ts';
 import { seasonWater } from './season-water.ts';
 import { shortagesOf } from './shortages.ts';
@@ -95,7 +96,9 @@ export interface DayPlanInput {
  */
 export function planDay(input: DayPlanInput): DayPlan {
   const { site, stages, hours, startMs } = input;
-  const { reserveFraction } = site.limits;
+  const ahead = hours.filter((hour) => hour.startMs + HOUR_MS > startMs);
+  const reserveFraction = reserveForWeather(site.limits.reserveFraction, ahead);
+  const limits = { ...site.limits, reserveFraction };
   const frame = dayFrame(input);
   const { window } = frame;
   const grid = stepGrid(startMs, Math.max(frame.horizonEndMs, startMs + HOUR_MS));
@@ -113,7 +116,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     const store = storeOf(input.stores, bed.id);
     const stations = site.stations.filter((station) => station.bedId === bed.id);
     const demand = bedDemand(bed, hours, lossCoefficient(stage, hours), grid);
-    const stateNow = input.statesNow.get(bed.id) ?? store.stateAt(reserveFraction, 0);
+    const stateNow = input.statesNow.get(bed.id) ?? store.stateAt(site.limits.reserveFraction, 0);
     const balance = dryBalance({ store, grid, demand, stateNow });
     const dryAtMs = firstAtPart(balance, 0, startMs);
     const kept = input.kept
@@ -132,7 +135,7 @@ export function planDay(input: DayPlanInput): DayPlan {
   });
   const bare = {
     beds: placing,
-    limits: site.limits,
+    limits,
     window,
     startMs: input.firstRunMs,
     kept: input.kept,
