@@ -75,7 +75,16 @@ async function runUntilStopped(
     ),
   );
   const view = emptyView();
-  const parts: ServiceParts = { db, log, now: shell.nowMs, view, unwrittenHolds: [] };
+  // The page is there before what reads the config again.
+  let askReload = (): void => undefined;
+  const parts: ServiceParts = {
+    db,
+    log,
+    now: shell.nowMs,
+    view,
+    unwrittenHolds: [],
+    askReload: () => askReload(),
+  };
   try {
     refuseDamage(db, join(config.dataFolder, DATABASE_FILE));
     if (demo) {
@@ -97,6 +106,7 @@ async function runUntilStopped(
     const stopAsked = new Promise<void>((resolve) => shell.onStop(resolve));
     const first = service.daemon().nudge();
     const reloads = reloadOnRequest({ service, heartbeat, parts, options, shell, notifier });
+    askReload = reloads.ask;
     await within(Promise.race([first, stopAsked]), FIRST_PLAN_PATIENCE_MS);
     heartbeat.beat();
     if (forPerson) showFirst(session, options, shell, service.pageUrl());
@@ -129,7 +139,7 @@ function reloadOnRequest(given: {
   options: RunOptions;
   shell: Shell;
   notifier: { tell(...lines: readonly string[]): void };
-}): { settled(): Promise<unknown> } {
+}): { ask(): void; settled(): Promise<unknown> } {
   const { service, heartbeat, parts, options, shell, notifier } = given;
   let turn: Promise<void> = Promise.resolve();
   const again = async () => {
@@ -141,12 +151,11 @@ function reloadOnRequest(given: {
     const refused = done.ok ? '' : '; the last reload was refused, see the log';
     notifier.tell('READY=1', `STATUS=${serving(service)}${refused}`);
   };
-  if (!shell.interactive) {
-    shell.onReload(() => {
-      turn = turn.then(again).catch((error: unknown) => {
-        parts.log.error({ err: error }, 'reload: failed; stop the daemon and start it again');
-      });
+  const ask = () => {
+    turn = turn.then(again).catch((error: unknown) => {
+      parts.log.error({ err: error }, 'reload: failed; stop the daemon and start it again');
     });
-  }
-  return { settled: () => within(turn, 5_000) };
+  };
+  if (!shell.interactive) shell.onReload(ask);
+  return { ask, settled: () => within(turn, 5_000) };
 }

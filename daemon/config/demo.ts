@@ -6,6 +6,9 @@ import { demoConfigText } from './demo-config.ts';
 import { loadConfigText } from './load.ts';
 import type { ConfigResult } from './loaded-config.ts';
 
+/** What error texts call the demo, which has no file. */
+export const DEMO_FILE = 'embedded demo';
+
 /** Hour of the day at the demo's site when it is first started: its morning plan is owed by then. */
 const FIRST_HOUR = 5;
 
@@ -33,7 +36,7 @@ export function openDemo(cwd: string, nowMs: number): ConfigResult {
   }
   const day: SiteDay = siteClock(place.zone).siteDayOf(nowMs);
   return loadConfigText(demoConfigText({ day, ...place }), {
-    file: 'embedded demo',
+    file: DEMO_FILE,
     baseFolder: cwd,
   });
 }

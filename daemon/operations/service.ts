@@ -21,6 +21,8 @@ export interface ServiceParts {
   view: OperationsView;
   /** Holds that the store has refused: they outlive a reload. */
   unwrittenHolds: UnwrittenHolds;
+  /** Has the config read again, as the page asks after it wrote one; left out: nobody can. */
+  askReload?(): void;
 }
 
 /** What an output answers before it is open. */
@@ -99,7 +101,9 @@ async function startRunning(
     const beds = remaining === null ? 'all' : hold.beds;
     return stopWithoutStore(daemon.outputs, config, { ...hold, beds, remaining });
   };
-  const make = () => webServer({ db, config, weather, now, view, stopUnwritten, onFault });
+  const askReload = () => parts.askReload?.();
+  const web = { db, config, weather, now, view, stopUnwritten, onFault };
+  const make = () => webServer(parts.askReload === undefined ? web : { ...web, askReload });
   const page = await keepPage(make, place, { log });
   try {
     daemon = await startDaemon({ config, db, weather, log, now, unwrittenHolds });

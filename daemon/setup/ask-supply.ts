@@ -1,11 +1,8 @@
-import { flowSchema, pipeSchema } from '../config/limits-schema.ts';
+import { flowSchema } from '../config/limits-schema.ts';
 import { isMap } from '../config/read-text.ts';
-import { askQuantity, askYesNo, textQuestion, wrongBy } from './checked-answer.ts';
-import { shortId } from './short-id.ts';
+import { askQuantity, askYesNo, textQuestion } from './checked-answer.ts';
 import type { Talk } from './talk.ts';
-import { typedNumber } from './typed-number.ts';
-
-const wrongPipe = wrongBy(pipeSchema);
+import { mainsText, typedMains } from './typed-mains.ts';
 
 /** Asks for the pump and the mains. */
 export async function askSupply(
@@ -19,7 +16,7 @@ export async function askSupply(
     schema: flowSchema,
   });
   const known = Array.isArray(mains) ? mains.filter(isMap) : [];
-  const preset = known.map(({ id, flow }) => `${id} ${flow}`).join('; ');
+  const preset = mainsText(known);
   const typed = await talk.ask(
     textQuestion(
       {
@@ -27,12 +24,12 @@ export async function askSupply(
         preset: preset === '' ? '-' : preset,
       },
       (text) => {
-        const found = mainsOf(text);
+        const found = typedMains(text);
         return typeof found === 'string' ? found : null;
       },
     ),
   );
-  const pipes = mainsOf(typed);
+  const pipes = typedMains(typed);
   return {
     pump_flow: pumpFlow,
     ...(typeof pipes === 'string' || pipes.length === 0
@@ -41,25 +38,6 @@ export async function askSupply(
         : {}
       : { mains: pipes }),
   };
-}
-
-/** Mains from one line, or what is wrong with it. */
-function mainsOf(text: string): { id: string; flow: string }[] | string {
-  const pipes: { id: string; flow: string }[] = [];
-  if (['-', ''].includes(text.trim())) return pipes;
-  for (const part of text.split(/;|\n/).filter((one) => one.trim() !== '')) {
-    const [, name = '', amount = ''] =
-      /^(.*?)[\s:,=]+([\d.,]+\s*[^\d\s].*)$/.exec(part.trim()) ?? [];
-    const number = typedNumber(amount);
-    if (name === '' || !number.ok) {
-      return `has a main without its flow (got ${part.trim()}); write a name and a flow, such as north 250 gpm`;
-    }
-    const pipe = { id: shortId(name), flow: number.text };
-    const wrong = wrongPipe(pipe);
-    if (wrong !== null) return `main ${name}: ${wrong}`;
-    pipes.push(pipe);
-  }
-  return pipes;
 }
 
 /** Asks where confirmed plans go; null: as assumed. */

@@ -1,16 +1,15 @@
-import { readQuantity } from '../../adapters/quantity.ts';
 import { isMap } from '../config/read-text.ts';
 import { siteClock } from '../time/site-clock.ts';
+import { answeredPlace } from './answered-place.ts';
 import type { RawConfig, SetupAnswers } from './answers.ts';
 import { askGround } from './ask-ground.ts';
 import { askPeople } from './ask-people.ts';
 import { askSite } from './ask-site.ts';
 import { askOutputs, askSupply } from './ask-supply.ts';
 import { askWeather } from './ask-weather.ts';
-import { readPosition } from './position.ts';
 import { shortId } from './short-id.ts';
 import type { Talk } from './talk.ts';
-import type { WeatherTrial } from './try-weather.ts';
+import type { TrialPlace, WeatherTrial } from './try-weather.ts';
 
 /** What the interview needs of the world. */
 export interface InterviewWorld {
@@ -21,7 +20,7 @@ export interface InterviewWorld {
   pathOf(file: string): string;
   tryWeather(given: {
     raw: unknown;
-    place: { latitudeDeg: number; longitudeDeg: number; elevationM: number; zone: string };
+    place: TrialPlace;
     units: 'us' | 'metric';
   }): Promise<WeatherTrial>;
 }
@@ -81,7 +80,7 @@ async function askPart(
       return;
     }
     case 'weather': {
-      const place = placeOf(answers, old);
+      const place = answeredPlace(answers, old);
       answers.weather = (await askWeather(talk, {
         old: old?.weather,
         units,
@@ -107,20 +106,4 @@ async function askPart(
       answers.outputs = await askOutputs(talk, String(id ?? (shortId(String(name)) || 'site')));
     }
   }
-}
-
-/** Where the site is, from the answers or from the config that is there. */
-function placeOf({ site }: SetupAnswers, old: RawConfig | null) {
-  const { position, elevation, zone, latitude, longitude } = {
-    ...(isMap(old?.site) ? old.site : {}),
-    ...site,
-  } as Record<string, unknown>;
-  const reading = readPosition(String(position ?? `${latitude}, ${longitude}`));
-  const height = readQuantity(String(elevation), 'length');
-  return {
-    latitudeDeg: reading.ok ? reading.latitude : 0,
-    longitudeDeg: reading.ok ? reading.longitude : 0,
-    elevationM: height.ok ? height.value : 0,
-    zone: typeof zone === 'string' ? zone : 'Etc/UTC',
-  };
 }

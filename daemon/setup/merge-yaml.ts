@@ -25,7 +25,7 @@ const FORM_KEYS = ['source', 'output', 'stated', 'nozzle', 'catch_cans', 'lab', 
 export function mergeInto(document: Document, value: PlainMap): void {
   const top = document.contents;
   if (!isMap(top)) {
-    document.contents = document.createNode(value) as typeof document.contents;
+    document.contents = document.createNode(withoutNulls(value)) as typeof document.contents;
     spaced(document.contents as YAMLMap);
     return;
   }

@@ -3,6 +3,7 @@ import type { AnsweredPerson, RawConfig, SetupAnswers } from './answers.ts';
 import { readPosition } from './position.ts';
 import { shortId } from './short-id.ts';
 import { bedEntries, stationEntries } from './table-rows.ts';
+import { typedMains } from './typed-mains.ts';
 
 /** A problem with an answer itself, by the key that it stands for. */
 export interface AnswerProblem {
@@ -33,6 +34,8 @@ export async function toConfigParts(
 ): Promise<ConfigPartsAnswered> {
   const { people, beds, stations, page, site, ...plain } = answers;
   const found: ConfigPartsAnswered = { raw: { ...plain }, assumed: [], told: [], problems: [] };
+  const { supply } = answers;
+  if (supply !== undefined && isTyped(supply)) found.raw.supply = supplyOf(supply, found);
   if (site !== undefined) found.raw.site = siteOf(site, old, found);
   const units = unitsOf(answers, old);
   const addTable = (key: 'beds' | 'stations', table: ReturnType<typeof bedEntries>) => {
@@ -77,6 +80,22 @@ function siteOf(
   }
   const { latitude, longitude } = reading;
   return { ...named, latitude, longitude, ...rest };
+}
+
+function isTyped({ mains }: Readonly<Record<string, unknown>>): boolean {
+  return typeof mains === 'string';
+}
+
+/** Mains typed in one line. */
+function supplyOf(
+  supply: Readonly<Record<string, unknown>>,
+  found: ConfigPartsAnswered,
+): Record<string, unknown> {
+  const { mains, ...rest } = supply;
+  const pipes = typedMains(String(mains));
+  if (typeof pipes !== 'string') return { ...rest, mains: pipes.length === 0 ? null : pipes };
+  found.problems.push({ path: 'supply.mains', message: pipes });
+  return rest;
 }
 
 /** A known person without a new PIN keeps the hash that is there. */

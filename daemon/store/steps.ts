@@ -26,6 +26,7 @@ export const STEP_KINDS = [
   'hold_reminder',
   'away',
   'news_failed',
+  'config_written',
   'started',
   'reloaded',
   'reload_refused',

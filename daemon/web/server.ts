@@ -11,6 +11,7 @@ import { eventsRoute } from './routes/events-route.ts';
 import { lookRoutes } from './routes/look-routes.ts';
 import { pageRoutes } from './routes/page-routes.ts';
 import { readRoutes } from './routes/read-routes.ts';
+import { setupRoutes } from './routes/setup-routes.ts';
 import { signInRoutes } from './routes/sign-in-routes.ts';
 import { guard } from './safety/guard.ts';
 import { siteNowReader } from './site-now-reader.ts';
@@ -70,6 +71,7 @@ export async function webServer(parts: WebParts): Promise<FastifyInstance> {
   decideRoutes(app, parts, walls);
   changeRoutes(app, parts, walls);
   lookRoutes(app, parts, walls);
+  setupRoutes(app, parts, walls);
   eventsRoute(app, parts, walls);
   await pageRoutes(app, parts, walls);
   return app;

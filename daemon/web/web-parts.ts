@@ -17,6 +17,8 @@ export interface WebParts {
   stopUnwritten?(hold: UnwrittenHold): Promise<ReadonlyMap<string, Answer>>;
   /** Told of faults that a person at the page cannot mend; left out: nobody is. */
   onFault?(error: unknown): void;
+  /** Has the daemon read its config again; left out: nobody can. */
+  askReload?(): void;
   /** Folder of the bundled page; left out: where the build puts it. */
   assetFolder?: string;
 }

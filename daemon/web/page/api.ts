@@ -11,6 +11,14 @@ import type {
   PreviewView,
 } from '../views/change-view.ts';
 import type { LookBody, LookDoneView } from '../views/look-view.ts';
+import type {
+  SetupAsk,
+  SetupCheckView,
+  SetupSandView,
+  SetupTrialView,
+  SetupView,
+  SetupWrittenView,
+} from '../views/setup-view.ts';
 import type { TodayView } from '../views/today-view.ts';
 
 /** An answer is not waited for longer than this: the daemon is on this machine or near it. */
@@ -34,6 +42,13 @@ export const keepChange = (change: ChangeRequest, who: string) =>
 export const confirmPlan = (body: ConfirmBody) => ask<ConfirmView>('/api/confirm', body);
 export const holdWater = (body: HoldBody) => ask<HoldDoneView>('/api/hold', body);
 export const logLook = (body: LookBody) => ask<LookDoneView>('/api/look', body);
+
+export const readSetup = () => ask<SetupView>('/api/setup');
+export const checkSetup = (body: SetupAsk) => ask<SetupCheckView>('/api/setup/check', body);
+export const tryWeather = (body: SetupAsk) => ask<SetupTrialView>('/api/setup/try-weather', body);
+export const drySand = (sand: unknown) => ask<SetupSandView>('/api/setup/sand', { sand });
+export const writeSetup = (digest: string, who: string) =>
+  ask<SetupWrittenView>('/api/setup/write', { digest, who });
 
 /** Sends a deed when there is a body, else reads. A fault of the network is "away", never thrown. */
 async function ask<T>(path: string, body?: unknown): Promise<Outcome<T>> {

@@ -12,6 +12,7 @@ import { LogPage } from './log-page.tsx';
 import { type PageContext, PageProvider, siteWords } from './page-context.ts';
 import { PaperPage } from './paper-page.tsx';
 import { type Route, useRoute } from './route.ts';
+import { SetupPage } from './setup-page.tsx';
 import { SignIn } from './sign-in.tsx';
 import { Head } from './site-head.tsx';
 import { useName } from './who.ts';
@@ -24,6 +25,7 @@ const TITLES: Readonly<Record<Route['room'], string>> = {
   confirm: 'Confirm',
   paper: 'Paper',
   log: 'Log',
+  setup: 'Set-up',
 };
 
 /** The whole page: head, the room that a person is in, and the bar with hold and confirm. */
@@ -108,6 +110,8 @@ function Room({ route }: { route: Route }) {
       return <PaperPage card={route.rest[0]} />;
     case 'log':
       return <LogPage />;
+    case 'setup':
+      return <SetupPage />;
     default:
       return <FirstScreen />;
   }

@@ -57,6 +57,14 @@ export function ChangePage({ kind, bedId }: { kind: string | undefined; bedId: s
                 </a>
               </li>
             ))}
+            {mayChange ? (
+              <li>
+                <a href={pathTo('setup')}>
+                  <span class="bed-name">Set-up</span>
+                  <span class="small">Site, weather, pump, beds, stations, people</span>
+                </a>
+              </li>
+            ) : null}
           </ul>
         </div>
       );

@@ -2,6 +2,7 @@ import './look.css';
 import './parts.css';
 import './charts.css';
 import './paper.css';
+import './setup.css';
 import { render } from 'preact';
 import { App } from './app.tsx';
 

@@ -1,13 +1,13 @@
 import { useEffect, useState } from 'preact/hooks';
 
+const ROOMS = ['today', 'line', 'bed', 'change', 'confirm', 'paper', 'log', 'setup'] as const;
+
 /** Where in the page a person is. It stands behind the `#`, so that the back button works. */
 export interface Route {
-  room: 'today' | 'line' | 'bed' | 'change' | 'confirm' | 'paper' | 'log';
+  room: (typeof ROOMS)[number];
   /** The rest of the path: a bed, a kind of change, a card. */
   rest: string[];
 }
-
-const ROOMS = ['today', 'line', 'bed', 'change', 'confirm', 'paper', 'log'] as const;
 
 export function parseRoute(hash: string): Route {
   const [first = '', ...rest] = hash

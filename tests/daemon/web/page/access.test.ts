@@ -21,6 +21,7 @@ const ROOMS = [
   'paper/day',
   'paper/failure',
   'log',
+  'setup',
 ];
 
 interface Violation {
