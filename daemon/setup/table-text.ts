@@ -15,7 +15,7 @@ export function stationsText(entries: readonly unknown[]): string {
 
 /** Only columns that some entry uses. */
 function tableText(entries: readonly unknown[], columns: ColumnKeys): string {
-  const valueOf = (entry: unknown, path: readonly (string | number)[]): string => {
+  const cellOf = (entry: unknown, path: readonly (string | number)[]): string => {
     const value = path.reduce<unknown>(
       (inner, key) => (isMap(inner) ? inner[String(key)] : undefined),
       entry,
@@ -23,9 +23,9 @@ function tableText(entries: readonly unknown[], columns: ColumnKeys): string {
     return value === undefined || value === null || typeof value === 'object' ? '' : String(value);
   };
   const used = Object.entries(columns).filter(([, path]) =>
-    entries.some((entry) => valueOf(entry, path) !== ''),
+    entries.some((entry) => cellOf(entry, path) !== ''),
   );
   if (used.length === 0) return '';
-  const rows = entries.map((entry) => used.map(([, path]) => valueOf(entry, path)).join('; '));
+  const rows = entries.map((entry) => used.map(([, path]) => cellOf(entry, path)).join('; '));
   return [used.map(([name]) => name).join('; '), ...rows].join('\n');
 }
