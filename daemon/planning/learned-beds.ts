@@ -13,6 +13,9 @@ import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
 import type { Bed, Site } from '../../calc/schedule/site.ts';
 import type { StoredLook } from '../store/looks.ts';
 
+/** Older looks have faded to half: what is left of them is not worth the reckoning. */
+const REMEMBERED_MS = 35 * 24 * 3_600_000;
+
 /** What a bed's looks have taught, and each look's own part in it. */
 export interface LearnedBed {
   learned: Learned;
@@ -29,8 +32,10 @@ export function learnedBeds(site: Site, looks: readonly StoredLook[]): Map<strin
 }
 
 function learnedBed(bed: Bed, looks: readonly StoredLook[]): LearnedBed {
-  const taught = looks
-    .filter((look) => look.bedId === bed.id && look.undoneMs === null)
+  const own = looks.filter((look) => look.bedId === bed.id && look.undoneMs === null);
+  const sinceMs = Math.max(...own.map((look) => look.seenMs)) - REMEMBERED_MS;
+  const taught = own
+    .filter((look) => look.seenMs >= sinceMs)
     .toSorted((a, b) => a.seenMs - b.seenMs)
     .flatMap((look) => expectedLooks(look).map((expected) => ({ lookId: look.lookId, expected })));
   const { learned, steps } = learnBed(

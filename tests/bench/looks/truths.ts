@@ -1,6 +1,5 @@
 import { ASSUMED_SAND, KNOWN_SAND } from '../../../calc/looks/learn-bed.ts';
 import { seedLayerStore } from '../../../calc/sand/bed-store.ts';
-import { runUntilDry } from '../../../calc/sand/dry-limit.ts';
 import { copyColumn, runColumn } from '../../../calc/sand/richards-column.ts';
 import type { Column } from '../../../calc/sand/richards-step.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
@@ -13,19 +12,14 @@ import { type Belief, DOSE_MM } from './twin.ts';
 export interface Truth {
   name: string;
   states: BedStates;
-  /** Drained overnight, then watered: what a cycle brings about. */
-  watered: Column;
-  /** The same half an hour later: what counts as full. */
+  /** Drained overnight, watered, and half an hour on: what counts as full. */
   full: Column;
   exposureFraction: number;
-  /** Hours until the watered bed is dry under a demand, by its key kept. */
-  hoursOf(key: string, demandAt: (step: number) => number): number;
 }
 
 /** Sands whose seedbed dries within a day: on the others a look cannot find a fault. */
 export const TWIN_SANDS = ['coarse_open', 'loamy_open', 'medium_open', 'coarse_over_gravel'];
 const STEP_H = 1 / 12;
-const LONGEST_H = 24;
 
 /** A seeded generator of numbers from 0 to below 1 (mulberry32, public domain). */
 export function seeded(seed: number): () => number {
@@ -38,55 +32,51 @@ export function seeded(seed: number): () => number {
   };
 }
 
+/** Sands that were taken for another one: what it was thought to be, and what it is. */
+const MISTAKEN: readonly (readonly [thought: string, is: string])[] = [
+  ['medium_open', 'coarse_open'],
+  ['coarse_open', 'medium_open'],
+  ['loamy_open', 'coarse_over_gravel'],
+  ['coarse_over_gravel', 'loamy_open'],
+  ['loamy_open', 'coarse_open'],
+  ['coarse_open', 'loamy_open'],
+];
+
 /**
- * A truth that is drawn: every other one stands where the air takes a quarter to a half more or less,
- * the others are of a sand whose air enters at a fifth to two fifths more or less suction, with its
- * exponent and conductivity a little off as well.
+ * A truth that is drawn: every other one stands where the air takes a quarter to a half more or less
+ * than thought, the others are of another sand than thought. Each has its own small differences of
+ * the sand besides: air entry and conductivity up to a tenth.
  */
 export function drawnTruth(seed: number): Truth & { className: string } {
   const random = seeded(seed * 7919 + 13);
-  const className = TWIN_SANDS[Math.floor(seed / 2) % TWIN_SANDS.length] ?? '';
-  const { bed } = sandClass(className);
-  const either = (least: number, most: number) => {
-    const off = least + (most - least) * random();
-    return random() < 0.5 ? off : 1 / off;
-  };
   const isPlace = seed % 2 === 0;
-  const exposureFraction = isPlace ? either(1.25, 1.5) : 1;
-  const sand = isPlace
-    ? bed.sand
-    : {
-        ...bed.sand,
-        alphaPerCm: bed.sand.alphaPerCm * either(1.2, 1.4),
-        n: bed.sand.n * either(1, 1.05),
-        saturatedMmPerH: bed.sand.saturatedMmPerH * either(1, 1.3),
-      };
+  const turn = Math.floor(seed / 2);
+  const own = TWIN_SANDS[turn % TWIN_SANDS.length] ?? '';
+  const [className, isClass] = isPlace
+    ? [own, own]
+    : (MISTAKEN[turn % MISTAKEN.length] ?? [own, own]);
+  const off = 1.25 + 0.25 * random();
+  const isMore = random() < 0.5;
+  const exposureFraction = isPlace ? (isMore ? off : 1 / off) : 1;
+  const spread = (most: number) => Math.exp((2 * random() - 1) * Math.log(most));
+  const { bed } = sandClass(isClass);
+  const sand = {
+    ...bed.sand,
+    alphaPerCm: bed.sand.alphaPerCm * spread(1.1),
+    saturatedMmPerH: bed.sand.saturatedMmPerH * spread(1.1),
+  };
   const states = bedStates({ ...bed, sand });
-  const watered = copyColumn(states.drained);
-  runColumn(watered, { hours: STEP_H, waterMmPerH: DOSE_MM / STEP_H, demandMmPerH: 0 });
-  const full = copyColumn(watered);
+  const full = copyColumn(states.drained);
+  runColumn(full, { hours: STEP_H, waterMmPerH: DOSE_MM / STEP_H, demandMmPerH: 0 });
   runColumn(full, { hours: 0.5, waterMmPerH: 0, demandMmPerH: 0 });
-  const kept = new Map<string, number>();
   return {
-    name: `${className}, ${isPlace ? `exposure ${exposureFraction.toFixed(2)}` : `air entry x ${(bed.sand.alphaPerCm / sand.alphaPerCm).toFixed(2)}`}`,
+    name: isPlace
+      ? `${className}, loss x ${exposureFraction.toFixed(2)}`
+      : `${className}, is ${isClass}`,
     className,
     states,
-    watered,
     full,
     exposureFraction,
-    hoursOf(key, demandAt) {
-      const known = kept.get(key);
-      if (known !== undefined) return known;
-      const spells = Array.from({ length: LONGEST_H / STEP_H }, (_, step) => ({
-        hours: STEP_H,
-        waterMmPerH: 0,
-        demandMmPerH: demandAt(step) * exposureFraction,
-      }));
-      const hours =
-        runUntilDry(copyColumn(watered), spells, { limit: states.limit })?.hours ?? LONGEST_H;
-      kept.set(key, hours);
-      return hours;
-    },
   };
 }
 

@@ -36,6 +36,9 @@ export interface TwinResult {
   seen: Record<'dark' | 'lightening' | 'dry', number>;
 }
 
+/** When a bed is watered: so that looks find it near its limit, or whenever it happens. */
+export type Timing = 'near_the_limit' | 'chance';
+
 type Random = () => number;
 
 /** A day of hourly demand on an open bed, between cool and hot. */
@@ -57,7 +60,7 @@ function normal(random: Random): number {
 export function twin(
   truth: Truth,
   belief: Belief,
-  given: { random: Random; flippedFraction: number },
+  given: { random: Random; flippedFraction: number; timing: Timing },
 ): TwinResult {
   const { random, flippedFraction } = given;
   const column = copyColumn(truth.states.drained);
@@ -69,10 +72,10 @@ export function twin(
   const learnt = () => learnBed(looks, { beginning: belief.beginning, managedDepthMm: 8 }).learned;
   for (let day = 0; looks.length < LOOKS; day++) {
     const demand = dayDemand(random);
-    let ending = { lostFraction: 1, atFraction: 0 };
+    let dueStep = 7 / STEP_H;
     for (let step = 0; step < 288 && looks.length < LOOKS; step++) {
       const hour = step * STEP_H;
-      const rate = Math.max(0, demand[Math.floor(hour + 1e-9)] ?? 0);
+      const rate = demandIn(demand, step);
       const isLooked = LOOKS_AT_H.some((at) => Math.abs(at - hour) < STEP_H / 2);
       if (isLooked) {
         const look = lookAt(truth, column, { rate, random, flippedFraction });
@@ -85,11 +88,26 @@ export function twin(
         looks.push({ atMs, sight, managedDepthMm: 8, ...factors, ...expected });
         factors = learnt();
       }
-      // A cycle ends each dry-down, by what is thought of the bed: sometimes early, sometimes late.
-      const isDue = hour > 7 - STEP_H / 2 && hour < 17 && ending.lostFraction >= ending.atFraction;
-      if (isDue) ending = { lostFraction: 0, atFraction: 0.5 + random() };
+      const isDue = step === Math.round(dueStep);
       const mm = isDue ? DOSE_MM : 0;
-      ending.lostFraction += lostIn(belief, factors, rate);
+      const lasts = (from: number) =>
+        modelHours(belief, factors, (on) => demandIn(demand, from + on)) / STEP_H;
+      if (given.timing === 'chance' && isDue && hour < 17) {
+        dueStep = step + Math.max(3, Math.round((0.5 + random()) * lasts(step)));
+      } else if (given.timing === 'near_the_limit' && (isDue || isLooked)) {
+        // The last cycle before the next look: half to one and a half times before it would be dry.
+        const nextH = LOOKS_AT_H.find((at) => at > hour + STEP_H / 2);
+        const lookStep = nextH === undefined ? -1 : Math.round(nextH / STEP_H);
+        if (isLooked || step <= 7 / STEP_H) {
+          const part = 0.5 + random();
+          dueStep = lookStep < 0 ? -1 : step + 1;
+          for (let from = lookStep - 1; from > step; from--) {
+            if (lookStep - from < part * lasts(from)) continue;
+            dueStep = from;
+            break;
+          }
+        }
+      }
       runColumn(column, {
         hours: STEP_H,
         waterMmPerH: mm / STEP_H,
@@ -100,11 +118,62 @@ export function twin(
     }
   }
   const learned = learnt();
+  const ahead = judgedAhead(truth, column, { belief, random, waterMm, demandMmPerH });
   return {
-    beforeMin: errorMin(truth, belief, { capacityFraction: 1, exposureFraction: 1 }),
-    afterMin: errorMin(truth, belief, learned),
+    beforeMin: ahead({ capacityFraction: 1, exposureFraction: 1 }),
+    afterMin: ahead(learned),
     learned,
     seen,
+  };
+}
+
+/** Cycles of the days after the looks, at each of which the time to dry is asked for. */
+const JUDGED_AT_H = [7, 9.5, 12, 14.5];
+const JUDGED_DAYS = 2;
+
+/**
+ * The bed goes on for two days, on a clock. After each cycle the column is run dry at the demand of
+ * the hour, and so is the store with whatever factors: the mean error of its time to dry, min.
+ */
+function judgedAhead(
+  truth: Truth,
+  column: Column,
+  given: { belief: Belief; random: Random; waterMm: number[]; demandMmPerH: number[] },
+): (factors: Factors) => number {
+  const { belief, random } = given;
+  const waterMm = [...given.waterMm];
+  const demandMmPerH = [...given.demandMmPerH];
+  const runOn = (mm: number, rate: number) => {
+    const demand = rate * truth.exposureFraction;
+    runColumn(column, { hours: STEP_H, waterMmPerH: mm / STEP_H, demandMmPerH: demand });
+    waterMm.push(mm);
+    demandMmPerH.push(rate);
+  };
+  while (waterMm.length % 288 !== 0) runOn(0, 0.05);
+  const asked: { steps: number; rate: number; hours: number }[] = [];
+  for (let day = 0; day < JUDGED_DAYS; day++) {
+    const demand = dayDemand(random);
+    for (let step = 0; step < 288; step++) {
+      const isDosed = JUDGED_AT_H.some((at) => Math.round(at / STEP_H) === step);
+      runOn(isDosed ? DOSE_MM : 0, demandIn(demand, step));
+      if (!isDosed) continue;
+      const rate = Math.max(0.2, demandIn(demand, step));
+      const spell = {
+        hours: LONGEST_H,
+        waterMmPerH: 0,
+        demandMmPerH: rate * truth.exposureFraction,
+      };
+      const dry = runUntilDry(copyColumn(column), [spell], { limit: truth.states.limit });
+      asked.push({ steps: waterMm.length, rate, hours: dry?.hours ?? LONGEST_H });
+    }
+  }
+  return (factors) => {
+    const errors = asked.map(({ steps, rate, hours }) => {
+      const past = { waterMm: waterMm.slice(0, steps), demandMmPerH, rate };
+      const { store, state } = momentsOf(belief, past)(factors);
+      return Math.abs(hoursLeft(store, state, () => rate * factors.exposureFraction) - hours);
+    });
+    return (60 * errors.reduce((sum, one) => sum + one, 0)) / errors.length;
   };
 }
 
@@ -128,11 +197,9 @@ function momentsOf({ store: own }: Belief, past: Past): (factors: Factors) => Be
   };
 }
 
-/** Part of the store that is thought to be lost in a step. */
-function lostIn({ store: own }: Belief, factors: Factors, rate: number): number {
-  const store = scaledStore(own, factors.capacityFraction);
-  const demandMmPerH = rate * factors.exposureFraction;
-  return (demandMmPerH * STEP_H) / store.capacityMm(Math.max(0.05, demandMmPerH));
+/** Demand of an open bed in a step of the day, or of the next one. */
+function demandIn(demand: readonly number[], step: number): number {
+  return Math.max(0, demand[Math.floor(step * STEP_H + 1e-9) % 24] ?? 0);
 }
 
 function lookAt(
@@ -166,17 +233,6 @@ function partLeft(truth: Truth, column: Column, demandMmPerH: number): number {
   return lacks < 0 ? lacks : evaporatedMm(column) / evaporatedMm(truth.full);
 }
 
-/** Demands of an open bed, mm/h, from a mild to a hot and windy noon, at which the time to dry is judged. */
-const JUDGED_MM_PER_H = [0.25, 0.4, 0.55, 0.7];
-
-/** Mean error of the time to dry of a watered bed under steady demands, min. */
-export function errorMin(truth: Truth, belief: Belief, factors: Factors): number {
-  const errors = JUDGED_MM_PER_H.map((rate) =>
-    Math.abs(modelHours(belief, factors, () => rate) - truth.hoursOf(`${rate}`, () => rate)),
-  );
-  return (60 * errors.reduce((sum, one) => sum + one, 0)) / errors.length;
-}
-
 /** Dry within so many hours, or not worth telling apart. */
 export const LONGEST_H = 24;
 
@@ -186,10 +242,19 @@ function modelHours(
   demandAt: (step: number) => number,
 ): number {
   const store = scaledStore(own, capacityFraction);
-  let state = wateredState(store);
+  return hoursLeft(store, wateredState(store), (step) => demandAt(step) * exposureFraction);
+}
+
+/** Time until a store's margin is gone. */
+function hoursLeft(
+  store: SeedbedStore,
+  from: StoreState,
+  demandAt: (step: number) => number,
+): number {
+  let state = from;
   let before: number | null = null;
   for (let step = 0; step * STEP_H < LONGEST_H; step++) {
-    const rate = demandAt(step) * exposureFraction;
+    const rate = demandAt(step);
     const margin = store.marginMm(state, rate);
     if (rate > 0.001 && margin <= 0) {
       const part = before === null ? 0 : before / (before - margin);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { judgedLook } from '../../../calc/looks/doubtful-look.ts';
+import { DOUBT_FRACTION, lookChance } from '../../../calc/looks/doubtful-look.ts';
 import { normalBelow } from '../../../calc/looks/normal.ts';
 
 describe('the normal distribution', () => {
@@ -16,35 +16,31 @@ describe('the normal distribution', () => {
   });
 });
 
-describe('a look that may be wrong', () => {
-  const guess = { meanLog: 0, spreadLog: 1 };
+describe('the chance of a look', () => {
+  const expected = { meanLog: 0, spreadLog: 1 };
   const above = { kind: 'band', leastLog: 0, mostLog: Number.POSITIVE_INFINITY } as const;
 
-  it('without doubt cuts the guess to its band', () => {
-    // Half-normal distribution: mean sqrt(2/pi), variance 1 - 2/pi.
-    const { meanLog, spreadLog, trustFraction } = judgedLook(guess, above, 0);
-    expect(meanLog).toBeCloseTo(Math.sqrt(2 / Math.PI), 6);
-    expect(spreadLog ** 2).toBeCloseTo(1 - 2 / Math.PI, 6);
-    expect(trustFraction).toBe(1);
+  it('without doubt is that of its band', () => {
+    expect(lookChance(above, expected, 0).rightFraction).toBeCloseTo(0.5, 7);
+    const within = { kind: 'band', leastLog: -1, mostLog: 1 } as const;
+    // 68.27 % of a normal distribution lie within one standard deviation.
+    expect(lookChance(within, expected, 0).rightFraction).toBeCloseTo(0.682689, 5);
   });
 
-  it('weighs a reading by the two spreads', () => {
-    const reading = { kind: 'reading', meanLog: 1, spreadLog: 1 } as const;
-    const { meanLog, spreadLog } = judgedLook(guess, reading, 0);
-    expect(meanLog).toBeCloseTo(0.5, 12);
-    expect(spreadLog ** 2).toBeCloseTo(0.5, 12);
+  it('of all three surfaces together is 1, right and wrong ones', () => {
+    const ends = [Number.NEGATIVE_INFINITY, -0.36, 0, Number.POSITIVE_INFINITY];
+    const sum = [0, 1, 2].reduce((all, index) => {
+      const [leastLog = 0, mostLog = 0] = ends.slice(index);
+      const chance = lookChance({ kind: 'band', leastLog, mostLog }, expected);
+      return all + chance.rightFraction + chance.wrongFraction;
+    }, 0);
+    expect(sum).toBeCloseTo(1, 6);
   });
 
-  it('moves the guess less, the less it was expected, once it passes belief', () => {
-    const shifts = [-1, -3, -4, -6].map((meanLog) => {
-      const judged = judgedLook({ meanLog, spreadLog: 1 }, above);
-      expect(judged.meanLog).toBeGreaterThanOrEqual(meanLog);
-      return { shift: judged.meanLog - meanLog, trust: judged.trustFraction };
-    });
-    expect(shifts.map((one) => one.trust)).toEqual(
-      shifts.map((one) => one.trust).toSorted((a, b) => b - a),
-    );
-    expect(shifts.at(-1)?.shift).toBeLessThan(0.01);
-    expect(shifts[0]?.shift).toBeGreaterThan(0.5);
+  it('never falls below that of a wrong look', () => {
+    const far = lookChance(above, { meanLog: -8, spreadLog: 1 });
+    expect(far.rightFraction).toBeLessThan(1e-6);
+    expect(far.wrongFraction).toBeCloseTo(DOUBT_FRACTION / 3, 12);
+    expect(() => lookChance(above, { meanLog: 0, spreadLog: 0 })).toThrow(RangeError);
   });
 });
