@@ -26,6 +26,12 @@ export interface BedBalance {
   readonly peakMmPerH: number;
   /** What a full seedbed holds at that demand, mm. */
   readonly capacityMm: number;
+  /**
+   * What the reserve is a part of, mm: the capacity, or the loss over the grid where that is less. The
+   * reserve is for what a forecast gets wrong until water can be given again, and a deep store does
+   * not lose more for being deep.
+   */
+  readonly reserveBaseMm: number;
   /** Water that left the seedbed downward, rain's too, mm in each step. */
   readonly drainedMm: Float64Array;
 }
@@ -39,6 +45,7 @@ export function dryBalance(input: {
 }): BedBalance {
   const { store, grid, demand, stateNow } = input;
   const peakMmPerH = Math.max(0, ...demand.demandMm) / STEP_H;
+  const capacityMm = store.capacityMm(peakMmPerH);
   const balance: BedBalance = {
     store,
     grid,
@@ -48,7 +55,11 @@ export function dryBalance(input: {
     marginMm: new Float64Array(grid.steps + 1),
     leftMm: new Float64Array(grid.steps + 1),
     peakMmPerH,
-    capacityMm: store.capacityMm(peakMmPerH),
+    capacityMm,
+    reserveBaseMm: Math.min(
+      capacityMm,
+      demand.demandMm.reduce((sum, mm) => sum + Math.max(0, mm), 0),
+    ),
     drainedMm: new Float64Array(grid.steps),
   };
   balance.marginMm[0] = store.marginMm(stateNow, demandRate(demand, grid, 0));
@@ -129,7 +140,7 @@ export function roomAt(balance: BedBalance, instantMs: number): number {
 }
 
 /**
- * First instant from `fromMs` on at which no more than this part of the capacity is left, ms; null
+ * First instant from `fromMs` on at which no more than this part of the reserve's base is left, ms; null
  * when more is left to the end of the grid. A part of 0 asks when the bed is dry.
  */
 export function firstAtPart(
@@ -137,8 +148,8 @@ export function firstAtPart(
   partFraction: number,
   fromMs: number,
 ): number | null {
-  const { grid, leftMm, capacityMm } = balance;
-  const above = (step: number) => at(leftMm, step) - partFraction * capacityMm;
+  const { grid, leftMm, reserveBaseMm } = balance;
+  const above = (step: number) => at(leftMm, step) - partFraction * reserveBaseMm;
   const first = stepAt(grid, fromMs);
   const isWatered = at(balance.irrigationMm, first) > 0;
   const position = isWatered

@@ -43,7 +43,7 @@ export function bedPlan(input: {
     name: bed.name,
     stage: bed.stage,
     capacityMm,
-    reserveMm: capacityMm * reserveFraction,
+    reserveMm: balance.reserveBaseMm * reserveFraction,
     storeNowMm: storeMm[0] ?? 0,
     state: balance.states[0] ?? balance.store.full,
     dryAtMs,

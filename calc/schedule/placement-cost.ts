@@ -25,8 +25,8 @@ export function bedCost(
   cycles: readonly { block: { netMm: number } }[],
   { limits, window }: { limits: Pick<Limits, 'reserveFraction'>; window: WaterWindow },
 ): BedCost {
-  const { grid, demand, leftMm, capacityMm } = balance;
-  const reserveMm = limits.reserveFraction * capacityMm - 1e-6;
+  const { grid, demand, leftMm, reserveBaseMm } = balance;
+  const reserveMm = limits.reserveFraction * reserveBaseMm - 1e-6;
   let minutesBelowDryLimit = 0;
   let minutesBelowReserve = 0;
   let firstShortMs: number | null = null;

@@ -40,13 +40,13 @@ export function shortagesOf(
 /** The same stretches, without a word of why. */
 export function shortStretches(input: ShortInput): Shortage[] {
   const { bedId, balance, reserveFraction, daylight } = input;
-  const { grid, leftMm, capacityMm } = balance;
+  const { grid, leftMm, reserveBaseMm } = balance;
   const found: Shortage[] = [];
   let open: Shortage | null = null;
   for (let step = 0; step <= grid.steps; step++) {
     const atMs = grid.startMs + step * STEP_MS;
     const store = leftMm[step] ?? 0;
-    const reserveMm = reserveFraction * capacityMm;
+    const reserveMm = reserveFraction * reserveBaseMm;
     // A store that dips to its reserve just as water arrives is the plan, not a shortage.
     const short =
       step < grid.steps &&
