@@ -50,7 +50,7 @@ export async function askGround(
       );
     },
   });
-  const needsSand = named.some(({ sand }) => sand === undefined);
+  const needsSand = named.some(({ sand }) => sand == null);
   const sand = beds === null || needsSand ? await askSand(talk, { units, keep: keepBeds }) : null;
   const answered = beds ?? (sand === null ? null : named);
   return {
@@ -58,7 +58,9 @@ export async function askGround(
       ? {}
       : {
           beds: answered.map((bed) =>
-            sand === null || (beds !== null && 'sand' in bed) ? bed : { ...bed, sand: sand.name },
+            sand === null || (beds !== null && bed['sand'] != null)
+              ? bed
+              : { ...bed, sand: sand.name },
           ),
         }),
     ...(stations === null ? {} : { stations }),
@@ -94,7 +96,8 @@ function checkedTable(
   schema: typeof bedSchema | typeof stationSchema,
 ): TableEntries {
   const found = table.entries.flatMap((entry, index) => {
-    const checked = check<unknown>(schema, entry);
+    const kept = Object.fromEntries(Object.entries(entry).filter(([, value]) => value !== null));
+    const checked = check<unknown>(schema, kept);
     if (checked.ok) return [];
     return checked.findings.map(
       ({ path, message }) => `row ${index + 1}, ${path.join('.')}: ${message}`,

@@ -5,23 +5,37 @@ import { shortId } from './short-id.ts';
 import { BED_ORDER, BED_TABLE, STATION_ORDER, STATION_TABLE } from './table-columns.ts';
 
 /** Entries as the config holds them, from a pasted table. */
-export interface TableEntries extends Omit<PastedTable, 'rows'> {
+export interface TableEntries extends Omit<PastedTable, 'rows' | 'named'> {
+  /** Null: the cell was emptied, and the key goes. */
   entries: Record<string, unknown>[];
 }
 
 /** Beds from a pasted or typed table; a bed without an id gets one from its name. */
 export function bedEntries(text: string, units: DisplayUnits): TableEntries {
-  const { rows, told, problems } = pastedTable(text, {
+  const { rows, named, told, problems } = pastedTable(text, {
     columns: BED_TABLE,
     order: BED_ORDER,
     units,
   });
   const entries = rows.map(({ id, name, ...rest }) => {
     const short = id ?? shortId(name ?? '');
-    return { id: short, ...(name === undefined || name === short ? {} : { name }), ...rest };
+    const called = name === undefined || name === short ? {} : { name };
+    return { id: short, ...called, ...emptied(named, rest), ...rest };
   });
   if (rows.some(({ id }) => id === undefined)) told.push('Ids of beds are made from their names.');
   return { entries, told, problems };
+}
+
+/** What a station may be without. */
+const STATION_OPTIONAL = new Set(['main', 'lateral', 'rotation', 'measured']);
+
+/** Nulls for cells that are empty under their heading; ids and names are never taken out so. */
+function emptied(
+  named: readonly string[],
+  row: Readonly<Record<string, string>>,
+): Record<string, null> {
+  const gone = named.filter((key) => key !== 'id' && key !== 'name' && row[key] === undefined);
+  return Object.fromEntries(gone.map((key) => [key, null]));
 }
 
 /** Stations from a pasted or typed table; `beds` are those that their bed column can name. */
@@ -29,7 +43,7 @@ export function stationEntries(
   text: string,
   given: { units: DisplayUnits; beds: readonly { id: string; name?: string | undefined }[] },
 ): TableEntries {
-  const { rows, told, problems } = pastedTable(text, {
+  const { rows, named, told, problems } = pastedTable(text, {
     columns: STATION_TABLE,
     order: STATION_ORDER,
     units: given.units,
@@ -49,7 +63,8 @@ export function stationEntries(
       (message) => problems.push(`row ${index + 1}, heads: ${message}`),
       tellOnce,
     );
-    return toEntry(cells);
+    const whole = named.filter((key) => STATION_OPTIONAL.has(key));
+    return { ...toEntry(cells), ...emptied(whole, row) };
   });
   return { entries, told, problems };
 }

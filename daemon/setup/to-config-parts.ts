@@ -1,5 +1,6 @@
 import { isMap } from '../config/read-text.ts';
 import type { AnsweredPerson, RawConfig, SetupAnswers } from './answers.ts';
+import { withDecimalPoints } from './decimal-points.ts';
 import { readPosition } from './position.ts';
 import { shortId } from './short-id.ts';
 import { bedEntries, stationEntries } from './table-rows.ts';
@@ -32,10 +33,11 @@ export async function toConfigParts(
   old: RawConfig | null,
   help: AnswerHelp,
 ): Promise<ConfigPartsAnswered> {
-  const { people, beds, stations, page, site, ...plain } = answers;
+  const { people, beds, stations, page, site, supply, ...plain } = withDecimalPoints(answers);
   const found: ConfigPartsAnswered = { raw: { ...plain }, assumed: [], told: [], problems: [] };
-  const { supply } = answers;
-  if (supply !== undefined && isTyped(supply)) found.raw.supply = supplyOf(supply, found);
+  if (supply !== undefined) {
+    found.raw.supply = isTyped(supply) ? supplyOf(supply, found) : supply;
+  }
   if (site !== undefined) found.raw.site = siteOf(site, old, found);
   const units = unitsOf(answers, old);
   const addTable = (key: 'beds' | 'stations', table: ReturnType<typeof bedEntries>) => {

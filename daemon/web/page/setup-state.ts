@@ -11,7 +11,7 @@ export interface SetupTyped {
 }
 
 export interface WeatherTyped {
-  way: 'keep' | 'usual' | 'forecast' | 'year';
+  way: 'keep' | 'usual' | 'station' | 'forecast' | 'year';
   high: string;
   low: string;
   wind: string;
@@ -124,6 +124,8 @@ function weatherOf(weather: WeatherTyped, month: number): Record<string, unknown
       return { source: 'outlook', wind_height: '10 m', usual };
     case 'forecast':
       return { source: 'public_forecast', ...(isTyped ? { usual } : {}) };
+    case 'station':
+      return { source: 'station_file', file: weather.file, ...(isTyped ? { usual } : {}) };
     case 'year':
       return { source: 'epw', file: weather.file };
   }

@@ -18,6 +18,7 @@ export function SetupWeather(given: {
   const ways = [
     ...(view.weather === null ? [] : [{ value: 'keep', words: `as now: ${view.weather}` }]),
     { value: 'usual', words: 'I type what a usual day is like' },
+    { value: 'station', words: 'a file that a weather station writes' },
     { value: 'forecast', words: 'an hourly public forecast over the internet' },
     { value: 'year', words: 'a typical year in an EPW file' },
   ];
@@ -28,22 +29,22 @@ export function SetupWeather(given: {
         name="Source"
         value={weather.way}
         choices={ways}
-        hint="A station’s file, telemetry and other forecasts: npx dewbeat init, or the config."
+        hint="Telemetry and other forecasts: by the config."
         set={(way) => change({ way: way as WeatherTyped['way'] })}
       />
-      {weather.way === 'year' ? (
+      {weather.way === 'year' || weather.way === 'station' ? (
         <SetupField
-          name="EPW file, in the folder of the config"
+          name="File, in the folder of the config"
           value={weather.file}
           problems={wrongOfDay}
           set={(file) => change({ file })}
         />
       ) : null}
-      {weather.way === 'usual' || weather.way === 'forecast' ? (
+      {weather.way === 'keep' || weather.way === 'year' ? null : (
         <>
           <p class="small">
             A usual day now: it counts for this month and the two after it
-            {weather.way === 'forecast' ? ', where the forecast is away; empty: none.' : '.'}
+            {weather.way === 'usual' ? '.' : ', where the source is away; empty: none.'}
           </p>
           <SetupField
             name={`Highest air temperature (${isUs ? '85 °F' : '29 °C'})`}
@@ -67,7 +68,7 @@ export function SetupWeather(given: {
             set={(rain) => change({ rain })}
           />
         </>
-      ) : null}
+      )}
       <Trial answers={() => answersOf(typed, view)} />
     </SetupPart>
   );

@@ -1,4 +1,4 @@
-import { basename, dirname, join } from 'node:path';
+import { basename, dirname, join, resolve } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { DEMO_FILE } from '../../config/demo.ts';
@@ -9,8 +9,8 @@ import { sandSchema } from '../../config/sand-schema.ts';
 import { readYaml } from '../../config/yaml-source.ts';
 import { answeredPlace } from '../../setup/answered-place.ts';
 import { answersSchema, type RawConfig, type SetupAnswers } from '../../setup/answers.ts';
-import { publicForecast } from '../../setup/ask-weather.ts';
 import { outsideFolder } from '../../setup/inside-folder.ts';
+import { pageWeather } from '../../setup/page-weather.ts';
 import { type SetupPreview, setupPreview } from '../../setup/preview.ts';
 import { sandPicture } from '../../setup/sand-picture.ts';
 import { tryWeather } from '../../setup/try-weather.ts';
@@ -58,6 +58,18 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     return isMap(raw) ? raw : null;
   };
 
+  /** Nothing outside of the folder is looked into, not even at its headings. */
+  const askedOf = (answers: SetupAnswers, old: RawConfig | null) => {
+    const isInside = outsideFolder(answers, old).length === 0;
+    const made = isInside
+      ? pageWeather(answers, { old, pathOf: (name) => resolve(baseFolder, name) })
+      : { ok: true as const, answers, told: [] };
+    if (made.ok) return { asked: made.answers, told: made.told, problem: null };
+    const { weather: _, ...rest } = answers;
+    const problem: SetupProblem = { path: 'weather.file', line: null, message: made.message };
+    return { asked: rest, told: [], problem };
+  };
+
   app.get('/api/setup', async (request): Promise<SetupView> => {
     guard.mustAct(request, 'change', 'a person at the page');
     const machineZone = Intl.DateTimeFormat().resolvedOptions().timeZone;
@@ -68,8 +80,8 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     guard.mustAct(request, 'change', 'a person at the page');
     const { answers } = bodyOf(checkSchema, request.body);
     const text = before();
-    const asked = withForecast(answers, oldOf(text));
-    const outside = outsideFolder(asked, oldOf(text)).map(
+    const { asked, told, problem } = askedOf(answers, oldOf(text));
+    const outside = outsideFolder(answers, oldOf(text)).map(
       ({ path, got }): SetupProblem => ({
         path,
         line: null,
@@ -78,7 +90,8 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     );
     const help = { hash: pinHash, env: () => undefined };
     const preview = await setupPreview(asked, { before: text, file, baseFolder, help });
-    const problems = [...outside, ...preview.problems.map(problemView)];
+    const found = preview.problems.map(problemView);
+    const problems = [...outside, ...(problem === null ? [] : [problem]), ...found];
     const canWrite = problems.length === 0;
     if (canWrite) {
       previews.set(preview.digest, preview);
@@ -90,7 +103,7 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     return {
       problems,
       warnings: preview.warnings.map(problemView),
-      told: preview.told,
+      told: [...told, ...preview.told],
       difference: preview.difference,
       shown: preview.shown,
       digest: canWrite ? preview.digest : null,
@@ -102,19 +115,23 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     guard.mustAct(request, 'change', 'a person at the page');
     const { answers } = bodyOf(checkSchema, request.body);
     const old = oldOf(before());
-    const asked = withForecast(answers, old);
-    const [outside] = outsideFolder(asked, old);
+    const [outside] = outsideFolder(answers, old);
     if (outside !== undefined) {
       const line = `${outside.path}: lies outside of the config's folder (got ${outside.got})`;
       return { ok: false, lines: [line], row: [] };
     }
-    return tryWeather({
+    const { asked, told, problem } = askedOf(answers, old);
+    if (problem !== null) {
+      return { ok: false, lines: [`${problem.path}: ${problem.message}`], row: [] };
+    }
+    const trial = await tryWeather({
       raw: asked.weather ?? old?.weather,
       place: answeredPlace(asked, old),
       baseFolder,
       units: (asked.units ?? old?.units) === 'us' ? 'us' : 'metric',
       nowMs: now(),
     });
+    return { ...trial, lines: [...told, ...trial.lines] };
   });
 
   app.post('/api/setup/sand', async (request): Promise<SetupSandView> => {
@@ -165,15 +182,4 @@ function setupFile(config: LoadedConfig): string {
 
 function problemView({ path, line, message }: ConfigProblem): SetupProblem {
   return { path, line, message };
-}
-
-/** The page asks for the public forecast by a word: the address follows from the site's place. */
-function withForecast(answers: SetupAnswers, old: RawConfig | null): SetupAnswers {
-  const { weather } = answers;
-  if (!isMap(weather)) return answers;
-  const { source, ...rest } = weather;
-  if (source !== 'public_forecast') return answers;
-  const { latitudeDeg, longitudeDeg } = answeredPlace(answers, old);
-  const forecast = publicForecast({ latitude: latitudeDeg, longitude: longitudeDeg });
-  return { ...answers, weather: { ...forecast, ...rest } };
 }

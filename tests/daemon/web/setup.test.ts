@@ -127,6 +127,19 @@ describe('the set-up behind the page', () => {
     expect(await ask({ source: 'epw', file: '/etc/passwd' })).toMatchObject({ ok: false, row: [] });
     expect((await ask({ source: 'epw', file: '../x.epw' })).lines[0]).toContain('outside');
     expect((await ask({ source: 'epw', file: 'x.epw' })).ok).toBe(false);
+    const wx = (heading: string) =>
+      writeFileSync(
+        join(rig.config.baseFolder, 'wx.csv'),
+        `${heading},Battery\n2026-07-01T05:00:00Z,61,90\n2026-07-01T06:00:00Z,62,90\n`,
+      );
+    wx('Time,Temp');
+    const bare = await ask({ source: 'station_file', file: 'wx.csv' });
+    expect(bare.lines[0]).toContain('has a column without a unit that fits (got Temp)');
+    wx('Time,Temp (°F)');
+    const read = await ask({ source: 'station_file', file: 'wx.csv' });
+    expect(read).toMatchObject({ ok: true });
+    expect(read.lines.join('\n')).toContain('column Battery is not known here');
+    expect(read.row[1]).toEqual({ name: 'air', value: '16.7 °C' });
     expect((await ask({ source: 'outlook' })).lines[0]).toContain(
       'weather.wind_height: is missing',
     );
