@@ -1,4 +1,5 @@
 import { requireNumbers } from '../sprinkler/require-number.ts';
+import { readySigns, type SeenSigns } from './stage-signs.ts';
 import { nextStage, type Span, type Stage, type StageName } from './stages.ts';
 
 const DAY_MS = 24 * 3_600_000;
@@ -12,6 +13,7 @@ export const PROMPT_CODES = [
   'usual_time',
   'late',
   'settling',
+  'signs_seen',
 ] as const;
 
 export type PromptCode = (typeof PROMPT_CODES)[number];
@@ -45,10 +47,10 @@ const SETTLING_DAYS = 2;
  * and how long the bed has stood in its stage.
  *
  * In germination the warmth rules where it is known, because days say little in a cold spring; days
- * stand in where it is not. A bed that was moved within two days is left to settle.
+ * stand in where it is not. Measured signs come before both. A bed that was moved within two days is left to settle.
  *
  * @param asked the stage; seeding and the last move as epoch ms, null when not known; the window of
- *   the first green, null when not known.
+ *   the first green, null when not known; signs that looks have measured, left out when there are none.
  * @throws RangeError when now is not a finite instant.
  * Source: common practice; {@link USUAL_DAYS}.
  */
@@ -58,8 +60,9 @@ export function stagePrompts(asked: {
   sownMs: number | null;
   movedMs: number | null;
   window: { earliestMs: number | null; latestMs: number | null } | null;
+  seen?: SeenSigns;
 }): StagePrompt[] {
-  const { stage, nowMs, sownMs, movedMs, window } = asked;
+  const { stage, nowMs, sownMs, movedMs, window, seen } = asked;
   requireNumbers('stagePrompts', { nowMs: [nowMs, {}] });
   if (movedMs !== null && nowMs - movedMs < SETTLING_DAYS * DAY_MS) {
     return [
@@ -70,9 +73,21 @@ export function stagePrompts(asked: {
       },
     ];
   }
+  const signs = seen === undefined ? null : readySigns(stage.name, seen);
+  if (signs !== null) return [signsPrompt(stage, signs)];
   if (stage.name === 'germination' && window !== null) return [windowPrompt(window, nowMs)];
   if (sownMs === null) return [];
   return daysPrompts(stage, (nowMs - sownMs) / DAY_MS);
+}
+
+function signsPrompt(stage: Stage, signs: string): StagePrompt {
+  const next = nextStage(stage.name);
+  const onward = next === null ? 'the hand-over' : next.replace('_', ' ');
+  return {
+    code: 'signs_seen',
+    look: true,
+    text: `Looks have found ${signs}: see whether the whole bed is ready for ${onward}.`,
+  };
 }
 
 function windowPrompt(

@@ -1,9 +1,12 @@
 import type { BedStanding, Standing } from '../../calc/growth/bed-standing.ts';
 import { stagePrompts } from '../../calc/growth/stage-prompts.ts';
+import type { SeenSigns } from '../../calc/growth/stage-signs.ts';
 import { nextStage, STAGES } from '../../calc/growth/stages.ts';
 import type { BedGermination } from '../../calc/schedule/day-plan.ts';
 import { germinationOfBeds, sownMsOf } from '../planning/seedbed-warmth.ts';
+import { seenSigns } from '../planning/seen-signs.ts';
 import { siteInStages, standingsOf } from '../planning/site-in-stages.ts';
+import { everyLook } from '../store/looks.ts';
 import { stageMoves } from '../store/stage-moves.ts';
 import { sayGermination } from '../words/germination-lines.ts';
 import { knownBed } from './known-bed.ts';
@@ -21,6 +24,7 @@ export async function stageReport(
   const { clock } = config;
   const { nowMs } = asked;
   if (asked.bedId !== undefined) knownBed(config.site, asked.bedId);
+  const looks = everyLook(db);
   const standings = standingsOf(config.site, stageMoves(db));
   const site = siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling])));
   const germination = await germinationOfBeds({ site, clock, weather, nowMs });
@@ -36,7 +40,12 @@ export async function stageReport(
         ...patchLines(standing, clock.isoOf),
         ...signLines(standing),
         ...(window === null ? [] : [`  window: ${sayGermination(window, nowMs, clock)}`]),
-        ...promptLines(standing, { sownMs: sownMsOf(bed, clock), window, nowMs }),
+        ...promptLines(standing, {
+          sownMs: sownMsOf(bed, clock),
+          window,
+          nowMs,
+          seen: seenSigns(looks, bed.id, nowMs),
+        }),
         '',
       ];
     })
@@ -72,7 +81,12 @@ function signLines({ ruling }: BedStanding): string[] {
 
 function promptLines(
   { ruling, move, slowPatches }: BedStanding,
-  given: { sownMs: number | null; window: BedGermination | null; nowMs: number },
+  given: {
+    sownMs: number | null;
+    window: BedGermination | null;
+    nowMs: number;
+    seen: SeenSigns;
+  },
 ): string[] {
   const movedMs = (slowPatches[0]?.move ?? move)?.atMs ?? null;
   return stagePrompts({ stage: STAGES[ruling], movedMs, ...given }).map(

@@ -10,9 +10,11 @@ import { changesNothing } from '../../calc/sky/day-call.ts';
 import type { BedTrim } from '../store/bed-trims.ts';
 import type { StoredDayCall } from '../store/day-calls.ts';
 import type { StoredHandWater } from '../store/hand-water.ts';
+import type { StoredLook } from '../store/looks.ts';
 import { bedsAlike, type SaidOfBed } from '../words/beds-alike.ts';
 import { sayDayCall } from '../words/say-day-call.ts';
 import { sownMsOf } from './seedbed-warmth.ts';
+import { seenSigns } from './seen-signs.ts';
 
 /** What persons have put down that a plan rests on, and what it asks them to look at. Pure. */
 export function personNotes(input: {
@@ -22,6 +24,7 @@ export function personNotes(input: {
   call: StoredDayCall | null;
   trims?: readonly BedTrim[];
   handWater: readonly StoredHandWater[];
+  looks: readonly StoredLook[];
   nowMs: number;
   clock: SiteClock;
   show: UnitDisplay;
@@ -80,7 +83,7 @@ function promptsOf(
   { bedId, ruling, move, slowPatches }: BedStanding,
   input: Parameters<typeof personNotes>[0],
 ): SaidOfBed[] {
-  const { site, germination, nowMs, clock } = input;
+  const { site, germination, nowMs, clock, looks } = input;
   const bed = site.beds.find((one) => one.id === bedId);
   if (bed === undefined) return [];
   const prompts = stagePrompts({
@@ -89,6 +92,7 @@ function promptsOf(
     sownMs: sownMsOf(bed, clock),
     movedMs: (slowPatches[0]?.move ?? move)?.atMs ?? null,
     window: germination.get(bedId) ?? null,
+    seen: seenSigns(looks, bedId, nowMs),
   });
   return prompts
     .filter((prompt) => prompt.look)

@@ -207,6 +207,7 @@ export async function readyToPropose(
           call: calls.at(-1) ?? null,
           trims,
           handWater: before === null ? [] : handWater.filter((one) => one.startMs >= dayStartMs),
+          looks,
           nowMs,
           clock,
           show: units,

@@ -3,7 +3,9 @@ import { stagePrompts } from '../../../calc/growth/stage-prompts.ts';
 import { nextStage, previousStage, STAGE_NAMES, STAGES } from '../../../calc/growth/stages.ts';
 import type { Bed, BedSand } from '../../../calc/schedule/site.ts';
 import { sownMsOf } from '../../planning/seedbed-warmth.ts';
+import { seenSigns } from '../../planning/seen-signs.ts';
 import { standingsOf } from '../../planning/site-in-stages.ts';
+import { everyLook } from '../../store/looks.ts';
 import { stageMoves } from '../../store/stage-moves.ts';
 import { lastSteps } from '../../store/steps.ts';
 import { sayGermination } from '../../words/germination-lines.ts';
@@ -140,6 +142,7 @@ function stageView(
       sownMs: sownMsOf(bed, clock),
       movedMs: (standing?.slowPatches[0]?.move ?? move)?.atMs ?? null,
       window,
+      seen: seenSigns(everyLook(db), bed.id, nowMs),
     }).map((prompt) => prompt.text),
   };
 }

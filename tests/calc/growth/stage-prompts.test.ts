@@ -4,6 +4,7 @@ import {
   type StagePrompt,
   stagePrompts,
 } from '../../../calc/growth/stage-prompts.ts';
+import type { SeenSigns } from '../../../calc/growth/stage-signs.ts';
 import { STAGES, type StageName } from '../../../calc/growth/stages.ts';
 
 const DAY_MS = 24 * 3_600_000;
@@ -14,6 +15,7 @@ interface Case {
   sownDaysAgo?: number | null;
   movedDaysAgo?: number | null;
   window?: readonly [number | null, number | null] | null;
+  seen?: Partial<SeenSigns>;
 }
 
 function prompts({
@@ -21,6 +23,7 @@ function prompts({
   sownDaysAgo = 8,
   movedDaysAgo = null,
   window = null,
+  seen = {},
 }: Case) {
   const ago = (days: number | null) => (days === null ? null : NOW_MS - days * DAY_MS);
   const ahead = (days: number | null) => (days === null ? null : NOW_MS + days * DAY_MS);
@@ -30,6 +33,7 @@ function prompts({
     sownMs: ago(sownDaysAgo),
     movedMs: ago(movedDaysAgo),
     window: window === null ? null : { earliestMs: ahead(window[0]), latestMs: ahead(window[1]) },
+    seen: { coverFraction: null, leafMm: null, rootMm: null, ...seen },
   });
 }
 
@@ -38,6 +42,14 @@ const CASES: [StagePrompt['code'] | null, boolean, Case][] = [
   ['window_open', true, { window: [-1, 4] }],
   ['window_open', true, { window: [-1, null] }],
   ['window_closed', true, { window: [-4, -1] }],
+  // Signs that looks have measured come before warmth and days.
+  ['signs_seen', true, { window: [1, 4], seen: { rootMm: 2 } }],
+  ['signs_seen', true, { window: [1, 4], seen: { coverFraction: 0.1 } }],
+  ['window_ahead', false, { window: [1, 4], seen: { leafMm: 3 } }],
+  ['signs_seen', true, { stage: 'emergence', seen: { coverFraction: 0.5 } }],
+  [null, false, { stage: 'tillering', seen: { coverFraction: 0.9 } }],
+  ['signs_seen', true, { stage: 'tillering', seen: { coverFraction: 0.9, rootMm: 30 } }],
+  ['settling', false, { movedDaysAgo: 1, seen: { rootMm: 2 } }],
   ['too_cold', false, { window: [null, null], sownDaysAgo: 20 }],
   // Without warmth the days stand in: first green after 5 to 10 days.
   [null, false, { sownDaysAgo: 4.9 }],

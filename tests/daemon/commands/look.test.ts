@@ -91,6 +91,9 @@ describe('dewbeat look', () => {
     await run(['plan'], noonMs);
     expect(storeNow()).toBeLessThanOrEqual(0.01);
     await look(noonMs + HOUR_MS, '--cover', '35%');
+    expect((await run(['stage', '--bed', 'green-1'], noonMs + HOUR_MS)).out).toContain(
+      'look: Looks have found 35 % of it green: see whether the whole bed is ready for emergence.',
+    );
     const asked = { fromMs: MORNING_MS, toMs: noonMs + 2 * HOUR_MS };
     const events = inStore((db) => dryingEvents(db, asked));
     expect(events).toMatchObject([
