@@ -24,14 +24,12 @@ export function bedPlan(input: {
   const { grid } = balance;
   const steps = stepAt(grid, window.nextFirstStartMs) + 1;
   const storeMm = Array.from(balance.leftMm.subarray(0, steps + 1));
-  const lowest = storeMm.reduce((low, mm, step) => (mm < low.mm ? { mm, step } : low), {
-    mm: Infinity,
-    step: 0,
-  });
-  const dryInDaylight = storeMm.filter((mm, step) => {
-    const atMs = grid.startMs + step * STEP_MS;
-    return mm < 0 && atMs >= daylight.startMs && atMs < daylight.endMs;
-  });
+  const levels = storeMm.map((mm, step) => ({ mm, atMs: grid.startMs + step * STEP_MS }));
+  const inDaylight = levels.filter(({ atMs }) => atMs >= daylight.startMs && atMs < daylight.endMs);
+  // A plan made after sunset has only the night to tell of.
+  const lowest = (inDaylight.length > 0 ? inDaylight : levels).reduce((low, one) =>
+    one.mm < low.mm ? one : low,
+  );
   const cycles = laid.map(
     ({ runs: _, bedId: __, ...cycle }, index): Cycle => ({ ...cycle, cycle: index + 1 }),
   );
@@ -53,9 +51,9 @@ export function bedPlan(input: {
     netMm,
     drainedMm: cycles.reduce((total, cycle) => total + cycle.drainedMm, 0),
     percentOfLoss: lossMm > 0 ? (100 * netMm) / lossMm : null,
-    minutesBelowDryLimit: dryInDaylight.length * STEP_MIN,
+    minutesBelowDryLimit: inDaylight.filter(({ mm }) => mm < 0).length * STEP_MIN,
     lowestStoreMm: lowest.mm,
-    lowestAtMs: Math.max(startMs, grid.startMs + lowest.step * STEP_MS),
+    lowestAtMs: Math.max(startMs, lowest.atMs),
     cycles,
     germination: input.germination,
     expectedStore: { startMs: grid.startMs, stepMin: STEP_MIN, storeMm },

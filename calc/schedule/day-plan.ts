@@ -82,7 +82,7 @@ export interface BedPlan {
   drainedMm: number;
   /** Net depth as a part of the loss, percent; null when there is no loss. */
   percentOfLoss: number | null;
-  /** Daylight minutes that the store is expected below the dry limit. */
+  /** Daylight minutes that the store is expected below the dry limit, and its lowest in daylight. */
   minutesBelowDryLimit: number;
   lowestStoreMm: number;
   lowestAtMs: number;

@@ -76,7 +76,8 @@ describe('no water at night', () => {
     }
     expect(texts(plan)[0]).toMatch(/^Water at night on Bed 1 .*: the wind blows all night/);
     const without = planDay(day(null, { windyFrom: 17, windyTo: 40 }));
-    const lowest = (of: DayPlan) => Math.min(...of.beds.map((bed) => bed.lowestStoreMm));
+    const lowest = (of: DayPlan) =>
+      Math.min(...of.beds.flatMap((bed) => bed.expectedStore.storeMm));
     expect(lowest(plan)).toBeGreaterThan(lowest(without));
   });
 

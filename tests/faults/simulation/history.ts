@@ -116,6 +116,8 @@ export async function runHistory(given: {
     const refused = faults.refused;
     let isWell = true;
     for (const { name, work } of duties) {
+      // The others look ahead: they change nothing that was promised, and take most of the time.
+      if (!ALWAYS_AWAKE.has(name) && !rng.chance(0.3)) continue;
       try {
         await work();
       } catch (error) {
@@ -257,6 +259,9 @@ export async function runHistory(given: {
   const sums = { ...counts, rows: keeper.rows(), mornings: calmMornings.size };
   return { seed, hash: hash.digest('hex'), broken, counts: sums };
 }
+
+/** Duties on which the promises rest. */
+const ALWAYS_AWAKE: ReadonlySet<string> = new Set(['morning plan', 'deliveries']);
 
 const EVENTS = {
   nothing: 20,
