@@ -4,6 +4,7 @@ import { makePlan } from '../planning/make-plan.ts';
 import type { AsIf } from '../planning/person-rows.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import type { PlanningContext } from '../planning/propose-plan.ts';
+import { inTransaction } from '../store/in-transaction.ts';
 import type { StoredPlan } from '../store/plans.ts';
 import { newestPlanOf } from '../store/plans.ts';
 import type { ActContext } from './act-context.ts';
@@ -35,7 +36,7 @@ export interface Done {
 
 /** Does it: all of its rows or none. */
 export function keepDeed({ db }: Pick<ActContext, 'db'>, deed: Deed): string[] {
-  return db.transaction(() => deed.keep()).immediate() as string[];
+  return inTransaction(db, () => deed.keep());
 }
 
 /**

@@ -7,6 +7,7 @@ import type { PlanningContext } from '../planning/propose-plan.ts';
 import { siteInStages, standingsOf } from '../planning/site-in-stages.ts';
 import { type BedNow, siteNow } from '../planning/site-now.ts';
 import { addDryingEvent } from '../store/drying-events.ts';
+import { inTransaction } from '../store/in-transaction.ts';
 import {
   addLook,
   addLookUndo,
@@ -48,28 +49,26 @@ export async function logLook(
   const { expected, noExpectation } = await expectationOf(context, seen);
   const before = await standingOf(context, seen.bedId);
   const stage = stageOf(context, seen.bedId);
-  const lookId = db
-    .transaction(() => {
-      const added = addLook(db, { ...seen, atMs: nowMs, who: given.who, stage, expected });
-      if (isDrying(seen, expected)) {
-        addDryingEvent(db, {
-          lookId: added,
-          bedId: seen.bedId,
-          seenMs: seen.seenMs,
-          stage,
-          expectedLeftFraction: expected?.leftFraction ?? null,
-        });
-      }
-      addStep(db, {
-        atMs: nowMs,
-        kind: 'looked',
-        who: given.who,
-        siteDay: config.clock.siteDayOf(seen.seenMs),
-        what: `${added}: ${given.what}`,
+  const lookId = inTransaction(db, () => {
+    const added = addLook(db, { ...seen, atMs: nowMs, who: given.who, stage, expected });
+    if (isDrying(seen, expected)) {
+      addDryingEvent(db, {
+        lookId: added,
+        bedId: seen.bedId,
+        seenMs: seen.seenMs,
+        stage,
+        expectedLeftFraction: expected?.leftFraction ?? null,
       });
-      return added;
-    })
-    .immediate() as number;
+    }
+    addStep(db, {
+      atMs: nowMs,
+      kind: 'looked',
+      who: given.who,
+      siteDay: config.clock.siteDayOf(seen.seenMs),
+      what: `${added}: ${given.what}`,
+    });
+    return added;
+  });
   return effectOf(context, { lookId, before, noExpectation });
 }
 
@@ -88,7 +87,7 @@ export async function undoLook(
     throw new ActRefused('undo', `was taken back already (got ${lookId}, by ${look.undoneBy})`);
   }
   const before = await standingOf(context, look.bedId);
-  db.transaction(() => {
+  inTransaction(db, () => {
     addLookUndo(db, { lookId, atMs: nowMs, who });
     addStep(db, {
       atMs: nowMs,
@@ -97,7 +96,7 @@ export async function undoLook(
       siteDay: config.clock.siteDayOf(nowMs),
       what: `${lookId}: ${look.bedId}, seen ${config.clock.isoOf(look.seenMs)}`,
     });
-  }).immediate();
+  });
   return effectOf(context, { lookId, before, noExpectation: null });
 }
 

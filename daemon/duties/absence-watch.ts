@@ -1,6 +1,7 @@
 import { whatRan } from '../field/run-states.ts';
 import { absenceReport } from '../planning/absence-report.ts';
 import { makePlanIf } from '../planning/make-plan.ts';
+import { inTransaction } from '../store/in-transaction.ts';
 import { readLastLook, writeLastLook } from '../store/last-look.ts';
 import { addNews } from '../store/news.ts';
 import { hasMorningPlan, newestPlanOf } from '../store/plans.ts';
@@ -42,15 +43,13 @@ export function absenceWatchDuty(
     const report = absenceReport(absence, { runs, passedDays });
     if (report === null) return null;
     const text = sayAbsence(absence, report, clock);
-    const isNew = db
-      .transaction(() => {
-        const key = `away ${absence.fromMs} ${toMs}`;
-        const news = { key, atMs: now(), kind: 'away', text, siteDay: today } as const;
-        if (!addNews(db, news)) return false;
-        addStep(db, { atMs: now(), kind: 'away', who: DAEMON, siteDay: today, what: text });
-        return true;
-      })
-      .immediate();
+    const isNew = inTransaction(db, () => {
+      const key = `away ${absence.fromMs} ${toMs}`;
+      const news = { key, atMs: now(), kind: 'away', text, siteDay: today } as const;
+      if (!addNews(db, news)) return false;
+      addStep(db, { atMs: now(), kind: 'away', who: DAEMON, siteDay: today, what: text });
+      return true;
+    });
     if (isNew) log.warn(text);
     const plannedMs = newestPlanOf(db, today)?.plan.madeAtMs;
     // Without a plan of the day, or with one made since, there is nothing to catch up with.

@@ -4,6 +4,7 @@ import { type FieldFault, fieldFaults } from '../field/field-faults.ts';
 import { whatRan } from '../field/run-states.ts';
 import { holdWater } from '../gate/gate.ts';
 import { covers, openHolds } from '../store/holds.ts';
+import { inTransaction } from '../store/in-transaction.ts';
 import { addNews, isTold } from '../store/news.ts';
 import { addStep, DAEMON } from '../store/steps.ts';
 import type { Duty, DutyParts } from './duty.ts';
@@ -39,12 +40,12 @@ export function fieldWatchDuty({ config, db, log, now }: DutyParts): Duty {
       }
       for (const fault of tell) {
         const text = say(fault);
-        db.transaction(() => {
+        inTransaction(db, () => {
           if (!addNews(db, { key: fault.key, atMs: nowMs, kind: 'field_fault', text, siteDay })) {
             return;
           }
           addStep(db, { atMs: nowMs, kind: 'field_fault', who: DAEMON, siteDay, what: text });
-        }).immediate();
+        });
         log.warn({ station: fault.stationId, kind: fault.kind }, text);
       }
     },

@@ -1,6 +1,7 @@
 import { display } from '../../adapters/display-units.ts';
 import { type HoldStanding, holdStandings } from '../planning/hold-standing.ts';
 import { makePlan } from '../planning/make-plan.ts';
+import { inTransaction } from '../store/in-transaction.ts';
 import { addNews, toldKeys } from '../store/news.ts';
 import { newestPlan } from '../store/plans.ts';
 import { addStep, DAEMON } from '../store/steps.ts';
@@ -24,14 +25,12 @@ export function holdWatchDuty(parts: DutyParts): Duty {
       if (standings.length === 0) return;
       const siteDay = clock.siteDayOf(nowMs);
       for (const { key, text } of holdReminders(standings, toldKeys(db, 'hold '), say)) {
-        const isNew = db
-          .transaction(() => {
-            const news = { key, atMs: nowMs, kind: 'hold_reminder', text, siteDay } as const;
-            if (!addNews(db, news)) return false;
-            addStep(db, { atMs: nowMs, kind: 'hold_reminder', who: DAEMON, siteDay, what: text });
-            return true;
-          })
-          .immediate();
+        const isNew = inTransaction(db, () => {
+          const news = { key, atMs: nowMs, kind: 'hold_reminder', text, siteDay } as const;
+          if (!addNews(db, news)) return false;
+          addStep(db, { atMs: nowMs, kind: 'hold_reminder', who: DAEMON, siteDay, what: text });
+          return true;
+        });
         if (isNew) log.warn(text);
       }
       await proposeLift(parts, standings, nowMs);

@@ -2,6 +2,7 @@ import type { Answer } from '../../adapters/contract.ts';
 import type { News } from '../../adapters/news.ts';
 import { postNews } from '../../adapters/news-webhook.ts';
 import { MOST_NEWS_TRIES, NEWS_VALID_MS, nextNews } from '../delivery/next-news.ts';
+import { inTransaction } from '../store/in-transaction.ts';
 import { addNewsTry, openNews } from '../store/news.ts';
 import { addStep, DAEMON } from '../store/steps.ts';
 import { within } from '../within.ts';
@@ -42,7 +43,7 @@ export function newsDuty({ config, db, outputs, log, now }: DutyParts): Duty {
     const took = answer.kind === 'accepted';
     const tries = next.tries + 1;
     const givenUp = !took && (answer.kind === 'rejected' || tries >= MOST_NEWS_TRIES);
-    db.transaction(() => {
+    inTransaction(db, () => {
       const row = { newsId, listener, atMs: now(), detail: answer.detail };
       // What was refused for good is closed with tries that are used up.
       const rows = givenUp ? MOST_NEWS_TRIES - next.tries : 1;
@@ -50,7 +51,7 @@ export function newsDuty({ config, db, outputs, log, now }: DutyParts): Duty {
       if (!givenUp) return;
       const what = `${listener} did not take "${text}": ${answer.detail}`;
       addStep(db, { atMs: now(), kind: 'news_failed', who: DAEMON, siteDay, what });
-    }).immediate();
+    });
     if (givenUp) log.warn({ listener }, `news was not taken, and is given up: ${answer.detail}`);
   }
 

@@ -2,6 +2,7 @@ import { display } from '../../adapters/display-units.ts';
 import { planDigest, planDocument } from '../../adapters/plan-document.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
+import { inTransaction } from '../store/in-transaction.ts';
 import { addNews } from '../store/news.ts';
 import {
   addPlan,
@@ -30,7 +31,7 @@ interface Asked {
 export async function makePlan(context: PlanningContext, asked: Asked): Promise<StoredPlan> {
   const { db } = context;
   const propose = await readyToPropose(context, asked);
-  return db.transaction((): StoredPlan => keep(context, asked, propose(), [])).immediate();
+  return inTransaction(db, () => keep(context, asked, propose(), []));
 }
 
 /**
@@ -45,13 +46,11 @@ export async function makePlanIf(
 ): Promise<StoredPlan | null> {
   const { db } = context;
   const propose = await readyToPropose(context, asked);
-  return db
-    .transaction((): StoredPlan | null => {
-      const proposal = propose();
-      const reason = asked.because(proposal.plan);
-      return reason === null ? null : keep(context, asked, proposal, [reason]);
-    })
-    .immediate();
+  return inTransaction(db, () => {
+    const proposal = propose();
+    const reason = asked.because(proposal.plan);
+    return reason === null ? null : keep(context, asked, proposal, [reason]);
+  });
 }
 
 /** Keeps a proposal with its log line and its news; inside a transaction. */

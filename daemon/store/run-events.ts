@@ -1,5 +1,6 @@
 import type { RunEvent } from '../../adapters/contract.ts';
 import type { Db } from './database.ts';
+import { inTransaction } from './in-transaction.ts';
 import { addStep, DAEMON } from './steps.ts';
 
 /** Whether an output sent a run, or missed it, at any time before. */
@@ -18,7 +19,7 @@ export function isRunClosed(db: Db, output: string, runId: string): boolean {
  */
 export function addRunEvent(db: Db, event: RunEvent & { output: string; atMs: number }): void {
   const { atMs, output, runId, orderId, what, detail } = event;
-  db.transaction(() => {
+  inTransaction(db, () => {
     db.prepare(
       'INSERT INTO run_event (at_ms, output, run_id, order_id, what, detail) VALUES (?, ?, ?, ?, ?, ?)',
     ).run(atMs, output, runId, orderId, what, detail);
@@ -29,7 +30,7 @@ export function addRunEvent(db: Db, event: RunEvent & { output: string; atMs: nu
       who: DAEMON,
       what: `run ${runId} of ${orderId} to ${output}: ${what}, ${detail}`,
     });
-  }).immediate();
+  });
 }
 
 /** What has become of the runs of an output, oldest first. */

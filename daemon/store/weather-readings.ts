@@ -1,5 +1,6 @@
 import type { KeptWeather, WeatherMemory } from '../../adapters/weather/source.ts';
 import type { Db } from './database.ts';
+import { inTransaction } from './in-transaction.ts';
 
 /** What weather sources want to find again after a restart, in the database. */
 export function weatherMemory(db: Db): WeatherMemory {
@@ -8,9 +9,9 @@ export function weatherMemory(db: Db): WeatherMemory {
       const add = db.prepare(
         'INSERT INTO weather_reading (source, at_ms, content) VALUES (?, ?, ?)',
       );
-      db.transaction(() => {
+      inTransaction(db, () => {
         for (const { atMs, content } of entries) add.run(source, Math.round(atMs), content);
-      }).immediate();
+      });
     },
     recall: (source, { fromMs, toMs }) =>
       db
