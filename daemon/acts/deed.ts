@@ -25,13 +25,19 @@ export interface Deed {
   keep(): string[];
 }
 
-/** A deed with the plan that came of it. */
-export interface Done {
-  lines: string[];
+/** What followed from a deed that was done. */
+export interface PlanAfter {
   /** The plan of the same day before, or null. */
   before: StoredPlan | null;
   /** The held revision; null where none could be made. */
   stored: StoredPlan | null;
+  /** Why none could be made; null where one was. */
+  noPlan: string | null;
+}
+
+/** A deed with the plan that came of it. */
+export interface Done extends Omit<PlanAfter, 'noPlan'> {
+  lines: string[];
 }
 
 /** Does it: all of its rows or none. */
@@ -40,18 +46,28 @@ export function keepDeed({ db }: Pick<ActContext, 'db'>, deed: Deed): string[] {
 }
 
 /**
- * Does it, and makes the held plan that follows. What a person has put down stands even where no
- * plan can be made for want of weather.
+ * Makes the held plan that follows from a deed. What a person has put down stands even where no plan
+ * can be made for want of weather.
  */
-export async function keepAndPlan(context: PlanningContext, deed: Deed): Promise<Done> {
+export async function planAfter(context: PlanningContext, deed: Deed): Promise<PlanAfter> {
   const { db, config, nowMs } = context;
   const before = newestPlanOf(db, config.clock.siteDayOf(nowMs));
-  const lines = keepDeed(context, deed);
   try {
     const stored = await makePlan(context, { cause: 'person', who: deed.who, lift: deed.lift });
-    return { lines, before, stored };
+    return { before, stored, noPlan: null };
   } catch (error) {
     if (!(error instanceof NoWeather) && !(error instanceof WeatherUnreadable)) throw error;
-    return { lines: [...lines, `No plan could be made: ${error.message}`], before, stored: null };
+    return { before, stored: null, noPlan: error.message };
   }
+}
+
+/** Does it, and makes the held plan that follows. */
+export async function keepAndPlan(context: PlanningContext, deed: Deed): Promise<Done> {
+  const lines = keepDeed(context, deed);
+  const { before, stored, noPlan } = await planAfter(context, deed);
+  return {
+    lines: noPlan === null ? lines : [...lines, `No plan could be made: ${noPlan}`],
+    before,
+    stored,
+  };
 }

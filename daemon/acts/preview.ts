@@ -2,9 +2,9 @@ import { display, type UnitDisplay } from '../../adapters/display-units.ts';
 import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { PlanningContext, Proposal } from '../planning/propose-plan.ts';
 import { readyToPropose } from '../planning/propose-plan.ts';
-import type { BedFigures, BedPreview, PreviewView } from '../web/views/change-view.ts';
 import { changeLines } from '../words/change-lines.ts';
 import type { Deed } from './deed.ts';
+import type { BedFigures, BedPreview, Preview } from './preview-figures.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -19,7 +19,7 @@ export async function preview(
   context: PlanningContext,
   deed: Deed,
   before: Proposal,
-): Promise<Omit<PreviewView, 'tookMs'>> {
+): Promise<Preview> {
   const propose = await readyToPropose(context, {
     lift: deed.lift,
     asIf: deed.asIf,
@@ -101,7 +101,7 @@ function runMinutes(plan: DayPlan, bed: BedPlan): number {
   return [...longest.values()].reduce((sum, runS) => sum + runS / 60, 0);
 }
 
-function sumsOf(plan: DayPlan): PreviewView['after'] {
+function sumsOf(plan: DayPlan): Preview['after'] {
   const sum = (of: (bed: BedPlan) => number) =>
     plan.beds.reduce((total, bed) => total + of(bed), 0);
   return {

@@ -1,22 +1,16 @@
 import type { Command } from 'commander';
-import { type DisplayUnits, display } from '../../adapters/display-units.ts';
+import type { DisplayUnits } from '../../adapters/display-units.ts';
 import { readQuantity } from '../../adapters/quantity.ts';
 import { changesNothing, DAY_CALL_BOUNDS, type DayCall, NO_CALL } from '../../calc/sky/day-call.ts';
 import { callDay as callDayAct } from '../acts/call-day.ts';
-import { makePlan } from '../planning/make-plan.ts';
 import { dayCallsOf } from '../store/day-calls.ts';
-import { newestPlanOf, type StoredPlan } from '../store/plans.ts';
-import { changeLines } from '../words/change-lines.ts';
-import { cautionLines, confirmCommand } from '../words/next-command.ts';
 import { sayDayCall } from '../words/say-day-call.ts';
-import { doDeed } from './do-deed.ts';
-import type { ConfigOption } from './open-config.ts';
-import { planTable } from './plan-table.ts';
+import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, type SiteSession, withSite } from './site-session.ts';
+import { type SiteSession, withSite } from './site-session.ts';
 
-interface CallOptions extends ConfigOption {
+interface CallOptions extends DeedOptions {
   hotter?: string;
   windier?: string;
   cloudier?: string;
@@ -26,8 +20,7 @@ interface CallOptions extends ConfigOption {
 
 /** `dewbeat call`: a person's correction of today's forecast, and the plan that follows from it. */
 export function addCall(program: Command, shell: Shell): void {
-  program
-    .command('call')
+  withDeedOptions(program.command('call'))
     .description('correct today’s forecast (hotter, windier, cloudier) and plan anew, held')
     .option('--hotter <difference>', 'warmer by so much, such as 3 °C or 5 °F; negative: cooler')
     .option('--windier <factor>', 'wind times this, such as 1.5; below 1: calmer')
@@ -60,10 +53,11 @@ async function callDay(session: SiteSession, options: CallOptions, shell: Shell)
     return;
   }
   const who = requiredText('--who', options.who, 'give your name');
-  const before = newestPlanOf(db, siteDay);
-  doDeed(session, shell, () => callDayAct({ db, config, nowMs }, { ...call, who }));
-  const stored = await makePlan({ ...session, nowMs }, { cause: 'person', who, lift: 'none' });
-  tellPlan({ session, options, shell, before, stored });
+  await doDeed(session, shell, {
+    options,
+    nowMs,
+    deedOf: () => callDayAct({ db, config, nowMs }, { ...call, who }),
+  });
 }
 
 /** The call that the options make, or null when they make none. */
@@ -75,7 +69,7 @@ function callOf(options: CallOptions, units: DisplayUnits): Omit<DayCall, 'atMs'
   }
   if (clear === true) return NO_CALL;
   if (!makes) {
-    if (options.who === undefined) return null;
+    if (options.who === undefined && options.preview === undefined) return null;
     throw new CommandFailure(2, 'call: says nothing; give --hotter, --windier or --cloudier');
   }
   return {
@@ -113,28 +107,4 @@ function numberOf(
     throw new CommandFailure(2, `${option}: must be ${atLeast} to ${atMost} (got ${text})`);
   }
   return value;
-}
-
-function tellPlan(told: {
-  session: SiteSession;
-  options: ConfigOption;
-  shell: Shell;
-  before: StoredPlan | null;
-  stored: StoredPlan;
-}): void {
-  const { session, options, shell, before, stored } = told;
-  const { clock, units } = session.config;
-  shell.out('');
-  if (before === null) shell.out('There was no plan of today to compare with.');
-  else {
-    shell.out(`Against revision ${before.plan.revision}:`);
-    const given = { fromMs: shell.nowMs(), show: display(units) };
-    for (const line of changeLines(before.plan, stored.plan, given)) shell.out(`  ${line}`);
-  }
-  shell.out('');
-  const standing = { kind: 'held', runs: stored.plan.runs } as const;
-  shell.out(planTable({ stored, standing, clock, units }));
-  shell.out('\nRead it, look at the turf, then confirm:');
-  shell.out(cautionLines(stored.plan).join('\n'));
-  shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);
 }

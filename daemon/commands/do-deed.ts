@@ -1,16 +1,67 @@
+import type { Command } from 'commander';
 import { ActRefused } from '../acts/act-context.ts';
-import { type Deed, keepDeed } from '../acts/deed.ts';
+import { type Deed, keepDeed, planAfter } from '../acts/deed.ts';
+import { dayAsItIs, preview } from '../acts/preview.ts';
+import type { ConfigOption } from './open-config.ts';
+import { previewText } from './preview-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import type { SiteSession } from './site-session.ts';
+import { repeatConfig, type SiteSession } from './site-session.ts';
+import { tellChangedPlan } from './tell-plan.ts';
+
+/** The options of every command that does a deed. */
+export interface DeedOptions extends ConfigOption {
+  /** False with `--no-plan`. */
+  plan: boolean;
+  preview?: true;
+}
+
+/** Adds the options that every command that does a deed takes. */
+export function withDeedOptions(command: Command): Command {
+  return command
+    .option('--preview', 'show before and after, and keep nothing')
+    .option('--no-plan', 'keep it without the fresh plan that follows');
+}
 
 /**
- * Does what a person asked for at the command line and says what was done.
+ * Does what a person asked for at the command line, and makes the held plan that follows from it; or
+ * shows what would come of it.
+ *
+ * @param asking.alsoSay More to say right after the deed is kept, before a plan is made.
  * @throws CommandFailure, exit code 2, that names the option at fault.
  */
-export function doDeed(session: SiteSession, shell: Shell, deedOf: () => Deed): Deed {
+export async function doDeed(
+  session: SiteSession,
+  shell: Shell,
+  asking: {
+    options: DeedOptions;
+    nowMs: number;
+    deedOf: () => Deed;
+    alsoSay?: (deed: Deed) => readonly string[];
+  },
+): Promise<void> {
+  const { options, nowMs, deedOf, alsoSay } = asking;
+  const context = { db: session.db, config: session.config, weather: session.weather, nowMs };
+  if (options.preview === true && !options.plan) {
+    throw new CommandFailure(2, '--no-plan: stands beside --preview; give one of them');
+  }
   const deed = asked(deedOf);
+  if (options.preview === true) {
+    const seen = await preview(context, deed, await dayAsItIs(context));
+    shell.out(previewText(seen, session.config));
+    return;
+  }
   for (const line of keepDeed(session, deed)) shell.out(line);
-  return deed;
+  for (const line of alsoSay?.(deed) ?? []) shell.out(line);
+  const planCommand = `npx dewbeat plan${repeatConfig(options)}`;
+  if (!options.plan) {
+    shell.out(`The next plan goes by it. To have one now: ${planCommand}`);
+    return;
+  }
+  const { before, stored, noPlan } = await planAfter(context, deed);
+  if (stored !== null) return tellChangedPlan({ session, options, shell }, { before, stored });
+  // It ends well all the same: whoever repeats a command that failed would log the water twice.
+  shell.err(`No plan could be made: ${noPlan}`);
+  shell.err(`What you put down is kept: do not repeat it. Once there is weather: ${planCommand}`);
 }
 
 /** Checks what was asked for; a part of it that is wrong is an option that is wrong. */

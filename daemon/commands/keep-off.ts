@@ -1,5 +1,7 @@
 import type { Command } from 'commander';
 import { readQuantity } from '../../adapters/quantity.ts';
+import type { ActContext } from '../acts/act-context.ts';
+import type { Deed } from '../acts/deed.ts';
 import { endKeepOff } from '../acts/end-keep-off.ts';
 import {
   KEEP_OFF_KINDS,
@@ -11,14 +13,13 @@ import {
 import { standingAt } from '../planning/standing-keep-offs.ts';
 import { personKeepOffs } from '../store/keep-offs.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
-import { doDeed } from './do-deed.ts';
+import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
 import { knownBed } from './known-bed.ts';
-import type { ConfigOption } from './open-config.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { repeatConfig, type SiteSession, withSite } from './site-session.ts';
 
-interface KeepOffOptions extends ConfigOption {
+interface KeepOffOptions extends DeedOptions {
   bed?: string[];
   why?: string;
   who?: string;
@@ -30,8 +31,7 @@ interface KeepOffOptions extends ConfigOption {
 
 /** `dewbeat keep-off`: keeps water off beds in plans made from now on, until a person ends it. */
 export function addKeepOffCommand(program: Command, shell: Shell): void {
-  program
-    .command('keep-off')
+  withDeedOptions(program.command('keep-off'))
     .description('keep water off beds in the plans to come, or end that; alone: list what stands')
     .option('--bed <ids...>', 'the beds, or all')
     .option('--why <text>', `what for: ${KEEP_OFF_KINDS}, or your own words`)
@@ -54,10 +54,10 @@ export function addKeepOffCommand(program: Command, shell: Shell): void {
       const options = command.optsWithGlobals<KeepOffOptions>();
       await withSite(options, shell, (session) => {
         if (options.end !== undefined) return end(session, options, shell);
-        const { bed, why, who, until, labelInterval, byMistake } = options;
+        const { bed, why, who, until, labelInterval, byMistake, preview } = options;
         if (byMistake)
           throw new CommandFailure(2, '--by-mistake: goes with --end; name the number');
-        const given = [bed, why, who, until, labelInterval];
+        const given = [bed, why, who, until, labelInterval, preview];
         return given.some((one) => one !== undefined)
           ? putOn(session, options, shell)
           : list(session, shell);
@@ -76,7 +76,7 @@ function list(session: SiteSession, shell: Shell): void {
   for (const one of standing) shell.out(sayStandingKeepOff(context, one));
 }
 
-function putOn(session: SiteSession, options: KeepOffOptions, shell: Shell): void {
+async function putOn(session: SiteSession, options: KeepOffOptions, shell: Shell): Promise<void> {
   const nowMs = shell.nowMs();
   const context = { ...session, nowMs };
   const beds = bedsOf(options, session);
@@ -84,27 +84,40 @@ function putOn(session: SiteSession, options: KeepOffOptions, shell: Shell): voi
   const who = requiredText('--who', options.who, 'give your name');
   const untilMs = untilOf(options, session, nowMs);
   const labelIntervalS = labelIntervalOf(options, why);
-  const deed = doDeed(session, shell, () =>
-    putKeepOff(context, { beds, why, who, untilMs, labelIntervalS }),
-  );
-  const [put] = deed.asIf.keepOffs ?? [];
-  const runs = put === undefined ? [] : runsStillWatering(context, put);
-  if (runs.length > 0) {
-    const bedIds = [...new Set(runs.map((run) => run.bedId))];
-    shell.out(
-      `  npx dewbeat hold${repeatConfig(options)} --beds ${bedIds.join(' ')} --who ${JSON.stringify(who)} --why ${JSON.stringify(why)}`,
-    );
-  }
-  shell.out(`A plan that heeds it, to read and confirm: npx dewbeat plan${repeatConfig(options)}`);
+  await doDeed(session, shell, {
+    options,
+    nowMs,
+    deedOf: () => putKeepOff(context, { beds, why, who, untilMs, labelIntervalS }),
+    alsoSay: (deed) => holdLines(deed, { context, options, who, why }),
+  });
 }
 
-function end(session: SiteSession, options: KeepOffOptions, shell: Shell): void {
+/** The hold that stops what is in force on the beds of a keep-off, where anything still waters them. */
+function holdLines(
+  deed: Deed,
+  given: { context: ActContext; options: KeepOffOptions; who: string; why: string },
+): string[] {
+  const { context, options, who, why } = given;
+  const [put] = deed.asIf.keepOffs ?? [];
+  const runs = put === undefined ? [] : runsStillWatering(context, put);
+  if (runs.length === 0) return [];
+  const bedIds = [...new Set(runs.map((run) => run.bedId))];
+  return [
+    `  npx dewbeat hold${repeatConfig(options)} --beds ${bedIds.join(' ')} --who ${JSON.stringify(who)} --why ${JSON.stringify(why)}`,
+  ];
+}
+
+async function end(session: SiteSession, options: KeepOffOptions, shell: Shell): Promise<void> {
   const who = requiredText('--who', options.who, 'give your name');
   const byMistake = options.byMistake === true;
-  const context = { ...session, nowMs: shell.nowMs() };
+  const nowMs = shell.nowMs();
+  const context = { ...session, nowMs };
   const keepOffId = Number(options.end);
-  doDeed(session, shell, () => endKeepOff(context, { keepOffId, byMistake, who }));
-  shell.out(`The next plan waters accordingly: npx dewbeat plan${repeatConfig(options)}`);
+  await doDeed(session, shell, {
+    options,
+    nowMs,
+    deedOf: () => endKeepOff(context, { keepOffId, byMistake, who }),
+  });
 }
 
 function bedsOf(options: KeepOffOptions, { config }: SiteSession): 'all' | string[] {

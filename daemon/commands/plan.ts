@@ -1,11 +1,10 @@
 import type { Command } from 'commander';
 import type { Lift } from '../planning/hold-keep-offs.ts';
 import { makePlan } from '../planning/make-plan.ts';
-import { cautionLines, confirmCommand } from '../words/next-command.ts';
 import type { ConfigOption } from './open-config.ts';
-import { planTable } from './plan-table.ts';
 import type { Shell } from './shell.ts';
-import { repeatConfig, withSite } from './site-session.ts';
+import { withSite } from './site-session.ts';
+import { tellPlan } from './tell-plan.ts';
 
 interface PlanOptions extends ConfigOption {
   lift?: true | string[];
@@ -22,22 +21,13 @@ export function addPlanCommand(program: Command, shell: Shell): void {
     .addHelpText('after', '\nExample:\n  $ dewbeat plan --lift green-3')
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<PlanOptions>();
-      await withSite(options, shell, async ({ db, config, weather }) => {
+      await withSite(options, shell, async (session) => {
+        const { db, config, weather } = session;
         const stored = await makePlan(
           { db, config, weather, nowMs: shell.nowMs() },
           { cause: 'person', who: options.who, lift: liftOf(options.lift) },
         );
-        shell.out(
-          planTable({
-            stored,
-            standing: { kind: 'held', runs: stored.plan.runs },
-            clock: config.clock,
-            units: config.units,
-          }),
-        );
-        shell.out('\nRead it, look at the turf, then confirm:');
-        shell.out(cautionLines(stored.plan).join('\n'));
-        shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);
+        tellPlan({ session, options, shell }, stored);
       });
     });
 }

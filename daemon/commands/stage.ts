@@ -2,14 +2,13 @@ import { type Command, Option } from 'commander';
 import { readQuantity } from '../../adapters/quantity.ts';
 import { STAGE_NAMES, type StageName } from '../../calc/growth/stages.ts';
 import { moveStage, type StageTarget } from '../acts/move-stage.ts';
-import { doDeed } from './do-deed.ts';
-import type { ConfigOption } from './open-config.ts';
+import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, type SiteSession, withSite } from './site-session.ts';
+import { type SiteSession, withSite } from './site-session.ts';
 import { stageReport } from './stage-report.ts';
 
-interface StageOptions extends ConfigOption {
+interface StageOptions extends DeedOptions {
   bed?: string;
   to?: StageName;
   back?: true;
@@ -21,8 +20,7 @@ interface StageOptions extends ConfigOption {
 
 /** `dewbeat stage`: where each bed stands, and a person's move of one to another stage. */
 export function addStage(program: Command, shell: Shell): void {
-  program
-    .command('stage')
+  withDeedOptions(program.command('stage'))
     .description('show where the beds stand, or move one to another growth stage')
     .option('--bed <id>', 'the bed to move (alone: show only this bed)')
     .addOption(new Option('--to <stage>', 'the stage that it stands in now').choices(STAGE_NAMES))
@@ -38,29 +36,30 @@ export function addStage(program: Command, shell: Shell): void {
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<StageOptions>();
       const moves = options.to !== undefined || options.back === true;
-      const given = [options.patch, options.share, options.who, options.why];
+      const given = [options.patch, options.share, options.who, options.why, options.preview];
       if (!moves && given.some((one) => one !== undefined)) {
         throw new CommandFailure(2, '--to: is missing; name a stage, or give --back');
       }
       await withSite(options, shell, async (session) => {
-        if (moves) moveBed(session, options, shell);
+        if (moves) await moveBed(session, options, shell);
         else shell.out(await stageReport(session, { bedId: options.bed, nowMs: shell.nowMs() }));
       });
     });
 }
 
-function moveBed(session: SiteSession, options: StageOptions, shell: Shell): void {
-  const context = { ...session, nowMs: shell.nowMs() };
+async function moveBed(session: SiteSession, options: StageOptions, shell: Shell): Promise<void> {
+  const nowMs = shell.nowMs();
+  const context = { ...session, nowMs };
   const who = requiredText('--who', options.who, 'give your name');
   const { why, patch = null } = options;
   const shareFraction = shareOf(options);
   const target = targetOf(options);
-  doDeed(session, shell, () =>
-    moveStage(context, { bedIds: [options.bed], target, patch, shareFraction, who, why }),
-  );
-  shell.out(
-    `The next plan waters it so. To have one now: npx dewbeat plan${repeatConfig(options)}`,
-  );
+  await doDeed(session, shell, {
+    options,
+    nowMs,
+    deedOf: () =>
+      moveStage(context, { bedIds: [options.bed], target, patch, shareFraction, who, why }),
+  });
 }
 
 function targetOf({ to, back }: StageOptions): StageTarget {

@@ -2,14 +2,13 @@ import type { Command } from 'commander';
 import { readQuantity } from '../../adapters/quantity.ts';
 import { HAND_WATER_BOUNDS, logWater, type WaterAmount } from '../acts/log-water.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
-import { doDeed } from './do-deed.ts';
+import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
 import { knownBed } from './known-bed.ts';
-import type { ConfigOption } from './open-config.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, type SiteSession, withSite } from './site-session.ts';
+import { type SiteSession, withSite } from './site-session.ts';
 
-interface WaterOptions extends ConfigOption {
+interface WaterOptions extends DeedOptions {
   bed?: string;
   mm?: string;
   depth?: string;
@@ -21,8 +20,7 @@ interface WaterOptions extends ConfigOption {
 
 /** `dewbeat water`: water that a person gave beside the plan, so that the next plan counts it. */
 export function addWater(program: Command, shell: Shell): void {
-  program
-    .command('water')
+  withDeedOptions(program.command('water'))
     .description('log water given by hand or by one more run, so that plans count it')
     .requiredOption('--bed <id>', 'the bed that got it')
     .option('--mm <depth>', 'depth over the whole bed, mm')
@@ -41,17 +39,18 @@ export function addWater(program: Command, shell: Shell): void {
     });
 }
 
-function log(session: SiteSession, options: WaterOptions, shell: Shell): void {
+async function log(session: SiteSession, options: WaterOptions, shell: Shell): Promise<void> {
   const nowMs = shell.nowMs();
   const context = { ...session, nowMs };
   knownBed(session.config.site, options.bed);
   const who = requiredText('--who', options.who, 'give your name');
   const amount = amountOf(options);
   const startMs = startOf(options, session, nowMs);
-  doDeed(session, shell, () => logWater(context, { bedId: options.bed, amount, startMs, who }));
-  shell.out(
-    `The next plan counts it up to what the seedbed could hold: npx dewbeat plan${repeatConfig(options)}`,
-  );
+  await doDeed(session, shell, {
+    options,
+    nowMs,
+    deedOf: () => logWater(context, { bedId: options.bed, amount, startMs, who }),
+  });
 }
 
 function amountOf(options: WaterOptions): WaterAmount {

@@ -43,7 +43,8 @@ export function sayKeepOff(
   const more = left.length > MOST_NAMED ? `; ${left.length - MOST_NAMED} more beds` : '';
   const leftText =
     left.length === 0 ? '' : ` Without water: ${left.slice(0, MOST_NAMED).join('; ')}${more}.`;
-  return `Keep-off ${keepOffId} (${why}) on ${names} by ${who} since ${when(atMs)}, ${duration(nowMs - atMs)} so far, ${sayEnd(keepOff, nowMs, when)}.${leftText}`;
+  const sinceLong = nowMs === atMs ? '' : `, ${duration(nowMs - atMs)} so far`;
+  return `Keep-off ${keepOffId} (${why}) on ${names} by ${who} since ${when(atMs)}${sinceLong}, ${sayEnd(keepOff, nowMs, when)}.${leftText}`;
 }
 
 /** Each standing keep-off as a warning of a plan, so that none is forgotten. */

@@ -1,3 +1,4 @@
+import type { Preview } from '../../acts/preview-figures.ts';
 import type { ApiErrorCode } from '../api-error-codes.ts';
 
 /** A change that a person makes or thinks of. The page sends it to preview and to change. */
@@ -28,41 +29,11 @@ export type ChangeRequest =
   /** A fresh plan; `lift` waters held beds again. */
   | { kind: 'replan'; lift: 'none' | 'all' | string[] };
 
-/** A bed's day before and after a change. */
-export interface BedPreview {
-  id: string;
-  name: string;
-  changed: boolean;
-  before: BedFigures | null;
-  after: BedFigures;
-}
+export type BedPreview = Preview['beds'][number];
+export type BedFigures = BedPreview['after'];
 
-/** Figures of what is still to come. */
-export interface BedFigures {
-  cycles: number;
-  runMin: number;
-  netMm: number;
-  percentOfLoss: number | null;
-  /** Lowest store in the hour in which the site loses most. */
-  lowestAtHottestMm: number;
-  lowestStoreMm: number;
-  minutesBelowDryLimit: number;
-  drainedMm: number;
-  words: { cycles: string; minutes: string; net: string; percentOfLoss: string; lowest: string };
-}
-
-/** What a change would do. Nothing of it is kept. */
-export interface PreviewView {
-  /** What the change says, in words. */
-  line: string;
-  /** The hour in which the site loses most, after the change. */
-  hottestHourMs: number;
-  beds: BedPreview[];
-  /** Sums over the beds. */
-  before: { cycles: number; runMin: number; shortages: string[] } | null;
-  after: { cycles: number; runMin: number; shortages: string[] };
-  /** One line a bed that changes. */
-  lines: string[];
+/** What a change would do, and how long it took to work out. */
+export interface PreviewView extends Preview {
   tookMs: number;
 }
 

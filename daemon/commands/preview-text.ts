@@ -1,0 +1,49 @@
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import type { BedFigures, Preview } from '../acts/preview-figures.ts';
+import { table } from './text-table.ts';
+
+const SHOWN = ['cycles', 'minutes', 'percentOfLoss', 'lowest'] as const;
+
+/** What a change would make of the day, before and after, for a terminal. */
+export function previewText(seen: Preview, { clock }: { clock: SiteClock }): string {
+  const { before, after } = seen;
+  const changed = seen.beds.filter(({ before: was, after: is }) =>
+    SHOWN.some((word) => was?.words[word] !== is.words[word]),
+  );
+  const rows = changed.map((bed) => [
+    bed.name,
+    ...SHOWN.map((word) => fromTo(bed.before, bed.after, word)),
+  ]);
+  const hottest = clock.timeOf(seen.hottestHourMs);
+  const heading = ['bed', 'cycles', 'minutes', 'of the loss', `lowest store at ${hottest}`];
+  const others = seen.beds.length - changed.length;
+  const newShortages = after.shortages.filter((text) => !before?.shortages.includes(text));
+  return [
+    `PREVIEW, nothing is kept: ${seen.line}`,
+    '',
+    ...(rows.length === 0
+      ? ['No bed changes.']
+      : ['What is still to come, before > after', table(heading, rows)]),
+    ...(rows.length > 0 && others > 0
+      ? [others === 1 ? 'One other bed stays as it is.' : `${others} other beds stay as they are.`]
+      : []),
+    '',
+    `In all ${before === null ? '' : `${totals(before)} > `}${totals(after)}.`,
+    ...newShortages.map((text) => `! ${text}`),
+    'Give the same command without --preview to keep it.',
+  ].join('\n');
+}
+
+function fromTo(
+  before: BedFigures | null,
+  after: BedFigures,
+  word: keyof BedFigures['words'],
+): string {
+  const is = after.words[word].replace(/ of loss$/, '');
+  const was = before?.words[word].replace(/ of loss$/, '');
+  return was === undefined || was === is ? is : `${was} > ${is}`;
+}
+
+function totals({ cycles, runMin }: { cycles: number; runMin: number }): string {
+  return `${cycles} ${cycles === 1 ? 'cycle' : 'cycles'}, ${Math.round(runMin)} min`;
+}

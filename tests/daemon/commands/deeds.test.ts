@@ -1,0 +1,103 @@
+import { readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { beforeEach, describe, expect, it } from 'vitest';
+import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { type Db, openDatabase } from '../../../daemon/store/database.ts';
+import { handWaterSince } from '../../../daemon/store/hand-water.ts';
+import { newestPlan } from '../../../daemon/store/plans.ts';
+import { scratchFolder } from '../../scratch-site.ts';
+import { dewbeat, type Said } from '../command-line.ts';
+
+const EXAMPLES = fileURLToPath(new URL('../../../config-examples/', import.meta.url));
+/** 05:10 at the demo's site, 06:10 at the example's. */
+const NOW_MS = Date.parse('2026-07-01T09:10:00Z');
+const LATER_MS = NOW_MS + 3_600_000;
+const KEEPER = ['--who', 'A. Keeper'];
+
+const WATER = ['water', '--bed', 'green-2', '--mm', '0.5', ...KEEPER];
+const STAGE = ['stage', '--bed', 'green-1', '--to', 'emergence', '--why', 'haze', ...KEEPER];
+const KEEP_OFF = ['keep-off', '--bed', 'green-2', '--why', 'mow', ...KEEPER];
+const CALL = ['call', '--hotter', '3', ...KEEPER];
+const DEEDS: [string, string[]][] = [
+  ['water', WATER],
+  ['stage', STAGE],
+  ['keep-off', KEEP_OFF],
+  ['call', CALL],
+];
+
+let cwd: string;
+let run: (args: string[], nowMs?: number) => Promise<Said>;
+beforeEach(() => {
+  cwd = scratchFolder();
+  run = (args, nowMs = LATER_MS) => dewbeat(args, { cwd, nowMs });
+});
+
+function inStore<T>(read: (db: Db) => T, folder = 'dewbeat-data'): T {
+  const db = openDatabase(join(cwd, folder));
+  try {
+    return read(db);
+  } finally {
+    db.close();
+  }
+}
+
+const revision = () => inStore(newestPlan)?.plan.revision ?? 0;
+
+describe('a deed at the command line', () => {
+  it.each(DEEDS)('%s makes the held plan that follows and names its confirm', async (_, args) => {
+    await run(['plan'], NOW_MS);
+    const said = await run(args);
+    expect(said).toMatchObject({ code: 0, err: '' });
+    expect(said.out).toMatch(/\nAgainst revision 1:\n {2}Green \d: \d+ cycles? \(were \d+\)/);
+    const held = inStore(newestPlan);
+    expect(held?.plan.revision).toBe(2);
+    expect(said.out).toContain(
+      `npx dewbeat confirm --revision 2 --digest ${held?.digest.slice(0, 8)} --who "YOUR NAME" --caution ${CAUTIONS.map(({ code }) => code).join(' ')}`,
+    );
+  });
+
+  it.each(DEEDS)('%s leaves the plan out when told to', async (_, args) => {
+    await run(['plan'], NOW_MS);
+    const said = await run([...args, '--no-plan']);
+    expect(said).toMatchObject({ code: 0, err: '' });
+    expect(said.out).toContain('To have one now: npx dewbeat plan');
+    expect(revision()).toBe(1);
+  });
+
+  it.each(DEEDS)('%s shows before and after, and keeps nothing', async (_, args) => {
+    await run(['plan'], NOW_MS);
+    const log = (await run(['log'])).out;
+    const said = await run([...args, '--preview']);
+    expect(said).toMatchObject({ code: 0, err: '' });
+    expect(said.out).toContain('PREVIEW, nothing is kept: ');
+    expect(said.out).toMatch(/bed +cycles +minutes +of the loss +lowest store at \d\d:\d\d/);
+    expect(said.out).toMatch(/Green [12] .* > /);
+    expect(said.out).toMatch(/In all \d+ cycles, \d+ min > \d+ cycles, \d+ min\./);
+    expect((await run(['log'])).out).toBe(log);
+    const twice = await run([...args, '--preview', '--no-plan']);
+    expect(twice).toMatchObject({ code: 2, err: expect.stringContaining('give one of them') });
+  });
+
+  it('says that it is kept where no plan can be made for want of weather', async () => {
+    const yaml = readFileSync(join(EXAMPLES, 'minimal.yaml'), 'utf8');
+    const winter = yaml
+      .split('\n')
+      .filter((line) => !/- \{ month: (?!1,)/.test(line))
+      .join('\n');
+    expect(winter.length).toBeLessThan(yaml.length);
+    writeFileSync(join(cwd, 'winter.yaml'), winter);
+    const said = await run([...WATER, '-c', 'winter.yaml']);
+    expect(said.code).toBe(0);
+    expect(said.out).toContain('Green 2: 0.020 in by hand');
+    expect(said.err).toMatch(
+      /^No plan could be made: .*\nWhat you put down is kept: do not repeat/,
+    );
+    expect(said.err).toContain('npx dewbeat plan -c winter.yaml');
+    const kept = inStore((db) => handWaterSince(db, 0), 'dewbeat-data/minimal');
+    expect(kept).toHaveLength(1);
+    // A preview has nothing to show without a plan, and says why.
+    const seen = await run([...WATER, '-c', 'winter.yaml', '--preview']);
+    expect(seen).toMatchObject({ code: 1, err: expect.stringContaining('weather') });
+  });
+});
