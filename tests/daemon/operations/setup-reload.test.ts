@@ -1,0 +1,51 @@
+import { readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { scratchFolder } from '../../scratch-site.ts';
+import { startBuilt } from './built-program.ts';
+
+const EXAMPLE = new URL('../../../config-examples/minimal.yaml', import.meta.url);
+
+describe('a config written at the page', () => {
+  it('is taken up by the running daemon, which stays at its port', async () => {
+    const cwd = scratchFolder();
+    const file = join(cwd, 'dewbeat.yaml');
+    writeFileSync(file, `${readFileSync(EXAMPLE, 'utf8')}\npage: { port: 0 } # any\n`);
+    const program = startBuilt(['run', '-c', 'dewbeat.yaml'], { cwd });
+    await program.saying(/serving reed-hollow, http:\S+?:\d+/);
+    const [, url = ''] = /serving reed-hollow, (http:\/\/[\d.:]+)/.exec(program.said()) ?? [];
+    const post = async (path: string, body: unknown) => {
+      const headers = { 'content-type': 'application/json', 'x-dewbeat': '1' };
+      const response = await fetch(url + path, {
+        method: 'POST',
+        headers,
+        body: JSON.stringify(body),
+      });
+      return (await response.json()) as { digest?: string; reloads?: boolean };
+    };
+    // Nothing is read again before all duties stand.
+    await program.saying('morning plan made');
+    const answers = { supply: { pump_flow: '210,5 gpm' } };
+    const { digest } = await post('/api/setup/check', { answers });
+    expect(await post('/api/setup/write', { digest, who: 'A. Keeper' })).toMatchObject({
+      reloads: true,
+    });
+    await program.saying('config read again: it is sound');
+    const today = async (): Promise<number> => {
+      try {
+        return (await fetch(`${url}/api/setup`)).status;
+      } catch {
+        return 0;
+      }
+    };
+    for (let turn = 0; turn < 100 && (await today()) !== 200; turn += 1) {
+      await new Promise((resolve) => setTimeout(resolve, 50));
+    }
+    expect(await (await fetch(`${url}/api/setup`)).json()).toMatchObject({
+      fields: { pumpFlow: '210.5 gpm' },
+    });
+    expect(readFileSync(file, 'utf8')).toContain('page: { port: 0 } # any');
+    program.signal('SIGTERM');
+    expect(await program.ended()).not.toBe(1);
+  });
+});
