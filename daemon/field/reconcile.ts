@@ -23,8 +23,10 @@ export interface Reconciled {
   strays: RanReport[];
 }
 
-/** An output that has reported a run in this time is taken to report every run. */
+/** An output that has reported a run in this time before is taken to report every run. */
 const REPORTING_MS = 7 * 24 * 3_600_000;
+/** One that reports only later than this after was not there yet: it says nothing of the past. */
+const NOT_YET_MS = 24 * 3_600_000;
 
 /**
  * Holds what the field reported against what was confirmed, sent and held. Pure.
@@ -121,7 +123,10 @@ function ended(
   const endMs = run.startMs + run.runS * 1000;
   const open = state === 'sent' || state === 'accepted';
   const told = at.reports.some(
-    (report) => inTime.includes(report.output) && Math.abs(endMs - report.atMs) <= REPORTING_MS,
+    (report) =>
+      inTime.includes(report.output) &&
+      endMs - report.atMs <= REPORTING_MS &&
+      report.startMs - endMs <= NOT_YET_MS,
   );
   if (!open || at.nowMs < endMs) return state;
   if (!told) return 'assumed';

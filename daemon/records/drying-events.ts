@@ -25,6 +25,8 @@ export interface RuledStretch {
 
 /** Expected stretches of one bed that lie closer than this are one. */
 const JOINED_MS = 30 * 60_000;
+/** Below this a dip under the limit is within what a model can know. */
+const LEAST_MS = 15 * 60_000;
 /** Cover that is seen later than this says little of one dry hour. */
 const LATER_MS = 28 * 24 * 3_600_000;
 
@@ -55,7 +57,10 @@ export function dryingEvents(
       return { bedId, fromMs: seenMs, toMs: seenMs, from: 'seen', who, lowestMm: null, note };
     },
   );
-  return [...seen, ...joined(stretches.flatMap(dryIn))]
+  return [
+    ...seen,
+    ...joined(stretches.flatMap(dryIn)).filter(({ fromMs, toMs }) => toMs - fromMs >= LEAST_MS),
+  ]
     .map((event) => ({ ...event, later: coverAfter(event, standing) }))
     .toSorted((a, b) => a.fromMs - b.fromMs);
 }

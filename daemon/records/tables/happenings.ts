@@ -101,7 +101,7 @@ export function dryingTable({ record, clock, zone, measures, nameOf }: TableCont
     file: 'drying-events.csv',
     title: 'Drying events, with the cover seen later',
     about:
-      '"Seen" is a look; "expected" is the model alone: daylight in which the plan in force had the bed below its dry limit. Cover is what persons saw within the four weeks after.',
+      '"Seen" is a look; "expected" is the model alone: daylight in which the plan in force had the bed below its dry limit for a quarter of an hour or more. Cover is what persons saw within the four weeks after.',
     columns: [
       `from ${zone}`,
       `until ${zone}`,
@@ -111,7 +111,7 @@ export function dryingTable({ record, clock, zone, measures, nameOf }: TableCont
       'time (min)',
       `lowest, against the dry limit (${depth.unit})`,
       'note',
-      `cover later (%, seen ${zone.slice(1)}`,
+      `cover later (%, day in ${zone.slice(1)}`,
     ],
     rows: record.drying.map((event) => {
       const model = event.from === 'expected' ? 'model' : null;

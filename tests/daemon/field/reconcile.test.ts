@@ -139,6 +139,12 @@ const ROWS: Row[] = [
     reports: [{ ...other, atMs: min(64 - 8 * 1440) }],
     is: 'assumed',
   },
+  {
+    name: 'over, the output first reports a run of two days after',
+    nowMin: 2 * 1440 + 75,
+    reports: [{ ...other, startMs: min(2 * 1440), atMs: min(2 * 1440 + 4) }],
+    is: 'assumed',
+  },
   { name: 'reported', nowMin: 75, reports: [report(61)], is: 'ran' },
   { name: 'reported for another time', nowMin: 75, reports: [report(49)], is: 'missing' },
   { name: 'never sent in time', nowMin: 61, plan: { orders: [unsent] }, is: 'missed' },
@@ -228,7 +234,7 @@ describe('reconcile', () => {
 
   it('has a row for every state', () => {
     expect(new Set(ROWS.map((row) => row.is)).size).toBe(10);
-    expect(ROWS).toHaveLength(33);
+    expect(ROWS).toHaveLength(34);
   });
 
   const reconciled = (given: {

@@ -59,7 +59,7 @@ export function recordsRig(given: Parameters<typeof dutyRig>[0] = {}) {
         { cause: 'person', who: 'A. Keeper (invented)', lift: 'all' },
       );
     },
-    report(from: string, to: string = from): Promise<Report> {
+    reportOf(from: string, to: string = from): Promise<Report> {
       return makeReport(
         { ...parts, nowMs: parts.now() },
         { from: from as SiteDay, to: to as SiteDay },
