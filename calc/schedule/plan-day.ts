@@ -2,7 +2,7 @@ import type { Stage, StageName } from '../growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { type AskedRotation, askedCycles } from './asked-rotations.ts';
-import { type BedBalance, bookWater, copyBalance, dryBalance, firstAtPart } from './bed-balance.ts';
+import { type BedBalance, bookWater, dryBalance, firstAtPart } from './bed-balance.ts';
 import { bedPlan } from './bed-plan.ts';
 import { type DayFrame, dayFrame } from './day-frame.ts';
 import type { BedGermination, DayPlan } from './day-plan.ts';
@@ -16,7 +16,6 @@ import { lossCoefficient } from './loss-coefficient.ts';
 import { deepRefills, type NightDay, nightCycles, standing } from './night-cycles.ts';
 import { nightWarnings } from './night-warnings.ts';
 import { type NightWater, nightParts } from './night-water.ts';
-import { placeCycles } from './placement.ts';
 import type { PlacedCycle } from './placement-pass.ts';
 import { type PlanWater, planNotices } from './plan-notices.ts';
 import type { PlanWarning } from './plan-warning.ts';
@@ -32,7 +31,9 @@ import type { KeepOff, Site } from './site.ts';
 import { planWarnings } from './warnings.ts';
 import type { RanBefore } from './water-left.ts';
 import { weatherOfPlan } from './weather-of-plan.ts';
-import { sayWindQuestion, windQuestion } from './wind-question.ts';
+import type { GivenWindAnswer } from './wind-answers.ts';
+import { layInWind } from './wind-layout.ts';
+import { windWarning } from './wind-question.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -58,6 +59,8 @@ export interface DayPlanInput {
   former?: readonly FormerCycle[];
   /** Rotations that persons asked for and that have not run yet; left out: none. */
   asked?: readonly AskedRotation[];
+  /** What a person answered to the wind today; left out or null: nothing. */
+  windAnswer?: GivenWindAnswer | null;
   /** What ran before, without the kept cycles; left out: nothing. */
   ranBefore?: RanBefore;
   /** Hours without a gap from `startMs` to `horizonEndMs`. */
@@ -150,16 +153,15 @@ export function planDay(input: DayPlanInput): DayPlan {
     input.asked ?? [],
   );
   const day = { ...bare, kept: [...input.kept, ...standing([...early, ...asked.cycles])] };
-  // What would help where water does not fit is worked out on the day as it was before placing.
-  const unplaced = placing.map((one) => ({ ...one, balance: copyBalance(one.balance) }));
-  const { cycles, blocked } = placeCycles({ ...day, former: input.former ?? [] });
+  const { cycles, blocked, unplaced, question } = layInWind(day, {
+    former: input.former ?? [],
+    answer: input.windAnswer ?? null,
+    isSketch,
+  });
   const laid = new Map<string, LaidCycle[]>(site.beds.map((bed) => [bed.id, []]));
   for (const { cycle, drainedMm } of placing.flatMap((one) => one.kept)) {
     if (cycle.startMs >= startMs) laid.get(cycle.bedId)?.push(keptCycle(cycle, drainedMm));
   }
-  const question = isSketch
-    ? null
-    : windQuestion({ ...day, beds: unplaced }, { cycles, placed: placing });
   const late = night?.late([...day.kept, ...standing(cycles)]) ?? [];
   for (const cycle of [...early, ...asked.cycles, ...cycles, ...late]) {
     laid.get(cycle.bedId)?.push(laidCycle(cycle));
@@ -188,7 +190,8 @@ export function planDay(input: DayPlanInput): DayPlan {
   );
   const shortages = isSketch
     ? found
-    : withRelief(found, { ...day, beds: unplaced }, { blocked, placed: placing, daylight });
+    : // What would help is worked out on the day as it was before placing.
+      withRelief(found, { ...day, beds: unplaced }, { blocked, placed: placing, daylight });
   const runs = [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder);
   const weather = weatherOfPlan({
     hours: hours.filter((hour) => hour.startMs < input.nextDayStartMs),
@@ -212,7 +215,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     warnings: inReadingOrder([
       ...input.notes,
       ...askedWarnings(asked.unplaced, site),
-      ...(question === null ? [] : [wind(sayWindQuestion(question, input.say))]),
+      ...(question === null ? [] : [windWarning(question, input.say)]),
       ...(input.nightWater ? nightWarnings({ ...input, night: input.nightWater, beds }) : []),
       ...planWarnings({ site, beds, shortages, weather, say: input.say }),
     ]),
@@ -288,8 +291,4 @@ function askedWarnings(unplaced: readonly AskedRotation[], site: Site): PlanWarn
     const text = `${name}: the rotation that ${who} asked for found no place within the hour, for the supply or a keep-off.`;
     return { code: 'does_not_fit', bedId, text };
   });
-}
-
-function wind(text: string): PlanWarning {
-  return { code: 'wind_question', bedId: null, text };
 }

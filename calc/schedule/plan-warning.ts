@@ -8,6 +8,7 @@ export const WARNING_CODES = [
   'does_not_fit',
   'season_allowance',
   'wind_question',
+  'wind_answered',
   'night_water',
   'drains',
   'day_call',

@@ -4,6 +4,7 @@ import { type Blocked, type PlacementInput, placementPass } from './placement-pa
 import { type Daylight, shortStretches } from './shortages.ts';
 import type { PlacementBed } from './start-search.ts';
 import { SLOT_MS } from './supply-timeline.ts';
+import { WIND_KEEPS_OFF } from './wind-answers.ts';
 
 /** Plans tried at most for one day with shortages; fewer on a big site, where each takes longer. */
 const MOST_REPLANS = 8;
@@ -14,7 +15,7 @@ const SHIFT_MS = 30 * 60_000;
 /** A relief that saves less is not worth its trouble. */
 const LEAST_SAVED_MIN = 10;
 /** Keep-offs that nobody can move. */
-const FIXED = new Set(['frost', 'the permit', "the label's interval"]);
+const FIXED = new Set(['frost', 'the permit', "the label's interval", WIND_KEEPS_OFF]);
 
 type DayInput = Omit<PlacementInput, 'slotMs'>;
 

@@ -1,6 +1,7 @@
 import { STAGE_NAMES, type StageName } from '../../calc/growth/stages.ts';
 import type { ChangeRequest } from '../web/views/change-view.ts';
 import { type ActContext, ActRefused } from './act-context.ts';
+import { answerWind } from './answer-wind.ts';
 import { callDay } from './call-day.ts';
 import type { Deed } from './deed.ts';
 import { endKeepOff } from './end-keep-off.ts';
@@ -34,6 +35,8 @@ export function deedOf(context: ActContext, change: ChangeRequest, who: string):
     }
     case 'trim':
       return setTrim(context, { ...change, who });
+    case 'wind':
+      return answerWind(context, { ...change, who });
     case 'replan':
       return replan(context, { ...change, who });
   }

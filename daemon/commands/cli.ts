@@ -18,6 +18,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   confirm: async () => (await import('./confirm.ts')).addConfirm,
   stage: async () => (await import('./stage.ts')).addStage,
   call: async () => (await import('./call.ts')).addCall,
+  wind: async () => (await import('./wind.ts')).addWind,
   water: async () => (await import('./water.ts')).addWater,
   look: async () => (await import('./look.ts')).addLookCommand,
   seed: async () => (await import('./seed.ts')).addSeed,

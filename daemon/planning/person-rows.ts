@@ -8,6 +8,7 @@ import { handWaterSince, type StoredHandWater } from '../store/hand-water.ts';
 import { type PersonKeepOff, personKeepOffs } from '../store/keep-offs.ts';
 import { everyLook, type StoredLook } from '../store/looks.ts';
 import { stageMoves } from '../store/stage-moves.ts';
+import { type StoredWindAnswer, windAnswersOf } from '../store/wind-answers.ts';
 
 /** What persons have put down that a plan rests on, each oldest first. */
 export interface PersonRows {
@@ -19,6 +20,8 @@ export interface PersonRows {
   handWater: readonly StoredHandWater[];
   trims: readonly BedTrim[];
   askedRotations: readonly AskedRotation[];
+  /** Answers of the site day to the wind; the newest stands. */
+  windAnswers: readonly StoredWindAnswer[];
   /** Every look, those that were taken back among them. */
   looks: readonly StoredLook[];
 }
@@ -49,6 +52,7 @@ export function personRows(
     ].sort((a, b) => a.startMs - b.startMs),
     trims: [...bedTrims(db), ...(asIf.trims ?? [])],
     askedRotations: [...askedRotationsSince(db, asked.dayStartMs), ...(asIf.askedRotations ?? [])],
+    windAnswers: [...windAnswersOf(db, asked.siteDay), ...(asIf.windAnswers ?? [])],
     looks: [...everyLook(db), ...(asIf.looks ?? [])],
   };
 }

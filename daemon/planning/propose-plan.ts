@@ -127,7 +127,7 @@ export async function readyToPropose(
     }).startMs;
 
   return (): Proposal => {
-    const { handWater, keepOffs, askedRotations } = rowsNow();
+    const { handWater, keepOffs, askedRotations, windAnswers } = rowsNow();
     const runs = runsSince(db, { fromMs, nowMs, site, rule: config.field, driftAt });
     const byHand = before === null ? [] : handWaterOf(handWater, before, nowMs);
     const holds = openHolds(db);
@@ -156,6 +156,7 @@ export async function readyToPropose(
       firstRunMs,
       kept,
       asked: stillAsked(askedRotations, confirmationsSince(db, dayStartMs), { nowMs, firstRunMs }),
+      windAnswer: windAnswers.at(-1) ?? null,
       former: formerCycles(inForce, firstRunMs),
       ranBefore: ranBefore(db, {
         site,

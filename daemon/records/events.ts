@@ -21,6 +21,7 @@ export const EVENT_KINDS = [
   'stage_move',
   'day_call',
   'trim',
+  'wind_answered',
   'rotation_asked',
   'confirmed_despite',
   'notice',
@@ -53,6 +54,7 @@ const PASSED: ReadonlySet<WarningCode> = new Set([
 
 const STEP_EVENTS: Partial<Record<StepKind, EventKind>> = {
   rotation_asked: 'rotation_asked',
+  wind_answered: 'wind_answered',
   field_fault: 'field_fault',
   away: 'away',
   plan_failed: 'plan_failed',

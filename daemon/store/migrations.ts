@@ -255,4 +255,15 @@ export const MIGRATIONS: readonly string[] = [
   `,
   LOOK_TABLES,
   RECORD_TABLES,
+  `
+  CREATE TABLE wind_answer (
+    wind_answer_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    who TEXT NOT NULL,
+    site_day TEXT NOT NULL,
+    answer TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX wind_answer_day ON wind_answer (site_day);
+  ${onlyAdded(['wind_answer'])}
+  `,
 ];

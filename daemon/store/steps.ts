@@ -13,6 +13,7 @@ export const STEP_KINDS = [
   'stage_moved',
   'day_called',
   'trimmed',
+  'wind_answered',
   'rotation_asked',
   'hand_watered',
   'looked',

@@ -104,7 +104,7 @@ function Room({ route }: { route: Route }) {
       return <BedPage bedId={route.rest[0] ?? ''} />;
     case 'change':
       return (
-        <ChangePage key={route.rest.join('/')} kind={route.rest[0]} bedId={route.rest[1] ?? null} />
+        <ChangePage key={route.rest.join('/')} kind={route.rest[0]} first={route.rest[1] ?? null} />
       );
     case 'paper':
       return <PaperPage card={route.rest[0]} />;

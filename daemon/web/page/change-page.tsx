@@ -3,6 +3,7 @@ import { KeepOffForm } from './change-keep-off.tsx';
 import { ReplanForm } from './change-replan.tsx';
 import { StageForm } from './change-stage.tsx';
 import { RotationForm, TrimForm, WaterForm } from './change-water.tsx';
+import { WindForm } from './change-wind.tsx';
 import { LookForm } from './look-form.tsx';
 import { usePage } from './page-context.ts';
 import { pathTo } from './route.ts';
@@ -18,10 +19,20 @@ const KINDS = [
   { kind: 'replan', name: 'Fresh plan', words: 'Plan the rest of the day anew, lift a hold' },
 ] as const;
 
-/** The choice of changes, and the form of one. */
-export function ChangePage({ kind, bedId }: { kind: string | undefined; bedId: string | null }) {
+/**
+ * The choice of changes, and the form of one.
+ *
+ * @param given.first What the form begins with: a bed, or an answer to the wind.
+ */
+export function ChangePage({
+  kind,
+  first: begin,
+}: {
+  kind: string | undefined;
+  first: string | null;
+}) {
   const { today, mayChange } = usePage();
-  const first = bedId ?? today.beds[0]?.id ?? '';
+  const first = begin ?? today.beds[0]?.id ?? '';
   switch (kind) {
     case 'call':
       return <CallForm />;
@@ -34,9 +45,11 @@ export function ChangePage({ kind, bedId }: { kind: string | undefined; bedId: s
     case 'trim':
       return <TrimForm first={first} />;
     case 'keep-off':
-      return <KeepOffForm first={bedId} />;
+      return <KeepOffForm first={begin} />;
     case 'stage':
-      return <StageForm first={bedId} />;
+      return <StageForm first={begin} />;
+    case 'wind':
+      return <WindForm first={begin} />;
     case 'replan':
       return <ReplanForm />;
     default:

@@ -12,7 +12,9 @@ export function Notices() {
   const short = new Set(today.shortages.map((one) => one.bedId));
   const warnings = today.warnings.filter(
     ({ code, bedId }) =>
-      code !== 'wind_question' && !(code === 'does_not_fit' && bedId !== null && short.has(bedId)),
+      code !== 'wind_question' &&
+      code !== 'wind_answered' &&
+      !(code === 'does_not_fit' && bedId !== null && short.has(bedId)),
   );
   const basis = warnings.filter(({ code }) => BASIS.test(code));
   const told = warnings.filter(({ code }) => !BASIS.test(code));

@@ -1,6 +1,6 @@
-import type { QuestionView } from '../views/today-view.ts';
 import { usePage } from './page-context.ts';
 import { pathTo } from './route.ts';
+import { WindAsked } from './wind-asked.tsx';
 
 /** Is anything held, or waiting for me? */
 export function Waiting() {
@@ -9,7 +9,9 @@ export function Waiting() {
   return (
     <section aria-labelledby="waiting-title" class="waiting">
       <h2 id="waiting-title" tabIndex={-1}>
-        {waiting.length === 0 ? 'Nothing waits for you' : 'Waiting for you'}
+        {waiting.every((one) => one.severity === 'note')
+          ? 'Nothing waits for you'
+          : 'Waiting for you'}
       </h2>
       <ul class="lines">
         {waiting.map((one) => (
@@ -19,7 +21,7 @@ export function Waiting() {
             data-kind={one.kind}
           >
             {one.severity === 'danger' ? <strong>Now: </strong> : null}
-            {one.kind === 'question' && question !== null ? <Question {...question} /> : one.text}
+            {one.kind === 'question' && question !== null ? <WindAsked {...question} /> : one.text}
             {one.kind === 'hold' || one.kind === 'outdated_plan' || one.kind === 'no_plan' ? (
               <a class="next-step" href={pathTo('change', 'replan')}>
                 Make a fresh plan
@@ -33,22 +35,5 @@ export function Waiting() {
         <p>{newest.standingLine}</p>
       ) : null}
     </section>
-  );
-}
-
-/** What is asked, and what each answer would bring; the plan as it stands runs anyway. */
-function Question({ line, answers }: QuestionView) {
-  return (
-    <>
-      {line}
-      <details>
-        <summary>What each answer brings</summary>
-        <ul class="lines">
-          {answers.map((one) => (
-            <li key={one.answer}>{one.line}</li>
-          ))}
-        </ul>
-      </details>
-    </>
   );
 }

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { WIND_CHOICES } from '../../../calc/schedule/wind-answers.ts';
 import { DAY_CALL_BOUNDS } from '../../../calc/sky/day-call.ts';
 
 const within = ({ atLeast, atMost }: { atLeast: number; atMost: number }) =>
@@ -48,6 +49,7 @@ export const changeSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('stage'), bedIds, to: z.string().max(40), why }),
   z.strictObject({ kind: z.literal('stage_back'), bedIds, why }),
   z.strictObject({ kind: z.literal('trim'), bedId, trimPct: z.number(), why }),
+  z.strictObject({ kind: z.literal('wind'), choice: z.enum(WIND_CHOICES) }),
   z.strictObject({
     kind: z.literal('replan'),
     lift: z.union([z.literal('none'), z.literal('all'), bedIds]).default('none'),

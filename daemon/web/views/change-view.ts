@@ -1,3 +1,4 @@
+import type { WindChoice } from '../../../calc/schedule/wind-answers.ts';
 import type { Preview } from '../../acts/preview-figures.ts';
 import type { ApiErrorCode } from '../api-error-codes.ts';
 
@@ -26,6 +27,8 @@ export type ChangeRequest =
   | { kind: 'stage'; bedIds: string[]; to: string; why: string }
   | { kind: 'stage_back'; bedIds: string[]; why: string }
   | { kind: 'trim'; bedId: string; trimPct: number; why: string }
+  /** An answer to what the plan asks about the wind. */
+  | { kind: 'wind'; choice: WindChoice }
   /** A fresh plan; `lift` waters held beds again. */
   | { kind: 'replan'; lift: 'none' | 'all' | string[] };
 

@@ -1,3 +1,4 @@
+import { answersOf, costs, sayWindAnswer } from '../../../calc/schedule/wind-question.ts';
 import type { QuestionView, ShortageView, TodayDay, WindAnswerView } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
@@ -74,25 +75,21 @@ export function readQuestion(
 ): QuestionView | null {
   const { question } = stored.plan;
   if (question === undefined) return null;
-  const { fromMs, toMs, bedIds } = question;
+  const { fromMs, toMs, bedIds, answered } = question;
   const { timeOf } = config.clock;
-  const answers = [
-    ['run_anyway', 'Run anyway, as planned', question.runAnyway],
-    ['skip', 'Skip the windy hours', question.skip],
-    ['shorter_and_oftener', 'Shorter and oftener', question.shorterAndOftener],
-  ] as const;
   return {
     fromMs,
     toMs,
     bedIds,
     line: `Wind is above your limit from ${timeOf(fromMs)} to ${timeOf(toMs)} while ${bedIds.length} ${bedIds.length === 1 ? 'bed needs' : 'beds need'} water.`,
-    answers: answers.map(
-      ([answer, words, { cycles, driftMm, minutesBelowDryLimit }]): WindAnswerView => ({
-        answer,
-        cycles,
-        driftMm,
-        minutesBelowDryLimit,
-        line: `${words}: ${cycles} cycles, ${show.depth(driftMm)} to wind and air, ${minutesBelowDryLimit} min below the dry limit.`,
+    answered: answered === undefined ? null : sayWindAnswer(answered, config.clock),
+    answers: answersOf(question).map(
+      ({ choice, words, isPlanned, cost }): WindAnswerView => ({
+        answer: choice,
+        words,
+        isPlanned,
+        ...cost,
+        line: `${words}${isPlanned ? ', as planned' : ''}: ${costs(cost, show)}.`,
       }),
     ),
   };

@@ -95,9 +95,12 @@ function keepOffItems(
 
 function questionItems({ stored }: NewestPlan): WaitingItem[] {
   const { question } = stored.plan;
-  const told = stored.plan.warnings.find((one) => one.code === 'wind_question');
+  const told = stored.plan.warnings.find(
+    (one) => one.code === 'wind_question' || one.code === 'wind_answered',
+  );
   if (question === undefined || told === undefined) return [];
-  return [item('question', 'warn', told.text, question.fromMs, question.bedIds)];
+  const severity = question.answered === undefined ? 'warn' : 'note';
+  return [item('question', severity, told.text, question.fromMs, question.bedIds)];
 }
 
 function weatherItems({ nowMs, nowFault }: ViewContext, { stored }: NewestPlan): WaitingItem[] {

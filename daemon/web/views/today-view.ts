@@ -1,3 +1,4 @@
+import type { WindChoice } from '../../../calc/schedule/wind-answers.ts';
 import type { DayLineView } from './day-line-view.ts';
 
 export type Severity = 'danger' | 'warn' | 'note';
@@ -163,7 +164,10 @@ export interface ShortageView {
 }
 
 export interface WindAnswerView {
-  answer: 'run_anyway' | 'skip' | 'shorter_and_oftener';
+  answer: WindChoice;
+  words: string;
+  /** The plan is laid so. */
+  isPlanned: boolean;
   cycles: number;
   driftMm: number;
   minutesBelowDryLimit: number;
@@ -175,6 +179,8 @@ export interface QuestionView {
   toMs: number;
   bedIds: string[];
   line: string;
+  /** Who answered what; null: nobody yet, and the plan runs anyway. */
+  answered: string | null;
   answers: WindAnswerView[];
 }
 

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
+import { WIND_CHOICES } from '../../../calc/schedule/wind-answers.ts';
 import { bigSite } from '../../bench/big-site.ts';
 
 const HOUR_MS = 3_600_000;
@@ -16,6 +18,8 @@ function windyDay(windMPerS: number) {
     ),
   };
 }
+
+const cyclesOf = (plan: DayPlan) => plan.beds.flatMap((bed) => bed.cycles);
 
 describe('the question about the wind', () => {
   it('is not asked while the wind stays below the limit', () => {
@@ -44,6 +48,74 @@ describe('the question about the wind', () => {
     expect(shorterAndOftener.cycles).toBeGreaterThanOrEqual(runAnyway.cycles);
     const text = plan.warnings.find((one) => one.code === 'wind_question')?.text;
     expect(text).toMatch(/^Wind is above the limit from \d\d:\d\d to \d\d:\d\d/);
-    expect(text).toContain(`Skip: ${skip.cycles} cycles`);
+    expect(text).toContain(`Skip the windy hours: ${skip.cycles} cycles`);
+  });
+});
+
+describe('an answer to the wind', () => {
+  const KEEPER = { who: 'A. Keeper', atMs: Date.parse('2026-07-01T09:00:00Z') };
+  const input = windyDay(6.5);
+  const asked = planDay(input).question;
+  if (asked === undefined) throw new Error('no question was asked');
+  const costs = {
+    run_anyway: asked.runAnyway,
+    skip: asked.skip,
+    shorter_and_oftener: asked.shorterAndOftener,
+  };
+
+  it.each(WIND_CHOICES)('brings what was told of it: %s', (choice) => {
+    const windAnswer = { ...KEEPER, choice };
+    const plan = planDay({ ...input, windAnswer });
+    const cycles = cyclesOf(plan);
+    expect(cycles.length).toBe(costs[choice].cycles);
+    expect(cycles.reduce((sum, one) => sum + one.grossMm * one.driftLossFraction, 0)).toBeCloseTo(
+      costs[choice].driftMm,
+      6,
+    );
+    const dryMin = plan.beds.reduce((sum, bed) => sum + bed.minutesBelowDryLimit, 0);
+    expect(dryMin).toBe(costs[choice].minutesBelowDryLimit);
+    // The question stands as it was, answered, with the same costs.
+    expect(plan.question).toEqual({ ...asked, answered: windAnswer });
+    const told = plan.warnings.filter((one) => /^wind_/.test(one.code));
+    expect(told.map((one) => one.code)).toEqual(['wind_answered']);
+    expect(told[0]?.text).toMatch(/A\. Keeper answered at \d\d:\d\d: /);
+    expect(told[0]?.text.match(/, as planned/g)).toHaveLength(1);
+    // A sketch, as previews are made of, has the same cycles.
+    const sketch = planDay({ ...input, windAnswer, isSketch: true });
+    expect(cyclesOf(sketch)).toEqual(cycles);
+    expect(sketch.question).toBeUndefined();
+  });
+
+  it('skips: no water runs in the windy hours, and the shortage names the wind', () => {
+    const plan = planDay({ ...input, windAnswer: { ...KEEPER, choice: 'skip' } });
+    const [fromMs, toMs] = [11, 17].map((h) => input.dayStartMs + h * HOUR_MS) as [number, number];
+    expect(cyclesOf(plan).filter((one) => one.endMs > fromMs && one.startMs < toMs)).toEqual([]);
+    expect(
+      cyclesOf(planDay(input)).some((one) => one.startMs >= fromMs && one.startMs < toMs),
+    ).toBe(true);
+    expect(plan.shortages.some((one) => one.because.includes('wind above the limit'))).toBe(true);
+    expect(plan.shortages.filter((one) => one.because.includes('moving wind'))).toEqual([]);
+  });
+
+  it('is shorter and oftener: single rotations', () => {
+    const plan = planDay({ ...input, windAnswer: { ...KEEPER, choice: 'shorter_and_oftener' } });
+    expect(cyclesOf(plan).every((one) => one.rotations === 1)).toBe(true);
+    expect(cyclesOf(planDay(input)).some((one) => one.rotations > 1)).toBe(true);
+  });
+
+  it.each(WIND_CHOICES)('changes nothing on a day that asks nothing: %s', (choice) => {
+    const calm = windyDay(3.9);
+    expect(planDay({ ...calm, windAnswer: { ...KEEPER, choice } })).toEqual(planDay(calm));
+  });
+
+  it('holds water off the beds of an earlier plan of the same day as well', () => {
+    const former = cyclesOf(planDay(input)).flatMap(({ startMs, rotations }) =>
+      input.site.beds.map((bed) => ({ bedId: bed.id, startMs, rotations })),
+    );
+    const windAnswer = { ...KEEPER, choice: 'skip' as const };
+    const plan = planDay({ ...input, former, windAnswer });
+    expect(cyclesOf(plan).length).toBe(plan.question?.skip.cycles);
+    const [fromMs, toMs] = [11, 17].map((h) => input.dayStartMs + h * HOUR_MS) as [number, number];
+    expect(cyclesOf(plan).filter((one) => one.endMs > fromMs && one.startMs < toMs)).toEqual([]);
   });
 });

@@ -1,0 +1,36 @@
+import type { WindChoice } from '../../calc/schedule/wind-answers.ts';
+import { WIND_CHOICE_WORDS } from '../../calc/schedule/wind-question.ts';
+import { newestPlanOf } from '../store/plans.ts';
+import { addStep } from '../store/steps.ts';
+import { addWindAnswer, type StoredWindAnswer } from '../store/wind-answers.ts';
+import { type ActContext, ActRefused } from './act-context.ts';
+import type { Deed } from './deed.ts';
+
+/** A person's answer to what today's plan asks about the wind; it stands in place of an earlier one. */
+export function answerWind(
+  { db, config, nowMs }: ActContext,
+  asked: { choice: WindChoice; who: string },
+): Deed {
+  const { choice, who } = asked;
+  const siteDay = config.clock.siteDayOf(nowMs);
+  if (newestPlanOf(db, siteDay)?.plan.question === undefined) {
+    throw new ActRefused(
+      'answer',
+      `nothing is asked about the wind (got ${choice}); answer when the newest plan of today asks`,
+    );
+  }
+  const row: StoredWindAnswer = { choice, who, atMs: nowMs, siteDay };
+  const words = WIND_CHOICE_WORDS[choice].toLowerCase();
+  const line = `Answer to the wind by ${who}: ${words}.`;
+  return {
+    line,
+    who,
+    asIf: { windAnswers: [row] },
+    lift: 'none',
+    keep() {
+      addWindAnswer(db, row);
+      addStep(db, { atMs: nowMs, kind: 'wind_answered', who, siteDay, what: words });
+      return [`${line} It goes into every plan of today that would ask.`];
+    },
+  };
+}
