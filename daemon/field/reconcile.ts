@@ -26,7 +26,7 @@ export interface Reconciled {
 /** An output that has reported a run in this time before is taken to report every run. */
 const REPORTING_MS = 7 * 24 * 3_600_000;
 /** One that reports only later than this after was not there yet: it says nothing of the past. */
-const NOT_YET_MS = 24 * 3_600_000;
+const NOT_YET_MS = 3_600_000;
 
 /**
  * Holds what the field reported against what was confirmed, sent and held. Pure.

@@ -9,7 +9,7 @@ export interface DryingEvent {
   /** `seen`: a person saw it; `expected`: by the model alone, an estimate. */
   from: 'seen' | 'expected';
   who: string;
-  /** Lowest expected water above the dry limit, below 0 here; null where it was seen. */
+  /** Lowest expected water above the dry limit, below 0 here; null where nothing tells. */
   lowestMm: number | null;
   note: string;
   /** Cover seen afterwards, oldest first. */
@@ -21,6 +21,8 @@ export interface RuledStretch {
   plan: Pick<DayPlan, 'beds' | 'sunriseMs' | 'sunsetMs'>;
   fromMs: number;
   toMs: number;
+  /** Nobody had confirmed it, so that nothing was watered. */
+  isUnwatered: boolean;
 }
 
 /** Expected stretches of one bed that lie closer than this are one. */
@@ -65,27 +67,31 @@ export function dryingEvents(
     .toSorted((a, b) => a.fromMs - b.fromMs);
 }
 
-function dryIn({ plan, fromMs, toMs }: RuledStretch): Omit<DryingEvent, 'later'>[] {
+function dryIn({ plan, fromMs, toMs, isUnwatered }: RuledStretch): Omit<DryingEvent, 'later'>[] {
   const lightFromMs = Math.max(fromMs, plan.sunriseMs ?? fromMs);
   const lightToMs = Math.min(toMs, plan.sunsetMs ?? toMs);
-  return plan.beds.flatMap(({ bedId, expectedStore }) => {
+  return plan.beds.flatMap(({ bedId, expectedStore, dryAtMs }) => {
+    if (isUnwatered) {
+      const dryFromMs = Math.max(lightFromMs, dryAtMs ?? Number.POSITIVE_INFINITY);
+      if (dryFromMs >= lightToMs) return [];
+      const note = 'no plan was confirmed';
+      return [dryPart({ bedId, fromMs: dryFromMs, toMs: lightToMs, lowestMm: null, note })];
+    }
     const { startMs, stepMin, storeMm } = expectedStore;
     return storeMm.flatMap((mm, step) => {
       const atMs = startMs + step * stepMin * 60_000;
       if (mm >= 0 || atMs < lightFromMs || atMs >= lightToMs) return [];
       return [
-        {
-          bedId,
-          fromMs: atMs,
-          toMs: atMs + stepMin * 60_000,
-          from: 'expected' as const,
-          who: '',
-          lowestMm: mm,
-          note: '',
-        },
+        dryPart({ bedId, fromMs: atMs, toMs: atMs + stepMin * 60_000, lowestMm: mm, note: '' }),
       ];
     });
   });
+}
+
+function dryPart(
+  part: Pick<DryingEvent, 'bedId' | 'fromMs' | 'toMs' | 'lowestMm' | 'note'>,
+): Omit<DryingEvent, 'later'> {
+  return { ...part, from: 'expected', who: '' };
 }
 
 function joined(parts: readonly Omit<DryingEvent, 'later'>[]): Omit<DryingEvent, 'later'>[] {
@@ -99,7 +105,9 @@ function joined(parts: readonly Omit<DryingEvent, 'later'>[]): Omit<DryingEvent,
       continue;
     }
     last.toMs = Math.max(last.toMs, part.toMs);
-    last.lowestMm = Math.min(last.lowestMm ?? 0, part.lowestMm ?? 0);
+    const known = [last.lowestMm, part.lowestMm].flatMap((mm) => mm ?? []);
+    last.lowestMm = known.length === 0 ? null : Math.min(...known);
+    last.note ||= part.note;
   }
   return out;
 }

@@ -137,23 +137,12 @@ export function recordEvents(
           : [{ atMs, toMs: null, kind: event, beds: 'all', who, text: what }];
       },
     ),
-    ...confirmations.flatMap(({ atMs, who, stored }): RecordEvent[] =>
-      stored.plan.warnings
-        .filter(({ code }) => PASSED.has(code))
-        .map(({ bedId, text }) => ({
-          atMs,
-          toMs: null,
-          kind: 'confirmed_despite',
-          beds: bedId === null ? 'all' : [bedId],
-          who,
-          text,
-        })),
-    ),
+    ...passedWarnings(confirmations),
     ...noticesOf(plans, { clock, show }),
   ];
   const touches = ({ atMs, toMs }: RecordEvent) =>
     atMs < span.toMs && (toMs ?? atMs) >= span.fromMs;
-  return onceEach(events.filter(touches)).toSorted((a, b) => a.atMs - b.atMs);
+  return events.filter(touches).toSorted((a, b) => a.atMs - b.atMs);
 }
 
 /** Each notice of a day once, as the first plan that had it tells it. */
@@ -181,14 +170,16 @@ function noticesOf(
   );
 }
 
-/** Revisions repeat what still holds: the same text of the same day and bed is told once. */
-function onceEach(events: readonly RecordEvent[]): RecordEvent[] {
-  const seen = new Set<string>();
-  return events.filter(({ kind, atMs, beds, text, who }) => {
-    if (kind !== 'confirmed_despite') return true;
-    const key = JSON.stringify([Math.floor(atMs / 86_400_000), beds, text, who]);
-    if (seen.has(key)) return false;
-    seen.add(key);
-    return true;
-  });
+/** Each warning that a person passed, once for each day and bed: revisions repeat what still holds. */
+function passedWarnings(confirmations: readonly StoredConfirmation[]): RecordEvent[] {
+  const told = new Set<string>();
+  return confirmations.flatMap(({ atMs, who, stored }) =>
+    stored.plan.warnings.flatMap(({ code, bedId, text }): RecordEvent[] => {
+      const key = JSON.stringify([stored.plan.siteDay, code, bedId]);
+      if (!PASSED.has(code) || told.has(key)) return [];
+      told.add(key);
+      const beds = bedId === null ? 'all' : [bedId];
+      return [{ atMs, toMs: null, kind: 'confirmed_despite', beds, who, text }];
+    }),
+  );
 }

@@ -184,15 +184,18 @@ function ruledStretches(
   const confirmed = confirmations.map(({ atMs, stored }, index): RuledStretch => {
     const nextMs = confirmations[index + 1]?.atMs ?? Number.POSITIVE_INFINITY;
     const { plan } = stored;
-    return { plan, fromMs: atMs, toMs: Math.min(plan.endMs, nextMs, nowMs) };
+    const toMs = Math.min(plan.endMs, nextMs, nowMs);
+    return { plan, fromMs: atMs, toMs, isUnwatered: false };
   });
-  // Every plan, confirmed or not, tells how the stores stood when it was made.
-  const instants = plans.map(
-    ({ plan }): RuledStretch => ({
-      plan,
-      fromMs: plan.startMs - 5 * 60_000,
-      toMs: plan.startMs + 5 * 60_000,
-    }),
-  );
-  return [...confirmed, ...instants];
+  // Where no confirmed plan ruled, the newest plan tells when a bed runs dry without water.
+  const made = plans.toSorted((a, b) => a.plan.madeAtMs - b.plan.madeAtMs);
+  const unwatered = made.flatMap(({ plan }, index): RuledStretch[] => {
+    const fromMs = plan.madeAtMs;
+    if (confirmed.some((one) => one.fromMs <= fromMs && one.toMs > fromMs)) return [];
+    const confirmedMs = confirmed.find((one) => one.fromMs > fromMs)?.fromMs;
+    const nextMs = made[index + 1]?.plan.madeAtMs;
+    const toMs = Math.min(plan.endMs, nowMs, confirmedMs ?? plan.endMs, nextMs ?? plan.endMs);
+    return [{ plan, fromMs, toMs, isUnwatered: true }];
+  });
+  return [...confirmed, ...unwatered];
 }

@@ -56,7 +56,8 @@ function inventedHour(startMs: number) {
   const drift = 2 * Math.sin(day * 1.7);
   return {
     airTempC: 14 + drift + (isHot ? 5 : 0) + (isRainy ? 6 : 13) * sun,
-    dewPointC: isHot ? 4 : 11,
+    // Never twice the same: a reading that stays the same for a day is taken for a stuck sensor.
+    dewPointC: (isHot ? 4 : 11) + 0.8 * Math.sin(hourOfDay),
     windMPerS: 1.5 + (isHot ? 4 : 2) * sun,
     solarMjPerM2: (isRainy ? 0.8 : 2.5) * sun,
     rainMm: isRainy && hourOfDay >= 9 && hourOfDay < 14 ? 2.2 : 0,

@@ -7,7 +7,7 @@ export const MANIFEST = 'manifest.sha256';
 export interface PackageFile {
   path: string;
   what: string;
-  content: string;
+  content: string | Uint8Array;
 }
 
 export function sha256Of(content: string | Uint8Array): string {

@@ -1,6 +1,6 @@
 import { existsSync, readFileSync } from 'node:fs';
-import { basename, extname, resolve } from 'node:path';
-import { columnMeasures } from '../../../adapters/column-measures.ts';
+import { basename, extname, join } from 'node:path';
+import { columnMeasures, unitsLine } from '../../../adapters/column-measures.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { LoadedConfig } from '../../config/loaded-config.ts';
 import type { PlanningContext } from '../../planning/propose-plan.ts';
@@ -30,7 +30,7 @@ export async function packageFiles(
       what: `table, ${title.charAt(0).toLowerCase()}${title.slice(1)}`,
       content,
     })),
-    photosFile(record, config),
+    ...photoFiles(record, config),
     ...configFiles(config),
     ...historyFiles(db, clock),
   ];
@@ -39,8 +39,7 @@ export async function packageFiles(
     ...asked,
     zone: clock.zone,
     madeAt: siteTime(clock, nowMs),
-    depthUnit: measures.depth.unit,
-    volumeUnit: measures.volume.unit,
+    units: unitsLine(measures),
     estimates: estimateLines(record),
     remarks: record.remarks,
     files,
@@ -49,29 +48,39 @@ export async function packageFiles(
   return [...all, { path: MANIFEST, what: 'digests', content: manifestText(all) }];
 }
 
-function photosFile({ looks }: SiteRecord, { clock, baseFolder, site }: LoadedConfig): PackageFile {
+function photoFiles(
+  { looks }: SiteRecord,
+  { clock, dataFolder, site }: LoadedConfig,
+): PackageFile[] {
   const photos = looks.flatMap(({ photo, ...look }) =>
     photo === null ? [] : [{ photo, ...look }],
   );
+  const kept = (photo: string) => join(dataFolder, 'looks', basename(photo));
   const nameOf = (bedId: string) => site.beds.find((bed) => bed.id === bedId)?.name ?? bedId;
   const content = tableCsv({
     file: 'photos.csv',
     title: 'Photos',
     about: '',
-    columns: ['photo', 'bed', `seen (${clock.zone})`, 'who', 'found beside the config'],
+    columns: ['photo', 'bed', `seen (${clock.zone})`, 'who', 'in this package'],
     rows: photos.map(({ photo, bedId, seenMs, who }) => [
       photo,
       nameOf(bedId),
       siteTime(clock, seenMs),
       who,
-      existsSync(resolve(baseFolder, photo)) ? 'yes' : 'no',
+      existsSync(kept(photo)) ? 'yes' : 'no: its file is gone',
     ]),
   });
-  return {
-    path: 'photos.csv',
-    what: `${photos.length} photos by name, with the look of each`,
-    content,
-  };
+  const names = [...new Set(photos.map(({ photo }) => photo))].filter((one) =>
+    existsSync(kept(one)),
+  );
+  return [
+    { path: 'photos.csv', what: `${photos.length} photos with the look of each`, content },
+    ...names.map((name) => ({
+      path: `photos/${basename(name)}`,
+      what: 'a photo',
+      content: readFileSync(kept(name)),
+    })),
+  ];
 }
 
 /** The config as it is today; its tables of beds and stations hold no secrets. */

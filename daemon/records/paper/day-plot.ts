@@ -16,7 +16,7 @@ const WIDTH = 960;
 const HEIGHT = 300;
 const LEFT = 56;
 const RIGHT = 12;
-const TOP = 16;
+const TOP = 28;
 const BOTTOM = 44;
 
 /**
@@ -86,7 +86,7 @@ export function dayPlot(days: readonly PlotDay[], depth: Measure): string {
     .join('');
   return `<svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label="Loss and water by day">
 <defs><pattern id="assumed" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="6" height="6" fill="#fff"/><line x1="0" y1="0" x2="0" y2="6" stroke="#2b6a8f" stroke-width="3"/></pattern></defs>
-<text x="${LEFT - 6}" y="10" text-anchor="end">${escapeHtml(depth.unit)}</text>${ticks}${bars}
+<text x="${LEFT - 6}" y="12" text-anchor="end">${escapeHtml(depth.unit)}</text>${ticks}${bars}
 <polyline points="${points.join(' ')}" fill="none" stroke="#8a2b1d" stroke-width="2"/>${dots}
 ${labels}<line x1="${LEFT}" x2="${WIDTH - RIGHT}" y1="${base}" y2="${base}" stroke="#333"/>
 ${legend()}</svg>`;

@@ -1,3 +1,4 @@
+import { unitsLine } from '../../../adapters/column-measures.ts';
 import { escapeHtml } from '../../words/escape-html.ts';
 import { type Cell, type RecordTable, roundedText } from '../tables/record-table.ts';
 import { siteTime, type TableContext } from '../tables/table-context.ts';
@@ -29,7 +30,7 @@ export function reportHtml(context: TableContext, tables: readonly RecordTable[]
 <title>${escapeHtml(`${site.name}: water, ${when}`)}</title><style>${REPORT_STYLE}</style></head>
 <body>
 <h1>${escapeHtml(site.name)}: water, ${when}</h1>
-<p>Made ${escapeHtml(siteTime(clock, madeAtMs))}, time zone ${escapeHtml(clock.zone)}. Depths in ${measures.depth.unit}, volumes in ${measures.volume.unit}.
+<p>Made ${escapeHtml(siteTime(clock, madeAtMs))}, time zone ${escapeHtml(clock.zone)}. ${escapeHtml(unitsLine(measures))}
 Numbers marked <em>≈</em> are estimates; what was measured or reported has no mark.</p>
 <ul class="figures">${figures}</ul>
 ${lines}
@@ -69,7 +70,7 @@ function marks({ columns, rows }: RecordTable): string {
       rows.flatMap((row) => {
         const cell = row[index];
         if (cell === undefined || typeof cell === 'string' || cell.estimate === null) return [];
-        return cell.estimate.split('; ').map((one) => one.replace(/^\d+ of \d+ |\d+ h /g, ''));
+        return cell.estimate.split('; ').map((one) => one.replace(/\d+ of \d+ |\d+ h /g, ''));
       }),
     );
     return why.size === 0 ? [] : [`${column}: ${[...why].join('; ')}`];

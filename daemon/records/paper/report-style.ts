@@ -9,12 +9,12 @@ p { max-width: 75ch; margin: .3rem 0 .6rem; } .about, .marks { color: #333; font
 .wide { overflow-x: auto; } table { border-collapse: collapse; font-size: .82rem; width: 100%; }
 th, td { border: 1px solid #aaa; padding: .18rem .35rem; text-align: left; vertical-align: top; }
 th { background: #eef3f6; font-weight: 600; } td.number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
-td.estimate { font-style: italic; } tbody tr:nth-child(even) { background: #f7f9fa; }
+td:first-child { white-space: nowrap; } td.estimate { font-style: italic; } tbody tr:nth-child(even) { background: #f7f9fa; }
 .nothing { color: #333; font-style: italic; } svg { width: 100%; height: auto; font: 12px system-ui, sans-serif; }
 @page { size: A4 landscape; margin: 10mm; }
 @media print {
   body { font-size: 9.5pt; margin: 0; max-width: none; padding: 0; } h2 { break-after: avoid; }
-  table { font-size: 6.8pt; } th, td { padding: .6mm .8mm; } .wide { overflow: visible; }
+  .about, .marks { font-size: 7.5pt; max-width: none; } table { font-size: 6.8pt; } th, td { padding: .6mm .8mm; } .wide { overflow: visible; }
   thead { display: table-header-group; } tr, svg, .figures { break-inside: avoid; }
 }
 `;

@@ -1,3 +1,4 @@
+import type { SiteRecord } from '../site-record.ts';
 import { measured, roundedText } from '../tables/record-table.ts';
 import { rateEstimate, type TableContext } from '../tables/table-context.ts';
 import { waterSums } from '../water-sums.ts';
@@ -39,7 +40,7 @@ export function summaryOf(context: TableContext): {
         value: sayL(sums.volumeL),
         note: sums.runs === 0 ? 'no runs' : `${assumedPct} % of it assumed to have run`,
       },
-      { what: 'By hand', value: sayL(sums.handL), note: `logged ${record.hand.length} times` },
+      { what: 'By hand', value: sayL(sums.handL), note: `logged ${times(record.hand.length)}` },
       {
         what: 'Drying events',
         value: String(record.drying.length),
@@ -57,13 +58,12 @@ export function summaryOf(context: TableContext): {
             `Nothing reported ${sums.assumedRuns} of ${sums.runs} runs: they are assumed to have run as planned. A water meter or a receiver that reports would show it.`,
           ]
         : []),
+      ...notRunLines(record),
       ...(rate === null
         ? []
         : [`Depths rest on rates: ${rate}. A catch-can test of each station would settle them.`]),
       ...(record.corrections.length > 0
-        ? [
-            `${record.corrections.length} corrections are worked in; both values stand under Corrections.`,
-          ]
+        ? [`Corrections worked in: ${record.corrections.length}; both values stand in their table.`]
         : []),
       ...(record.days.some(({ plans }) => plans === 0)
         ? [
@@ -77,4 +77,28 @@ export function summaryOf(context: TableContext): {
         : []),
     ],
   };
+}
+
+function times(count: number): string {
+  return count === 1 ? 'once' : `${count} times`;
+}
+
+const NOT_RUN: Readonly<Record<string, string>> = {
+  missed: 'whose time had passed before they were confirmed or sent',
+  withdrawn: 'withdrawn by a hold',
+  missing: 'that the receiver did not report',
+  rejected: 'refused by an output',
+};
+
+/** Runs that persons let out and that brought no water, by what became of them. */
+function notRunLines({ runs }: SiteRecord): string[] {
+  const none = runs.filter((run) => run.confirmedS > 0 && run.countedS === 0);
+  if (none.length === 0) return [];
+  const parts = Object.entries(NOT_RUN).flatMap(([state, words]) => {
+    const count = none.filter((run) => run.corrected === null && run.state === state).length;
+    return count === 0 ? [] : [`${count} ${words}`];
+  });
+  const corrected = none.filter((run) => run.corrected !== null).length;
+  if (corrected > 0) parts.push(`${corrected} put right by a person`);
+  return [`Of ${runs.length} runs ${none.length} brought no water: ${parts.join(', ')}.`];
 }
