@@ -19,11 +19,13 @@ const WATER = ['water', '--bed', 'green-2', '--mm', '0.5', ...KEEPER];
 const STAGE = ['stage', '--bed', 'green-1', '--to', 'emergence', '--why', 'haze', ...KEEPER];
 const KEEP_OFF = ['keep-off', '--bed', 'green-2', '--why', 'mow', ...KEEPER];
 const CALL = ['call', '--hotter', '3', ...KEEPER];
+const WIND = ['wind', '--answer', 'shorter', ...KEEPER];
 const DEEDS: [string, string[]][] = [
   ['water', WATER],
   ['stage', STAGE],
   ['keep-off', KEEP_OFF],
   ['call', CALL],
+  ['wind', WIND],
 ];
 
 let cwd: string;
@@ -99,5 +101,29 @@ describe('a deed at the command line', () => {
     // A preview has nothing to show without a plan, and says why.
     const seen = await run([...WATER, '-c', 'winter.yaml', '--preview']);
     expect(seen).toMatchObject({ code: 1, err: expect.stringContaining('weather') });
+  });
+});
+
+describe('dewbeat wind', () => {
+  it('shows the question and who answered it', async () => {
+    expect((await run(['wind'])).out).toContain('asks nothing about the wind');
+    await run(['plan'], NOW_MS);
+    const asked = await run(['wind']);
+    expect(asked.out).toMatch(
+      /^Wind is above the limit from .* Run anyway, as planned: \d+ cycles/,
+    );
+    await run(WIND);
+    const told = await run(['wind']);
+    expect(told.out).toMatch(/A\. Keeper answered at \d\d:\d\d: shorter and oftener\./);
+    expect(told.out).toMatch(/ Shorter and oftener, as planned: \d+ cycles/);
+  });
+
+  it.each([
+    [['--answer', 'maybe'], '--answer: no such answer (got maybe); the answers are run, shorter'],
+    [['--answer', 'skip'], '--answer: nothing is asked about the wind (got skip)'],
+    [[], '--answer: is missing'],
+  ])('refuses %j', async (args, text) => {
+    const said = await run(['wind', ...args, ...KEEPER]);
+    expect(said).toMatchObject({ code: 2, err: expect.stringContaining(text) });
   });
 });

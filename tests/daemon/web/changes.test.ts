@@ -106,6 +106,50 @@ describe('POST /api/preview', () => {
   });
 });
 
+describe('the answer to the wind', () => {
+  it('is previewed as it would be planned, kept as a held revision, and shown as answered', async () => {
+    const rig = await pageRig();
+    await rig.plan();
+    const asked = await today(rig);
+    expect(asked.question).toMatchObject({ answered: null });
+    expect(asked.question?.answers.map(({ answer, isPlanned }) => [answer, isPlanned])).toEqual([
+      ['run_anyway', true],
+      ['skip', false],
+      ['shorter_and_oftener', false],
+    ]);
+    const costs = asked.question?.answers.find((one) => one.answer === 'skip');
+    const change = { kind: 'wind', choice: 'skip' };
+    const view = await previewed(rig, change);
+    expect(view.after.cycles).toBe(costs?.cycles);
+    expect((await today(rig)).newest?.revision).toBe(1);
+
+    const done = await changed(rig, change);
+    expect(done).toMatchObject({ status: 200, body: { plan: { revision: 2 } } });
+    const after = await today(rig);
+    expect(after.question?.answered).toBe('A. Keeper answered at 05:10: skip the windy hours.');
+    expect(after.question?.answers.find((one) => one.isPlanned)).toMatchObject({
+      answer: 'skip',
+      cycles: costs?.cycles,
+      driftMm: costs?.driftMm,
+      line: expect.stringContaining('Skip the windy hours, as planned: '),
+    });
+    expect(after.waiting.find((one) => one.kind === 'question')?.severity).toBe('note');
+    expect(after.beds.reduce((sum, bed) => sum + bed.cycles, 0)).toBe(costs?.cycles);
+  });
+
+  it('is refused where nothing is asked, or no such answer is', async () => {
+    const rig = await pageRig();
+    for (const [choice, told] of [
+      ['skip', 'answer: nothing is asked about the wind'],
+      ['blow', 'choice'],
+    ]) {
+      const { status, body } = await changed(rig, { kind: 'wind', choice });
+      expect(status, choice).toBe(400);
+      expect(body.message).toContain(told);
+    }
+  });
+});
+
 describe('POST /api/change', () => {
   it('asks for a name', async () => {
     const rig = await pageRig();

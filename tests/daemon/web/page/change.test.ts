@@ -57,6 +57,25 @@ describe.skipIf(findBrowser() === null)('a change on the page', () => {
     }
   });
 
+  it('answers the wind from the first screen: choose, see, keep', async () => {
+    const site = await rig.site();
+    const page = await rig.open(site);
+    await page.getByText('Until somebody answers, the plan runs anyway.').waitFor();
+    await page.getByRole('link', { name: 'Skip the windy hours' }).click();
+    await page.getByRole('heading', { name: 'Answer to the wind' }).waitFor();
+    await page.locator('.before-after tbody tr').first().waitFor();
+    expect(await page.evaluate('document.documentElement.scrollWidth')).toBe(360);
+    await page.getByLabel('Your name').fill('A. Keeper');
+    await page.getByRole('button', { name: 'Keep this' }).click();
+    await page.getByRole('heading', { name: 'Answer to the wind: kept' }).waitFor();
+    await goTo(page, 'today');
+    await page.getByText('A. Keeper answered at', { exact: false }).waitFor();
+    await page.getByText('What each answer brings').click();
+    await page.getByText('Skip the windy hours, as planned:', { exact: false }).waitFor();
+    const after = await (await fetch(`${site.url}/api/today`)).json();
+    expect(after).toMatchObject({ newest: { revision: 2, standing: 'held' }, inForce: null });
+  });
+
   it('plans held beds again, and says at the confirm that it lifts the hold', async () => {
     const site = await rig.site();
     const page = await rig.open(site);
