@@ -12,7 +12,7 @@ export function waterHeadings({ measures }: TableContext): string[] {
     'accepted (min)',
     'reported as run (min)',
     'assumed to have run (min)',
-    'put right by hand (min)',
+    'put right by a person (min)',
     'confirmed and not run (min)',
     `gross (${depth.unit})`,
     `net (${depth.unit})`,
