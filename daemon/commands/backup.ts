@@ -20,7 +20,7 @@ export function addBackup(program: Command, shell: Shell): void {
     .option('--check <file>', 'look through a backup and tell what it holds')
     .addHelpText(
       'after',
-      '\nExamples:\n  $ dewbeat backup --to /var/backups/dewbeat-2026-07-01.sqlite\n  $ dewbeat backup --check /var/backups/dewbeat-2026-07-01.sqlite',
+      '\nExamples:\n  $ dewbeat backup --to dewbeat-2026-07-01.sqlite\n  $ dewbeat backup --check dewbeat-2026-07-01.sqlite',
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<BackupOptions>();

@@ -29,7 +29,7 @@ export function addCall(program: Command, shell: Shell): void {
     .option('--who <name>', 'who makes the call')
     .addHelpText(
       'after',
-      '\nA call holds from now to the end of the site day and stands in place of an earlier one. Hours that were observed are never changed.\n\nExample:\n  $ dewbeat call --hotter 3 --windier 1.5 --cloudier 20 --who "A. Keeper"',
+      '\nA call holds from now to the end of the site day and stands in place of an earlier one. Hours that were observed are never changed.\n\nExamples:\n  $ dewbeat call --hotter 3 --windier 1.5 --cloudier 20 --who "A. Keeper"\n  $ dewbeat call --hotter -2 --who "A. Keeper" --preview\n  $ dewbeat call --clear --who "A. Keeper"',
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<CallOptions>();

@@ -20,6 +20,8 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   call: async () => (await import('./call.ts')).addCall,
   wind: async () => (await import('./wind.ts')).addWind,
   water: async () => (await import('./water.ts')).addWater,
+  trim: async () => (await import('./trim.ts')).addTrim,
+  rotation: async () => (await import('./rotation.ts')).addRotation,
   look: async () => (await import('./look.ts')).addLookCommand,
   seed: async () => (await import('./seed.ts')).addSeed,
   hold: async () => (await import('./hold.ts')).addHoldCommand,

@@ -30,7 +30,7 @@ export function addInit(program: Command, shell: Shell): void {
     .option('--dry-run', 'show what would be written, and write nothing')
     .addHelpText(
       'after',
-      '\nAt any question < goes one back and Ctrl-C ends it with nothing written.\n\nExample:\n  $ dewbeat init\n  $ dewbeat init --from answers.yaml',
+      '\nAt any question < goes one back and Ctrl-C ends it with nothing written.\n\nExamples:\n  $ dewbeat init\n  $ dewbeat init --from answers.yaml',
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<InitOptions>();

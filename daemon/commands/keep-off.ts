@@ -48,7 +48,7 @@ export function addKeepOffCommand(program: Command, shell: Shell): void {
     .option('--by-mistake', 'with --end: it was put on by mistake, no label interval follows')
     .addHelpText(
       'after',
-      '\nA keep-off changes plans made from now on. What is in force is stopped by a hold alone.\n\nExamples:\n  $ dewbeat keep-off --bed green-3 green-4 --why "injector armed" --who "A. Keeper"\n  $ dewbeat keep-off --bed green-3 --why spray --label-interval 24h --until 10:30 --who "A. Keeper"\n  $ dewbeat keep-off --end 3 --who "A. Keeper"',
+      '\nA keep-off changes plans made from now on. What is in force is stopped by a hold alone.\n\nExamples:\n  $ dewbeat keep-off --bed green-3 green-4 --why "injector armed" --who "A. Keeper"\n  $ dewbeat keep-off --bed green-3 --why spray --label-interval 24h --until 15:30 --who "A. Keeper"\n  $ dewbeat keep-off --end 2 --who "A. Keeper"\n  $ dewbeat keep-off --bed all --why visitors --until 15:00 --who "A. Keeper" --preview',
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<KeepOffOptions>();

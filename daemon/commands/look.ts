@@ -32,7 +32,7 @@ export function addLookCommand(program: Command, shell: Shell): void {
     .option('--undo <id>', 'take back the look of this number')
     .addHelpText(
       'after',
-      '\ndark: wet. lightening: near the dry limit. dry: at or below it. puddle: water stands. wash: seed or sand has moved.\n\nExamples:\n  $ dewbeat look --bed green-3 --saw lightening --at 13:30 --who "A. Keeper"\n  $ dewbeat look --bed green-3 --saw dark --cover 40% --leaf "8 mm" --who "A. Keeper"\n  $ dewbeat look --undo 4 --who "A. Keeper"',
+      '\ndark: wet. lightening: near the dry limit. dry: at or below it. puddle: water stands. wash: seed or sand has moved.\n\nExamples:\n  $ dewbeat look --bed green-3 --saw lightening --at 13:30 --who "A. Keeper"\n  $ dewbeat look --bed green-3 --saw dark --cover 40% --leaf "8 mm" --who "A. Keeper"\n  $ dewbeat look --undo 2 --who "A. Keeper"',
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<LookOptions>();

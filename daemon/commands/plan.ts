@@ -18,7 +18,10 @@ export function addPlanCommand(program: Command, shell: Shell): void {
     .description('make a fresh plan of today, held until a person confirms it')
     .option('--lift [beds...]', 'water beds again that are on hold (all, or the beds named)')
     .option('--who <name>', 'who asks for it', '')
-    .addHelpText('after', '\nExample:\n  $ dewbeat plan --lift green-3')
+    .addHelpText(
+      'after',
+      '\nIt makes up for nothing that is past: it waters from now on.\n\nExamples:\n  $ dewbeat plan\n  $ dewbeat plan --lift green-3 --who "A. Keeper"',
+    )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<PlanOptions>();
       await withSite(options, shell, async (session) => {

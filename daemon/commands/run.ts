@@ -32,7 +32,7 @@ export function addRun(program: Command, shell: Shell): void {
     )
     .addHelpText(
       'after',
-      '\nWithout a terminal it logs JSON lines, and reads its config again on SIGHUP.\n\nExample:\n  $ dewbeat run -c /etc/dewbeat/dewbeat.yaml',
+      '\nWithout a terminal it logs JSON lines, and reads its config again on SIGHUP.\n\nExample:\n  $ dewbeat run -c greens.yaml',
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<RunOptions>();

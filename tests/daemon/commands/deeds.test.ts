@@ -20,12 +20,16 @@ const STAGE = ['stage', '--bed', 'green-1', '--to', 'emergence', '--why', 'haze'
 const KEEP_OFF = ['keep-off', '--bed', 'green-2', '--why', 'mow', ...KEEPER];
 const CALL = ['call', '--hotter', '3', ...KEEPER];
 const WIND = ['wind', '--answer', 'shorter', ...KEEPER];
+const TRIM = ['trim', '--bed', 'green-2', '--percent', '150', '--why', 'dry', ...KEEPER];
+const ROTATION = ['rotation', '--bed', 'green-2', '--rotations', '2', ...KEEPER];
 const DEEDS: [string, string[]][] = [
   ['water', WATER],
   ['stage', STAGE],
   ['keep-off', KEEP_OFF],
   ['call', CALL],
   ['wind', WIND],
+  ['trim', TRIM],
+  ['rotation', ROTATION],
 ];
 
 let cwd: string;
@@ -124,6 +128,64 @@ describe('dewbeat wind', () => {
     [[], '--answer: is missing'],
   ])('refuses %j', async (args, text) => {
     const said = await run(['wind', ...args, ...KEEPER]);
+    expect(said).toMatchObject({ code: 2, err: expect.stringContaining(text) });
+  });
+});
+
+describe('dewbeat trim', () => {
+  const trimOf = () => inStore(newestPlan)?.plan.warnings.filter(({ code }) => code === 'trim');
+
+  it('stands until it is cleared, and is listed', async () => {
+    await run(['plan'], NOW_MS);
+    expect((await run(['trim'])).out).toBe(
+      'No bed is trimmed by a person: each goes by the config.',
+    );
+    expect((await run(TRIM)).out).toContain('Green 2: trim 150 % by A. Keeper (dry).');
+    expect(trimOf()).toMatchObject([{ bedId: 'green-2', text: expect.stringContaining('150 %') }]);
+    expect((await run(['trim'])).out).toMatch(
+      /bed +trim +config +since +by +why\nGreen 2 +150 % +100 % +2026-07-01 06:10 +A\. Keeper +dry/,
+    );
+    const cleared = await run(['trim', '--bed', 'green-2', '--clear', ...KEEPER]);
+    expect(cleared.out).toContain("Green 2: trim back to the config's 100 % by A. Keeper");
+    expect(trimOf()).toEqual([]);
+    expect((await run(['trim'])).out).toContain('No bed is trimmed');
+    expect((await run(['log'])).out).toContain('Green 2: 100 % (back to the config)');
+  });
+
+  it.each([
+    [['--bed', 'green-2', '--why', 'dry', ...KEEPER], '--percent: is missing'],
+    [['--bed', 'green-2', '--percent', '400', '--why', 'dry', ...KEEPER], 'must be 25 to 300'],
+    [['--bed', 'green-2', '--percent', '110', ...KEEPER], '--why: is missing; say what you saw'],
+    [['--bed', 'green-2', '--percent', '110', '--why', 'dry'], '--who: is missing'],
+    [['--percent', '110', '--why', 'dry', ...KEEPER], '--bed: is missing'],
+    [['--bed', 'green-2', '--percent', '110', '--clear', ...KEEPER], 'give one of them'],
+    [['--bed', 'green-2', '--clear', ...KEEPER], "--clear: no person's trim stands on this bed"],
+  ])('refuses %j', async (args, text) => {
+    const said = await run(['trim', ...args]);
+    expect(said).toMatchObject({ code: 2, err: expect.stringContaining(text) });
+  });
+});
+
+describe('dewbeat rotation', () => {
+  it('adds it now, in a plan that waits for its confirm', async () => {
+    await run(['plan'], NOW_MS);
+    const said = await run(ROTATION);
+    expect(said.out).toContain('Green 2: 2 rotations more now, asked for by A. Keeper.');
+    expect(said.out).toContain('HELD: nothing of this plan is sent');
+    const bed = inStore(newestPlan)?.plan.beds.find(({ bedId }) => bedId === 'green-2');
+    const own =
+      bed?.cycles.filter(({ reasons }) => reasons.some(({ code }) => code === 'asked_for')) ?? [];
+    expect(own).toHaveLength(1);
+    expect(own[0]?.reasons).toContainEqual({ code: 'asked_for', who: 'A. Keeper', atMs: LATER_MS });
+    expect((own[0]?.startMs ?? 0) - LATER_MS).toBeLessThanOrEqual(60 * 60_000);
+  });
+
+  it.each([
+    [['--bed', 'green-99', ...KEEPER], '--bed: no such bed (got green-99)'],
+    [['--bed', 'green-2'], '--who: is missing'],
+    [['--bed', 'green-2', '--rotations', '9', ...KEEPER], '--rotations: must be a whole number'],
+  ])('refuses %j', async (args, text) => {
+    const said = await run(['rotation', ...args]);
     expect(said).toMatchObject({ code: 2, err: expect.stringContaining(text) });
   });
 });
