@@ -1,5 +1,6 @@
 import pino from 'pino';
 import type { Output } from '../../adapters/contract.ts';
+import { standingRuns } from '../../adapters/standing-runs.ts';
 import { openOutputs } from '../../daemon/delivery/open-outputs.ts';
 import { dutiesOf } from '../../daemon/duties/list.ts';
 import { cautionsFor } from '../../daemon/gate/cautions.ts';
@@ -51,7 +52,9 @@ export async function liveSeason(folder: string, onDay?: (day: number) => void):
 
   /** The valves: they open when the plan in force says so, but for the one that sticks. */
   const runValves = (day: number) => {
-    for (const { stationId, startMs, runS } of planInForce(db, nowMs)?.plan.runs ?? []) {
+    const inForce = planInForce(db, nowMs);
+    // What was missed at the confirm is no run of a valve.
+    for (const { stationId, startMs, runS } of inForce === null ? [] : standingRuns(inForce)) {
       const endMs = startMs + runS * 1000;
       const key = `${stationId} ${startMs}`;
       if (endMs > nowMs || endMs < nowMs - 60 * MIN_MS || reported.has(key)) continue;
