@@ -8,6 +8,8 @@ import { windAnswersOf } from '../../../daemon/store/wind-answers.ts';
 import { pageRig } from '../web/page-rig.ts';
 
 const DAY_MS = 24 * 3_600_000;
+/** From 05:10 to 12:10. */
+const NOON_LATER_MS = 7 * 3_600_000;
 const KEEPER = 'A. Keeper';
 
 const windyDayPlan = (plan: DayPlan | undefined) => {
@@ -59,6 +61,20 @@ describe('an answer to the wind', () => {
     for (const change of ["UPDATE wind_answer SET answer = 'skip'", 'DELETE FROM wind_answer']) {
       expect(() => db.exec(change)).toThrow(/only ever added to/);
     }
+  });
+
+  it('stands in a plan made later that day, in the midst of the wind', async () => {
+    const rig = await pageRig();
+    await rig.plan();
+    const context = { db: rig.db, config: rig.config, nowMs: rig.clock.nowMs };
+    keepDeed(context, answerWind(context, { choice: 'skip', who: KEEPER }));
+    rig.clock.nowMs += NOON_LATER_MS;
+    const later = windyDayPlan((await rig.plan()).plan);
+    expect(later.question.answered).toMatchObject({ choice: 'skip', atMs: context.nowMs });
+    expect(later.question.runAnyway.cycles).toBeGreaterThan(0);
+    // The demo's wind blows longer than its water may run.
+    expect(later.question.skip.cycles).toBe(0);
+    expect(later.runs).toEqual([]);
   });
 
   it('does not count on the day after', async () => {
