@@ -22,7 +22,11 @@ export function SetupWeather(given: {
     { value: 'forecast', words: 'an hourly public forecast over the internet' },
     { value: 'year', words: 'a typical year in an EPW file' },
   ];
-  const wrongOfDay = problemsAt(problems, 'weather');
+  // The same day stands for three months: what is wrong with it is told once, at its field.
+  const wrongOf = (figure: string) =>
+    problemsAt(problems, 'weather').filter(
+      ({ path }) => path.endsWith(`].${figure}`) && path.includes('[#1]'),
+    );
   return (
     <SetupPart title="Weather">
       <SetupSelect
@@ -36,7 +40,7 @@ export function SetupWeather(given: {
         <SetupField
           name="File, in the folder of the config"
           value={weather.file}
-          problems={wrongOfDay}
+          problems={problemsAt(problems, 'weather.file')}
           set={(file) => change({ file })}
         />
       ) : null}
@@ -49,22 +53,25 @@ export function SetupWeather(given: {
           <SetupField
             name={`Highest air temperature (${isUs ? '85 °F' : '29 °C'})`}
             value={weather.high}
-            problems={wrongOfDay}
+            problems={wrongOf('high')}
             set={(high) => change({ high })}
           />
           <SetupField
             name={`Lowest air temperature (${isUs ? '62 °F' : '17 °C'})`}
             value={weather.low}
+            problems={wrongOf('low')}
             set={(low) => change({ low })}
           />
           <SetupField
             name={`Mean wind (${isUs ? '8 mph' : '3 m/s'})`}
             value={weather.wind}
+            problems={wrongOf('wind')}
             set={(wind) => change({ wind })}
           />
           <SetupField
             name={`Rain (${isUs ? '0 in' : '0 mm'})`}
             value={weather.rain}
+            problems={wrongOf('rain')}
             set={(rain) => change({ rain })}
           />
         </>
