@@ -86,7 +86,7 @@ describe('weatherConfigSchema', () => {
     const sources = (schema.oneOf ?? schema.anyOf ?? []).map(
       (one) => (one as { properties: { source: { const: string } } }).properties.source.const,
     );
-    expect(sources).toEqual(['csv', 'epw', 'outlook', 'mqtt', 'http_json']);
+    expect(sources.sort()).toEqual(['csv', 'epw', 'http_json', 'mqtt', 'outlook']);
   });
 });
 
