@@ -12,6 +12,8 @@ export interface DaemonParts {
   weather: WeatherSource;
   log: Logger;
   now(): number;
+  /** A clock that nobody sets; left out: that of the process. */
+  steadyMs?(): number;
   /** Holds that the store has refused so far, and that wait to be written. */
   unwrittenHolds?: UnwrittenHolds;
   /** Called with each plan that the daemon makes. */

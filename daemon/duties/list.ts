@@ -18,7 +18,7 @@ export function dutiesOf(parts: DutyParts): Duty[] {
     deliveriesDuty(parts),
     newsDuty(parts),
     holdWatchDuty(parts),
-    absenceWatchDuty(parts),
+    absenceWatchDuty(parts, parts.steadyMs),
     revisionsDuty(parts),
   ];
 }

@@ -48,9 +48,13 @@ export async function manyHistories(asked: {
       // Nothing here can lose its power but in the simulation: what it commits needs no disk.
       db.pragma('synchronous = OFF');
       db.pragma('foreign_keys = ON');
-      const history = await runHistory({ seed, config, db, guards });
+      // What the daemon keeps beside its database is the history's own as well.
+      const dataFolder = join(folder, `${seed}`);
+      mkdirSync(dataFolder);
+      const history = await runHistory({ seed, config: { ...config, dataFolder }, db, guards });
       db.close();
       rmSync(file);
+      rmSync(dataFolder, { recursive: true });
       result.histories += 1;
       result.hashes.push(history.hash);
       for (const [what, times] of Object.entries(history.counts)) {
