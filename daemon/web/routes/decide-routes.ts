@@ -6,6 +6,7 @@ import { bedsToHold, hold } from '../../acts/hold.ts';
 import { sayUnwritten } from '../../delivery/stop-without-store.ts';
 import { newestPlan, planOfRevision } from '../../store/plans.ts';
 import { changeLines } from '../../words/change-lines.ts';
+import { refusalWords } from '../refusal-words.ts';
 import { Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
 import type { ApiError, ConfirmView, HoldDoneView } from '../views/change-view.ts';
@@ -44,8 +45,13 @@ export function decideRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
       const { line, missed, orderId } = result;
       return { line, missed, orderId };
     }
-    const { code, text } = result.refusal;
-    throw new Refused(409, code, `not confirmed: ${text}`, whatChanged(parts, body.revision));
+    const { refusal } = result;
+    throw new Refused(
+      409,
+      refusal.code,
+      `not confirmed: ${refusalWords(refusal)}`,
+      whatChanged(parts, body.revision),
+    );
   });
 
   app.post('/api/hold', async (request): Promise<HoldDoneView> => {
