@@ -1,9 +1,12 @@
 #!/usr/bin/env node
 import { createInterface } from 'node:readline/promises';
 import { runCli } from './commands/cli.ts';
+import type { ScreenTerminal } from './review/screen-terminal.ts';
 
 let stops: (() => void)[] = [];
 let asked = false;
+/** Puts the terminal back where a command has taken it over. */
+let restoreTerminal = () => {};
 
 /**
  * Ends the process whatever is under way. `process.exit` would wait for a read from a share that
@@ -11,8 +14,21 @@ let asked = false;
  * an end in order.
  */
 function end(): void {
+  restoreTerminal();
   process.removeAllListeners('SIGTERM');
   process.kill(process.pid, 'SIGTERM');
+}
+
+async function openTerminal(): Promise<ScreenTerminal> {
+  const { processTerminal } = await import('./review/screen-terminal.ts');
+  const terminal = processTerminal(process.stdin, process.stdout, process.env);
+  return {
+    ...terminal,
+    open(on) {
+      restoreTerminal = terminal.open(on);
+      return restoreTerminal;
+    },
+  };
 }
 
 // The first signal drains, the second interrupts.
@@ -32,12 +48,16 @@ process.stdout.on('error', (error: NodeJS.ErrnoException) => {
   throw error;
 });
 
+const isTerminal = process.stdin.isTTY === true && process.stdout.isTTY === true;
+
 process.exitCode = await runCli(process.argv.slice(2), {
   out: (text) => process.stdout.write(`${text}\n`),
   err: (text) => process.stderr.write(`${text}\n`),
   nowMs: Date.now,
   cwd: process.cwd(),
-  interactive: process.stdin.isTTY === true && process.stdout.isTTY === true,
+  interactive: isTerminal,
+  ...(process.stdout.isTTY === true ? { columns: () => process.stdout.columns || 80 } : {}),
+  ...(isTerminal ? { terminal: openTerminal } : {}),
   async ask(question) {
     const lines = createInterface({ input: process.stdin, output: process.stdout });
     try {

@@ -14,6 +14,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   weather: async () => (await import('./weather.ts')).addWeather,
   sand: async () => (await import('./sand.ts')).addSand,
   plan: async () => (await import('./plan.ts')).addPlanCommand,
+  review: async () => (await import('./review.ts')).addReview,
   show: async () => (await import('./show.ts')).addShow,
   confirm: async () => (await import('./confirm.ts')).addConfirm,
   stage: async () => (await import('./stage.ts')).addStage,

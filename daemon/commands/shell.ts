@@ -1,3 +1,4 @@
+import type { ScreenTerminal } from '../review/screen-terminal.ts';
 import type { Prompt } from '../setup/question.ts';
 
 /** What a command touches of the world: tests hand in their own. */
@@ -13,6 +14,10 @@ export interface Shell {
   ask(question: string): Promise<string>;
   /** Asks one question of the set-up; left out: there is nobody to ask. */
   prompt?: Prompt;
+  /** Letters in a line of what is told; left out: nobody reads it in a terminal. */
+  columns?: () => number;
+  /** The terminal as a whole, for what is live; left out: there is none. */
+  terminal?: () => Promise<ScreenTerminal>;
   /** Called once when the process is asked to end. */
   onStop(stop: () => void): void;
   /** Called each time the process is asked to read its config again. */

@@ -1,11 +1,9 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { display } from '../../../adapters/display-units.ts';
+import { changesSince } from '../../acts/changes-since.ts';
 import { confirm } from '../../acts/confirm.ts';
 import { bedsToHold, hold } from '../../acts/hold.ts';
 import { sayUnwritten } from '../../delivery/stop-without-store.ts';
-import { newestPlan, planOfRevision } from '../../store/plans.ts';
-import { changeLines } from '../../words/change-lines.ts';
 import { refusalWords } from '../refusal-words.ts';
 import { Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
@@ -81,11 +79,8 @@ export function decideRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
 
 /** The newest plan, and what it changes against the revision that a person has read. */
 function whatChanged({ db, config, now }: WebParts, revision: number): Partial<ApiError> {
-  const newest = newestPlan(db);
+  const { newest, changes } = changesSince({ db, config, nowMs: now() }, revision);
   if (newest === null) return {};
   const about = { newest: { revision: newest.plan.revision, digest: newest.digest } };
-  const read = planOfRevision(db, newest.plan.siteDay, revision);
-  if (read === null || read.planId === newest.planId) return about;
-  const given = { fromMs: now(), show: display(config.units) };
-  return { ...about, changes: changeLines(read.plan, newest.plan, given) };
+  return changes === null ? about : { ...about, changes };
 }

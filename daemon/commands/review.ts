@@ -1,0 +1,109 @@
+import type { Command } from 'commander';
+import { hold, sayHeld } from '../acts/hold.ts';
+import { frame } from '../review/frame.ts';
+import { runReview } from '../review/review-loop.ts';
+import { reviewSession } from '../review/review-session.ts';
+import { reviewAtFirst } from '../review/review-state.ts';
+import { takeNews } from '../review/take-news.ts';
+import { holdUnwritten } from './hold-unwritten.ts';
+import type { ConfigOption } from './open-config.ts';
+import { passOn } from './pass-on.ts';
+import { CommandFailure, type Shell } from './shell.ts';
+import { type SiteSession, withSite } from './site-session.ts';
+
+interface ReviewOptions extends ConfigOption {
+  who?: string;
+}
+
+/** Without a terminal the first screen is printed once, so large that nothing is left out. */
+const PRINTED = { width: 100, height: 200 };
+
+/** `dewbeat review`: the morning review, live in the terminal. */
+export function addReview(program: Command, shell: Shell): void {
+  program
+    .command('review')
+    .description('the morning review in the terminal: read, change with a preview, confirm, hold')
+    .option('--who <name>', 'your name, for what you confirm and change')
+    .addHelpText(
+      'after',
+      '\nKeys stand at the bottom, ? explains them; ! and then a stops all water from any screen. Without a terminal it prints the first screen once.\n\nExample:\n  $ dewbeat review --who "A. Keeper"',
+    )
+    .action(async (_, command: Command) => {
+      const options = command.optsWithGlobals<ReviewOptions>();
+      await withSite(options, shell, (session) => review(session, options, shell));
+    });
+}
+
+async function review(session: SiteSession, options: ReviewOptions, shell: Shell): Promise<void> {
+  const { db, config, weather } = session;
+  const { clock, units } = config;
+  const own = reviewSession({
+    db,
+    config,
+    weather,
+    now: shell.nowMs,
+    stop: (beds, who) => stop(session, shell, { beds, who }),
+    async passOn(orderId) {
+      const said: string[] = [];
+      await passOn(session, collecting(shell, said), orderId);
+      return said;
+    },
+  });
+  const first = reviewAtFirst(options.who ?? '');
+  if (shell.terminal === undefined) {
+    const news = await own.read(first);
+    if (news.kind === 'unreadable') throw new CommandFailure(1, `review: ${news.text}`);
+    const { lines } = frame(takeNews(first, news), PRINTED, { timeOf: clock.timeOf });
+    const last = lines.findLastIndex((line, index) => index < lines.length - 3 && line.text !== '');
+    shell.out(
+      lines
+        .slice(0, last + 1)
+        .map((line) => line.text)
+        .join('\n'),
+    );
+    return;
+  }
+  await runReview({
+    terminal: await shell.terminal(),
+    session: own,
+    site: { clock, units },
+    first,
+    onStop: shell.onStop,
+  });
+}
+
+/** Writes the hold and sends it; one that cannot be written is sent all the same. */
+async function stop(
+  session: SiteSession,
+  shell: Shell,
+  asked: { beds: 'all' | string[]; who: string },
+): Promise<{ text: string; isWell: boolean }> {
+  const { db } = session;
+  const said: string[] = [];
+  const quiet = collecting(shell, said);
+  const given = { ...asked, why: 'no reason given', untilMs: null };
+  let orderId: string;
+  try {
+    orderId = hold({ ...session, nowMs: shell.nowMs() }, given).orderId;
+  } catch (fault) {
+    try {
+      return await holdUnwritten(session, quiet, { ...given, db, fault });
+    } catch (told) {
+      const text = told instanceof Error ? told.message : String(told);
+      return { text: [...said, text].join(' '), isWell: false };
+    }
+  }
+  try {
+    await passOn(session, quiet, orderId);
+  } catch (fault) {
+    const text = fault instanceof Error ? fault.message : String(fault);
+    return { text: `${sayHeld(asked.beds)} NOT SENT YET: ${text}`, isWell: false };
+  }
+  return { text: [sayHeld(asked.beds), ...said].join(' '), isWell: true };
+}
+
+/** A shell whose words go into a list: the screen is not for them. */
+function collecting(shell: Shell, said: string[]): Shell {
+  const keep = (text: string) => void said.push(text);
+  return { ...shell, out: keep, err: keep };
+}

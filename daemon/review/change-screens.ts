@@ -1,0 +1,147 @@
+import { display } from '../../adapters/display-units.ts';
+import type { BedFigures, Preview } from '../acts/preview-figures.ts';
+import type { Form } from './form.ts';
+import type { Room } from './morning-screen.ts';
+import { type Body, EMPTY, line, paragraph, type ReviewLine } from './review-line.ts';
+import type { ReviewState, Screen } from './review-state.ts';
+import { fill } from './text-columns.ts';
+
+const { duration } = display('metric');
+const LABEL = 20;
+const SHOWN = ['cycles', 'minutes', 'percentOfLoss', 'lowest'] as const;
+
+/** A change being written down, one field a line. */
+export function formScreen({ form }: { form: Form }, { width }: Room): Body {
+  const lines: ReviewLine[] = [
+    line(form.title, width, 'title'),
+    ...paragraph(form.intro, width),
+    EMPTY,
+  ];
+  let focus = lines.length;
+  form.fields.forEach((field, index) => {
+    const isHere = index === form.at;
+    if (isHere) focus = lines.length;
+    const label = `${isHere ? '>' : ' '} ${fill(field.label, LABEL)} `;
+    const tone = isHere ? 'chosen' : 'plain';
+    if (field.choices === null) {
+      lines.push(line(`${label}${field.text}${isHere ? '_' : ''}`, width, tone));
+      if (field.hint !== '')
+        lines.push(line(`${' '.repeat(LABEL + 3)}${field.hint}`, width, 'quiet'));
+      return;
+    }
+    const words = field.choices.find((one) => one.value === field.text)?.words ?? '';
+    lines.push(...paragraph(`${label}< ${words} >`, width, { tone, hang: LABEL + 5 }));
+  });
+  if (form.wrong !== null) {
+    lines.push(EMPTY, ...paragraph(`! ${form.wrong}`, width, { tone: 'danger', hang: 2 }));
+  }
+  return {
+    lines,
+    focus,
+    keys: [
+      'type, or Left/Right to choose',
+      'Up/Down field',
+      'Enter preview',
+      'Escape back',
+      '! HOLD',
+    ],
+  };
+}
+
+/** Before and after, before anything is kept. */
+export function previewScreen(
+  state: ReviewState,
+  { form, seen }: Extract<Screen, { kind: 'preview' }>,
+  { width, timeOf }: Room,
+): Body {
+  const title = line(`${form.title}: PREVIEW, nothing is kept yet`, width, 'title');
+  if (seen === null) {
+    return {
+      lines: [title, EMPTY, line('Both days are being planned ...', width)],
+      keys: ['Escape back', '! HOLD'],
+    };
+  }
+  const keys =
+    state.busy === null
+      ? ['y keep it, as a held plan', 'Escape back', 'Up/Down scroll', 'h or ! HOLD']
+      : ['h or ! HOLD'];
+  return {
+    lines: [title, ...paragraph(seen.line, width), EMPTY, ...figures(seen, width, timeOf)],
+    keys,
+  };
+}
+
+/** The beds that change, and the sums of the day. */
+function figures(seen: Preview, width: number, timeOf: (ms: number) => string): ReviewLine[] {
+  const { before, after } = seen;
+  const changed = seen.beds.filter(({ before: was, after: is }) =>
+    SHOWN.some((word) => was?.words[word] !== is.words[word]),
+  );
+  const others = seen.beds.length - changed.length;
+  const isNarrow = width < 72;
+  const name = 14;
+  const rows = changed.flatMap((bed): ReviewLine[] => {
+    const cell = (word: (typeof SHOWN)[number]) => fromTo(bed.before, bed.after, word);
+    if (isNarrow) {
+      return [
+        line(`${bed.name}: ${cell('cycles')} cycles, ${cell('minutes')} min`, width),
+        line(`    ${cell('percentOfLoss')} of the loss, lowest ${cell('lowest')}`, width),
+      ];
+    }
+    const text = `${fill(bed.name, name)} ${fill(cell('cycles'), 9)} ${fill(cell('minutes'), 14)} ${fill(cell('percentOfLoss'), 12)} ${cell('lowest')}`;
+    return [line(text, width)];
+  });
+  const heading = isNarrow
+    ? line(
+        `Still to come, before > after; lowest store at ${timeOf(seen.hottestHourMs)}`,
+        width,
+        'quiet',
+      )
+    : line(
+        `${fill('', name)} ${fill('cycles', 9)} ${fill('minutes', 14)} ${fill('of the loss', 12)} lowest at ${timeOf(seen.hottestHourMs)}`,
+        width,
+        'quiet',
+      );
+  const rest =
+    others === 0
+      ? []
+      : [
+          line(
+            others === 1
+              ? 'One other bed stays as it is.'
+              : `${others} other beds stay as they are.`,
+            width,
+          ),
+        ];
+  const newShortages = after.shortages.filter((text) => !before?.shortages.includes(text));
+  return [
+    ...(rows.length === 0
+      ? [line('No bed changes.', width)]
+      : [line('What is still to come, before > after', width), heading, ...rows, ...rest]),
+    EMPTY,
+    line(`In all ${before === null ? '' : `${sums(before)} > `}${sums(after)}.`, width),
+    ...newShortages.flatMap((text) => paragraph(`! ${text}`, width, { tone: 'warn', hang: 2 })),
+  ];
+}
+
+/** "9 > 11", "22.5 > 27.5", "92 > 93 %", "0.008 > 0.005 in": the unit once. */
+function fromTo(
+  before: BedFigures | null,
+  after: BedFigures,
+  word: (typeof SHOWN)[number],
+): string {
+  const is = bare(after, word);
+  const was = before === null ? is : bare(before, word);
+  if (was === is) return is;
+  const unit = / \D+$/.exec(is)?.[0] ?? '';
+  return `${unit !== '' && was.endsWith(unit) ? was.slice(0, -unit.length) : was} > ${is}`;
+}
+
+function bare(figures: BedFigures, word: (typeof SHOWN)[number]): string {
+  if (word === 'minutes') return String(Math.round(figures.runMin * 10) / 10);
+  return figures.words[word].replace(/ cycles?$| of loss$/, '');
+}
+
+function sums({ cycles, runMin }: { cycles: number; runMin: number }): string {
+  return `${cycles} ${cycles === 1 ? 'cycle' : 'cycles'}, ${duration(Math.round(runMin) * 60)}`;
+}

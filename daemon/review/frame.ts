@@ -1,0 +1,151 @@
+import { bedScreen } from './bed-screen.ts';
+import { formScreen, previewScreen } from './change-screens.ts';
+import { confirmScreen, holdScreen, toldScreen } from './decide-screens.ts';
+import { morningScreen, type Room } from './morning-screen.ts';
+import { helpScreen, lineScreen, moreScreen } from './read-screens.ts';
+import { type Body, EMPTY, line, type ReviewLine } from './review-line.ts';
+import type { ReviewState } from './review-state.ts';
+import { columnsOf, cut, fold } from './text-columns.ts';
+
+/** A terminal's size, in letters. */
+export interface FrameSize {
+  width: number;
+  height: number;
+}
+
+/** Below this nothing can be read; the frame says so. */
+const LEAST: FrameSize = { width: 40, height: 12 };
+const MOST_KEY_LINES = 3;
+
+/** What the terminal shows. */
+export interface Frame {
+  /** Exactly so many lines as the terminal has, none wider than it. */
+  lines: ReviewLine[];
+  /** The scroll as far as there was something to scroll. */
+  scroll: number;
+}
+
+/** The frame of a state at a size. Pure. */
+export function frame(
+  state: ReviewState,
+  size: FrameSize,
+  site: { timeOf: (ms: number) => string },
+): Frame {
+  const { width, height } = size;
+  if (width < LEAST.width || height < LEAST.height) {
+    const text = `Too small: make it ${LEAST.width} x ${LEAST.height} or more. ! then a holds all.`;
+    const told = fold(text, Math.max(1, width)).map((one) => line(one, width));
+    return { lines: filledUp(told, height), scroll: state.scroll };
+  }
+  const head = headLines(state, width, site.timeOf);
+  const note = noteLine(state, width);
+  // The keys decide how much room there is, and the screen decides the keys.
+  const draft = bodyOf(state, { width, height, timeOf: site.timeOf });
+  const keys = keyLines(draft.keys, width);
+  const room = height - head.length - 1 - keys.length;
+  const body = bodyOf(state, { width, height: room, timeOf: site.timeOf });
+  return {
+    lines: [
+      ...head,
+      ...filledUp(inSight(body, state.scroll, room, width), room),
+      note,
+      ...keyLines(body.keys, width).slice(0, keys.length),
+    ],
+    scroll: Math.min(state.scroll, Math.max(0, body.lines.length - (room - 1))),
+  };
+}
+
+function bodyOf(state: ReviewState, room: Room): Body {
+  const { screen } = state;
+  switch (screen.kind) {
+    case 'morning':
+      return morningScreen(state, room);
+    case 'bed':
+      return bedScreen(state, room);
+    case 'line':
+      return lineScreen(state, room);
+    case 'more':
+      return moreScreen(state, room);
+    case 'help':
+      return helpScreen(room);
+    case 'hold':
+      return holdScreen(state, room);
+    case 'form':
+      return formScreen(screen, room);
+    case 'preview':
+      return previewScreen(state, screen, room);
+    case 'confirm':
+      return confirmScreen(state, screen, room);
+    case 'told':
+      return toldScreen(screen, room);
+  }
+}
+
+/** Where, when, and how the newest plan stands: on every screen. */
+function headLines(
+  { view }: ReviewState,
+  width: number,
+  timeOf: (ms: number) => string,
+): ReviewLine[] {
+  if (view === null) return [line('dewbeat', width, 'title')];
+  const when = `${view.siteDay} ${timeOf(view.nowMs)}`;
+  const { newest } = view;
+  const standing = {
+    held: 'HELD: not sent',
+    confirmed: 'CONFIRMED',
+    stopped: 'ON HOLD',
+    replaced: 'REPLACED',
+  };
+  const plan =
+    newest === null
+      ? 'no plan'
+      : `revision ${newest.revision}, ${newest.shortDigest}, ${standing[newest.standing]}`;
+  const rest = `${when}   ${plan}`;
+  const name = cut(view.site.name, Math.max(8, width - columnsOf(rest) - 3));
+  return [line(`${name}   ${rest}`, width, 'title')];
+}
+
+function noteLine({ note, busy, fault }: ReviewState, width: number): ReviewLine {
+  if (fault !== null) {
+    return line(`!! What you see is OLD, the store cannot be read: ${fault}`, width, 'danger');
+  }
+  if (note !== null) {
+    return line(note.text, width, note.tone);
+  }
+  return busy === null ? EMPTY : line(`${busy} ...`, width, 'warn');
+}
+
+function keyLines(keys: readonly string[], width: number): ReviewLine[] {
+  const lines: string[] = [];
+  for (const key of keys) {
+    const last = lines.at(-1);
+    const longer = last === undefined ? key : `${last}   ${key}`;
+    if (last !== undefined && columnsOf(longer) <= width) lines[lines.length - 1] = longer;
+    else lines.push(key);
+  }
+  return lines.slice(0, MOST_KEY_LINES).map((text) => line(text, width, 'quiet'));
+}
+
+/** The part of a long screen that is in sight, with a word on what is not. */
+function inSight(
+  { lines, focus }: Body,
+  scroll: number,
+  room: number,
+  width: number,
+): ReviewLine[] {
+  if (lines.length <= room) return lines;
+  const most = lines.length - (room - 1);
+  const from = Math.min(most, focus === undefined ? scroll : Math.max(0, focus - room + 3));
+  const kept = lines.slice(from, from + room - 1);
+  const below = lines.length - from - kept.length;
+  const words = [
+    ...(from > 0 ? [`${from} lines above`] : []),
+    ...(below > 0 ? [`${below} lines below`] : []),
+  ];
+  return [...kept, line(`--- ${words.join(', ')} ---`, width, 'quiet')];
+}
+
+function filledUp(lines: readonly ReviewLine[], height: number): ReviewLine[] {
+  const kept = lines.slice(0, height);
+  return [...kept, ...Array.from({ length: Math.max(0, height - kept.length) }, () => EMPTY)];
+}

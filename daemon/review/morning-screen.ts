@@ -1,0 +1,159 @@
+import { display } from '../../adapters/display-units.ts';
+import type { TodayBed, TodayView, WaitingItem } from '../web/views/today-view.ts';
+import { bedHeading, bedRow } from './bed-rows.ts';
+import { dayScale, hourRow, legend, markRow, nowAndLegend, nowRow } from './day-marks.ts';
+import { type Body, line, paragraph, type ReviewLine } from './review-line.ts';
+import type { ReviewState } from './review-state.ts';
+import { fill } from './text-columns.ts';
+
+export interface Room {
+  width: number;
+  /** Lines that there are for the screen itself. */
+  height: number;
+  timeOf: (ms: number) => string;
+}
+
+const KEYS = [
+  'Up/Down bed',
+  'Enter open',
+  'c confirm',
+  'h or ! HOLD',
+  'd day call',
+  't trim',
+  'r rotation',
+  'w hand water',
+  'k keep-off',
+  's stage',
+  'p fresh plan',
+  'l day line',
+  'm more',
+  '? help',
+  'q leave',
+];
+const LEAST_BEDS = 4;
+const { duration: minutes } = display('metric');
+const LABEL = 9;
+
+/** The first screen: what waits, the beds worst first, the day, and the chosen bed's cycles. */
+export function morningScreen(state: ReviewState, room: Room): Body {
+  const { view } = state;
+  if (view === null) {
+    return { lines: [line('Reading the store ...', room.width)], keys: ['q leave'] };
+  }
+  const { width, height } = room;
+  const bed = view.beds.find((one) => one.id === state.chosen);
+  const waits = waitingLines(view, width, height > 26 ? 5 : 3);
+  const day = view.day === null ? [] : paragraph(view.day.line, width, { most: 2 });
+  const fits = shortageLines(view, width);
+  const marks = bed === undefined ? [] : chosenMarks(view, bed, room);
+  const heading = view.beds.length === 0 ? [] : [bedHeading(width, view.beds)];
+  const fixed = waits.length + day.length + heading.length + fits.length + marks.length;
+  const reasonsWanted = 3;
+  const forBeds = Math.max(LEAST_BEDS, Math.min(view.beds.length, height - fixed - reasonsWanted));
+  const beds = bedWindow(state, view, room, forBeds);
+  const left = height - fixed - beds.length;
+  const reasons = bed === undefined || left < 1 ? [] : reasonLines(view, bed, room, left);
+  return {
+    lines: [...waits, ...day, ...heading, ...beds, ...fits, ...marks, ...reasons],
+    keys:
+      view.question === null ? KEYS : [...KEYS.slice(0, 4), 'a answer the wind', ...KEYS.slice(4)],
+  };
+}
+
+/** What waits for a person, worst first and a hold before its equals: whole, or a line each. */
+function waitingLines(view: TodayView, width: number, most: number): ReviewLine[] {
+  const { waiting } = view;
+  if (waiting.length === 0) return [line('Nothing waits for you.', width)];
+  const rank = ({ severity, kind }: WaitingItem) =>
+    2 * ['danger', 'warn', 'note'].indexOf(severity) + (kind === 'hold' ? 0 : 1);
+  const inOrder = waiting.toSorted((a, b) => rank(a) - rank(b));
+  const linesOf = ({ severity, text }: WaitingItem, mostLines: number) =>
+    paragraph(`${severity === 'danger' ? '!!' : '! '} ${text}`, width, {
+      tone: severity === 'danger' ? 'danger' : 'warn',
+      hang: 3,
+      most: mostLines,
+    });
+  const whole = inOrder.flatMap((one) => linesOf(one, most));
+  if (whole.length <= most) return whole;
+  const kept = waiting.length <= most ? waiting.length : most - 1;
+  const rest = waiting.length - kept;
+  return [
+    ...inOrder.slice(0, kept).flatMap((one) => linesOf(one, 1)),
+    ...(rest === 0 ? [] : [line(`   and ${rest} more: m`, width, 'warn')]),
+  ];
+}
+
+function shortageLines(view: TodayView, width: number): ReviewLine[] {
+  const [first] = view.shortages;
+  if (first === undefined) return [];
+  const more = view.shortages.length - 1;
+  const rest = more === 0 ? '' : ` (and ${more} more: m)`;
+  return [line(`Does not fit${rest}: ${first.line}`, width, 'warn')];
+}
+
+/** The beds around the chosen one. */
+function bedWindow(state: ReviewState, view: TodayView, room: Room, most: number): ReviewLine[] {
+  const { beds } = view;
+  const at = Math.max(
+    0,
+    beds.findIndex((bed) => bed.id === state.chosen),
+  );
+  const row = (bed: TodayBed) => bedRow(bed, { ...room, beds, isChosen: bed.id === state.chosen });
+  if (beds.length <= most) return beds.map(row);
+  const rows = most - 1;
+  const from = Math.min(Math.max(0, at - rows + 1), beds.length - rows);
+  const before = from === 0 ? '' : `${from} above`;
+  const after = beds.length - from - rows;
+  const words = [before, after === 0 ? '' : `${after} below`].filter((one) => one !== '');
+  return [
+    ...beds.slice(from, from + rows).map(row),
+    line(`  ... ${words.join(', ')}`, room.width, 'quiet'),
+  ];
+}
+
+function chosenMarks(view: TodayView, bed: TodayBed, room: Room): ReviewLine[] {
+  const { line: day } = view;
+  if (day === null) return [];
+  const { width, timeOf } = room;
+  const scale = dayScale(day, width - LABEL);
+  const cycles = day.cycles.filter((one) => one.bedId === bed.id);
+  const keepOffs = day.keepOffs.filter((one) => one.bedId === bed.id);
+  const row = markRow(scale, day, { cycles, keepOffs });
+  const indent = ' '.repeat(LABEL);
+  const now = nowRow(scale, day.nowMs, timeOf);
+  return [
+    line(`${indent}${hourRow(scale, timeOf)}`, width, 'quiet'),
+    line(`${fill(bed.name, LABEL - 1)} ${row}`, width),
+    ...nowAndLegend(now, legend([row], new Set(cycles.map((one) => one.state))), width - LABEL).map(
+      (text) => line(`${indent}${text}`, width, 'quiet'),
+    ),
+  ];
+}
+
+/** Why the chosen bed's next cycles stand where they stand. */
+function reasonLines(view: TodayView, bed: TodayBed, room: Room, most: number): ReviewLine[] {
+  const { width, timeOf } = room;
+  const ahead = (view.line?.cycles ?? []).filter(
+    (one) => one.bedId === bed.id && one.endMs > view.nowMs,
+  );
+  if (ahead.length === 0) return [line(`${bed.name}: no water to come.`, width)];
+  const lines = ahead.map((one) =>
+    paragraph(
+      `${timeOf(one.startMs)} ${minutes(one.runMin * 60)}, ${one.rotations} ${one.rotations === 1 ? 'turn' : 'turns'}: ${one.reason}`,
+      width,
+      { hang: 6, most: 2 },
+    ),
+  );
+  const kept: ReviewLine[] = [];
+  let told = 0;
+  for (const own of lines) {
+    const isLast = told === lines.length - 1;
+    if (kept.length + own.length > most - (isLast ? 0 : 1)) break;
+    kept.push(...own);
+    told++;
+  }
+  const rest = lines.length - told;
+  if (rest === 0) return kept;
+  if (told === 0) return [line(lines[0]?.[0]?.text ?? '', width)].slice(0, most);
+  return [...kept, line(`      and ${rest} more: Enter`, width, 'quiet')];
+}

@@ -1,0 +1,167 @@
+import type { TodayView } from '../web/views/today-view.ts';
+import { columnsIn, dayScale, hourRow, legend, markRow, nowRow } from './day-marks.ts';
+import type { Room } from './morning-screen.ts';
+import { type Body, EMPTY, line, paragraph, type ReviewLine } from './review-line.ts';
+import type { ReviewState } from './review-state.ts';
+import { fill } from './text-columns.ts';
+
+const READING_KEYS = [
+  'Up/Down scroll',
+  'Escape to the beds',
+  'c confirm',
+  'h or ! HOLD',
+  'q leave',
+];
+
+/** Every bed against the hours, and the pump's flow beneath. */
+export function lineScreen(state: ReviewState, { width, timeOf }: Room): Body {
+  const { view } = state;
+  const keys = ['Up/Down bed', 'Enter open', 'Escape to the beds', 'h or ! HOLD', 'q leave'];
+  const day = view?.line ?? null;
+  if (view === null || day === null) {
+    return { lines: [line('There is no plan yet.', width)], keys };
+  }
+  const label = Math.min(16, 3 + Math.max(...view.beds.map((bed) => bed.name.length)));
+  const scale = dayScale(day, width - label);
+  const indent = ' '.repeat(label);
+  const rows = view.beds.map((bed) =>
+    markRow(scale, day, {
+      cycles: day.cycles.filter((one) => one.bedId === bed.id),
+      keepOffs: day.keepOffs.filter((one) => one.bedId === bed.id),
+    }),
+  );
+  const chosenAt = view.beds.findIndex((bed) => bed.id === state.chosen);
+  const states = new Set(day.cycles.map((one) => one.state));
+  const now = nowRow(scale, day.nowMs, timeOf);
+  return {
+    lines: [
+      line(`The day line of revision ${day.revision}`, width, 'title'),
+      line(`${indent}${hourRow(scale, timeOf)}`, width, 'quiet'),
+      ...view.beds.map((bed, index) => {
+        const isChosen = index === chosenAt;
+        const text = `${isChosen ? '>' : ' '} ${fill(bed.name, label - 3)} ${rows[index] ?? ''}`;
+        return line(text, width, isChosen ? 'chosen' : 'plain');
+      }),
+      ...(now === '' ? [] : [line(`${indent}${now}`, width, 'quiet')]),
+      line(`  ${fill('pump', label - 3)} ${flowRow(day, scale)}`, width),
+      ...paragraph(`${legend(rows, states)}   pump: 9 is its limit`, width, { tone: 'quiet' }),
+    ],
+    focus: chosenAt + 2,
+    keys,
+  };
+}
+
+/** The pump's greatest flow in each cell, in tenths of its limit. */
+function flowRow(
+  { flow }: NonNullable<TodayView['line']>,
+  scale: ReturnType<typeof dayScale>,
+): string {
+  const cellMs = 3_600_000 / scale.cellsPerHour;
+  return Array.from({ length: columnsIn(scale) }, (_, cell) => {
+    const fromMs = scale.fromMs + cell * cellMs;
+    const greatest = flow.atMs.reduce((most, atMs, step) => {
+      const endMs = flow.atMs[step + 1] ?? Number.POSITIVE_INFINITY;
+      const isIn = atMs < fromMs + cellMs && endMs > fromMs;
+      return isIn ? Math.max(most, flow.flowLPerMin[step] ?? 0) : most;
+    }, 0);
+    if (!(greatest > 0)) return '.';
+    return String(Math.min(9, Math.floor((10 * greatest) / flow.limitLPerMin)));
+  }).join('');
+}
+
+/** All that waits, does not fit, warns and is foretold, in full. */
+export function moreScreen({ view }: ReviewState, { width }: Room): Body {
+  if (view === null) return { lines: [], keys: READING_KEYS };
+  const part = (title: string, texts: readonly string[]): ReviewLine[] =>
+    texts.length === 0
+      ? []
+      : [
+          line(title, width, 'title'),
+          ...texts.flatMap((text) => paragraph(text, width, { hang: 2 })),
+          EMPTY,
+        ];
+  const { day, newest, inForce } = view;
+  return {
+    lines: [
+      ...part(
+        'Waits for you',
+        view.waiting.map((one) => one.text),
+      ),
+      ...part('The plans', [
+        ...(newest === null ? [] : [`${newest.standingLine} ${newest.causeLine}`]),
+        ...(inForce === null ? ['No plan is in force.'] : [inForce.line]),
+        ...view.deliveries.map((one) => one.line),
+      ]),
+      ...part('The day', day === null ? [] : [day.line, day.weatherLine, view.call.line]),
+      ...part(
+        'Does not fit',
+        view.shortages.map((one) => one.line),
+      ),
+      ...part(
+        'The wind',
+        view.question === null
+          ? []
+          : [view.question.line, ...view.question.answers.map((one) => `  ${one.line}`)],
+      ),
+      ...part(
+        'Notices',
+        view.notices.flatMap((one) => [
+          `${one.severity.toUpperCase()} ${one.title}: ${one.text}`,
+          `  rule: ${one.rule}`,
+          ...one.saw.map((saw) => `  saw: ${saw}`),
+        ]),
+      ),
+      ...part(
+        'Said of the plan',
+        view.warnings.map((one) => one.text),
+      ),
+    ],
+    keys: READING_KEYS,
+  };
+}
+
+/** Every key, what the marks mean, and the cautions that no plan knows. */
+export function helpScreen({ width }: Room): Body {
+  const rows: [string, string][] = [
+    ['Up, Down', 'another bed; Page, Home and End go further'],
+    ['Enter', 'open the bed: its store, cycles with their reasons, sand, stage, log'],
+    ['l', 'every bed against the hours'],
+    ['m', 'all that waits, warns, does not fit, and the notices with their rules'],
+    ['c', 'confirm: your name, each caution by its number, then y'],
+    ['h or !', 'HOLD, then a for everything or b for the bed; ! also while you type'],
+    ['d', 'day call: hotter, windier, cloudier than foretold'],
+    ['t, r, w', 'trim; one more rotation; hand water, on the chosen bed'],
+    ['k, e', 'keep-off; end a keep-off'],
+    ['s', 'move the stage, with what you saw'],
+    ['a', 'answer what the plan asks about the wind'],
+    ['p', 'a fresh plan from now on; it can lift holds'],
+    ['Escape', 'back'],
+    ['q, Ctrl-C', 'leave; what was asked for goes on its way'],
+  ];
+  return {
+    lines: [
+      line('Keys', width, 'title'),
+      ...rows.flatMap(([key, words]) =>
+        paragraph(`${fill(key, 10)} ${words}`, width, { hang: 11 }),
+      ),
+      EMPTY,
+      ...paragraph(
+        'Each change is first shown before and after; y keeps it as a held plan, and nothing is sent until that is confirmed.',
+        width,
+      ),
+      EMPTY,
+      line('The bar', width, 'title'),
+      ...paragraph(
+        '[###|####....] is the store of a seedbed: dry limit left, full right, # is water, and the reserve ends at |. Left of it a bed should not fall.',
+        width,
+      ),
+      EMPTY,
+      line('Cautions', width, 'title'),
+      ...paragraph(
+        'Sprinklers start without notice. In lightning nobody is in the field, until 30 minutes after the last thunder. No water where it can freeze. Local codes, permits and labels come before any plan; a person on the turf and the hardware stops have the last word.',
+        width,
+      ),
+    ],
+    keys: READING_KEYS,
+  };
+}
