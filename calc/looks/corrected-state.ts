@@ -60,8 +60,3 @@ function between(from: StoreState, to: StoreState, part: number): StoreState {
     Object.entries(from).map(([name, mm]) => [name, mm + ((to[name] ?? mm) - mm) * part]),
   );
 }
-
-/** Whether a look says anything of the store; kept beside the rules that it follows. */
-export function tellsOfStore({ surface, probe }: SeenStore): boolean {
-  return probe !== null || (surface !== null && bandOf(surface) !== null);
-}

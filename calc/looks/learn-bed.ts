@@ -46,11 +46,7 @@ export interface LookStep {
   isSetAside: boolean;
 }
 
-/**
- * Of an assumed sand less is known than of a reported or stated one: its store counts the seed
- * layer's own water alone, and what rises from below may double it.
- */
-export const ASSUMED_SAND: Beginning = { capacitySpreadLog: 0.6, exposureSpreadLog: 0.3 };
+/** How far a bed of known sand may be from what was reported or stated. */
 export const KNOWN_SAND: Beginning = { capacitySpreadLog: 0.25, exposureSpreadLog: 0.3 };
 
 /** The eye's own blur, in the log of the lost part. */

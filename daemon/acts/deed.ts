@@ -3,7 +3,7 @@ import type { Lift } from '../planning/hold-keep-offs.ts';
 import { makePlan } from '../planning/make-plan.ts';
 import type { AsIf } from '../planning/person-rows.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
-import type { PlanningContext } from '../planning/propose-plan.ts';
+import type { PlanningContext } from '../planning/planning-context.ts';
 import { inTransaction } from '../store/in-transaction.ts';
 import type { StoredPlan } from '../store/plans.ts';
 import { newestPlanOf } from '../store/plans.ts';

@@ -3,7 +3,7 @@ import type { StageName } from '../../calc/growth/stages.ts';
 import { type LearnedBed, learnedBeds } from '../planning/learned-beds.ts';
 import { lookHindcast } from '../planning/look-hindcast.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
-import type { PlanningContext } from '../planning/propose-plan.ts';
+import type { PlanningContext } from '../planning/planning-context.ts';
 import { siteInStages, standingsOf } from '../planning/site-in-stages.ts';
 import { type BedNow, siteNow } from '../planning/site-now.ts';
 import { addDryingEvent } from '../store/drying-events.ts';

@@ -1,6 +1,7 @@
 import { display, type UnitDisplay } from '../../adapters/display-units.ts';
 import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
-import type { PlanningContext, Proposal } from '../planning/propose-plan.ts';
+import type { PlanningContext } from '../planning/planning-context.ts';
+import type { Proposal } from '../planning/propose-plan.ts';
 import { readyToPropose } from '../planning/propose-plan.ts';
 import { changeLines } from '../words/change-lines.ts';
 import type { Deed } from './deed.ts';

@@ -16,7 +16,7 @@ import { handWaterOf } from './carry-on.ts';
 import { learnedBeds, surfaceRules } from './learned-beds.ts';
 import { personRows } from './person-rows.ts';
 import { planningWeather } from './plan-weather.ts';
-import type { PlanningContext } from './propose-plan.ts';
+import type { PlanningContext } from './planning-context.ts';
 import { sandModels } from './sand-models.ts';
 import { siteInStages, standingsOf } from './site-in-stages.ts';
 

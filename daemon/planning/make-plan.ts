@@ -14,7 +14,8 @@ import {
 import { addStep, DAEMON } from '../store/steps.ts';
 import { planNews } from '../words/plan-news.ts';
 import type { Lift } from './hold-keep-offs.ts';
-import { type PlanningContext, type Proposal, readyToPropose } from './propose-plan.ts';
+import type { PlanningContext } from './planning-context.ts';
+import { type Proposal, readyToPropose } from './propose-plan.ts';
 import { withNotes } from './season-notes.ts';
 
 interface Asked {

@@ -1,14 +1,8 @@
 import { display } from '../../adapters/display-units.ts';
-import type { WeatherSource } from '../../adapters/weather/source.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
-import { bedStores } from '../../calc/schedule/bed-stores.ts';
-import { dayFrame } from '../../calc/schedule/day-frame.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import { driftOverHours } from '../../calc/schedule/drift-over-hours.ts';
-import { handWaterRuns } from '../../calc/schedule/hand-water.ts';
 import { planDay } from '../../calc/schedule/plan-day.ts';
 import { keepOffsOn } from '../config/keep-offs.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
 import { planNight } from '../config/plan-night.ts';
 import { planWater } from '../config/plan-water.ts';
 import { fieldFaults } from '../field/field-faults.ts';
@@ -16,39 +10,24 @@ import { fieldNotes } from '../field/field-notes.ts';
 import { whatRan } from '../field/run-states.ts';
 import { planInForce } from '../gate/gate.ts';
 import { confirmationsSince } from '../store/confirmations.ts';
-import type { Db } from '../store/database.ts';
 import { openHolds } from '../store/holds.ts';
 import { newsOf } from '../store/news.ts';
 import { newestPlanOf } from '../store/plans.ts';
 import { keepOffNotes } from '../words/keep-off-lines.ts';
-import { runsSince } from './applied-runs.ts';
-import { carryOnFrom, handWaterOf } from './carry-on.ts';
+import { dayAtHand } from './day-at-hand.ts';
 import { holdEffect, type Lift } from './hold-keep-offs.ts';
 import { formerCycles, keptCycles } from './kept-cycles.ts';
-import { learnedBeds, siteAsLearned } from './learned-beds.ts';
 import { lookNotes } from './look-notes.ts';
 import { personNotes } from './person-notes.ts';
-import { type AsIf, personRows } from './person-rows.ts';
-import { planningWeather } from './plan-weather.ts';
+import type { AsIf } from './person-rows.ts';
+import type { PlanningContext } from './planning-context.ts';
 import { ranBefore } from './ran-before.ts';
-import { sandModels } from './sand-models.ts';
 import { seasonStart, seasonStartMs } from './season.ts';
 import { seasonNotes, withNotes } from './season-notes.ts';
 import { germinationOfBeds } from './seedbed-warmth.ts';
-import { seenStates } from './seen-states.ts';
-import { siteInStages, standingsOf, trimmedSite } from './site-in-stages.ts';
 import { personKeepOffStretches, standingAt } from './standing-keep-offs.ts';
 import { stillAsked } from './still-asked.ts';
-import { storesNow } from './stores-now.ts';
 import { weatherNotes } from './weather-notes.ts';
-
-/** What planning works with. */
-export interface PlanningContext {
-  db: Db;
-  config: LoadedConfig;
-  weather: WeatherSource;
-  nowMs: number;
-}
 
 const HOUR_MS = 3_600_000;
 /** Time to read a plan before its first new cycle. */
@@ -80,45 +59,12 @@ export async function readyToPropose(
 ): Promise<() => Proposal> {
   const { db, config, weather, nowMs } = context;
   const { clock } = config;
-  const siteDay = clock.siteDayOf(nowMs);
-  const dayBefore = clock.addDays(siteDay, -1);
-  const rowsNow = () =>
-    personRows(db, { siteDay, dayBefore, dayStartMs: clock.startOf(siteDay) }, asked.asIf);
-  const { calls, callsBefore, stageMoves, trims, looks } = rowsNow();
-  const standings = standingsOf(config.site, stageMoves);
-  const inStages = siteInStages(
-    config.site,
-    new Map(standings.map((one) => [one.bedId, one.ruling])),
-  );
-  const learned = learnedBeds(inStages, looks);
-  const site = trimmedSite(siteAsLearned(inStages, learned), trims);
-  const [dayStartMs, nextDayStartMs, afterNextDayStartMs] = [0, 1, 2].map((days) =>
-    clock.startOf(clock.addDays(siteDay, days)),
-  ) as [number, number, number];
-  const days = { dayStartMs, nextDayStartMs, afterNextDayStartMs };
-  const frame = dayFrame({ site, ...days });
-
-  // A sand from a lab report may take seconds, the first time: not while the database is locked.
-  const modelOf = sandModels(config.dataFolder);
-  const stores = bedStores(site.beds, STAGES, modelOf);
-  const before = carryOnFrom(db, nowMs, config.field);
-  const fromMs = Math.min(before?.plan.startMs ?? nowMs, nowMs);
-  const { hours, hoursBefore, reading } = await planningWeather(weather, site, {
-    fromMs,
-    toMs: Math.max(frame.horizonEndMs, nowMs + 3_600_000),
-    nowMs,
-    dayStartMs,
-    called: [
-      { calls: callsBefore, endMs: dayStartMs },
-      { calls, endMs: nextDayStartMs },
-    ],
-  });
+  const hand = await dayAtHand(context, asked.asIf);
+  const { siteDay, days, site, standings, learned, before } = hand;
+  const { dayStartMs, nextDayStartMs } = days;
+  const { calls, trims, looks } = hand.rows;
+  const { hours, hoursBefore, reading } = hand.read;
   const germination = await germinationOfBeds({ site, clock, weather, nowMs });
-  const driftAt = driftOverHours(hours, {
-    startMs: frame.sunriseMs ?? frame.window.firstStartMs,
-    endMs: frame.sunsetMs ?? frame.window.lastEndMs,
-  });
-
   const hottestHourMs = hours
     .filter((hour) => hour.startMs + HOUR_MS > nowMs && hour.startMs < nextDayStartMs)
     .reduce((most, hour) => (hour.referenceEtMm > most.referenceEtMm ? hour : most), {
@@ -127,9 +73,7 @@ export async function readyToPropose(
     }).startMs;
 
   return (): Proposal => {
-    const { handWater, keepOffs, askedRotations, windAnswers } = rowsNow();
-    const runs = runsSince(db, { fromMs, nowMs, site, rule: config.field, driftAt });
-    const byHand = before === null ? [] : handWaterOf(handWater, before, nowMs);
+    const { handWater, keepOffs, askedRotations, windAnswers } = hand.rowsNow();
     const holds = openHolds(db);
     const putOn = standingAt(keepOffs, nowMs);
     const held = holdEffect({
@@ -178,20 +122,8 @@ export async function readyToPropose(
           endMs: nextDayStartMs,
         }),
       ],
-      stores,
-      statesNow:
-        before === null
-          ? new Map()
-          : storesNow({
-              site,
-              stores,
-              modelOf,
-              before: before.plan,
-              toMs: nowMs,
-              hours,
-              runs: [...runs, ...handWaterRuns({ given: byHand, site, driftAt })],
-              seen: seenStates(looks, learned),
-            }),
+      stores: hand.stores,
+      statesNow: hand.statesNow(handWater),
       notes: [
         ...held.notes,
         ...fieldNotes(ran, {

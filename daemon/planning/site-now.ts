@@ -1,23 +1,12 @@
 import { STAGES } from '../../calc/growth/stages.ts';
 import { dryBalance, firstAtPart, totalMm } from '../../calc/schedule/bed-balance.ts';
-import { bedStores } from '../../calc/schedule/bed-stores.ts';
-import { dayFrame } from '../../calc/schedule/day-frame.ts';
 import { bedDemand, stepGrid } from '../../calc/schedule/demand.ts';
-import { driftOverHours } from '../../calc/schedule/drift-over-hours.ts';
-import { handWaterRuns } from '../../calc/schedule/hand-water.ts';
 import { lossCoefficient } from '../../calc/schedule/loss-coefficient.ts';
 import type { Bed } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
-import { runsSince } from './applied-runs.ts';
-import { carryOnFrom, handWaterOf } from './carry-on.ts';
-import { learnedBeds, siteAsLearned } from './learned-beds.ts';
-import { type AsIf, personRows } from './person-rows.ts';
-import { planningWeather } from './plan-weather.ts';
-import type { PlanningContext } from './propose-plan.ts';
-import { sandModels } from './sand-models.ts';
-import { seenStates } from './seen-states.ts';
-import { siteInStages, standingsOf, trimmedSite } from './site-in-stages.ts';
-import { storesNow } from './stores-now.ts';
+import { dayAtHand } from './day-at-hand.ts';
+import type { AsIf } from './person-rows.ts';
+import type { PlanningContext } from './planning-context.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -54,62 +43,16 @@ export interface SiteNow {
  * @throws NoWeather, WeatherUnreadable when there is no weather to reckon with.
  */
 export async function siteNow(context: PlanningContext, asIf: AsIf = {}): Promise<SiteNow> {
-  const { db, config, weather, nowMs } = context;
-  const { clock } = config;
-  const siteDay = clock.siteDayOf(nowMs);
-  const dayBefore = clock.addDays(siteDay, -1);
-  const [dayStartMs, nextDayStartMs, afterNextDayStartMs] = [0, 1, 2].map((days) =>
-    clock.startOf(clock.addDays(siteDay, days)),
-  ) as [number, number, number];
-  const rows = personRows(db, { siteDay, dayBefore, dayStartMs }, asIf);
-  const standings = standingsOf(config.site, rows.stageMoves);
-  const inStages = siteInStages(
-    config.site,
-    new Map(standings.map((one) => [one.bedId, one.ruling])),
-  );
-  const learned = learnedBeds(inStages, rows.looks);
-  const site = trimmedSite(siteAsLearned(inStages, learned), rows.trims);
-  const frame = dayFrame({ site, dayStartMs, nextDayStartMs, afterNextDayStartMs });
-  const modelOf = sandModels(config.dataFolder);
-  const stores = bedStores(site.beds, STAGES, modelOf);
-  const before = carryOnFrom(db, nowMs, config.field);
-  const fromMs = Math.min(before?.plan.startMs ?? nowMs, nowMs);
-  const read = await planningWeather(weather, site, {
-    fromMs,
-    toMs: Math.max(frame.horizonEndMs, nowMs + HOUR_MS),
-    nowMs,
-    dayStartMs,
-    called: [
-      { calls: rows.callsBefore, endMs: dayStartMs },
-      { calls: rows.calls, endMs: nextDayStartMs },
-    ],
-  });
+  const { nowMs } = context;
+  const hand = await dayAtHand(context, asIf);
+  const { frame, site, stores, read } = hand;
+  const { dayStartMs, nextDayStartMs } = hand.days;
   const known = [...read.hoursBefore, ...read.hours];
   const ahead = read.hours.filter((hour) => hour.startMs + HOUR_MS > nowMs);
   const today = known.filter(
     (hour) => hour.startMs + HOUR_MS > dayStartMs && hour.startMs < nextDayStartMs,
   );
-  const driftAt = driftOverHours(read.hours, {
-    startMs: frame.sunriseMs ?? frame.window.firstStartMs,
-    endMs: frame.sunsetMs ?? frame.window.lastEndMs,
-  });
-  const runs = runsSince(db, { fromMs, nowMs, site, rule: config.field, driftAt });
-  const states =
-    before === null
-      ? new Map()
-      : storesNow({
-          site,
-          stores,
-          modelOf,
-          before: before.plan,
-          toMs: nowMs,
-          hours: read.hours,
-          runs: [
-            ...runs,
-            ...handWaterRuns({ given: handWaterOf(rows.handWater, before, nowMs), site, driftAt }),
-          ],
-          seen: seenStates(rows.looks, learned),
-        });
+  const states = hand.statesNow(hand.rows.handWater);
   const grid = stepGrid(nowMs, Math.max(frame.horizonEndMs, nowMs + HOUR_MS));
   const beds = site.beds.flatMap((bed): BedNow[] => {
     const store = stores.get(bed.id);

@@ -10,7 +10,7 @@ import { whatRan } from '../field/run-states.ts';
 import { grouped } from '../grouped.ts';
 import { learnedBeds, siteAsLearned } from '../planning/learned-beds.ts';
 import { completeHours, NoWeather } from '../planning/plan-weather.ts';
-import type { PlanningContext } from '../planning/propose-plan.ts';
+import type { PlanningContext } from '../planning/planning-context.ts';
 import { siteInStages, trimmedSite } from '../planning/site-in-stages.ts';
 import { bedTrims } from '../store/bed-trims.ts';
 import { confirmationsSince, type StoredConfirmation } from '../store/confirmations.ts';

@@ -1,6 +1,6 @@
 import { columnMeasures } from '../../adapters/column-measures.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
-import type { PlanningContext } from '../planning/propose-plan.ts';
+import type { PlanningContext } from '../planning/planning-context.ts';
 import { gatherRecord } from './gather.ts';
 import { reportHtml } from './paper/report-html.ts';
 import type { SiteRecord } from './site-record.ts';

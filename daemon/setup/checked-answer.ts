@@ -36,24 +36,6 @@ export async function askQuantity(
   return number.ok ? number.text : text;
 }
 
-/** The same, where an empty answer leaves the value out. */
-export async function askQuantityOrNone(
-  talk: Talk,
-  question: { ask: string; preset?: string | undefined; schema: z.ZodType },
-): Promise<string | null> {
-  const { ask, preset, schema } = question;
-  const wrong = wrongBy(schema);
-  const isNone = (text: string) => text.trim() === '' || text.trim() === '-';
-  const text = await talk.ask(
-    textQuestion({ ask: `${ask} (- for none)`, preset: preset ?? '-' }, (typed) => {
-      const number = typedNumber(typed);
-      return isNone(typed) ? null : number.ok ? wrong(number.text) : number.message;
-    }),
-  );
-  const number = typedNumber(text);
-  return isNone(text) ? null : number.ok ? number.text : text;
-}
-
 export async function askYesNo(talk: Talk, ask: string, preset: 'yes' | 'no'): Promise<boolean> {
   const choices = [
     { value: 'yes', words: 'yes' },

@@ -3,7 +3,7 @@ import { basename, extname, join } from 'node:path';
 import { columnMeasures, unitsLine } from '../../../adapters/column-measures.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { LoadedConfig } from '../../config/loaded-config.ts';
-import type { PlanningContext } from '../../planning/propose-plan.ts';
+import type { PlanningContext } from '../../planning/planning-context.ts';
 import { estimateLines } from '../estimate-lines.ts';
 import { makeReport } from '../make-report.ts';
 import type { SiteRecord } from '../site-record.ts';

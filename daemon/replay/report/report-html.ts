@@ -1,8 +1,9 @@
 import { display } from '../../../adapters/display-units.ts';
 import type { LoadedConfig } from '../../config/loaded-config.ts';
+import { escapeHtml } from '../../words/escape-html.ts';
 import type { ReplayedDay } from '../replay-day.ts';
 import { figuresByBed, flowByQuarter, meanOfDay, peakFlowLPerMin } from './figures.ts';
-import { escapeHtml, htmlTable } from './html.ts';
+import { htmlTable } from './html-table.ts';
 import { REPORT_CSS } from './report-css.ts';
 import { svgPlot } from './svg-plot.ts';
 

@@ -1,4 +1,4 @@
-import { escapeHtml } from './html.ts';
+import { escapeHtml } from '../../words/escape-html.ts';
 
 /** One thing that a plot shows over its x values; null leaves a gap. */
 export interface Series {

@@ -1,4 +1,4 @@
-import { ASSUMED_SAND, KNOWN_SAND } from '../../../calc/looks/learn-bed.ts';
+import { KNOWN_SAND } from '../../../calc/looks/learn-bed.ts';
 import { seedLayerStore } from '../../../calc/sand/bed-store.ts';
 import { copyColumn, runColumn } from '../../../calc/sand/richards-column.ts';
 import type { Column } from '../../../calc/sand/richards-step.ts';
@@ -79,6 +79,12 @@ export function drawnTruth(seed: number): Truth & { className: string } {
     exposureFraction,
   };
 }
+
+/**
+ * Of an assumed sand less is known: its store counts the seed layer's own water alone, and what rises
+ * from below may double it. The program teaches such a bed no factors; the trial shows why.
+ */
+const ASSUMED_SAND: Belief['beginning'] = { capacitySpreadLog: 0.6, exposureSpreadLog: 0.3 };
 
 /** What is thought of a bed of this class: its whole model after a report, or the plain store. */
 export function beliefOf(className: string, basis: SandBasis): Belief {

@@ -1,12 +1,4 @@
-/** Text made safe to stand between tags or in a quoted attribute. */
-export function escapeHtml(text: string): string {
-  return text
-    .replaceAll('&', '&amp;')
-    .replaceAll('<', '&lt;')
-    .replaceAll('>', '&gt;')
-    .replaceAll('"', '&quot;')
-    .replaceAll("'", '&#39;');
-}
+import { escapeHtml } from '../../words/escape-html.ts';
 
 /** A table with a heading row; every cell is escaped. */
 export function htmlTable(
