@@ -3,6 +3,7 @@ import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import type { ConfirmRequest } from '../../../daemon/gate/judge-confirm.ts';
 import type { Db } from '../../../daemon/store/database.ts';
 import type { StoredPlan } from '../../../daemon/store/plans.ts';
+import { DAEMON } from '../../../daemon/store/steps.ts';
 
 /** A hold as the persons remember that they put it on. */
 interface RememberedHold {
@@ -34,6 +35,8 @@ export interface Account {
     at: { event: number; nowMs: number },
   ): void;
   held(holdId: number, beds: 'all' | readonly string[], atEvent: number): void;
+  /** Takes note of holds that the daemon has put on by itself, for a station that ran on. */
+  noteOwnHolds(db: Db, atEvent: number): void;
   /** A message reached a receiver. */
   arrived(message: { output: string; orderId: string; runs: readonly Run[]; nowMs: number }): void;
   /** Runs that must still be going to begin at the end, when all has come through. */
@@ -97,6 +100,15 @@ export function account(
     },
     held(holdId, beds, atEvent) {
       holds.push({ holdId, beds, atEvent, liftedAtEvent: null, isHeard: false });
+    },
+    noteOwnHolds(db, atEvent) {
+      const rows = db
+        .prepare('SELECT hold_id AS holdId, beds FROM hold WHERE who = ? ORDER BY hold_id')
+        .all(DAEMON) as { holdId: number; beds: string }[];
+      for (const { holdId, beds } of rows) {
+        if (holds.some((hold) => hold.holdId === holdId)) continue;
+        this.held(holdId, JSON.parse(beds) as 'all' | string[], atEvent);
+      }
     },
     arrived({ output, orderId, runs, nowMs }) {
       const source = confirms.find(({ stored }) => {

@@ -129,6 +129,7 @@ export async function runHistory(given: {
       }
     }
     persons.notePlans(real, event);
+    persons.noteOwnHolds(real, event);
     if (faults.isDead) {
       count('crashes');
       bootUp();
