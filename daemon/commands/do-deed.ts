@@ -47,7 +47,7 @@ export async function doDeed(
   const deed = asked(deedOf);
   if (options.preview === true) {
     const seen = await preview(context, deed, await dayAsItIs(context));
-    shell.out(previewText(seen, session.config));
+    shell.out(previewText(seen, { clock: session.config.clock, width: shell.columns?.() }));
     return;
   }
   for (const line of keepDeed(session, deed)) shell.out(line);

@@ -7,7 +7,7 @@ import { germinationLines } from '../words/germination-lines.ts';
 import { BED_HEADING, bedRows, CYCLE_HEADING, cycleRows } from '../words/plan-rows.ts';
 import { sayStanding } from '../words/standing.ts';
 import { weatherLines } from '../words/weather-lines.ts';
-import { table } from './text-table.ts';
+import { foldedTable, foldedText } from './folded-table.ts';
 
 /** The day's plan for a terminal: the state first, then beds worst first, cycles, warnings, notices. */
 export function planTable(input: {
@@ -15,29 +15,36 @@ export function planTable(input: {
   standing: PlanStanding;
   clock: SiteClock;
   units: DisplayUnits;
+  /** Columns of the terminal; left out: nobody reads it in one, and each row is one line. */
+  width?: number | undefined;
 }): string {
-  const { stored, standing, clock, units } = input;
+  const { stored, standing, clock, units, width } = input;
   const { plan, digest } = stored;
   const show = display(units);
   const time = (ms: number | null) => (ms === null ? '-' : clock.timeOf(ms));
   const { weather } = plan;
   const cycles = cycleRows(plan, clock, show);
+  const folded = (lines: readonly string[]) => lines.flatMap((text) => foldedText(text, width));
   return [
-    `${plan.siteName}   ${plan.siteDay}   revision ${plan.revision}   digest ${digest.slice(0, 8)}`,
-    sayStanding(standing, clock),
-    `sunrise ${time(plan.sunriseMs)}, sunset ${time(plan.sunsetMs)}; ${show.temp(weather.lowC)} to ${show.temp(weather.highC)}, wind to ${show.speed(weather.windMaxMPerS)}, rain ${show.depth(weather.rainMm)}, reference ET ${show.depth(weather.referenceEtMm)}`,
-    `weather: ${weather.source}`,
-    ...weatherLines(plan, clock),
-    '',
-    'Beds, first to dry first (loss and water until tomorrow’s first cycle)',
-    table(BED_HEADING, bedRows(plan, clock, show)),
-    ...germinationLines(plan, clock),
+    ...folded([
+      `${plan.siteName}   ${plan.siteDay}   revision ${plan.revision}   digest ${digest.slice(0, 8)}`,
+      sayStanding(standing, clock),
+      `sunrise ${time(plan.sunriseMs)}, sunset ${time(plan.sunsetMs)}; ${show.temp(weather.lowC)} to ${show.temp(weather.highC)}, wind to ${show.speed(weather.windMaxMPerS)}, rain ${show.depth(weather.rainMm)}, reference ET ${show.depth(weather.referenceEtMm)}`,
+      `weather: ${weather.source}`,
+      ...weatherLines(plan, clock),
+      '',
+      'Beds, first to dry first (loss and water until tomorrow’s first cycle)',
+    ]),
+    foldedTable(BED_HEADING, bedRows(plan, clock, show), width),
+    ...folded(germinationLines(plan, clock)),
     '',
     cycles.length === 0 ? 'No cycles.' : 'Cycles',
-    ...(cycles.length === 0 ? [] : [table(CYCLE_HEADING, cycles)]),
+    ...(cycles.length === 0 ? [] : [foldedTable(CYCLE_HEADING, cycles, width)]),
     '',
-    ...plan.warnings.map((warning) => `! ${warning.text}`),
-    ...noticeTexts(plan, { clock, show }).flatMap(noticeLines),
+    ...folded([
+      ...plan.warnings.map((warning) => `! ${warning.text}`),
+      ...noticeTexts(plan, { clock, show }).flatMap(noticeLines),
+    ]),
   ].join('\n');
 }
 

@@ -1,11 +1,14 @@
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { BedFigures, Preview } from '../acts/preview-figures.ts';
-import { table } from './text-table.ts';
+import { foldedTable, foldedText } from './folded-table.ts';
 
 const SHOWN = ['cycles', 'minutes', 'percentOfLoss', 'lowest'] as const;
 
 /** What a change would make of the day, before and after, for a terminal. */
-export function previewText(seen: Preview, { clock }: { clock: SiteClock }): string {
+export function previewText(
+  seen: Preview,
+  { clock, width }: { clock: SiteClock; width?: number | undefined },
+): string {
   const { before, after } = seen;
   const changed = seen.beds.filter(({ before: was, after: is }) =>
     SHOWN.some((word) => was?.words[word] !== is.words[word]),
@@ -19,17 +22,17 @@ export function previewText(seen: Preview, { clock }: { clock: SiteClock }): str
   const others = seen.beds.length - changed.length;
   const newShortages = after.shortages.filter((text) => !before?.shortages.includes(text));
   return [
-    `PREVIEW, nothing is kept: ${seen.line}`,
+    ...foldedText(`PREVIEW, nothing is kept: ${seen.line}`, width),
     '',
     ...(rows.length === 0
       ? ['No bed changes.']
-      : ['What is still to come, before > after', table(heading, rows)]),
+      : ['What is still to come, before > after', foldedTable(heading, rows, width)]),
     ...(rows.length > 0 && others > 0
       ? [others === 1 ? 'One other bed stays as it is.' : `${others} other beds stay as they are.`]
       : []),
     '',
     `In all ${before === null ? '' : `${totals(before)} > `}${totals(after)}.`,
-    ...newShortages.map((text) => `! ${text}`),
+    ...newShortages.flatMap((text) => foldedText(`! ${text}`, width)),
     'Give the same command without --preview to keep it.',
   ].join('\n');
 }

@@ -69,6 +69,7 @@ async function review(session: SiteSession, options: ReviewOptions, shell: Shell
     site: { clock, units },
     first,
     onStop: shell.onStop,
+    onReload: shell.onReload,
   });
 }
 

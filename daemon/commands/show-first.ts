@@ -20,7 +20,7 @@ export function showFirst(
   } else {
     const standing = planStanding(db, stored);
     shell.out('');
-    shell.out(planTable({ stored, standing, clock: config.clock, units: config.units }));
+    shell.out(planTable({ stored, standing, ...config, width: shell.columns?.() }));
     shell.out('');
     if (standing.kind === 'held') {
       shell.out(`The plan is held in ${config.dataFolder}. Look at the turf first:`);

@@ -12,6 +12,7 @@ import type { Db } from '../store/database.ts';
 import { newestPlan, newestPlanOf, type StoredPlan } from '../store/plans.ts';
 import { sayHeldBed } from '../words/hold-reminders.ts';
 import { confirmCommand } from '../words/next-command.ts';
+import { foldedText } from './folded-table.ts';
 import type { ConfigOption } from './open-config.ts';
 import { planTable } from './plan-table.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -46,13 +47,19 @@ export function addShow(program: Command, shell: Shell): void {
           );
         }
         const standing = planStanding(db, stored);
-        const text = printed(options.format, { stored, standing, ...config });
+        const text = printed(options.format, {
+          stored,
+          standing,
+          ...config,
+          width: shell.columns?.(),
+        });
         const confirm =
           options.format === 'table' && standing.kind === 'held'
             ? `\nConfirm with:\n  ${confirmCommand(stored, repeatConfig(options))}`
             : '';
         const holds = options.format === 'table' ? heldLines(db, config, shell.nowMs()) : [];
-        shell.out([text.trimEnd(), ...holds].join('\n') + confirm);
+        const folded = holds.flatMap((line) => foldedText(line, shell.columns?.()));
+        shell.out([text.trimEnd(), ...folded].join('\n') + confirm);
       });
     });
 }
@@ -62,6 +69,8 @@ interface Printing {
   standing: PlanStanding;
   clock: SiteClock;
   units: DisplayUnits;
+  /** Columns of the terminal; undefined: each row is one line. */
+  width: number | undefined;
 }
 
 function printed(format: ShowOptions['format'], printing: Printing): string {

@@ -18,7 +18,7 @@ export interface Telling {
 export function tellPlan({ session, options, shell }: Telling, stored: StoredPlan): void {
   const { clock, units } = session.config;
   const standing = { kind: 'held', runs: stored.plan.runs } as const;
-  shell.out(planTable({ stored, standing, clock, units }));
+  shell.out(planTable({ stored, standing, clock, units, width: shell.columns?.() }));
   shell.out('\nRead it, look at the turf, then confirm:');
   shell.out(cautionLines(stored.plan).join('\n'));
   shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);

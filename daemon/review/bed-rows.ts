@@ -1,7 +1,7 @@
 import type { TodayBed } from '../web/views/today-view.ts';
+import { fill } from '../words/text-columns.ts';
 import { line, type ReviewLine } from './review-line.ts';
 import { storeBar } from './store-bar.ts';
-import { fill } from './text-columns.ts';
 
 /** Time to dry in little room: "dry now", "1:20 to 11:40", "not today". */
 export function shortDry(bed: TodayBed, timeOf: (ms: number) => string): string {

@@ -9,6 +9,7 @@ import {
   hourRow,
   legend,
   markRow,
+  nowAndLegend,
   nowRow,
   STATE_MARKS,
 } from './day-marks.ts';
@@ -55,11 +56,11 @@ export function bedScreen({ view, bed: full, chosen }: ReviewState, room: Room):
         width,
         'title',
       ),
-      line(
+      ...paragraph(
         `store ${bed.words.store} of ${bed.words.capacity}, reserve ${bed.words.reserve}; lowest ${bed.words.lowest}`,
         width,
       ),
-      line(
+      ...paragraph(
         `loss ${bed.words.loss}, rain ${bed.words.rain}, water ${bed.words.net} (${bed.words.percentOfLoss} of loss), drains ${bed.words.drained}`,
         width,
       ),
@@ -144,14 +145,13 @@ function plot(
     ...rows,
     line(`${'cycles'.padEnd(LABEL)}${marks}`, width),
     line(`${indent}${hourRow(scale, timeOf)}`, width, 'quiet'),
-    ...(now === '' ? [] : [line(`${indent}${now}`, width, 'quiet')]),
     line(`${'loss'.padEnd(LABEL)}${hourDigits(series.lossMm, series, scale)}`, width),
     ...rain,
-    line(
-      `${indent}${legend([marks], new Set(cycles.map((one) => one.state)))}   loss: 9 = most`,
-      width,
-      'quiet',
-    ),
+    ...nowAndLegend(
+      now,
+      `${legend([marks], new Set(cycles.map((one) => one.state)))}   loss: 9 = most`,
+      width - LABEL,
+    ).map((text) => line(`${indent}${text}`, width, 'quiet')),
   ];
 }
 

@@ -1,10 +1,10 @@
 import { display } from '../../adapters/display-units.ts';
 import type { BedFigures, Preview } from '../acts/preview-figures.ts';
+import { fill } from '../words/text-columns.ts';
 import type { Form } from './form.ts';
 import type { Room } from './morning-screen.ts';
 import { type Body, EMPTY, line, paragraph, type ReviewLine } from './review-line.ts';
 import type { ReviewState, Screen } from './review-state.ts';
-import { fill } from './text-columns.ts';
 
 const { duration } = display('metric');
 const LABEL = 20;

@@ -1,3 +1,4 @@
+import { columnsOf, cut, fold } from '../words/text-columns.ts';
 import { bedScreen } from './bed-screen.ts';
 import { formScreen, previewScreen } from './change-screens.ts';
 import { confirmScreen, holdScreen, toldScreen } from './decide-screens.ts';
@@ -5,7 +6,6 @@ import { morningScreen, type Room } from './morning-screen.ts';
 import { helpScreen, lineScreen, moreScreen } from './read-screens.ts';
 import { type Body, EMPTY, line, type ReviewLine } from './review-line.ts';
 import type { ReviewState } from './review-state.ts';
-import { columnsOf, cut, fold } from './text-columns.ts';
 
 /** A terminal's size, in letters. */
 export interface FrameSize {
@@ -15,7 +15,7 @@ export interface FrameSize {
 
 /** Below this nothing can be read; the frame says so. */
 const LEAST: FrameSize = { width: 40, height: 12 };
-const MOST_KEY_LINES = 3;
+const MOST_KEY_LINES = 4;
 
 /** What the terminal shows. */
 export interface Frame {
@@ -100,9 +100,12 @@ function headLines(
     newest === null
       ? 'no plan'
       : `revision ${newest.revision}, ${newest.shortDigest}, ${standing[newest.standing]}`;
-  const rest = `${when}   ${plan}`;
-  const name = cut(view.site.name, Math.max(8, width - columnsOf(rest) - 3));
-  return [line(`${name}   ${rest}`, width, 'title')];
+  // Where there is little room the plan and its standing outlast the day, and the day the name.
+  const rests = [`${when}   ${plan}`, `${timeOf(view.nowMs)}   ${plan}`];
+  const rest = rests.find((text) => columnsOf(text) + 12 <= width) ?? rests[1] ?? plan;
+  const room = width - columnsOf(rest) - 3;
+  const name = room < 9 ? '' : `${cut(view.site.name, room)}   `;
+  return [line(name + rest, width, 'title')];
 }
 
 function noteLine({ note, busy, fault }: ReviewState, width: number): ReviewLine {

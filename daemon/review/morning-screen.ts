@@ -1,10 +1,10 @@
 import { display } from '../../adapters/display-units.ts';
 import type { TodayBed, TodayView, WaitingItem } from '../web/views/today-view.ts';
+import { fill } from '../words/text-columns.ts';
 import { bedHeading, bedRow } from './bed-rows.ts';
 import { dayScale, hourRow, legend, markRow, nowAndLegend, nowRow } from './day-marks.ts';
 import { type Body, line, paragraph, type ReviewLine } from './review-line.ts';
 import type { ReviewState } from './review-state.ts';
-import { fill } from './text-columns.ts';
 
 export interface Room {
   width: number;
@@ -31,6 +31,7 @@ const KEYS = [
   'q leave',
 ];
 const LEAST_BEDS = 4;
+const LEAST_REASONS = 3;
 const { duration: minutes } = display('metric');
 const LABEL = 9;
 
@@ -48,10 +49,11 @@ export function morningScreen(state: ReviewState, room: Room): Body {
   const marks = bed === undefined ? [] : chosenMarks(view, bed, room);
   const heading = view.beds.length === 0 ? [] : [bedHeading(width, view.beds)];
   const fixed = waits.length + day.length + heading.length + fits.length + marks.length;
-  const reasonsWanted = 3;
-  const forBeds = Math.max(LEAST_BEDS, Math.min(view.beds.length, height - fixed - reasonsWanted));
+  const free = height - fixed;
+  const least = bed === undefined ? [] : reasonLines(view, bed, room, LEAST_REASONS);
+  const forBeds = Math.max(LEAST_BEDS, Math.min(view.beds.length, free - least.length));
   const beds = bedWindow(state, view, room, forBeds);
-  const left = height - fixed - beds.length;
+  const left = free - beds.length;
   const reasons = bed === undefined || left < 1 ? [] : reasonLines(view, bed, room, left);
   return {
     lines: [...waits, ...day, ...heading, ...beds, ...fits, ...marks, ...reasons],

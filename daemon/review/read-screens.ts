@@ -1,9 +1,17 @@
 import type { TodayView } from '../web/views/today-view.ts';
-import { columnsIn, dayScale, hourRow, legend, markRow, nowRow } from './day-marks.ts';
+import { fill } from '../words/text-columns.ts';
+import {
+  columnsIn,
+  dayScale,
+  hourRow,
+  legend,
+  markRow,
+  nowAndLegend,
+  nowRow,
+} from './day-marks.ts';
 import type { Room } from './morning-screen.ts';
 import { type Body, EMPTY, line, paragraph, type ReviewLine } from './review-line.ts';
 import type { ReviewState } from './review-state.ts';
-import { fill } from './text-columns.ts';
 
 const READING_KEYS = [
   'Up/Down scroll',
@@ -35,18 +43,18 @@ export function lineScreen(state: ReviewState, { width, timeOf }: Room): Body {
   const now = nowRow(scale, day.nowMs, timeOf);
   return {
     lines: [
-      line(`The day line of revision ${day.revision}`, width, 'title'),
       line(`${indent}${hourRow(scale, timeOf)}`, width, 'quiet'),
       ...view.beds.map((bed, index) => {
         const isChosen = index === chosenAt;
         const text = `${isChosen ? '>' : ' '} ${fill(bed.name, label - 3)} ${rows[index] ?? ''}`;
         return line(text, width, isChosen ? 'chosen' : 'plain');
       }),
-      ...(now === '' ? [] : [line(`${indent}${now}`, width, 'quiet')]),
       line(`  ${fill('pump', label - 3)} ${flowRow(day, scale)}`, width),
-      ...paragraph(`${legend(rows, states)}   pump: 9 is its limit`, width, { tone: 'quiet' }),
+      ...nowAndLegend(now, `${legend(rows, states)}   9 pump full`, width - label).map((text) =>
+        line(`${indent}${text}`, width, 'quiet'),
+      ),
     ],
-    focus: chosenAt + 2,
+    focus: chosenAt + 1,
     keys,
   };
 }

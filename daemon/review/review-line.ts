@@ -1,4 +1,4 @@
-import { cut, fold, harmless } from './text-columns.ts';
+import { cut, fold, harmless } from '../words/text-columns.ts';
 
 /** How loud a line is; where there is colour it shows, and nothing rests on it. */
 export type Tone = 'plain' | 'title' | 'chosen' | 'warn' | 'danger' | 'quiet';

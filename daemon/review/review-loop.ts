@@ -25,6 +25,8 @@ export async function runReview(given: {
   site: { clock: SiteClock; units: DisplayUnits };
   first: ReviewState;
   onStop(stop: () => void): void;
+  /** Called when the terminal is hung up. */
+  onReload(reload: () => void): void;
 }): Promise<void> {
   const { terminal, session, site } = given;
   let state = given.first;
@@ -110,6 +112,7 @@ export async function runReview(given: {
   const timer = setInterval(() => void read().catch(fail), REFRESH_MS);
   try {
     given.onStop(end);
+    given.onReload(end);
     draw();
     read().catch(fail);
     await ended;

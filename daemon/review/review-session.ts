@@ -11,6 +11,7 @@ import { dayAsItIs, preview } from '../acts/preview.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import type { Db } from '../store/database.ts';
+import { refusalWords } from '../web/refusal-words.ts';
 import { siteNowReader } from '../web/site-now-reader.ts';
 import { readBedView } from '../web/views/read-bed.ts';
 import { readToday } from '../web/views/read-today.ts';
@@ -69,7 +70,11 @@ export function reviewSession(site: ReviewSite): ReviewSession {
         const { who, cautions } = act;
         const result = confirm(context, { revision, digest, who, cautions });
         if (!result.ok) {
-          return tell({ kind: 'refused', request, text: `Not confirmed: ${result.refusal.text}` });
+          return tell({
+            kind: 'refused',
+            request,
+            text: `Not confirmed: ${refusalWords(result.refusal)}`,
+          });
         }
         const { line, missed, orderId } = result;
         tell({ kind: 'confirmed', request, lines: [line, ...missed] });

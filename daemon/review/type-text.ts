@@ -1,5 +1,5 @@
+import { harmless } from '../words/text-columns.ts';
 import type { Key } from './read-keys.ts';
-import { harmless } from './text-columns.ts';
 
 /** Longest text of a field, letters; acts have their own limits below it. */
 const MOST_LETTERS = 200;
