@@ -1,6 +1,7 @@
 import { parseArgs } from 'node:util';
 import { fuzz } from './fuzz.ts';
 import { killRun } from './kill.ts';
+import { runs } from './runs.ts';
 import { simulation } from './simulation/simulation.ts';
 import { soak } from './soak.ts';
 
@@ -9,6 +10,7 @@ const { values, positionals } = parseArgs({
   options: {
     histories: { type: 'string', default: '10000' },
     kills: { type: 'string', default: '300' },
+    restarts: { type: 'string', default: '25' },
     days: { type: 'string', default: '30' },
     inputs: { type: 'string', default: '100000' },
     seed: { type: 'string', default: '1' },
@@ -36,6 +38,14 @@ const RUNS: Readonly<Record<string, () => Promise<Report>>> = {
       seed: Number(values.seed),
       onKill: (done) => {
         if (done % 50 === 0) process.stderr.write(`${done} kills\n`);
+      },
+    }),
+  runs: () =>
+    runs({
+      kills: Number(values.restarts),
+      seed: Number(values.seed),
+      onKill: (done) => {
+        if (done % 10 === 0) process.stderr.write(`${done} kills\n`);
       },
     }),
   fuzz: () => fuzz({ inputs: Number(values.inputs), seed: Number(values.seed) }),
