@@ -1,4 +1,5 @@
 import { parseArgs } from 'node:util';
+import { disk } from './disk.ts';
 import { fuzz } from './fuzz.ts';
 import { killRun } from './kill.ts';
 import { runs } from './runs.ts';
@@ -40,6 +41,7 @@ const RUNS: Readonly<Record<string, () => Promise<Report>>> = {
         if (done % 50 === 0) process.stderr.write(`${done} kills\n`);
       },
     }),
+  disk,
   runs: () =>
     runs({
       kills: Number(values.restarts),

@@ -123,7 +123,8 @@ export async function runs(asked: {
 
     while (counts.kills < asked.kills) {
       const daemon = startProgram(folder);
-      const endMs = Date.now() + rng.chance(0.3) ? rng.whole(500, 2500) : rng.whole(3000, 9000);
+      const livesMs = rng.chance(0.3) ? rng.whole(500, 2500) : rng.whole(3000, 9000);
+      const endMs = Date.now() + livesMs;
       if (confirmed.length === 0 || rng.chance(0.5)) await confirm();
       while (Date.now() < endMs) {
         await pause(rng.whole(100, 800));
@@ -172,7 +173,7 @@ export async function runs(asked: {
     keeper.look();
     broken.push(...keeper.judge());
     const events = eventsOf(db);
-    if (panel.counts.opened === 0) broken.push('nothing was ever opened');
+    if (panel.counts.opened < asked.kills) broken.push('hardly anything was ever opened');
     db.close();
     const { opened, shut, expired, mostOn } = panel.counts;
     return {
