@@ -2,6 +2,7 @@ import { parseArgs } from 'node:util';
 import { disk } from './disk.ts';
 import { fuzz } from './fuzz.ts';
 import { killRun } from './kill.ts';
+import { line } from './line.ts';
 import { runs } from './runs.ts';
 import { simulation } from './simulation/simulation.ts';
 import { soak } from './soak.ts';
@@ -12,6 +13,7 @@ const { values, positionals } = parseArgs({
     histories: { type: 'string', default: '10000' },
     kills: { type: 'string', default: '300' },
     restarts: { type: 'string', default: '25' },
+    seconds: { type: 'string', default: '60' },
     days: { type: 'string', default: '30' },
     inputs: { type: 'string', default: '100000' },
     seed: { type: 'string', default: '1' },
@@ -42,6 +44,7 @@ const RUNS: Readonly<Record<string, () => Promise<Report>>> = {
       },
     }),
   disk,
+  line: () => line({ seconds: Number(values.seconds), seed: Number(values.seed) }),
   runs: () =>
     runs({
       kills: Number(values.restarts),
