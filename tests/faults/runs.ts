@@ -25,7 +25,7 @@ const MOST_AT_ONCE = 2;
 const BEDS = 4;
 /** How far ahead a plan of many short cycles reaches. */
 const PLAN_S = 150;
-const LONGEST_RUN_S = 6;
+const LONGEST_RUN_S = 10;
 
 /** A hold as the person remembers it. */
 interface Held {
