@@ -7,6 +7,7 @@ import type { Service, ServiceParts } from '../operations/service.ts';
 import { refuseDamage } from '../store/damaged.ts';
 import { DATABASE_FILE } from '../store/database.ts';
 import { takeInstanceLock } from '../store/instance-lock.ts';
+import { sessions } from '../web/safety/sessions.ts';
 import { within } from '../within.ts';
 import { type ConfigOption, readConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -83,6 +84,7 @@ async function runUntilStopped(
     now: shell.nowMs,
     view,
     unwrittenHolds: [],
+    signIns: sessions(),
     askReload: () => askReload(),
   };
   try {

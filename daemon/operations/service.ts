@@ -8,6 +8,7 @@ import { openWeather } from '../planning/open-weather.ts';
 import type { Db } from '../store/database.ts';
 import { addStep, DAEMON, type StepKind } from '../store/steps.ts';
 import { weatherMemory } from '../store/weather-readings.ts';
+import type { Sessions } from '../web/safety/sessions.ts';
 import { webServer } from '../web/server.ts';
 import type { OperationsView } from './operations-view.ts';
 import { keepPage, type PageKeeper, type PagePlace } from './page-keeper.ts';
@@ -21,6 +22,8 @@ export interface ServiceParts {
   view: OperationsView;
   /** Holds that the store has refused: they outlive a reload. */
   unwrittenHolds: UnwrittenHolds;
+  /** Who has signed in at the page: they stay so over a reload that leaves them as they were. */
+  signIns: Sessions;
   /** Has the config read again, as the page asks after it wrote one; left out: nobody can. */
   askReload?(): void;
 }
@@ -87,7 +90,7 @@ async function startRunning(
   parts: ServiceParts,
   keptPort: number | null,
 ): Promise<Running> {
-  const { db, log, now, view } = parts;
+  const { db, log, now, view, signIns } = parts;
   const place: PagePlace = { ...config.page, port: keptPort ?? config.page.port };
   const memory = weatherMemory(db);
   const weather = openWeather(config, undefined, { now, memory, log });
@@ -102,7 +105,7 @@ async function startRunning(
     return stopWithoutStore(daemon.outputs, config, { ...hold, beds, remaining });
   };
   const askReload = () => parts.askReload?.();
-  const web = { db, config, weather, now, view, stopUnwritten, onFault };
+  const web = { db, config, weather, now, view, signIns, stopUnwritten, onFault };
   const make = () => webServer(parts.askReload === undefined ? web : { ...web, askReload });
   const page = await keepPage(make, place, { log });
   try {

@@ -14,6 +14,7 @@ import { readRoutes } from './routes/read-routes.ts';
 import { setupRoutes } from './routes/setup-routes.ts';
 import { signInRoutes } from './routes/sign-in-routes.ts';
 import { guard } from './safety/guard.ts';
+import { sessions } from './safety/sessions.ts';
 import { siteNowReader } from './site-now-reader.ts';
 import type { ApiError } from './views/change-view.ts';
 import type { WebParts } from './web-parts.ts';
@@ -23,7 +24,7 @@ const MOST_BODY_BYTES = 128 * 1024;
 
 /** The page of the morning review and the interface behind it. */
 export async function webServer(parts: WebParts): Promise<FastifyInstance> {
-  const { config, now, onFault, view = emptyView() } = parts;
+  const { config, now, onFault, view = emptyView(), signIns = sessions() } = parts;
   const { proxies } = config.page;
   const app = fastify({
     logger: false,
@@ -60,7 +61,7 @@ export async function webServer(parts: WebParts): Promise<FastifyInstance> {
   app.setNotFoundHandler(async (_, reply) =>
     reply.code(404).send({ code: 'not_found', message: 'page: there is nothing under this path' }),
   );
-  const walls = await guard(app, { page: config.page, now });
+  const walls = await guard(app, { page: config.page, now, signIns });
   await app.register(async (scope) => {
     // Figures of the site are for this machine and for those who have signed in.
     scope.addHook('onRequest', async (request) => walls.mustWatch(request));

@@ -5,15 +5,14 @@ import type { LoadedConfig } from '../../config/loaded-config.ts';
 import { isLoopback } from '../../config/page-schema.ts';
 import { Refused } from '../refused.ts';
 import { DEED_HEADER, isKnownHost, isSameOrigin } from './request-origin.ts';
-import { SESSION_COOKIE, type Session, sessions } from './sessions.ts';
-
-/** Paths that are read again and again by an open page: they do not keep a sign-in alive. */
-const READ_AGAIN = new Set(['/api/today', '/api/events']);
+import { type Person, SESSION_COOKIE, type Session, type Sessions } from './sessions.ts';
 
 /** Who is asking, and what they may do. */
 export interface Guard {
   /** The signed-in person, or null; null as well where no people are named. */
   personOf(request: FastifyRequest): Session | null;
+  /** Milliseconds until a sign-in ends if its person does nothing more. */
+  leftMs(session: Session): number;
   /** @throws Refused for one who has not signed in, where people are named. */
   mustLook(request: FastifyRequest): void;
   /** @throws Refused for one on another machine who has not signed in. */
@@ -23,7 +22,7 @@ export interface Guard {
    * @throws Refused without a name, or for a watcher who may not do this.
    */
   mustAct(request: FastifyRequest, deed: 'hold' | 'change', given: string | undefined): string;
-  signIn(reply: FastifyReply, person: Pick<Session, 'name' | 'role'>): void;
+  signIn(reply: FastifyReply, person: Person): void;
   signOut(request: FastifyRequest, reply: FastifyReply): void;
 }
 
@@ -33,11 +32,11 @@ export interface Guard {
  */
 export async function guard(
   app: FastifyInstance,
-  given: { page: LoadedConfig['page']; now(): number },
+  given: { page: LoadedConfig['page']; now(): number; signIns: Sessions },
 ): Promise<Guard> {
-  const { page, now } = given;
+  const { page, now, signIns } = given;
   const isLocal = isLoopback(page.address);
-  const known = sessions(page.idle * 60_000);
+  signIns.follow({ people: page.people, idleMs: page.idle * 60_000 });
   await app.register(cookie);
   await app.register(helmet, {
     contentSecurityPolicy: {
@@ -89,11 +88,9 @@ export async function guard(
   const tokenOf = (request: FastifyRequest) => request.cookies[SESSION_COOKIE];
   const personOf = (request: FastifyRequest) => {
     if (page.people.length === 0) return null;
-    const isDeed = !READ_AGAIN.has(request.url.split('?')[0] ?? '');
-    const session = known.find(tokenOf(request), now(), isDeed);
-    // A person who was taken out of the config, or given another role, is not who they were.
-    const person = page.people.find((one) => one.name === session?.name);
-    return session !== null && person?.role === session.role ? session : null;
+    // An open page reads again and again by itself: that alone keeps nobody signed in.
+    const isDeed = request.method !== 'GET' && request.method !== 'HEAD';
+    return signIns.find(tokenOf(request), now(), isDeed);
   };
   const mustLook = (request: FastifyRequest) => {
     if (page.people.length > 0 && personOf(request) === null) {
@@ -114,6 +111,7 @@ export async function guard(
   } as const;
   return {
     personOf,
+    leftMs: (session) => signIns.endMs(session) - now(),
     mustLook,
     mustWatch,
     mustAct(request, deed, who) {
@@ -136,10 +134,10 @@ export async function guard(
       return person.name;
     },
     signIn(reply, person) {
-      reply.setCookie(SESSION_COOKIE, known.begin(person, now()), cookieRules);
+      reply.setCookie(SESSION_COOKIE, signIns.begin(person, now()), cookieRules);
     },
     signOut(request, reply) {
-      known.end(tokenOf(request));
+      signIns.end(tokenOf(request));
       reply.clearCookie(SESSION_COOKIE, cookieRules);
     },
   };

@@ -7,36 +7,60 @@ export const SESSION_COOKIE = 'dewbeat_session';
 const LONGEST_MS = 14 * 24 * 3_600_000;
 const MOST_SESSIONS = 500;
 
-/** A person who has signed in. */
-export interface Session {
+/** A person as the config names them. */
+export interface Person {
   name: string;
   role: 'keeper' | 'watcher';
+  /** Hash of their PIN. */
+  pin: string;
+}
+
+/** A person who has signed in, as they were named then. */
+export interface Session extends Person {
   sinceMs: number;
   lastMs: number;
 }
 
 /** Sign-ins of this process: they end with it, when idle, and when a person signs out. */
 export interface Sessions {
+  /**
+   * Takes the rules of a config, at a start and at each reload. Whoever it does not name any more,
+   * or names with another role or PIN, is signed out for good; the others stay signed in.
+   */
+  follow(rules: { people: readonly Person[]; idleMs: number }): void;
   /** @returns The token for the cookie; only its hash is remembered. */
-  begin(person: Pick<Session, 'name' | 'role'>, nowMs: number): string;
+  begin(person: Person, nowMs: number): string;
   /** The session of a token, or null; `isDeed` puts off the idle end. */
   find(token: string | undefined, nowMs: number, isDeed: boolean): Session | null;
+  /** When a session ends if its person does nothing more, epoch ms. */
+  endMs(session: Session): number;
   end(token: string | undefined): void;
 }
 
-export function sessions(idleMs: number): Sessions {
+export function sessions(): Sessions {
   const byHash = new Map<string, Session>();
-  const isOver = (session: Session, nowMs: number) =>
-    nowMs - session.lastMs >= idleMs || nowMs - session.sinceMs >= LONGEST_MS;
+  let idleMs = 0;
+  const endMs = ({ lastMs, sinceMs }: Session) => Math.min(lastMs + idleMs, sinceMs + LONGEST_MS);
+  const isOver = (session: Session, nowMs: number) => nowMs >= endMs(session);
   return {
-    begin({ name, role }, nowMs) {
+    follow(rules) {
+      idleMs = rules.idleMs;
+      for (const [hash, session] of byHash) {
+        const isSame = rules.people.some(
+          ({ name, role, pin }) =>
+            name === session.name && role === session.role && pin === session.pin,
+        );
+        if (!isSame) byHash.delete(hash);
+      }
+    },
+    begin({ name, role, pin }, nowMs) {
       for (const [hash, session] of byHash) if (isOver(session, nowMs)) byHash.delete(hash);
       for (const hash of byHash.keys()) {
         if (byHash.size < MOST_SESSIONS) break;
         byHash.delete(hash);
       }
       const token = randomBytes(32).toString('base64url');
-      byHash.set(hashOf(token), { name, role, sinceMs: nowMs, lastMs: nowMs });
+      byHash.set(hashOf(token), { name, role, pin, sinceMs: nowMs, lastMs: nowMs });
       return token;
     },
     find(token, nowMs, isDeed) {
@@ -51,6 +75,7 @@ export function sessions(idleMs: number): Sessions {
       if (isDeed) session.lastMs = nowMs;
       return session;
     },
+    endMs,
     end(token) {
       if (token !== undefined) byHash.delete(hashOf(token));
     },

@@ -11,6 +11,7 @@ import { openDatabase } from '../../../daemon/store/database.ts';
 import { openHolds } from '../../../daemon/store/holds.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
 import { DEED_HEADER } from '../../../daemon/web/safety/request-origin.ts';
+import { sessions } from '../../../daemon/web/safety/sessions.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 const NOW_MS = Date.parse('2026-07-01T09:10:00Z');
@@ -27,6 +28,7 @@ it('a hold at the page stops water on a full disk, and is written once there is 
     now: () => NOW_MS,
     view: emptyView(),
     unwrittenHolds: [],
+    signIns: sessions(),
   };
   const service = await startService(config, parts);
   onTestFinished(async () => {

@@ -185,10 +185,13 @@ describe('people', () => {
     const rig = await pageRig(withPage({ idle: 60 }));
     const headers = await signedIn(rig, KEEPER);
     rig.clock.nowMs += 0.9 * HOUR_MS;
-    expect((await rig.get('/api/me', headers)).text).toContain('"name":"A. Keeper"');
+    expect((await rig.post('/api/hold', { beds: 'all' }, headers)).status).toBe(200);
     rig.clock.nowMs += 0.9 * HOUR_MS;
     // An open page reads again and again: that alone keeps nobody signed in.
-    expect((await rig.get('/api/today', headers)).status).toBe(200);
+    for (const path of ['/api/me', '/api/today', '/api/log']) {
+      expect((await rig.get(path, headers)).status, path).toBe(200);
+    }
+    expect((await rig.get('/api/me', headers)).text).toContain('"name":"A. Keeper"');
     rig.clock.nowMs += 0.2 * HOUR_MS;
     expect((await rig.get('/api/today', headers)).status).toBe(401);
 
