@@ -75,8 +75,10 @@ export const rulesSchema = z
     last_before_sunset: quantity('duration_min', { min: -360, max: 360 })
       .prefault('90 min')
       .meta({ description: 'Last end of the day before sunset; negative: after.' }),
+    // The short end of what is common practice, 20 to 60 min: sand takes a rotation at once, and on a
+    // coarse one at 40 °C the next is owed after 25 min.
     rest: quantity('duration_min', { min: 0, max: 360 })
-      .prefault('30 min')
+      .prefault('20 min')
       .meta({ description: 'Least time between two cycles on one bed.' }),
     permitted_hours: z
       .array(permittedSchema)

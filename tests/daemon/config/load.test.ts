@@ -63,7 +63,7 @@ describe('a sound config', () => {
       pumpRestS: 0,
       dayAllowanceL: null,
       seasonAllowanceL: null,
-      restMin: 30,
+      restMin: 20,
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 90,
       reserveFraction: 0.2,
