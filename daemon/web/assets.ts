@@ -13,11 +13,14 @@ const TYPES: Readonly<Record<string, string>> = {
   js: 'text/javascript; charset=utf-8',
   css: 'text/css; charset=utf-8',
   svg: 'image/svg+xml',
-  webmanifest: 'application/manifest+json',
 };
 
 /** The files of the page: a closed list, so that no path can lead out of their folder. */
-const FILES = ['index.html', 'page.js', 'page.css', 'icon.svg', 'page.webmanifest'] as const;
+const FILES = ['index.html', 'page.js', 'page.css', 'icon.svg', 'worker.js'] as const;
+
+/** Stands where a file names its build: by that a browser knows a new page from the one it keeps. */
+const BUILD_MARK = '__BUILD__';
+const NAMES_BUILD: readonly string[] = ['index.html', 'worker.js'];
 
 /** A file of the page, ready to send. */
 export interface Asset {
@@ -33,13 +36,26 @@ export interface Asset {
 export async function readAssets(folder = ASSET_FOLDER): Promise<Map<string, Asset> | null> {
   if (!['index.html', 'page.js'].every((name) => existsSync(join(folder, name)))) return null;
   const there = FILES.filter((name) => existsSync(join(folder, name)));
-  const assets = await Promise.all(there.map((name) => readAsset(folder, name)));
+  const files = there.map((name) => ({ name, plain: readFileSync(join(folder, name)) }));
+  const build = digestOf(Buffer.concat(files.map(({ plain }) => plain)));
+  const assets = await Promise.all(
+    files.map(({ name, plain }) =>
+      ready(
+        name,
+        NAMES_BUILD.includes(name)
+          ? Buffer.from(plain.toString().replaceAll(BUILD_MARK, build))
+          : plain,
+      ),
+    ),
+  );
   return new Map(assets.map((asset) => [asset.name, asset]));
 }
 
-async function readAsset(folder: string, name: string): Promise<Asset> {
-  const plain = readFileSync(join(folder, name));
-  const digest = createHash('sha256').update(plain).digest('base64url').slice(0, 27);
+function digestOf(bytes: Buffer): string {
+  return createHash('sha256').update(bytes).digest('base64url').slice(0, 27);
+}
+
+async function ready(name: string, plain: Buffer): Promise<Asset> {
   const [zipped, brotli] = await Promise.all([
     promisify(gzip)(plain, { level: 9 }),
     promisify(brotliCompress)(plain, {
@@ -52,7 +68,7 @@ async function readAsset(folder: string, name: string): Promise<Asset> {
   return {
     name,
     type: TYPES[name.split('.').at(-1) ?? ''] ?? 'application/octet-stream',
-    etag: `"${digest}"`,
+    etag: `"${digestOf(plain)}"`,
     plain,
     gzip: zipped,
     br: brotli,

@@ -32,6 +32,7 @@ export type Outcome<T> =
 
 export const readToday = () => ask<TodayView>('/api/today');
 export const readBed = (bedId: string) => ask<BedView>(`/api/bed/${encodeURIComponent(bedId)}`);
+export const readBeds = () => ask<{ beds: BedView[] }>('/api/beds');
 export const readLog = () => ask<{ rows: LogRow[] }>('/api/log');
 export const readMe = () => ask<MeView>('/api/me');
 export const signIn = (name: string, pin: string) => ask<MeView>('/api/sign-in', { name, pin });

@@ -15,6 +15,7 @@ import { type Route, useRoute } from './route.ts';
 import { SetupPage } from './setup-page.tsx';
 import { SignIn } from './sign-in.tsx';
 import { Head } from './site-head.tsx';
+import { StopByHand } from './stop-by-hand.tsx';
 import { useName } from './who.ts';
 
 const TITLES: Readonly<Record<Route['room'], string>> = {
@@ -45,9 +46,14 @@ export function App() {
       <main class="loading">
         <h1>dewbeat</h1>
         <p role="status">
-          {live.away
-            ? 'The daemon does not answer, and nothing was read from it yet. Start it with npx dewbeat run; a hold goes out from the terminal too: npx dewbeat hold.'
-            : (live.problem ?? 'Reading today’s plan …')}
+          {live.away ? (
+            <>
+              <strong>The daemon does not answer</strong>, and nothing that it said is kept on this
+              device. To stop water, <StopByHand />
+            </>
+          ) : (
+            (live.problem ?? 'Reading today’s plan …')
+          )}
         </p>
       </main>
     );

@@ -1,5 +1,6 @@
 import { usePage } from './page-context.ts';
 import { sayAge } from './site-time.ts';
+import { StopByHand } from './stop-by-hand.tsx';
 
 /** Says when the daemon does not answer, and how old everything below is. */
 export function AwayBanner() {
@@ -9,9 +10,9 @@ export function AwayBanner() {
       {live.away ? (
         <p class="away">
           <strong>The daemon does not answer.</strong> What you see was read at{' '}
-          {time.timeOf(today.nowMs)}, {sayAge(live.ageMs)} ago. It cannot be confirmed or changed
-          until the daemon is back. Water that was confirmed may still run: stop it with{' '}
-          <code>npx dewbeat hold</code> in a terminal, or at the valves.
+          {time.timeOf(today.nowMs)}, {sayAge(live.ageMs)} ago. It cannot be confirmed, changed or
+          held from here until the daemon is back. Water that was confirmed may still run. To stop
+          it, <StopByHand />
         </p>
       ) : live.problem === null ? null : (
         <p class="away">

@@ -19,7 +19,7 @@ const DEEDS = [
 
 /** One bed: its store through the day, every cycle with its reason, sand, germination and stage. */
 export function BedPage({ bedId }: { bedId: string }) {
-  const { today, live } = usePage();
+  const { today, live, time } = usePage();
   const { view, problem } = useBed(bedId, `${today.version} ${Math.floor(live.nowMs / 60_000)}`);
   const known = today.beds.find((bed) => bed.id === bedId);
   if (view === null) {
@@ -33,6 +33,7 @@ export function BedPage({ bedId }: { bedId: string }) {
   return (
     <div class="bed-page">
       <BedTop view={view} />
+      {live.away ? <p class="small">This bed was read at {time.timeOf(view.nowMs)}.</p> : null}
       <section aria-labelledby="store-title">
         <h3 id="store-title">Water in the seedbed</h3>
         <StoreChart view={view} />

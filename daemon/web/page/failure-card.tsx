@@ -1,11 +1,12 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { BedView } from '../views/bed-view.ts';
-import { readBed } from './api.ts';
+import { readBeds } from './api.ts';
 import { PaperCautions } from './day-card.tsx';
 import { Stepper } from './fields.tsx';
 import { handWatering, hosesNeeded } from './hand-watering.ts';
 import { usePage } from './page-context.ts';
 import { Scrolls } from './scrolls.tsx';
+import { device } from './this-device.ts';
 
 const L_PER_GALLON = 3.785411784;
 
@@ -18,11 +19,11 @@ export function FailureCard() {
   const [problem, setProblem] = useState<string | null>(null);
   useEffect(() => {
     let isCurrent = true;
-    void Promise.all(today.beds.map((bed) => readBed(bed.id))).then((outcomes) => {
+    void readBeds().then((outcome) => {
       if (!isCurrent) return;
-      const read = outcomes.flatMap((one) => (one.kind === 'well' ? [one.value] : []));
+      const read = outcome.kind === 'well' ? outcome.value.beds : device.beds(Date.now());
       if (read.length > 0) setBeds(read);
-      const lacking = outcomes.length - read.length;
+      const lacking = today.beds.length - read.length;
       setProblem(lacking === 0 ? null : `${lacking} beds could not be read; the card lacks them.`);
     });
     return () => {

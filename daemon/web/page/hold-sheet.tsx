@@ -3,6 +3,7 @@ import { holdWater } from './api.ts';
 import { byName } from './fields.tsx';
 import { NameField } from './name-field.tsx';
 import { usePage } from './page-context.ts';
+import { StopByHand } from './stop-by-hand.tsx';
 
 /** Stops water: opening this is the first tap, the bed or everything is the second. */
 export function HoldSheet({ bedId, close }: { bedId: string | null; close(): void }) {
@@ -11,6 +12,7 @@ export function HoldSheet({ bedId, close }: { bedId: string | null; close(): voi
   const [until, setUntil] = useState('');
   const [busy, setBusy] = useState(false);
   const [failed, setFailed] = useState<string | null>(null);
+  const [unheard, setUnheard] = useState(false);
   const sheet = useRef<HTMLDialogElement>(null);
   useEffect(() => sheet.current?.showModal(), []);
   const first = today.beds.filter((bed) => bed.id === bedId);
@@ -19,6 +21,7 @@ export function HoldSheet({ bedId, close }: { bedId: string | null; close(): voi
   const hold = async (which: 'all' | string[]) => {
     setBusy(true);
     setFailed(null);
+    setUnheard(false);
     const untilMs = until === '' ? null : time.nextAt(until, live.nowMs);
     const outcome = await holdWater({ beds: which, why, untilMs, who });
     setBusy(false);
@@ -28,18 +31,23 @@ export function HoldSheet({ bedId, close }: { bedId: string | null; close(): voi
       await live.read();
       return;
     }
-    setFailed(
-      outcome.kind === 'refused'
-        ? `NOT on hold. ${outcome.error.message}`
-        : 'NOT on hold: the daemon does not answer. Run npx dewbeat hold in a terminal, or stop the water at the valves.',
-    );
+    if (outcome.kind === 'refused') setFailed(`NOT on hold. ${outcome.error.message}`);
+    else setUnheard(true);
   };
 
   return (
     <dialog ref={sheet} class="sheet" aria-labelledby="hold-title" onClose={close}>
       <h2 id="hold-title">Hold water</h2>
       <p>One tap stops it now. Starting again takes a fresh plan that a person confirms.</p>
-      <div role="alert">{failed === null ? null : <p class="told wrong">{failed}</p>}</div>
+      <div role="alert">
+        {failed === null ? null : <p class="told wrong">{failed}</p>}
+        {unheard || live.away ? (
+          <p class="told wrong">
+            {unheard ? 'NOT on hold: the daemon does not answer.' : 'The daemon does not answer.'}{' '}
+            To stop water now, <StopByHand />
+          </p>
+        ) : null}
+      </div>
       <button type="button" class="hold big" disabled={busy} onClick={() => void hold('all')}>
         Hold all beds
       </button>

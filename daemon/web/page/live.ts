@@ -1,13 +1,18 @@
 import { useCallback, useEffect, useRef, useState } from 'preact/hooks';
 import type { MeView } from '../views/change-view.ts';
 import type { TodayView } from '../views/today-view.ts';
-import { readMe, readToday } from './api.ts';
+import { readMe, readToday, signOut } from './api.ts';
+import { KEYS } from './kept-site.ts';
+import { device } from './this-device.ts';
+import { useKeptBeds } from './use-kept-beds.ts';
 
 /** Times to dry move on by themselves: they are read again this often. */
 const READ_AGAIN_MS = 60_000;
 const TICK_MS = 10_000;
 /** What is older than this counts as away, whatever the last answer was. */
 const OLD_MS = 150_000;
+/** A daemon that has said nothing for so long may be away: what was kept is shown meanwhile. */
+const FIRST_PATIENCE_MS = 3_000;
 
 /** What the page knows, how old it is, and whether the daemon still answers. */
 export interface Live {
@@ -22,46 +27,117 @@ export interface Live {
   problem: string | null;
   mustSignIn: boolean;
   read(): Promise<void>;
+  /** Signs out: nothing of the site stays on this device, whether or not the daemon answers. */
+  leave(): Promise<void>;
 }
+
+/** What was read last, under which sign-in. */
+interface Reading {
+  me: MeView | null;
+  today: TodayView | null;
+  /** Both by this device's clock. */
+  readAtMs: number;
+  endsAtMs: number | null;
+}
+
+const NOTHING: Omit<Reading, 'readAtMs'> = { me: null, today: null, endsAtMs: null };
 
 /** Reads today and reads it again whenever the daemon says that something changed. */
 export function useLive(): Live {
-  const [today, setToday] = useState<TodayView | null>(null);
-  const [me, setMe] = useState<MeView | null>(null);
+  const [reading, setReading] = useState<Reading>({ ...NOTHING, readAtMs: Date.now() });
   const [away, setAway] = useState(false);
   const [problem, setProblem] = useState<string | null>(null);
   const [mustSignIn, setMustSignIn] = useState(false);
   const [clockMs, setClockMs] = useState(Date.now());
-  const readAtMs = useRef(Date.now());
+  const isHeard = useRef(false);
+
+  /** Nobody is signed in here any more: nothing of the site is shown or kept. */
+  const forget = useCallback((me: MeView | null = null) => {
+    device.forget();
+    setReading({ ...NOTHING, me, readAtMs: Date.now() });
+    setMustSignIn(true);
+  }, []);
+
+  /** The daemon is away: what is shown stays, or what was kept is shown, while its sign-in lasts. */
+  const showKept = useCallback(() => {
+    setAway(true);
+    const nowMs = Date.now();
+    const kept = device.site(nowMs);
+    setReading((before) => {
+      if (before.today !== null && (before.endsAtMs === null || nowMs < before.endsAtMs)) {
+        return before;
+      }
+      return kept ?? { ...NOTHING, me: before.me, readAtMs: nowMs };
+    });
+  }, []);
 
   const read = useCallback(async () => {
+    const askedAtMs = Date.now();
+    if (device.owesSignOut()) {
+      const outcome = await signOut();
+      if (outcome.kind === 'away') {
+        setAway(true);
+        return forget();
+      }
+      device.signedOut();
+    }
     const [who, answer] = await Promise.all([readMe(), readToday()]);
-    setClockMs(Date.now());
-    if (who.kind === 'well') setMe(who.value);
-    setAway(answer.kind === 'away');
-    if (answer.kind === 'away') return;
-    setMustSignIn(answer.kind === 'refused' && answer.status === 401);
+    isHeard.current = true;
+    const readAtMs = Date.now();
+    setClockMs(readAtMs);
+    if (device.hasLeftSince(askedAtMs, readAtMs)) return;
+    if (answer.kind === 'away') return showKept();
+    setAway(false);
     setProblem(answer.kind === 'refused' ? answer.error.message : null);
-    if (answer.kind === 'refused') return;
-    readAtMs.current = Date.now();
-    setToday(answer.value);
-  }, []);
+    if (answer.kind === 'refused') {
+      if (answer.status === 401) forget(who.kind === 'well' ? who.value : null);
+      return;
+    }
+    setMustSignIn(false);
+    const today = answer.value;
+    setReading((before) => {
+      if (who.kind !== 'well') return { ...before, today, readAtMs };
+      const { leftMs } = who.value;
+      return {
+        me: who.value,
+        today,
+        readAtMs,
+        endsAtMs: leftMs === null ? null : readAtMs + leftMs,
+      };
+    });
+  }, [forget, showKept]);
+
+  const leave = useCallback(async () => {
+    device.leave(Date.now());
+    forget();
+    await read();
+  }, [forget, read]);
 
   useEffect(() => {
     void read();
+    const impatient = setTimeout(() => {
+      if (!isHeard.current) showKept();
+    }, FIRST_PATIENCE_MS);
     const again = setInterval(() => void read(), READ_AGAIN_MS);
     const tick = setInterval(() => setClockMs(Date.now()), TICK_MS);
     // A phone lets a page sleep in the pocket: what it shows is old when it comes out.
     const wake = () => {
       if (document.visibilityState === 'visible') void read();
     };
+    // Another page of this device: a person has left there, and with that here too.
+    const left = ({ key }: StorageEvent) => {
+      if (key === KEYS.left) forget();
+    };
     document.addEventListener('visibilitychange', wake);
+    window.addEventListener('storage', left);
     return () => {
       document.removeEventListener('visibilitychange', wake);
+      window.removeEventListener('storage', left);
+      clearTimeout(impatient);
       clearInterval(again);
       clearInterval(tick);
     };
-  }, [read]);
+  }, [forget, read, showKept]);
 
   useEffect(() => {
     if (mustSignIn) return;
@@ -72,7 +148,17 @@ export function useLive(): Live {
     return () => events.close();
   }, [read, mustSignIn]);
 
-  const ageMs = Math.max(0, clockMs - readAtMs.current);
+  const { today, me, readAtMs } = reading;
+  useEffect(() => {
+    if (reading.today !== null && reading.me !== null && !away) {
+      const { me: keptMe, today: keptToday } = reading;
+      device.keepSite({ ...reading, me: keptMe, today: keptToday });
+    }
+  }, [reading, away]);
+  useKeptBeds(away || mustSignIn ? null : (today?.version ?? null));
+
+  const ageMs = Math.max(0, clockMs - readAtMs);
   const nowMs = (today?.nowMs ?? clockMs) + (today === null ? 0 : ageMs);
-  return { today, me, nowMs, ageMs, away: away || ageMs > OLD_MS, problem, mustSignIn, read };
+  const isAway = away || ageMs > OLD_MS;
+  return { today, me, nowMs, ageMs, away: isAway, problem, mustSignIn, read, leave };
 }

@@ -5,9 +5,11 @@ import './paper.css';
 import './setup.css';
 import { render } from 'preact';
 import { App } from './app.tsx';
+import { keepShell } from './this-device.ts';
 
 const root = document.getElementById('page');
 if (root !== null) {
   root.replaceChildren();
   render(<App />, root);
+  keepShell();
 }

@@ -1,5 +1,7 @@
 import { useState } from 'preact/hooks';
 import { signIn } from './api.ts';
+import { StopByHand } from './stop-by-hand.tsx';
+import { device } from './this-device.ts';
 
 /** Name and PIN, where people are named in the config. */
 export function SignIn({ names, done }: { names: readonly string[]; done(): Promise<void> }) {
@@ -10,6 +12,7 @@ export function SignIn({ names, done }: { names: readonly string[]; done(): Prom
     const outcome = await signIn(name, pin);
     if (outcome.kind === 'well') {
       setPin('');
+      device.signedOut();
       await done();
       return;
     }
@@ -57,8 +60,7 @@ export function SignIn({ names, done }: { names: readonly string[]; done(): Prom
         <div role="alert">{wrong === null ? null : <p class="told wrong">{wrong}</p>}</div>
       </form>
       <p class="small">
-        Water can be stopped without this page: <code>npx dewbeat hold</code> in a terminal, or the
-        valves.
+        Water can be stopped without this page: <StopByHand />
       </p>
     </main>
   );

@@ -1,4 +1,3 @@
-import { signOut } from './api.ts';
 import { usePage } from './page-context.ts';
 import { pathTo, type Route } from './route.ts';
 
@@ -22,7 +21,7 @@ export function Head({ route }: { route: Route }) {
       {signedIn ? (
         <p class="site-time off-paper">
           {who}{' '}
-          <button type="button" class="quiet" onClick={() => void signOut().then(live.read)}>
+          <button type="button" class="quiet" onClick={() => void live.leave()}>
             Sign out
           </button>
         </p>

@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { BedView } from '../views/bed-view.ts';
 import { readBed } from './api.ts';
+import { device } from './this-device.ts';
 
 /** One bed as last read; it is read again whenever today changes. */
 export function useBed(
@@ -14,6 +15,10 @@ export function useBed(
     void readBed(bedId).then((outcome) => {
       if (!isCurrent) return;
       if (outcome.kind === 'well') setView(outcome.value);
+      if (outcome.kind === 'away') {
+        const kept = device.beds(Date.now()).find((one) => one.bed.id === bedId);
+        setView((before) => (before?.bed.id === bedId ? before : (kept ?? null)));
+      }
       const refusal = outcome.kind === 'refused' ? outcome.error.message : null;
       setProblem(outcome.kind === 'away' ? 'The daemon does not answer.' : refusal);
     });

@@ -5,7 +5,7 @@ import { Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
 import type { BedView, LogRow } from '../views/bed-view.ts';
 import { logRow } from '../views/log-row.ts';
-import { readBedView } from '../views/read-bed.ts';
+import { readBedView, readBedViews } from '../views/read-bed.ts';
 import { readToday } from '../views/read-today.ts';
 import type { TodayView } from '../views/today-view.ts';
 import type { ViewContext } from '../views/view-context.ts';
@@ -39,6 +39,11 @@ export function readRoutes(
       'no_such_bed',
       `bed: is not in the newest plan (got ${id}); the beds are ${known}`,
     );
+  });
+
+  app.get('/api/beds', async (request): Promise<{ beds: BedView[] }> => {
+    guard.mustLook(request);
+    return { beds: readBedViews(await context()) };
   });
 
   app.get('/api/log', async (request): Promise<{ rows: LogRow[] }> => {

@@ -31,6 +31,7 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
       needsPin: people.length > 0,
       name: person?.name ?? null,
       role: person?.role ?? (people.length === 0 ? 'keeper' : null),
+      leftMs: person === null ? null : guard.leftMs(person),
       names: namesFor(person !== null),
     };
   });
@@ -69,8 +70,8 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
     }
     tries.cleared(nameKey);
     tries.takenBack(addressKey);
-    guard.signIn(reply, person);
-    return { needsPin: true, name: person.name, role: person.role, names: namesFor(true) };
+    const leftMs = guard.signIn(reply, person);
+    return { needsPin: true, name: person.name, role: person.role, leftMs, names: namesFor(true) };
   });
 
   app.post('/api/sign-out', async (request, reply) => {

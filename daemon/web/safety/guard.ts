@@ -22,7 +22,8 @@ export interface Guard {
    * @throws Refused without a name, or for a watcher who may not do this.
    */
   mustAct(request: FastifyRequest, deed: 'hold' | 'change', given: string | undefined): string;
-  signIn(reply: FastifyReply, person: Person): void;
+  /** @returns Milliseconds until the sign-in ends if its person does nothing more. */
+  signIn(reply: FastifyReply, person: Person): number;
   signOut(request: FastifyRequest, reply: FastifyReply): void;
 }
 
@@ -92,6 +93,7 @@ export async function guard(
     const isDeed = request.method !== 'GET' && request.method !== 'HEAD';
     return signIns.find(tokenOf(request), now(), isDeed);
   };
+  const leftMs = (session: Session) => signIns.endMs(session) - now();
   const mustLook = (request: FastifyRequest) => {
     if (page.people.length > 0 && personOf(request) === null) {
       throw new Refused(401, 'sign_in', 'page: who are you? Sign in with your name and PIN');
@@ -111,7 +113,7 @@ export async function guard(
   } as const;
   return {
     personOf,
-    leftMs: (session) => signIns.endMs(session) - now(),
+    leftMs,
     mustLook,
     mustWatch,
     mustAct(request, deed, who) {
@@ -134,7 +136,10 @@ export async function guard(
       return person.name;
     },
     signIn(reply, person) {
-      reply.setCookie(SESSION_COOKIE, signIns.begin(person, now()), cookieRules);
+      const token = signIns.begin(person, now());
+      reply.setCookie(SESSION_COOKIE, token, cookieRules);
+      const session = signIns.find(token, now(), true);
+      return session === null ? 0 : leftMs(session);
     },
     signOut(request, reply) {
       signIns.end(tokenOf(request));

@@ -94,6 +94,8 @@ export interface MeView {
   needsPin: boolean;
   name: string | null;
   role: 'keeper' | 'watcher' | null;
+  /** Until the sign-in ends if nothing more is done, milliseconds; null: nobody is signed in. */
+  leftMs: number | null;
   /** Names to choose from at the sign-in; empty without people. */
   names: string[];
 }

@@ -10,11 +10,13 @@ import { stageMoves } from '../../store/stage-moves.ts';
 import { lastSteps } from '../../store/steps.ts';
 import { sayGermination } from '../../words/germination-lines.ts';
 import type { BedSeries, BedView, StageView } from './bed-view.ts';
+import type { DayLineView } from './day-line-view.ts';
 import { logRow } from './log-row.ts';
 import { readBeds } from './read-beds.ts';
 import { readLine } from './read-line.ts';
 import { readLooks } from './read-looks.ts';
 import { planHead, readNewest } from './read-today.ts';
+import type { TodayBed } from './today-view.ts';
 import { viewVersion } from './version.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
@@ -24,13 +26,39 @@ const MOST_LOG_ROWS = 40;
 
 /** One bed's page, or null when the newest plan has no such bed. */
 export function readBedView(context: ViewContext, bedId: string): BedView | null {
+  return readBedViews(context, (bed) => bed.id === bedId)[0] ?? null;
+}
+
+/** The pages of those beds that are asked for and that the newest plan has. */
+export function readBedViews(
+  context: ViewContext,
+  isAsked: (bed: Bed) => boolean = () => true,
+): BedView[] {
+  const asked = context.config.site.beds.filter(isAsked);
+  const newest = readNewest(context);
+  if (newest === null || asked.length === 0) return [];
+  // What all beds share is worked out once.
+  const line = readLine(context, newest);
+  const day = { newest, line, beds: readBeds(context, newest, line) };
+  return asked.flatMap((bed) => bedView(context, day, bed) ?? []);
+}
+
+/** The newest plan as the beds share it. */
+interface SharedDay {
+  newest: NewestPlan;
+  line: DayLineView;
+  beds: TodayBed[];
+}
+
+function bedView(
+  context: ViewContext,
+  { newest, line, beds }: SharedDay,
+  configured: Bed,
+): BedView | null {
   const { db, config, nowMs } = context;
   const { clock, site } = config;
-  const newest = readNewest(context);
-  const configured = site.beds.find((one) => one.id === bedId);
-  if (newest === null || configured === undefined) return null;
-  const line = readLine(context, newest);
-  const bed = readBeds(context, newest, line).find((one) => one.id === bedId);
+  const bedId = configured.id;
+  const bed = beds.find((one) => one.id === bedId);
   const planned = newest.stored.plan.beds.find((one) => one.bedId === bedId);
   if (bed === undefined || planned === undefined) return null;
   const show = display(config.units);

@@ -104,6 +104,7 @@ describe('headers', () => {
     const policy = String(headers['content-security-policy']);
     expect(policy).toContain("default-src 'none'");
     expect(policy).toContain("script-src 'self'");
+    expect(policy).toContain("worker-src 'self'");
     expect(policy).toContain("frame-ancestors 'none'");
     expect(policy).toContain("base-uri 'none'");
     expect(policy).not.toContain('unsafe');
@@ -124,7 +125,7 @@ describe('headers', () => {
 });
 
 describe('people', () => {
-  it.each(['/api/today', '/api/bed/green-1', '/api/log', '/api/events', '/plan.json'])(
+  it.each(['/api/today', '/api/bed/green-1', '/api/beds', '/api/log', '/api/events', '/plan.json'])(
     'must sign in to read %s',
     async (path) => {
       const rig = await pageRig(withPage({}));

@@ -50,7 +50,13 @@ export function browserRig(): BrowserRig {
     async open(site, given = {}) {
       if (browser === null) throw new Error('the browser was not started');
       const { path = 'today', ...options } = given;
-      const context = await browser.newContext({ viewport: PHONE, locale: 'en-US', ...options });
+      const context = await browser.newContext({
+        viewport: PHONE,
+        locale: 'en-US',
+        // What a test answers in the daemon's place must not depend on a worker.
+        serviceWorkers: 'block',
+        ...options,
+      });
       // Whatever asks a foreign address is a fault of the page.
       const foreign: string[] = [];
       await context.route(

@@ -1,8 +1,10 @@
-import { readdirSync, readFileSync } from 'node:fs';
+import { appendFileSync, cpSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { builtFile } from './served-site.ts';
+import { readAssets } from '../../../../daemon/web/assets.ts';
+import { scratchFolder } from '../../../scratch-site.ts';
+import { BUILT_PAGE, builtFile } from './served-site.ts';
 
 const SOURCE = fileURLToPath(new URL('../../../../daemon/web/page/', import.meta.url));
 
@@ -13,6 +15,26 @@ describe('the built page', () => {
     for (const name of ['index.html', 'page.css']) {
       expect(builtFile(name).toString(), name).not.toMatch(/https?:\/\/|@import|url\(["']?\/\//);
     }
+  });
+
+  it('is named by its build, in the document and in the worker that keeps it', async () => {
+    const names = async (folder: string) => {
+      const assets = await readAssets(folder);
+      const text = (name: string) => assets?.get(name)?.plain.toString() ?? '';
+      return [
+        /name="dewbeat-build" content="([\w-]+)"/.exec(text('index.html'))?.[1],
+        /dewbeat-shell ([\w-]+)/.exec(text('worker.js'))?.[1],
+      ];
+    };
+    const [build, kept] = await names(BUILT_PAGE);
+    expect(build).toMatch(/^[\w-]{27}$/);
+    expect(kept).toBe(build);
+    const folder = scratchFolder();
+    cpSync(BUILT_PAGE, folder, { recursive: true });
+    appendFileSync(join(folder, 'page.css'), '\n');
+    const [next] = await names(folder);
+    expect(next).toMatch(/^[\w-]{27}$/);
+    expect(next).not.toBe(build);
   });
 
   it('has one colour for each meaning, named in one place', () => {

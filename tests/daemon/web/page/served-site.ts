@@ -29,6 +29,8 @@ export interface ServedSite {
   plan(lift?: 'none' | 'all'): Promise<{ revision: number; digest: string }>;
   /** Takes the server away, as when the daemon ends. */
   leave(): Promise<void>;
+  /** Serves it again at its address, as another start does; from another build's folder if asked. */
+  comeBack(assetFolder?: string): Promise<void>;
   close(): Promise<void>;
 }
 
@@ -50,15 +52,20 @@ export async function servedSite(given: {
   const weather = openWeather(config);
   const clock = { nowMs };
   const faults: unknown[] = [];
-  const app = await webServer({
-    db,
-    config,
-    weather,
-    now: () => clock.nowMs,
-    assetFolder: BUILT_PAGE,
-    onFault: (error) => faults.push(error),
-  });
-  const url = await app.listen({ host: '127.0.0.1', port: 0 });
+  const serve = async (port: number, assetFolder: string) => {
+    const served = await webServer({
+      db,
+      config,
+      weather,
+      now: () => clock.nowMs,
+      assetFolder,
+      onFault: (error) => faults.push(error),
+    });
+    await served.listen({ host: '127.0.0.1', port });
+    return served;
+  };
+  let app = await serve(0, BUILT_PAGE);
+  const url = app.listeningOrigin;
   let isAway = false;
   const leave = async () => {
     if (!isAway) await app.close();
@@ -78,6 +85,10 @@ export async function servedSite(given: {
       return { revision: plan.revision, digest };
     },
     leave,
+    async comeBack(assetFolder = BUILT_PAGE) {
+      app = await serve(Number(new URL(url).port), assetFolder);
+      isAway = false;
+    },
     async close() {
       await leave();
       if (db.open) db.close();

@@ -1,0 +1,40 @@
+import { type Storage, siteKeeper } from './kept-site.ts';
+
+/** What the server wrote into the document: another build of the page has another name. */
+const BUILD =
+  document.querySelector<HTMLMetaElement>('meta[name="dewbeat-build"]')?.content ?? 'unnamed';
+
+/** Keeps for as long as the page is open, where a browser forbids its storage. */
+function inMemory(): Storage {
+  const values = new Map<string, string>();
+  return {
+    getItem: (key) => values.get(key) ?? null,
+    setItem: (key, value) => void values.set(key, value),
+    removeItem: (key) => void values.delete(key),
+  };
+}
+
+function ownStorage(): Storage {
+  try {
+    return localStorage;
+  } catch {
+    return inMemory();
+  }
+}
+
+/** What this device keeps of the site. */
+export const device = siteKeeper(ownStorage(), BUILD);
+
+/**
+ * Has the browser keep the page itself, where it can: on this machine and over https. Elsewhere the
+ * page works all the same, and only cannot be opened while the daemon is away.
+ */
+export function keepShell(): void {
+  if (!window.isSecureContext || !('serviceWorker' in navigator)) return;
+  // After the first view: nothing of it waits for this.
+  window.addEventListener('load', () => {
+    navigator.serviceWorker
+      .register('/worker.js', { updateViaCache: 'none' })
+      .catch(() => undefined);
+  });
+}
