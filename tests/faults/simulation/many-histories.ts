@@ -1,6 +1,7 @@
 import { copyFileSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { setImmediate } from 'node:timers/promises';
 import Database from 'libsql';
 import { GUARDS, type RefusalCode } from '../../../daemon/gate/judge-confirm.ts';
 import { DATABASE_FILE, type Db, openDatabase } from '../../../daemon/store/database.ts';
@@ -61,6 +62,8 @@ export async function manyHistories(asked: {
         result.counts[what] = (result.counts[what] ?? 0) + times;
       }
       if (history.broken.length > 0) result.failed.push(history);
+      // Everything above runs in one turn of the event loop, and closed databases are freed between turns.
+      await setImmediate();
       asked.onHistory?.(result.histories);
       if (stopAtFirst && result.failed.length > 0) break;
     }
