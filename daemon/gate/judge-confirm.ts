@@ -71,7 +71,7 @@ export const GUARDS: readonly Guard[] = [
   {
     code: 'name_missing',
     refuses: ({ request }) =>
-      request.who.trim() === '' ? 'a confirm needs a name (got none); give --who' : null,
+      request.who.trim() === '' ? 'a confirm needs a name (got none); give `--who`' : null,
   },
   {
     code: 'digest_too_short',
@@ -143,7 +143,7 @@ export const GUARDS: readonly Guard[] = [
       const missing = codes(unticked(newest.plan, request.cautions));
       return missing.length === 0
         ? null
-        : `tick every caution (missing ${missing.join(', ')}); look at the turf, then give --caution ${codes(cautionsFor(newest.plan)).join(' ')}`;
+        : `tick every caution (missing ${missing.join(', ')}); look at the turf, then tick them with \`--caution ${codes(cautionsFor(newest.plan)).join(' ')}\``;
     },
   },
 ];

@@ -98,7 +98,7 @@ function promptsOf(
     .filter((prompt) => prompt.look)
     .map((prompt) => ({
       name: bed.name,
-      text: `${words(ruling)}, ${prompt.text} Only a person moves it: dewbeat stage.`,
+      text: `${words(ruling)}, ${prompt.text} Only a person moves it: \`dewbeat stage\`.`,
     }));
 }
 

@@ -11,11 +11,11 @@ import { dayAsItIs, preview } from '../acts/preview.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import type { Db } from '../store/database.ts';
-import { refusalWords } from '../web/refusal-words.ts';
 import { siteNowReader } from '../web/site-now-reader.ts';
 import { readBedView } from '../web/views/read-bed.ts';
 import { readToday } from '../web/views/read-today.ts';
 import { changeLines } from '../words/change-lines.ts';
+import { actingAt } from '../words/where-to-act.ts';
 import type { Act, ReviewState } from './review-state.ts';
 import type { News } from './take-news.ts';
 
@@ -73,7 +73,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
           return tell({
             kind: 'refused',
             request,
-            text: `Not confirmed: ${refusalWords(result.refusal)}`,
+            text: `Not confirmed: ${actingAt('review', result.refusal.text)}`,
           });
         }
         const { line, missed, orderId } = result;

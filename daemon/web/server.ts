@@ -3,6 +3,7 @@ import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { ActRefused } from '../acts/act-context.ts';
 import { emptyView } from '../operations/operations-view.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
+import { answerActingAt } from '../words/where-to-act.ts';
 import { operationsRoutes } from './operations-routes.ts';
 import { Refused } from './refused.ts';
 import { changeRoutes } from './routes/change-routes.ts';
@@ -60,6 +61,11 @@ export async function webServer(parts: WebParts): Promise<FastifyInstance> {
   });
   app.setNotFoundHandler(async (_, reply) =>
     reply.code(404).send({ code: 'not_found', message: 'page: there is nothing under this path' }),
+  );
+  // Texts of acts and plans name commands; a person at the page is told what to tap. What the set-up
+  // shows is a file's own text, and the plan's document has a digest: both stay as they are.
+  app.addHook('preSerialization', async ({ url }, _, body) =>
+    url.startsWith('/api/') && !url.startsWith('/api/setup') ? answerActingAt('page', body) : body,
   );
   const walls = await guard(app, { page: config.page, now, signIns });
   await app.register(async (scope) => {

@@ -58,7 +58,7 @@ export function keepOffNotes(
 function sayEnd(keepOff: PersonKeepOff, nowMs: number, when: (ms: number) => string): string {
   const over = overMs(keepOff);
   if (over === Infinity) {
-    return `until a person ends it (dewbeat keep-off --end ${keepOff.keepOffId} --who NAME)`;
+    return `until a person ends it (\`dewbeat keep-off --end ${keepOff.keepOffId} --who NAME\`)`;
   }
   if (keepOff.labelIntervalS === 0) return `until ${when(over)}`;
   const label = `the label keeps water off until ${when(dryUntilMs(keepOff))}`;

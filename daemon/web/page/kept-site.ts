@@ -27,6 +27,15 @@ export interface Storage {
   removeItem(key: string): void;
 }
 
+/**
+ * A mark that a browser drops when it is closed, as it drops the sign-in: what was read under one is
+ * not shown to whoever opens the browser next.
+ */
+export interface SignInMark {
+  isThere(): boolean;
+  set(): void;
+}
+
 /** Keys in the storage. Another page of this device sees by `left` that a person has signed out. */
 export const KEYS = {
   site: 'dewbeat-site',
@@ -55,7 +64,7 @@ export interface SiteKeeper {
 }
 
 /** A keeper over a storage; one that refuses (full, forbidden) keeps nothing and says nothing. */
-export function siteKeeper(storage: Storage, build: string): SiteKeeper {
+export function siteKeeper(storage: Storage, mark: SignInMark, build: string): SiteKeeper {
   const read = <T>(key: string): T | null => {
     try {
       const text = storage.getItem(key);
@@ -86,7 +95,8 @@ export function siteKeeper(storage: Storage, build: string): SiteKeeper {
   const keeper: SiteKeeper = {
     site(nowMs) {
       const kept = read<KeptSite>(KEYS.site);
-      if (kept !== null && mayShow(kept, build, nowMs)) return kept;
+      const isSignedIn = kept?.me.needsPin === false || mark.isThere();
+      if (kept !== null && isSignedIn && mayShow(kept, build, nowMs)) return kept;
       drop();
       return null;
     },
@@ -98,6 +108,7 @@ export function siteKeeper(storage: Storage, build: string): SiteKeeper {
       if (me.needsPin && (me.name === null || kept.endsAtMs === null)) return drop();
       // Beds that another person has read are not this one's.
       if (read<KeptSite>(KEYS.site)?.me.name !== me.name) remove(KEYS.beds);
+      if (me.needsPin) mark.set();
       write(KEYS.site, { ...kept, build });
     },
     keepBeds(views, readAtMs) {

@@ -1,4 +1,4 @@
-import { type Storage, siteKeeper } from './kept-site.ts';
+import { type SignInMark, type Storage, siteKeeper } from './kept-site.ts';
 
 /** What the server wrote into the document: another build of the page has another name. */
 const BUILD =
@@ -22,8 +22,17 @@ function ownStorage(): Storage {
   }
 }
 
+/** A cookie without an end goes when the browser is closed, and the sign-in's own goes with it. */
+const cookieMark: SignInMark = {
+  isThere: () => document.cookie.split('; ').includes('dewbeat_here=1'),
+  set() {
+    // biome-ignore lint/suspicious/noDocumentCookie: the other way to it is missing on plain http
+    document.cookie = 'dewbeat_here=1; path=/; SameSite=Strict';
+  },
+};
+
 /** What this device keeps of the site. */
-export const device = siteKeeper(ownStorage(), BUILD);
+export const device = siteKeeper(ownStorage(), cookieMark, BUILD);
 
 /**
  * Has the browser keep the page itself, where it can: on this machine and over https. Elsewhere the

@@ -4,7 +4,6 @@ import { changesSince } from '../../acts/changes-since.ts';
 import { confirm } from '../../acts/confirm.ts';
 import { bedsToHold, hold } from '../../acts/hold.ts';
 import { sayUnwritten } from '../../delivery/stop-without-store.ts';
-import { refusalWords } from '../refusal-words.ts';
 import { Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
 import type { ApiError, ConfirmView, HoldDoneView } from '../views/change-view.ts';
@@ -47,7 +46,7 @@ export function decideRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
     throw new Refused(
       409,
       refusal.code,
-      `not confirmed: ${refusalWords(refusal)}`,
+      `not confirmed: ${refusal.text}`,
       whatChanged(parts, body.revision),
     );
   });

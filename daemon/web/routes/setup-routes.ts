@@ -85,7 +85,7 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
       ({ path, got }): SetupProblem => ({
         path,
         line: null,
-        message: `lies outside of the config's folder (got ${got}); name a place inside it, or use dewbeat init`,
+        message: `lies outside of the config's folder (got ${got}); name a place inside it, or use \`dewbeat init\` in a terminal`,
       }),
     );
     const help = { hash: pinHash, env: () => undefined };

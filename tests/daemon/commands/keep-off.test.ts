@@ -58,7 +58,7 @@ describe('dewbeat keep-off', () => {
       expect(runsOn(stored().plan, 'green-2')).toEqual([]);
       expect(runsOn(stored().plan, 'green-1').length).toBeGreaterThan(0);
       expect(said.out).toMatch(
-        /! Keep-off 1 \(injector armed\) on Green 2 by A\. Keeper since .*05:10, (2|24) h so far, until a person ends it \(dewbeat keep-off --end 1 --who NAME\)\. Without water: Green 2 (has .* left|is at its dry limit now)/,
+        /! Keep-off 1 \(injector armed\) on Green 2 by A\. Keeper since .*05:10, (2|24) h so far, until a person ends it \(`dewbeat keep-off --end 1 --who NAME`\)\. Without water: Green 2 (has .* left|is at its dry limit now)/,
       );
     }
     expect((await run(['keep-off'], NOW_MS + 25 * HOUR_MS)).out).toContain('25 h so far');

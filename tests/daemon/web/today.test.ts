@@ -167,6 +167,23 @@ describe('POST /api/confirm', () => {
     expect(body.changes?.length).toBeGreaterThan(0);
   });
 
+  it('says what to do on the page and names no command there', async () => {
+    const rig = await pageRig();
+    const { digest } = await rig.plan();
+    await rig.post('/api/hold', { beds: 'all', who: 'B. Mower' });
+    const { body } = await confirm(rig, { revision: 1, digest });
+    expect(body.message).toContain('make a fresh one with “Change, Fresh plan, Water them again”');
+    // Nor does what the log keeps in a terminal's words, or a plan that a hold keeps dry.
+    await rig.plan();
+    for (const path of ['/api/log', '/api/today', '/api/bed/green-1', '/api/beds']) {
+      const { status, text } = await rig.get(path);
+      expect(status, path).toBe(200);
+      expect(text, path).not.toContain('dewbeat plan');
+      expect(text, path).not.toMatch(/`--/);
+    }
+    expect((await rig.get('/plan.json')).text).toContain('`dewbeat plan --lift`');
+  });
+
   it('takes one of two people who confirm different things', async () => {
     const rig = await pageRig();
     const first = await rig.plan();

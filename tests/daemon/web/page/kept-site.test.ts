@@ -18,7 +18,14 @@ function device(build = 'one', values = new Map<string, string>()) {
     setItem: (key: string, value: string) => void values.set(key, value),
     removeItem: (key: string) => void values.delete(key),
   };
-  return { values, storage, keeper: siteKeeper(storage, build) };
+  const browser = { isMarked: false };
+  const mark = {
+    isThere: () => browser.isMarked,
+    set() {
+      browser.isMarked = true;
+    },
+  };
+  return { values, storage, mark, browser, keeper: siteKeeper(storage, mark, build) };
 }
 
 const read = (endsAtMs: number | null = NOW_MS + HOUR_MS, name = 'A. Keeper') => ({
@@ -47,6 +54,16 @@ describe('what a device keeps of the site', () => {
     const { keeper } = device();
     keeper.keepSite(read(null));
     expect(keeper.site(NOW_MS + 72 * HOUR_MS)?.today).toEqual(today);
+  });
+
+  it('goes when the browser was closed, and with that the sign-in', () => {
+    const { keeper, browser, values } = device();
+    keeper.keepSite(read());
+    browser.isMarked = false;
+    expect(keeper.site(NOW_MS)).toBeNull();
+    expect(values.size).toBe(0);
+    keeper.keepSite(read(null));
+    expect(keeper.site(NOW_MS)).not.toBeNull();
   });
 
   it('is not read by another build of the page', () => {
@@ -87,7 +104,7 @@ describe('what a device keeps of the site', () => {
   });
 
   it('is nothing where the storage is full or forbidden', () => {
-    const { storage, values } = device();
+    const { storage, mark, values } = device();
     const full = siteKeeper(
       {
         ...storage,
@@ -95,6 +112,7 @@ describe('what a device keeps of the site', () => {
           throw new Error('full');
         },
       },
+      mark,
       'one',
     );
     full.keepSite(read());
@@ -111,6 +129,7 @@ describe('what a device keeps of the site', () => {
           throw new Error('forbidden');
         },
       },
+      mark,
       'one',
     );
     forbidden.keepSite(read());
