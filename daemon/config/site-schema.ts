@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { quantity } from '../../adapters/quantity.ts';
 import { isZone } from '../time/site-clock.ts';
 import { idSchema } from './id-schema.ts';
+import { zoneMisfit } from './zone-fit.ts';
 
 /** Where the site is and how it is called. */
 export const siteSchema = z
@@ -28,6 +29,10 @@ export const siteSchema = z
           `is no time zone that this machine knows (got ${String(issue.input)}); write an IANA name such as Europe/Lisbon or America/Denver`,
       })
       .meta({ description: 'IANA time zone of the site.' }),
+  })
+  .superRefine(({ zone, longitude }, context) => {
+    const message = zoneMisfit(zone, longitude);
+    if (message !== null) context.addIssue({ code: 'custom', path: ['zone'], message });
   })
   .meta({ description: 'Where the site is.' });
 

@@ -154,15 +154,15 @@ async function askReport(talk: Talk): Promise<{ raw: Entry; config: SandConfig |
     const raw = {
       lab: {
         total_porosity: await askQuantity(talk, {
-          ask: 'Total porosity (40 %)',
+          ask: 'Total porosity (such as 40 %)',
           schema: lab.total_porosity,
         }),
         capillary_porosity: await askQuantity(talk, {
-          ask: 'Capillary porosity at 30 cm (18 %)',
+          ask: 'Capillary porosity at 30 cm (such as 18 %)',
           schema: lab.capillary_porosity,
         }),
         saturated_conductivity: await askQuantity(talk, {
-          ask: 'Saturated conductivity (350 mm/h, 14 in/h)',
+          ask: 'Saturated conductivity (such as 350 mm/h, 14 in/h)',
           schema: lab.saturated_conductivity,
         }),
         depth: await askQuantity(talk, {

@@ -1,5 +1,6 @@
 import { siteSchema } from '../config/site-schema.ts';
-import { askQuantity, askText, textQuestion } from './checked-answer.ts';
+import { zoneMisfit } from '../config/zone-fit.ts';
+import { askQuantity, askText, textQuestion, wrongBy } from './checked-answer.ts';
 import { positionText, readPosition } from './position.ts';
 import type { Talk } from './talk.ts';
 
@@ -20,7 +21,7 @@ export async function askSite(
   const { name, latitude, longitude, elevation, zone } = old;
   const text = (value: unknown) => (typeof value === 'string' ? value : undefined);
   const isPlaced = typeof latitude === 'number' && typeof longitude === 'number';
-  return {
+  const answer = {
     name: await askText(talk, {
       ask: 'Name of the site',
       preset: text(name),
@@ -29,7 +30,7 @@ export async function askSite(
     position: await talk.ask(
       textQuestion(
         {
-          ask: 'Coordinates, typed or pasted (33.5, -42.1 or 33°30\'00"N 42°06\'00"W)',
+          ask: 'Coordinates, typed or pasted (such as 33.5, -42.1 or 33°30\'00"N 42°06\'00"W)',
           preset: isPlaced ? positionText(latitude, longitude) : undefined,
         },
         (typed) => {
@@ -43,10 +44,23 @@ export async function askSite(
       preset: text(elevation) ?? (units === 'us' ? '300 ft' : '100 m'),
       schema: siteSchema.shape.elevation,
     }),
-    zone: await askText(talk, {
-      ask: `Time zone of the site${zone === undefined ? ' (suggested: that of this machine)' : ''}`,
-      preset: text(zone) ?? machineZone,
-      schema: siteSchema.shape.zone,
-    }),
+  };
+  const placed = readPosition(answer.position);
+  const wrongZone = (typed: string) =>
+    wrongBy(siteSchema.shape.zone)(typed) ??
+    (placed.ok ? zoneMisfit(typed, placed.longitude) : null);
+  const isMachineThere = wrongZone(machineZone) === null;
+  const suggested = zone === undefined && isMachineThere;
+  return {
+    ...answer,
+    zone: await talk.ask(
+      textQuestion(
+        {
+          ask: `Time zone of the site${suggested ? ' (suggested: that of this machine)' : ' (such as America/Denver)'}`,
+          preset: text(zone) ?? (isMachineThere ? machineZone : undefined),
+        },
+        wrongZone,
+      ),
+    ),
   };
 }

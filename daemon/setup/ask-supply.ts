@@ -11,7 +11,7 @@ export async function askSupply(
 ): Promise<Record<string, unknown>> {
   const { pump_flow, mains } = old;
   const pumpFlow = await askQuantity(talk, {
-    ask: 'Flow that the pump gives at working pressure (350 gpm, 1300 L/min, 80 m³/h)',
+    ask: 'Flow that the pump gives at working pressure (such as 350 gpm, 1300 L/min, 80 m³/h)',
     preset: typeof pump_flow === 'string' ? pump_flow : undefined,
     schema: flowSchema,
   });
@@ -20,7 +20,7 @@ export async function askSupply(
   const typed = await talk.ask(
     textQuestion(
       {
-        ask: 'Mains with a limit of their own (north 250 gpm; south 250 gpm), or - for none',
+        ask: 'Mains with a limit of their own (such as north 250 gpm; south 250 gpm), or - for none',
         preset: preset === '' ? '-' : preset,
       },
       (text) => {
@@ -56,7 +56,7 @@ export async function askOutputs(talk: Talk, siteId: string): Promise<Record<str
   if (way === 'none') return [];
   if (way === 'file') return [file];
   const url = await talk.ask(
-    textQuestion({ ask: 'Address of the broker (mqtts://broker.example:8883)' }, (text) =>
+    textQuestion({ ask: 'Address of the broker (such as mqtts://broker.example:8883)' }, (text) =>
       /^mqtts?:\/\/[^\s@/]+(\/.*)?$/.test(text)
         ? null
         : 'is no address of a broker without user and password (got something else); write mqtts://host:8883',

@@ -78,7 +78,10 @@ async function askStandIn(talk: Talk, given: WeatherAsking): Promise<Raw> {
 async function askUsual(talk: Talk, { units, month }: WeatherAsking): Promise<Raw[]> {
   const us = units === 'us';
   const figure = (name: 'high' | 'low' | 'wind' | 'rain', words: string, example: string) =>
-    askQuantity(talk, { ask: `A usual day now: ${words} (${example})`, schema: dayFigures[name] });
+    askQuantity(talk, {
+      ask: `A usual day now: ${words} (such as ${example})`,
+      schema: dayFigures[name],
+    });
   const day = {
     high: await figure('high', 'highest air temperature', us ? '85 °F' : '29 °C'),
     low: await figure('low', 'lowest air temperature', us ? '62 °F' : '17 °C'),

@@ -88,7 +88,7 @@ describe('a config with a mistake of every kind', () => {
 
   it('tells of a table that is not there, and not that its names lead nowhere', () => {
     const sound = SITE.replace('elevation: 30', 'elevation: 30 m')
-      .replace('America/Gotham', 'UTC')
+      .replace('America/Gotham', 'America/New_York')
       .replace('heigth', 'height')
       .replace(/outputs:\n.*\n/, '')
       .replace('  rest: 40 min\n', '')

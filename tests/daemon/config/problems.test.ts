@@ -207,7 +207,7 @@ const SPOILT: { what: string; text: string; told: string[] }[] = [
   {
     what: 'a latitude beyond the pole',
     text: configText({
-      1: 'site: { id: fen-edge, name: Fen Edge, latitude: 95, longitude: -75, elevation: 30 m, zone: UTC }',
+      1: 'site: { id: fen-edge, name: Fen Edge, latitude: 95, longitude: -75, elevation: 30 m, zone: America/New_York }',
     }),
     told: ['site.yaml:1:49 site.latitude: is too large (got 95); use 90 or less'],
   },

@@ -39,6 +39,12 @@ const siteArbitrary = fc.record({
   ),
 });
 
+/** The nautical zone of a longitude. */
+function zoneOf(longitudeDeg: number): string {
+  const hours = Math.round(longitudeDeg / 15);
+  return hours === 0 ? 'Etc/GMT' : `Etc/GMT${hours > 0 ? '-' : '+'}${Math.abs(hours)}`;
+}
+
 function answersOf(
   site: typeof siteArbitrary extends fc.Arbitrary<infer T> ? T : never,
 ): SetupAnswers {
@@ -48,7 +54,7 @@ function answersOf(
       name: site.name,
       position: `${site.latitude}, ${site.longitude}`,
       elevation: `${site.elevationM} m`,
-      zone: 'Etc/GMT+3',
+      zone: zoneOf(site.longitude),
     },
     units: 'metric',
     weather: {
