@@ -80,12 +80,16 @@ export function encoded(
   asset: Asset,
   accepts: string,
 ): { body: Buffer; encoding: 'br' | 'gzip' | null } {
-  const taken = accepts
+  if (takesEncoding('br', accepts)) return { body: asset.br, encoding: 'br' };
+  if (takesEncoding('gzip', accepts)) return { body: asset.gzip, encoding: 'gzip' };
+  return { body: asset.plain, encoding: null };
+}
+
+/** Whether an accept-encoding header takes an encoding. */
+export function takesEncoding(encoding: 'br' | 'gzip', accepts: string): boolean {
+  return accepts
     .split(',')
     .map((one) => one.trim().toLowerCase())
     .filter((one) => !/;\s*q=0(\.0*)?$/.test(one))
-    .map((one) => one.split(';')[0]);
-  if (taken.includes('br')) return { body: asset.br, encoding: 'br' };
-  if (taken.includes('gzip')) return { body: asset.gzip, encoding: 'gzip' };
-  return { body: asset.plain, encoding: null };
+    .some((one) => one.split(';')[0] === encoding);
 }

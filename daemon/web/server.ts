@@ -19,6 +19,7 @@ import { sessions } from './safety/sessions.ts';
 import { siteNowReader } from './site-now-reader.ts';
 import type { ApiError } from './views/change-view.ts';
 import type { WebParts } from './web-parts.ts';
+import { zipAnswers } from './zipped-answers.ts';
 
 /** More than the longest list of beds that a change can name. */
 const MOST_BODY_BYTES = 128 * 1024;
@@ -67,6 +68,7 @@ export async function webServer(parts: WebParts): Promise<FastifyInstance> {
   app.addHook('preSerialization', async ({ url }, _, body) =>
     url.startsWith('/api/') && !url.startsWith('/api/setup') ? answerActingAt('page', body) : body,
   );
+  zipAnswers(app);
   const walls = await guard(app, { page: config.page, now, signIns });
   await app.register(async (scope) => {
     // Figures of the site are for this machine and for those who have signed in.

@@ -11,7 +11,7 @@ export function ActionBar({ route, openHold }: { route: Route; openHold(): void 
       <button type="button" class="hold" onClick={openHold}>
         Hold water
       </button>
-      {waits && mayChange ? (
+      {waits && mayChange && !live.away ? (
         route.room === 'confirm' ? (
           <span class="standing-note">Tick and confirm above</span>
         ) : (
@@ -24,7 +24,9 @@ export function ActionBar({ route, openHold }: { route: Route; openHold(): void 
           </a>
         )
       ) : (
-        <span class="standing-note">{standingNote(today, mayChange)}</span>
+        <span class="standing-note">
+          {live.away && waits ? 'Daemon away: no confirm' : standingNote(today, mayChange)}
+        </span>
       )}
     </aside>
   );

@@ -9,10 +9,9 @@ export function AwayBanner() {
     <div role="alert" class="away-place">
       {live.away ? (
         <p class="away">
-          <strong>The daemon does not answer.</strong> What you see was read at{' '}
-          {time.timeOf(today.nowMs)}, {sayAge(live.ageMs)} ago. It cannot be confirmed, changed or
-          held from here until the daemon is back. Water that was confirmed may still run. To stop
-          it, <StopByHand />
+          <strong>The daemon does not answer.</strong> This was read at {time.timeOf(today.nowMs)},{' '}
+          {sayAge(live.ageMs)} ago; nothing can be confirmed, changed or held from here. To stop
+          water, <StopByHand />
         </p>
       ) : live.problem === null ? null : (
         <p class="away">

@@ -39,7 +39,9 @@ export function DayCard() {
             <tr>
               <th scope="col">Bed</th>
               <th scope="col">Starts, and how long each station runs</th>
-              <th scope="col">Seen</th>
+              <th scope="col" class="for-pen">
+                Seen
+              </th>
             </tr>
           </thead>
           <tbody>
@@ -49,7 +51,7 @@ export function DayCard() {
                 <td>
                   <Starts groups={startGroups(line.cycles.filter((one) => one.bedId === bed.id))} />
                 </td>
-                <td>
+                <td class="for-pen">
                   <span class="write-line" />
                 </td>
               </tr>

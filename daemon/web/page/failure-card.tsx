@@ -66,19 +66,23 @@ export function FailureCard() {
               <caption>Order of hand watering</caption>
               <thead>
                 <tr>
-                  <th scope="col">Order</th>
+                  <th scope="col" class="for-pen">
+                    Order
+                  </th>
                   <th scope="col">Bed</th>
                   <th scope="col">Time left</th>
                   <th scope="col">Full lasts, at worst</th>
                   <th scope="col">To fill now</th>
                   <th scope="col">Each hour at worst</th>
-                  <th scope="col">Done at</th>
+                  <th scope="col" class="for-pen">
+                    Done at
+                  </th>
                 </tr>
               </thead>
               <tbody>
                 {rows.map((row, index) => (
                   <tr key={row.bedId}>
-                    <td>{index + 1}</td>
+                    <td class="for-pen">{index + 1}</td>
                     <th scope="row">{row.name}</th>
                     <td>{row.dryLine}</td>
                     <td>
@@ -86,7 +90,7 @@ export function FailureCard() {
                     </td>
                     <td>{minutes(row.fillMin)} min</td>
                     <td>{minutes(row.worstHourMin)} min</td>
-                    <td>
+                    <td class="for-pen">
                       <span class="write-line" />
                     </td>
                   </tr>

@@ -38,7 +38,9 @@ export function HoldSheet({ bedId, close }: { bedId: string | null; close(): voi
   return (
     <dialog ref={sheet} class="sheet" aria-labelledby="hold-title" onClose={close}>
       <h2 id="hold-title">Hold water</h2>
-      <p>One tap stops it now. Starting again takes a fresh plan that a person confirms.</p>
+      {live.away ? null : (
+        <p>One tap stops it now. Starting again takes a fresh plan that a person confirms.</p>
+      )}
       <div role="alert">
         {failed === null ? null : <p class="told wrong">{failed}</p>}
         {unheard || live.away ? (

@@ -2,8 +2,8 @@
 export function StopByHand() {
   return (
     <>
-      close the valve or the main by hand, run <code>npx dewbeat hold</code> in a terminal of the
-      daemon’s machine, or call somebody who can.
+      close the valve or the main by hand, type <code>npx dewbeat hold</code> on the daemon’s
+      machine, or call somebody who can.
     </>
   );
 }

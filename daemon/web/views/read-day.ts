@@ -63,7 +63,7 @@ export function readShortages(
     return {
       ...one,
       name,
-      line: `${name}: below its reserve ${timeOf(one.fromMs)} to ${timeOf(one.toMs)}${dry}, lowest ${show.depth(one.lowestStoreMm)}. ${one.because}.`,
+      line: `${name}: below its reserve ${timeOf(one.fromMs)} to ${timeOf(one.toMs)}${dry}, lowest ${show.depth(one.lowestStoreMm)}: ${one.because}.`,
     };
   });
 }

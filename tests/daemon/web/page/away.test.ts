@@ -11,7 +11,8 @@ import { BUILT_PAGE, type ServedSite } from './served-site.ts';
 
 const ALLOW = { serviceWorkers: 'allow' } as const;
 const AWAY = 'The daemon does not answer';
-const BY_HAND = 'close the valve or the main by hand, run npx dewbeat hold in a terminal';
+const BY_HAND =
+  'close the valve or the main by hand, type npx dewbeat hold on the daemon’s machine';
 /** Invented; the costly hash is made once. */
 const PIN = '471147';
 const CHEAP = { N: 1024, r: 8, p: 1 };
