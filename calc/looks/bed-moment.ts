@@ -6,7 +6,7 @@ import { lossCoefficient } from '../schedule/loss-coefficient.ts';
 import type { Run } from '../schedule/run.ts';
 import type { Bed } from '../schedule/site.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
-import { type BedMoment, noDrier } from './expect-look.ts';
+import { type BedMoment, noDrier, unmetAfter } from './expect-look.ts';
 
 const STEP_H = STEP_MIN / 60;
 
@@ -40,11 +40,13 @@ export function bedMoment(input: {
   }
   const steps = Math.min(grid.steps - 1, Math.round((atMs - grid.startMs) / STEP_MS));
   let state = stateBefore;
+  let unmetMm = 0;
   for (let step = 0; step < steps; step++) {
     const demandMm = demand.demandMm[step] ?? 0;
     const waterMm = (balance.irrigationMm[step] ?? 0) + (demand.rainMm[step] ?? 0);
     state = store.step(state, { waterMm, demandMm, hours: STEP_H }).state;
     state = noDrier(store, state, demandMm / STEP_H);
+    unmetMm = unmetAfter(unmetMm, { store, state, demandMmPerH: demandMm / STEP_H }, STEP_H);
   }
-  return { store, state, demandMmPerH: Math.max(0, demand.demandMm[steps] ?? 0) / STEP_H };
+  return { store, state, demandMmPerH: Math.max(0, demand.demandMm[steps] ?? 0) / STEP_H, unmetMm };
 }

@@ -13,17 +13,18 @@ export interface LookChance {
 
 /** Part of all looks that may be wrong: the wrong bed, wet shoes, low sun. */
 export const DOUBT_FRACTION = 0.2;
-/** Kinds of surface that a wrong look falls on by chance, and the scale that a wrong reading does. */
-const KINDS = 3;
+/** Surfaces that a wrong look can name in place of the right one. */
+const OTHER_KINDS = 2;
+/** The scale over which a wrong reading falls by chance. */
 const SCALE_LOG = 3;
 
 /**
  * How likely a look is where this was expected of it.
  *
  * A look is ordinal: the chance of a band is that of the expectation, with its noise, within it. The
- * look may be wrong, with the chance of `DOUBT_FRACTION`, and then falls anywhere. So no look can
- * rule anything out, and one far from all that is thought possible moves nothing: the guard against
- * outliers is this mixture, and no threshold.
+ * look may be wrong, with the chance of `DOUBT_FRACTION`: then one of the other surfaces is named, each
+ * as often, and a reading falls anywhere. So no look can rule anything out, and one far from all that
+ * is thought possible moves nothing: the guard against outliers is this mixture, and no threshold.
  *
  * @param expected mean and spread of the normally distributed quantity that the look is about
  * @throws RangeError when the spread is not above 0
@@ -43,12 +44,13 @@ export function lookChance(
     );
   }
   if (sight.kind === 'band') {
-    const inside =
+    const between =
       normalBelow((sight.mostLog - meanLog) / spreadLog) -
       normalBelow((sight.leastLog - meanLog) / spreadLog);
+    const inside = Math.max(0, between);
     return {
-      rightFraction: (1 - doubtFraction) * Math.max(0, inside),
-      wrongFraction: doubtFraction / KINDS,
+      rightFraction: (1 - doubtFraction) * inside,
+      wrongFraction: (doubtFraction / OTHER_KINDS) * (1 - inside),
     };
   }
   const spread = Math.hypot(spreadLog, sight.spreadLog);

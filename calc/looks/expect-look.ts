@@ -6,6 +6,8 @@ export interface BedMoment {
   state: StoreState;
   /** What the air asks for at that moment. */
   demandMmPerH: number;
+  /** What the air has asked for in vain since the bed was dry; none when left out. */
+  unmetMm?: number;
 }
 
 /** What was expected of a bed when it was looked at. */
@@ -24,10 +26,22 @@ const LEAST_LOST_FRACTION = 0.05;
 /** Step of the log of a factor for the slopes. */
 const STEP_LOG = 0.1;
 
-/** Part of a store that is left at a moment's demand; 0 or less when the bed is dry. */
-export function leftFraction({ store, state, demandMmPerH }: BedMoment): number {
+/**
+ * Part of a store that is left at a moment's demand; 0 or less when the bed is dry, and the further
+ * below, the longer it has been: what the air has asked for in vain goes on along the same line as
+ * what it took before. A bed that has been dry for an hour is not seen lightening by a blur of the eye.
+ */
+export function leftFraction({ store, state, demandMmPerH, unmetMm = 0 }: BedMoment): number {
   const demand = Math.max(LEAST_DEMAND_MM_PER_H, demandMmPerH);
-  return store.leftMm(state, demand) / store.capacityMm(demand);
+  const leftMm = store.leftMm(state, demand);
+  return (leftMm > 0 ? leftMm : Math.min(leftMm, -unmetMm)) / store.capacityMm(demand);
+}
+
+/** What the air has asked for in vain by the end of a step: it adds up while the bed is dry. */
+export function unmetAfter(beforeMm: number, moment: BedMoment, hours: number): number {
+  const { store, state, demandMmPerH } = moment;
+  const isDry = demandMmPerH > 0 && store.marginMm(state, demandMmPerH) <= 0;
+  return isDry ? beforeMm + demandMmPerH * hours : 0;
 }
 
 /** Log of the part that is lost. */
@@ -79,6 +93,6 @@ const DRIEST_FRACTION = -0.1;
 export function noDrier(store: SeedbedStore, state: StoreState, demandMmPerH: number): StoreState {
   if (!store.isAdditive) return state;
   const demand = Math.max(LEAST_DEMAND_MM_PER_H, demandMmPerH);
-  const isDrier = leftFraction({ store, state, demandMmPerH }) < DRIEST_FRACTION;
+  const isDrier = store.leftMm(state, demand) < DRIEST_FRACTION * store.capacityMm(demand);
   return isDrier ? store.stateAt(DRIEST_FRACTION, demand) : state;
 }

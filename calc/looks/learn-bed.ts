@@ -47,7 +47,7 @@ export interface LookStep {
 }
 
 /** How far a bed of known sand may be from what was reported or stated. */
-export const KNOWN_SAND: Beginning = { capacitySpreadLog: 0.25, exposureSpreadLog: 0.3 };
+export const KNOWN_SAND: Beginning = { capacitySpreadLog: 0.25, exposureSpreadLog: 0.25 };
 
 /** The eye's own blur, in the log of the lost part. */
 const EYE_SPREAD_LOG = 0.12;

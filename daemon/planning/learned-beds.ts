@@ -18,6 +18,8 @@ const REMEMBERED_MS = 35 * 24 * 3_600_000;
 /** What a bed's looks have taught, and each look's own part in it. */
 export interface LearnedBed {
   learned: Learned;
+  /** False where looks only set what the bed holds now. */
+  isTaught: boolean;
   /** By look id; a look with a probe reading beside the surface has the later of its two steps. */
   stepOf: ReadonlyMap<number, LookStep>;
 }
@@ -33,11 +35,8 @@ export function learnedBeds(site: Site, looks: readonly StoredLook[]): Map<strin
 function learnedBed(bed: Bed, looks: readonly StoredLook[]): LearnedBed {
   const own = looks.filter((look) => look.bedId === bed.id && look.undoneMs === null);
   const sinceMs = Math.max(...own.map((look) => look.seenMs)) - REMEMBERED_MS;
-  // The plain store of an assumed sand lacks what rises from below: in twin experiments its factors
-  // took the blame for that, and the time to dry became worse. There a look only sets the state.
-  const teaches = bed.sand.basis !== 'class_default';
   const taught = own
-    .filter((look) => teaches && look.seenMs >= sinceMs)
+    .filter((look) => look.seenMs >= sinceMs && teaches(look, bed))
     .toSorted((a, b) => a.seenMs - b.seenMs)
     .flatMap((look) => expectedLooks(look).map((expected) => ({ lookId: look.lookId, expected })));
   const { learned, steps } = learnBed(
@@ -53,7 +52,28 @@ function learnedBed(bed: Bed, looks: readonly StoredLook[]): LearnedBed {
       return lookId === undefined ? [] : [[lookId, step] as const];
     }),
   );
-  return { learned, stepOf };
+  return { learned, isTaught: bed.sand.basis !== 'stated', stepOf };
+}
+
+/**
+ * The bed as an eye sees it. An assumed sand is planned with its seed layer's own water alone, on the
+ * safe side; but what rises from below keeps it dark all the same. A look is held against the class's
+ * whole model therefore: in twin experiments against the plain store the factors took the blame for
+ * that water, and the time to dry became worse.
+ */
+export function asSeen(bed: Bed): Bed {
+  const { sand } = bed;
+  return sand.basis === 'class_default' ? { ...bed, sand: { ...sand, basis: 'lab_report' } } : bed;
+}
+
+/**
+ * Whether a look teaches factors. Of a store that a person stated nobody knows what rises from below:
+ * in twin experiments its factors made beds be thought to last too long, so it is left as stated. A
+ * look teaches by the store that it was held against alone.
+ */
+function teaches({ expected }: StoredLook, { sand }: Bed): boolean {
+  if (expected === null || sand.basis === 'stated') return false;
+  return (expected.byClassModel ?? false) === (sand.basis === 'class_default');
 }
 
 /** A look as the estimator takes it: the surface where it rules, and the probe. */

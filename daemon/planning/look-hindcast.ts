@@ -13,7 +13,7 @@ import type { SeenOnBed, StoredExpectation } from '../store/looks.ts';
 import { newestPlanBy, oldestPlanSince, type StoredPlan } from '../store/plans.ts';
 import { runsSince } from './applied-runs.ts';
 import { handWaterOf } from './carry-on.ts';
-import { learnedBeds, surfaceRules } from './learned-beds.ts';
+import { asSeen, learnedBeds, surfaceRules } from './learned-beds.ts';
 import { personRows } from './person-rows.ts';
 import { planningWeather } from './plan-weather.ts';
 import type { PlanningContext } from './planning-context.ts';
@@ -77,7 +77,7 @@ export async function lookHindcast(
   const { capacityFraction, exposureFraction } = learned;
   const expectation = expectLook(
     (factors) => {
-      const own = asLearned(bed, factors);
+      const own = asLearned(asSeen(bed), factors);
       const store = bedStores([own], STAGES, modelOf).get(bed.id);
       if (store === undefined) throw new RangeError(`stores: none for a bed (got ${bed.id})`);
       return bedMoment({
@@ -95,7 +95,8 @@ export async function lookHindcast(
     { capacityFraction, exposureFraction },
   );
   const probeLeftFraction = probeLeft(bed, modelOf, look);
-  return { ...expectation, capacityFraction, exposureFraction, probeLeftFraction };
+  const byClassModel = asSeen(bed) !== bed;
+  return { ...expectation, byClassModel, capacityFraction, exposureFraction, probeLeftFraction };
 }
 
 /** The plan of about a day before, or the oldest since. */
@@ -106,12 +107,18 @@ function planToStartFrom({ db }: PlanningContext, seenMs: number): StoredPlan | 
   return since !== null && since.plan.startMs <= seenMs ? since : null;
 }
 
-/** The bed's state in that plan, handed over when it stood in another stage then. */
+/**
+ * The bed's state in that plan, as that of the store that it is seen by: handed over when it is
+ * planned with another one, or stood in another stage then.
+ */
 function stateOf(before: StoredPlan, bed: Bed, modelOf: ModelOf) {
   const planned = before.plan.beds.find((one) => one.bedId === bed.id);
-  const store = bedStores([bed], STAGES, modelOf).get(bed.id);
+  const seen = asSeen(bed);
+  const store = bedStores([seen], STAGES, modelOf).get(bed.id);
   if (planned === undefined || store === undefined) return null;
-  if (planned.stage === bed.stage) return fits(planned.state, store) ? planned.state : null;
+  if (planned.stage === bed.stage && seen === bed) {
+    return fits(planned.state, store) ? planned.state : null;
+  }
   const storeBefore = bedStores([{ ...bed, stage: planned.stage }], STAGES, modelOf).get(bed.id);
   return storeBefore === undefined ? null : carriedState(planned.state, storeBefore, store);
 }

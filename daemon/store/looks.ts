@@ -5,6 +5,8 @@ import type { Db } from './database.ts';
 
 /** What the model expected of the bed at the look, with the factors that it was planned with then. */
 export interface StoredExpectation extends Expectation {
+  /** True where the whole model of the sand's class was seen by; older looks may lack it. */
+  byClassModel?: boolean;
   capacityFraction: number;
   exposureFraction: number;
   /** Part that is left by the probe, when there was a reading within the sand. */

@@ -2,7 +2,7 @@ import type { UnitDisplay } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { LookEffect } from '../acts/look.ts';
 import { sayTimeToDry } from './dry-words.ts';
-import { sayLearned } from './look-lines.ts';
+import { NOT_TAUGHT, sayLearned } from './look-lines.ts';
 
 /** What a look has changed: the time to dry, the store and the factors, before and after. */
 export function sayEffect(
@@ -28,6 +28,7 @@ export function sayEffect(
       `Store: ${show.depth(bedBefore.storeMm)} of ${show.depth(bedBefore.capacityMm)} before, ${show.depth(bedAfter.storeMm)} of ${show.depth(bedAfter.capacityMm)} after.`,
     );
   }
+  if (!learnedAfter.isTaught) return [...lines, NOT_TAUGHT];
   lines.push(
     `Learned: ${sayLearned(learnedBefore.learned)} before; ${sayLearned(learnedAfter.learned)} after.`,
   );

@@ -21,6 +21,10 @@ export function saySeen(look: SeenOnBed, show: UnitDisplay): string {
     .join(', ');
 }
 
+/** Why looks teach a bed no factors. */
+export const NOT_TAUGHT =
+  'Its store is one that you stated: looks set what it holds now and teach no factors.';
+
 /** What looks have taught: "store x 0.84, loss x 1.12, 2 looks set aside". */
 export function sayLearned(learned: Learned): string {
   const { capacityFraction, exposureFraction, setAside } = learned;

@@ -1,9 +1,12 @@
-import type { SandBasis } from '../../calc/sand/seedbed-store.ts';
 import { beliefOf, drawnTruth, seeded } from './looks/truths.ts';
 import { type Timing, type TwinResult, twin } from './looks/twin.ts';
 
 const TRUTHS = 24;
-const CASES: readonly { basis: SandBasis; timing: Timing; flippedFraction: number }[] = [
+const CASES: readonly {
+  basis: 'lab_report' | 'class_default';
+  timing: Timing;
+  flippedFraction: number;
+}[] = [
   { basis: 'lab_report', timing: 'chance', flippedFraction: 0 },
   { basis: 'lab_report', timing: 'chance', flippedFraction: 0.2 },
   { basis: 'class_default', timing: 'chance', flippedFraction: 0 },
@@ -65,7 +68,7 @@ function summary(results: readonly TwinResult[]): string {
   ).length;
   const mean = (pick: (one: TwinResult) => number) => (sum(pick) / results.length).toFixed(0);
   return [
-    `mean error ${mean((one) => one.beforeMin)} to ${mean((one) => one.afterMin)} min; ratio median ${(ratios[Math.floor(ratios.length / 2)] ?? 0).toFixed(2)}, worst ${(ratios.at(-1) ?? 0).toFixed(2)};`,
+    `mean error ${mean((one) => one.beforeMin)} to ${mean((one) => one.afterMin)} min, of it thought to last too long ${mean((one) => one.lateBeforeMin)} to ${mean((one) => one.lateAfterMin)}; ratio median ${(ratios[Math.floor(ratios.length / 2)] ?? 0).toFixed(2)}, worst ${(ratios.at(-1) ?? 0).toFixed(2)};`,
     `halved in ${halved} of ${results.length}, halved or within ${CLOSE_MIN} min in ${good}, worse and beyond ${CLOSE_MIN} min in ${worse}\n`,
   ].join(' ');
 }

@@ -5,7 +5,6 @@ import type { Column } from '../../../calc/sand/richards-step.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../../calc/sand/sand-classes.ts';
 import { type BedStates, bedStates } from '../../../calc/sand/seedbed-rehearsal.ts';
-import type { SandBasis } from '../../../calc/sand/seedbed-store.ts';
 import { type Belief, DOSE_MM } from './twin.ts';
 
 /** A bed as it really is: the numerical column of another sand than was thought, in another place. */
@@ -81,17 +80,15 @@ export function drawnTruth(seed: number): Truth & { className: string } {
 }
 
 /**
- * Of an assumed sand less is known: its store counts the seed layer's own water alone, and what rises
- * from below may double it. The program teaches such a bed no factors; the trial shows why.
+ * What is thought of a bed of this class: its whole model after a report, or the plain store of an
+ * assumed sand, whose looks are held against the whole model of its class all the same.
  */
-const ASSUMED_SAND: Belief['beginning'] = { capacitySpreadLog: 0.6, exposureSpreadLog: 0.3 };
-
-/** What is thought of a bed of this class: its whole model after a report, or the plain store. */
-export function beliefOf(className: string, basis: SandBasis): Belief {
+export function beliefOf(className: string, basis: 'lab_report' | 'class_default'): Belief {
   const known = sandClassModels[className];
   if (known === undefined) throw new Error(`no such sand class: ${className}`);
   return {
     store: seedLayerStore(known.model, basis),
-    beginning: basis === 'lab_report' ? KNOWN_SAND : ASSUMED_SAND,
+    seenStore: seedLayerStore(known.model, 'lab_report'),
+    beginning: KNOWN_SAND,
   };
 }

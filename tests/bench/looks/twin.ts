@@ -1,4 +1,9 @@
-import { type BedMoment, expectLook, noDrier } from '../../../calc/looks/expect-look.ts';
+import {
+  type BedMoment,
+  expectLook,
+  noDrier,
+  unmetAfter,
+} from '../../../calc/looks/expect-look.ts';
 import { type ExpectedLook, type Learned, learnBed } from '../../../calc/looks/learn-bed.ts';
 import { LIGHTENING_FRACTION, type Surface } from '../../../calc/looks/seen.ts';
 import { sightOf } from '../../../calc/looks/sight-of.ts';
@@ -22,15 +27,19 @@ const LOOKS = 10;
 const EYE_NOISE_FRACTION = 0.12;
 const SURFACES: readonly Surface[] = ['dark', 'lightening', 'dry'];
 
-/** What the bed is planned with: a store, and how sure of it one is. */
+/** What the bed is planned with: a store, another one that looks are held against, and how sure of them one is. */
 export interface Belief {
   store: SeedbedStore;
+  seenStore: SeedbedStore;
   beginning: { capacitySpreadLog: number; exposureSpreadLog: number };
 }
 
 export interface TwinResult {
   beforeMin: number;
   afterMin: number;
+  /** The part of it by which a bed is thought to last longer than it does: the one that dries seed. */
+  lateBeforeMin: number;
+  lateAfterMin: number;
   learned: Learned;
   /** How often each surface was seen. */
   seen: Record<'dark' | 'lightening' | 'dry', number>;
@@ -82,7 +91,7 @@ export function twin(
         seen[look]++;
         const sight = sightOf(look);
         if (sight === null) throw new Error('the looks of the experiment all teach');
-        const momentOf = momentsOf(belief, { waterMm, demandMmPerH, rate });
+        const momentOf = momentsOf(belief.seenStore, { waterMm, demandMmPerH, rate });
         const expected = expectLook(momentOf, factors);
         const atMs = (day * 24 + hour) * 3_600_000;
         looks.push({ atMs, sight, managedDepthMm: 8, ...factors, ...expected });
@@ -119,9 +128,13 @@ export function twin(
   }
   const learned = learnt();
   const ahead = judgedAhead(truth, column, { belief, random, waterMm, demandMmPerH });
+  const before = ahead({ capacityFraction: 1, exposureFraction: 1 });
+  const after = ahead(learned);
   return {
-    beforeMin: ahead({ capacityFraction: 1, exposureFraction: 1 }),
-    afterMin: ahead(learned),
+    beforeMin: before.errorMin,
+    afterMin: after.errorMin,
+    lateBeforeMin: before.lateMin,
+    lateAfterMin: after.lateMin,
     learned,
     seen,
   };
@@ -139,7 +152,7 @@ function judgedAhead(
   truth: Truth,
   column: Column,
   given: { belief: Belief; random: Random; waterMm: number[]; demandMmPerH: number[] },
-): (factors: Factors) => number {
+): (factors: Factors) => { errorMin: number; lateMin: number } {
   const { belief, random } = given;
   const waterMm = [...given.waterMm];
   const demandMmPerH = [...given.demandMmPerH];
@@ -170,10 +183,12 @@ function judgedAhead(
   return (factors) => {
     const errors = asked.map(({ steps, rate, hours }) => {
       const past = { waterMm: waterMm.slice(0, steps), demandMmPerH, rate };
-      const { store, state } = momentsOf(belief, past)(factors);
-      return Math.abs(hoursLeft(store, state, () => rate * factors.exposureFraction) - hours);
+      const { store, state } = momentsOf(belief.store, past)(factors);
+      return hoursLeft(store, state, () => rate * factors.exposureFraction) - hours;
     });
-    return (60 * errors.reduce((sum, one) => sum + one, 0)) / errors.length;
+    const meanMin = (of: (hours: number) => number) =>
+      (60 * errors.reduce((sum, one) => sum + of(one), 0)) / errors.length;
+    return { errorMin: meanMin(Math.abs), lateMin: meanMin((one) => Math.max(0, one)) };
   };
 }
 
@@ -184,16 +199,18 @@ export interface Past {
   rate: number;
 }
 
-function momentsOf({ store: own }: Belief, past: Past): (factors: Factors) => BedMoment {
+function momentsOf(own: SeedbedStore, past: Past): (factors: Factors) => BedMoment {
   return ({ capacityFraction, exposureFraction }) => {
     const store = scaledStore(own, capacityFraction);
     let state = store.full;
+    let unmetMm = 0;
     past.waterMm.forEach((waterMm, index) => {
       const demandMm = (past.demandMmPerH[index] ?? 0) * exposureFraction * STEP_H;
       state = store.step(state, { waterMm, demandMm, hours: STEP_H }).state;
       state = noDrier(store, state, demandMm / STEP_H);
+      unmetMm = unmetAfter(unmetMm, { store, state, demandMmPerH: demandMm / STEP_H }, STEP_H);
     });
-    return { store, state, demandMmPerH: past.rate * exposureFraction };
+    return { store, state, demandMmPerH: past.rate * exposureFraction, unmetMm };
   };
 }
 

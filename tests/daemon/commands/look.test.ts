@@ -12,6 +12,8 @@ import { dewbeat, type Said } from '../command-line.ts';
 /** 05:10 at the demo's site. */
 const MORNING_MS = Date.parse('2026-07-01T09:10:00Z');
 const HOUR_MS = 3_600_000;
+/** A person looks, logs it, and plans a while later. */
+const PLANNED_LATER_MS = 600_000;
 const KEEPER = ['--who', 'A. Keeper'];
 
 let cwd: string;
@@ -58,29 +60,48 @@ describe('dewbeat look', () => {
 
   it('sets the store right at once, moves the factors a little, and can be taken back', async () => {
     await run(['plan']);
-    const laterMs = MORNING_MS + 1.5 * HOUR_MS;
-    const said = await look(laterMs, '--saw', 'dark', '--cover', '10%', '--note', 'cool morning');
+    const laterMs = MORNING_MS + 8 * HOUR_MS;
+    const saw = ['--saw', 'dry', '--cover', '10%', '--note', 'dry wind'];
+    const said = await run(['look', '--bed', 'green-2', ...saw, ...KEEPER], laterMs);
     expect(said).toMatchObject({ code: 0, err: '' });
-    expect(said.out).toContain('Look 1, Green 1 at 06:40: dark, cover 10 %, "cool morning".');
+    expect(said.out).toContain('Look 1, Green 2 at 13:10: dry, cover 10 %, "dry wind".');
     expect(said.out).toMatch(/Expected at that time: (dry|\d+ %)/);
     expect(said.out).toMatch(/Time to dry: .* before, .* after\./);
-    expect(said.out).toMatch(/Learned: store x 1\.00, loss x 1\.00 before; store x 1\.\d\d/);
-    await run(['plan'], laterMs);
+    expect(said.out).toMatch(
+      /Learned: store x 1\.00, loss x 1\.00 before; store x 0\.\d\d, loss x 1\.\d\d/,
+    );
+    await run(['plan'], laterMs + PLANNED_LATER_MS);
     expect(
       plan()
         .warnings.map((one) => one.text)
         .join('\n'),
-    ).toContain('Green 1 rests on 1 look');
-    const seen = storeNow();
-    const undone = await run(['look', '--undo', '1', ...KEEPER], laterMs + 60_000);
+    ).toContain('Green 2 rests on 1 look: store x 0.');
+    const seen = storeNow('green-2');
+    const undone = await run(['look', '--undo', '1', ...KEEPER], laterMs + 2 * PLANNED_LATER_MS);
     expect(undone.out).toContain('Look 1 taken back by A. Keeper.');
     expect(undone.out).toMatch(/; store x 1\.00, loss x 1\.00 after/);
-    await run(['plan'], laterMs + 60_000);
-    expect(storeNow()).toBeLessThan(seen);
+    await run(['plan'], laterMs + 2 * PLANNED_LATER_MS);
+    expect(storeNow('green-2')).not.toBeCloseTo(seen, 3);
     expect(plan().warnings.map((one) => one.code)).not.toContain('looks');
     expect((await run(['look', '--undo', '1', ...KEEPER])).err).toContain('taken back already');
     expect((await run(['look', '--undo', '9', ...KEEPER])).err).toContain('no such look');
     expect((await run(['look'])).out).toContain('taken back by A. Keeper');
+  });
+
+  it('sets the store alone of a bed whose store a person stated', async () => {
+    await run(['plan']);
+    const laterMs = MORNING_MS + 1.5 * HOUR_MS;
+    const said = await look(laterMs, '--saw', 'dark');
+    expect(said.out).toMatch(/Store: .* before, .* after\./);
+    expect(said.out).toContain('teach no factors');
+    expect(said.out).not.toContain('Learned:');
+    await run(['plan'], laterMs + PLANNED_LATER_MS);
+    const texts = plan().warnings.map((one) => one.text);
+    expect(texts.filter((text) => text.startsWith('Green 1 rests on 1 look. '))).toHaveLength(1);
+    const seen = storeNow();
+    await run(['look', '--undo', '1', ...KEEPER], laterMs + 2 * PLANNED_LATER_MS);
+    await run(['plan'], laterMs + 2 * PLANNED_LATER_MS);
+    expect(storeNow()).toBeLessThan(seen);
   });
 
   it('keeps a dry look as a drying event, traceable to later looks at the cover', async () => {
