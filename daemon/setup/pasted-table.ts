@@ -1,6 +1,7 @@
 import type { DisplayUnits } from '../../adapters/display-units.ts';
 import { pastedCells } from './pasted-cells.ts';
 import type { TableColumn } from './table-columns.ts';
+import { tableDays } from './table-days.ts';
 import { type Heading, headingsOf } from './table-headings.ts';
 import { hasDecimalComma, typedNumber } from './typed-number.ts';
 
@@ -29,6 +30,9 @@ export function pastedTable(
   const told = [`Cells parted by ${cells.separator}.`, ...columnLines(headings, found !== null)];
   const problems = twiceNamed(headings);
   const commaIsDecimal = cells.rows.flat().some(hasDecimalComma);
+  // Semicolons come from a spreadsheet whose comma is the decimal mark.
+  const commaPartsThousands = units === 'us' && cells.separator !== 'semicolons' && !commaIsDecimal;
+  let thousands: string | null = null;
   const bare = new Map<string, string>();
   const rows = body.map((row, index) => {
     const where = `row ${index + 1}`;
@@ -46,12 +50,29 @@ export function pastedTable(
         values[column.key] = cell;
         continue;
       }
-      const number = typedNumber(cell, { commaIsDecimal });
+      const number = typedNumber(cell, { commaIsDecimal, commaPartsThousands });
+      if (number.ok && commaPartsThousands && /^[1-9]\d{0,2},\d{3}(?!\d)/.test(cell)) {
+        thousands ??= `Commas in numbers part thousands: ${cell} is ${number.text}.`;
+      }
       if (!number.ok) problems.push(`${where}, ${heading}: ${number.message}`);
       values[column.key] = number.ok ? withUnit(number.text, column, unit) : cell;
     }
     return values;
   });
+  for (const { column } of headings) {
+    if (column?.isDay !== true) continue;
+    const read = tableDays(
+      rows.map((row) => row[column.key] ?? ''),
+      units === 'us',
+    );
+    for (const [index, row] of rows.entries()) {
+      const day = read.days[index];
+      if (day !== undefined && day !== '') row[column.key] = day;
+    }
+    if (read.told !== null) told.push(read.told);
+    problems.push(...read.problems);
+  }
+  if (thousands !== null) told.push(thousands);
   for (const [heading, unit] of bare) {
     told.push(`${heading}: its numbers have no unit; taken as ${unit}, since units are ${units}.`);
   }

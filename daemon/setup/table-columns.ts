@@ -10,6 +10,8 @@ export interface TableColumn {
   kind?: QuantityKind;
   /** What a bare number is taken to be, where neither cell nor heading tells. */
   unit?: Readonly<Record<DisplayUnits, string>>;
+  /** Its cells are calendar days. */
+  isDay?: true;
 }
 
 const same = (unit: string) => ({ us: unit, metric: unit });
@@ -26,6 +28,7 @@ export const BED_TABLE: readonly TableColumn[] = [
   {
     key: 'seeded',
     headings: ['seeded', 'seeding date', 'seed date', 'date seeded', 'sown', 'day of seeding'],
+    isDay: true,
   },
   { key: 'sand', headings: ['sand', 'sand class', 'rootzone', 'root zone', 'mix', 'sand name'] },
   { key: 'stage', headings: ['stage', 'growth stage'] },

@@ -6,8 +6,14 @@ const NUMBER = /^([+-]?)(\d[\d.,]*|[.,]\d+)(.*)$/s;
 /**
  * Puts decimal commas and thousands marks of a typed quantity into the way of the config. What could
  * be read in two ways is refused, and not guessed.
+ *
+ * @param known what the text around it proves of its commas
  */
-export function typedNumber(text: string, { commaIsDecimal = false } = {}): TypedNumber {
+export function typedNumber(
+  text: string,
+  known: { commaIsDecimal?: boolean; commaPartsThousands?: boolean } = {},
+): TypedNumber {
+  const { commaIsDecimal = false, commaPartsThousands = false } = known;
   const trimmed = text.trim();
   const [, sign = '', digits, rest = ''] = NUMBER.exec(trimmed) ?? [];
   if (digits === undefined) return { ok: true, text: trimmed };
@@ -26,6 +32,7 @@ export function typedNumber(text: string, { commaIsDecimal = false } = {}): Type
   const isThousands = /^[1-9]\d{0,2}[.,]\d{3}$/.test(digits);
   if (isThousands && (hasComma || commaIsDecimal)) {
     const whole = digits.replace(mark, '');
+    if (hasComma && commaPartsThousands) return well(whole);
     return {
       ok: false,
       message: `can be read in two ways (got ${trimmed}); write ${whole}${rest}, or ${digits.replace(mark, '.').replace(/0+$/, '').replace(/\.$/, '.0')}${rest}`,

@@ -57,6 +57,48 @@ describe('a pasted table of beds', () => {
   });
 });
 
+describe('what a spreadsheet of a course looks like', () => {
+  it('may part thousands by commas and write the month first, where units are US', () => {
+    const { entries, problems, told } = bedEntries(
+      'Green\tArea (ft2)\tSeeded\n1\t5,200\t11/24/2026\n2\t4800\t3/4/26',
+      'us',
+    );
+    expect(problems).toEqual([]);
+    expect(entries).toEqual([
+      { id: '1', area: '5200 ft2', seeded: '2026-11-24' },
+      { id: '2', area: '4800 ft2', seeded: '2026-03-04' },
+    ]);
+    expect(told).toContain('Days are read with the month first: 11/24/2026 is 2026-11-24.');
+    expect(told).toContain('Commas in numbers part thousands: 5,200 is 5200.');
+  });
+
+  it('may have the day first, where a day proves it', () => {
+    const { entries, problems, told } = bedEntries(
+      'Green;Area;Seeded\nA;410;24.11.2026\nB;400;03.04.2026\nC;400;2026-05-01',
+      'metric',
+    );
+    expect(problems).toEqual([]);
+    expect(entries.map(({ seeded }) => seeded)).toEqual(['2026-11-24', '2026-04-03', '2026-05-01']);
+    expect(told).toContain('Days are read with the day first: 24.11.2026 is 2026-11-24.');
+  });
+
+  it('is refused where a day can be two, or where the days disagree', () => {
+    const problemsOf = (text: string) => bedEntries(text, 'metric').problems;
+    expect(problemsOf('Green;Area;Seeded\nA;410;03/04/2026')).toEqual([
+      'row 1: a day that can be read in two ways (got 03/04/2026); write 2026-03-04 or 2026-04-03',
+    ]);
+    expect(problemsOf('Green;Area;Seeded\nA;410;05/05/2026')).toEqual([]);
+    expect(problemsOf('Green;Area;Seeded\nA;410;24/11/2026\nB;400;11/24/2026')).toEqual([
+      'days: some have the day first, some the month; write them like 2026-11-24',
+    ]);
+  });
+
+  it('keeps what is no day, for the check to tell', () => {
+    const { entries } = bedEntries('Green\tArea\tSeeded\nA\t410\t31/31/2026\nB\t4\tMay', 'us');
+    expect(entries.map(({ seeded }) => seeded)).toEqual(['31/31/2026', 'May']);
+  });
+});
+
 describe('a pasted table of stations', () => {
   it('knows the words of the trade, the units of its headings, and the names of beds', () => {
     const text =
