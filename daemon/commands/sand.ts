@@ -70,8 +70,8 @@ function explained(sand: BedSand, given: { units: DisplayUnits; dataFolder: stri
     ...knownLines(sand, standIn, fit),
     ...curveLines(bed),
     ...dryDownLines(bed, show),
-    `  The planner counts ${show.depth(store.capacityMm(0.5))} at 0.5 mm/h; from its reserve a dose of ${show.depth(doseMm)} drains nothing.`,
-    ...hoursLine(store.capacityMm),
+    `  The planner counts ${show.depth(store.capacityMm(0.5))} at ${show.rate(0.5)}; from its reserve a dose of ${show.depth(doseMm)} drains nothing.`,
+    ...hoursLine(store.capacityMm, show),
     ...surenessLines(sand, standIn, { bed, fit, show }),
   ].join('\n');
 }
@@ -110,7 +110,7 @@ function curveLines(bed: BedProfile): string[] {
 
 function dryDownLines(bed: BedProfile, show: UnitDisplay): string[] {
   const rows = dryDownTable(bed).map((row) => [
-    `${row.demandMmPerH.toFixed(1)} mm/h`,
+    show.rate(row.demandMmPerH),
     row.hours === null ? 'not in 120 h' : `${row.hours.toFixed(1)} h`,
     row.capacityMm === null ? '-' : show.depth(row.capacityMm),
     row.event === null
@@ -125,9 +125,9 @@ function dryDownLines(bed: BedProfile, show: UnitDisplay): string[] {
   ];
 }
 
-function hoursLine(capacityMm: (demandMmPerH: number) => number): string[] {
+function hoursLine(capacityMm: (demandMmPerH: number) => number, show: UnitDisplay): string[] {
   const hours = HOURS_AT_MM_PER_H.map(
-    (rate) => `${(capacityMm(rate) / rate).toFixed(1)} h at ${rate} mm/h`,
+    (rate) => `${(capacityMm(rate) / rate).toFixed(1)} h at ${show.rate(rate)}`,
   );
   return [`  So a full seedbed lasts, as planned: ${hours.join(', ')}.`];
 }
@@ -146,7 +146,7 @@ function surenessLines(
     row.capacityMm === null ? 'not dry in 120 h' : show.depth(row.capacityMm),
   ]);
   return [
-    `  How sure: n is assumed. Across its plausible range the same bed would hold, at 0.5 mm/h:`,
+    `  How sure: n is assumed. Across its plausible range the same bed would hold, at ${show.rate(0.5)}:`,
     indented(table(['n', 'lost until dry'], rows)),
     sand.basis === 'lab_report'
       ? '  Two more points of the release curve, or a few looks, settle it.'

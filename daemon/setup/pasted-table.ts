@@ -8,8 +8,8 @@ import { hasDecimalComma, typedNumber } from './typed-number.ts';
 /** A pasted table by its columns, with all that was taken to be so, and all that is wrong. */
 export interface PastedTable {
   rows: Record<string, string>[];
-  /** Keys of the columns that a heading row names: an empty cell there is meant so. */
-  named: string[];
+  /** The heading, as typed, over each column that a heading row names: an empty cell there is meant so. */
+  named: Readonly<Record<string, string>>;
   /** How columns and bare numbers were read, and what was left out: nothing is guessed unsaid. */
   told: string[];
   problems: string[];
@@ -22,7 +22,7 @@ export function pastedTable(
 ): PastedTable {
   const { columns, order, units } = given;
   const cells = pastedCells(text);
-  if (!cells.ok) return { rows: [], named: [], told: [], problems: [cells.message] };
+  if (!cells.ok) return { rows: [], named: {}, told: [], problems: [cells.message] };
   const [first = []] = cells.rows;
   const found = headingsOf(first, columns);
   const headings = found ?? inOrder(order, columns);
@@ -77,7 +77,9 @@ export function pastedTable(
     told.push(`${heading}: its numbers have no unit; taken as ${unit}, since units are ${units}.`);
   }
   if (body.length === 0) problems.push('table: has a heading and no rows; paste the rows too');
-  const named = found?.flatMap(({ column }) => (column === null ? [] : [column.key])) ?? [];
+  const named = Object.fromEntries(
+    (found ?? []).flatMap(({ column, text }) => (column === null ? [] : [[column.key, text]])),
+  );
   return { rows, named, told, problems };
 
   function withUnit(number: string, column: TableColumn, unit: string | null): string {

@@ -13,7 +13,8 @@ import { toSand } from '../config/to-site.ts';
 /** How a sand dries, in words and as points of a picture. */
 export interface SandPicture {
   lines: string[];
-  demandMmPerH: number;
+  /** What the bed of the picture loses, with its unit. */
+  demand: string;
   /** Water of the seed layer against full, from full on; empty: the sand has figures of its own. */
   points: { hours: number; fullPct: number }[];
   /** When the column is dry; null: not within the run. */
@@ -34,7 +35,7 @@ export function sandPicture(sand: SandConfig | string, units: DisplayUnits): San
     const lines = [
       `Your own figure: holds ${show.depth(known.stated.capacityMm)} from full to dry.`,
     ];
-    return { lines, demandMmPerH: SHOWN_MM_PER_H, points: [], dryAfterH: null };
+    return { lines, demand: show.rate(SHOWN_MM_PER_H), points: [], dryAfterH: null };
   }
   const standIn = sandClass(known.className);
   const fit = known.lab === null ? null : fitRetention(known.lab.report, standIn.bed.sand);
@@ -49,33 +50,29 @@ export function sandPicture(sand: SandConfig | string, units: DisplayUnits): San
     lines: [
       ...rows.map(({ demandMmPerH, hours, capacityMm }) =>
         hours === null || capacityMm === null
-          ? `Losing ${demandMmPerH} mm an hour it stays moist for more than ${LONGEST_H} h.`
-          : `Losing ${demandMmPerH} mm an hour it is dry after ${hours.toFixed(1)} h and ${show.depth(capacityMm)}.`,
+          ? `Losing ${show.rate(demandMmPerH)} it stays moist for more than ${LONGEST_H} h.`
+          : `Losing ${show.rate(demandMmPerH)} it is dry after ${hours.toFixed(1)} h and ${show.depth(capacityMm)}.`,
       ),
       ...countedLines(known.className, known.lab === null, show.depth),
       ...(fit === null
         ? ['This sand is assumed from its class; a laboratory report or a few looks settle it.']
         : [`The curve misses the report by ${(100 * fit.missFraction).toFixed(2)} % of volume.`]),
     ],
-    demandMmPerH: SHOWN_MM_PER_H,
+    demand: show.rate(SHOWN_MM_PER_H),
     points: driedPoints(bed, dryAfterH ?? LONGEST_H),
     dryAfterH,
   };
 }
 
 /** The picture for a terminal: one bar a moment. */
-export function sandChart({ points, demandMmPerH, dryAfterH }: SandPicture): string[] {
+export function sandChart({ points, demand, dryAfterH }: SandPicture): string[] {
   if (points.length === 0) return [];
   const bars = points.map(({ hours, fullPct }) => {
     const bar = '#'.repeat(Math.round(fullPct / 2.5));
     return `${hours.toFixed(1).padStart(6)} h |${bar.padEnd(40)}| ${fullPct.toFixed(0)} %`;
   });
   const end = dryAfterH === null ? 'not dry yet' : 'dry here';
-  return [
-    `Water of the seed layer, losing ${demandMmPerH} mm an hour from full:`,
-    ...bars,
-    `         ${end}`,
-  ];
+  return [`Water of the seed layer, losing ${demand} from full:`, ...bars, `         ${end}`];
 }
 
 function countedLines(

@@ -17,7 +17,9 @@ export function bedEntries(text: string, units: DisplayUnits): TableEntries {
     order: BED_ORDER,
     units,
   });
-  const entries = rows.map(({ id, name, ...rest }) => {
+  const { name: heading } = named;
+  const entries = rows.map(({ id, name: cell, ...rest }) => {
+    const name = cell === undefined ? undefined : nameOf(cell, heading);
     const short = id ?? shortId(name ?? '');
     const called = name === undefined || name === short ? {} : { name };
     return { id: short, ...called, ...emptied(named, rest), ...rest };
@@ -26,15 +28,25 @@ export function bedEntries(text: string, units: DisplayUnits): TableEntries {
   return { entries, told, problems };
 }
 
+/** A bare number below "Green" is the name of Green 1: people and outputs read it without the table. */
+function nameOf(cell: string, heading: string | undefined): string {
+  const isWord = heading !== undefined && /^\p{L}+$/u.test(heading) && !/name/i.test(heading);
+  return isWord && /^\d+[A-Za-z]?$/.test(cell) ? `${heading} ${cell}` : cell;
+}
+
 /** What a station may be without. */
 const STATION_OPTIONAL = new Set(['main', 'lateral', 'rotation', 'measured']);
 
+type TableHeadings = PastedTable['named'];
+
 /** Nulls for cells that are empty under their heading; ids and names are never taken out so. */
 function emptied(
-  named: readonly string[],
+  named: TableHeadings,
   row: Readonly<Record<string, string>>,
 ): Record<string, null> {
-  const gone = named.filter((key) => key !== 'id' && key !== 'name' && row[key] === undefined);
+  const gone = Object.keys(named).filter(
+    (key) => key !== 'id' && key !== 'name' && row[key] === undefined,
+  );
   return Object.fromEntries(gone.map((key) => [key, null]));
 }
 
@@ -63,7 +75,9 @@ export function stationEntries(
       (message) => problems.push(`row ${index + 1}, heads: ${message}`),
       tellOnce,
     );
-    const whole = named.filter((key) => STATION_OPTIONAL.has(key));
+    const whole = Object.fromEntries(
+      Object.entries(named).filter(([key]) => STATION_OPTIONAL.has(key)),
+    );
     return { ...toEntry(cells), ...emptied(whole, row) };
   });
   return { entries, told, problems };
@@ -126,7 +140,11 @@ function bedNamed(
     ({ id, name }) =>
       id === text || shortId(id) === wanted || (name !== undefined && shortId(name) === wanted),
   );
-  return found?.id ?? wanted;
+  // "1" is Green 1, where no tee has that number too.
+  const numbered = /^\d+[a-z]?$/.test(wanted)
+    ? beds.filter(({ id }) => shortId(id).endsWith(`-${wanted}`))
+    : [];
+  return found?.id ?? (numbered.length === 1 ? numbered[0]?.id : undefined) ?? wanted;
 }
 
 /** "45 x 45 ft" holds both distances; one alone stands for a square, and is told. */

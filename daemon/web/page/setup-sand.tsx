@@ -100,7 +100,7 @@ const HEIGHT = 140;
 
 /** The seed layer's water from full to dry, as a line and as a table. */
 function DryDown({ picture }: { picture: SetupSandView }) {
-  const { points, lines, demandMmPerH } = picture;
+  const { points, lines, demand } = picture;
   const lastH = points.at(-1)?.hours ?? 1;
   const path = points
     .map(({ hours, fullPct }) => `${(hours / lastH) * WIDTH},${HEIGHT - (fullPct / 100) * HEIGHT}`)
@@ -118,7 +118,7 @@ function DryDown({ picture }: { picture: SetupSandView }) {
             class="dry-down"
             viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
             role="img"
-            aria-label={`Water of the seed layer, losing ${demandMmPerH} mm an hour, over ${lastH.toFixed(1)} hours; the table below holds the same`}
+            aria-label={`Water of the seed layer, losing ${demand}, over ${lastH.toFixed(1)} hours; the table below holds the same`}
           >
             <line x1="0" x2={WIDTH} y1={HEIGHT - 1} y2={HEIGHT - 1} />
             <polyline points={path} />

@@ -59,7 +59,7 @@ export interface SetupTrialView {
 
 export interface SetupSandView {
   lines: string[];
-  demandMmPerH: number;
+  demand: string;
   points: { hours: number; fullPct: number }[];
   dryAfterH: number | null;
 }

@@ -28,7 +28,7 @@ describe('a pasted table of beds', () => {
 
   it('says what it took to be so, and guesses nothing unsaid', () => {
     const { entries, told, problems } = bedEntries('Green;Size;Colour\n7;410,5;blue', 'metric');
-    expect(entries).toEqual([{ id: '7', area: '410.5 m²' }]);
+    expect(entries).toEqual([{ id: 'green-7', name: 'Green 7', area: '410.5 m²' }]);
     expect(problems).toEqual([]);
     expect(told).toEqual([
       'Cells parted by semicolons.',
@@ -65,11 +65,26 @@ describe('what a spreadsheet of a course looks like', () => {
     );
     expect(problems).toEqual([]);
     expect(entries).toEqual([
-      { id: '1', area: '5200 ft2', seeded: '2026-11-24' },
-      { id: '2', area: '4800 ft2', seeded: '2026-03-04' },
+      { id: 'green-1', name: 'Green 1', area: '5200 ft2', seeded: '2026-11-24' },
+      { id: 'green-2', name: 'Green 2', area: '4800 ft2', seeded: '2026-03-04' },
     ]);
     expect(told).toContain('Days are read with the month first: 11/24/2026 is 2026-11-24.');
     expect(told).toContain('Commas in numbers part thousands: 5,200 is 5200.');
+  });
+
+  it('may call its greens by bare numbers, in the stations too', () => {
+    const named = (heading: string) =>
+      bedEntries(`${heading};Area\n1;410\n12b;400`, 'metric').entries;
+    expect(named('Tee').map(({ id }) => id)).toEqual(['tee-1', 'tee-12b']);
+    expect(named('Bed name').map(({ id }) => id)).toEqual(['1', '12b']);
+    const bedOf = (cell: string, ids: string[]) => {
+      const beds = ids.map((id) => ({ id }));
+      const { entries } = stationEntries(`Valve;Green\nG1;${cell}`, { units: 'metric', beds });
+      return entries.map(({ bed }) => bed).join();
+    };
+    expect(bedOf('1', ['green-11', 'green-1'])).toBe('green-1');
+    expect(bedOf('1', ['green-1', 'tee-1'])).toBe('1');
+    expect(bedOf('1', ['green-1', '1'])).toBe('1');
   });
 
   it('may have the day first, where a day proves it', () => {
