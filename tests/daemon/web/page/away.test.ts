@@ -45,7 +45,7 @@ describe.skipIf(findBrowser() === null)('a page opened while the daemon is away'
     await keptAll(page);
     await site.leave();
     // Seven minutes in the pocket.
-    await page.evaluate(OLDER_BY_7_MIN);
+    await page.evaluate(olderBy(7));
     await page.reload();
     await page.getByText(AWAY).first().waitFor();
     await page.getByText('was read at 05:10, 7 min ago').waitFor();
@@ -67,6 +67,10 @@ describe.skipIf(findBrowser() === null)('a page opened while the daemon is away'
     await page.getByRole('button', { name: 'Hold all beds' }).click();
     await sheet.getByText('NOT on hold: the daemon does not answer.').waitFor();
     await page.getByRole('button', { name: 'Close, hold nothing' }).click();
+
+    await page.evaluate(olderBy(25 * 60));
+    await page.reload();
+    await page.getByText('was read at 05:10 on Wednesday, July 1, 25 h').waitFor();
 
     await site.comeBack();
     await page.reload();
@@ -164,9 +168,9 @@ const IS_KEPT = `(async () => {
   return (await ${CACHED}).length >= 4 && localStorage.getItem('dewbeat-beds') !== null;
 })()`;
 
-const OLDER_BY_7_MIN = `(() => {
+const olderBy = (min: number) => `(() => {
   const kept = JSON.parse(localStorage.getItem('dewbeat-site'));
-  localStorage.setItem('dewbeat-site', JSON.stringify({ ...kept, readAtMs: kept.readAtMs - 7 * 60000 - 5000 }));
+  localStorage.setItem('dewbeat-site', JSON.stringify({ ...kept, readAtMs: kept.readAtMs - ${min} * 60000 - 5000 }));
 })()`;
 
 const ENDED = `(() => {
