@@ -29,8 +29,9 @@ export function carryOnFrom(
     firstLearnedSince(ran, madeAtMs, rule),
   ];
   const givenMs = Math.min(...known.map((ms) => ms ?? Number.POSITIVE_INFINITY));
-  if (givenMs >= startMs) return newest;
-  const earlier = newestPlanBy(db, givenMs);
+  if (givenMs > startMs) return newest;
+  // Strictly before: a plan made in the very moment of a look starts from it, also once it was taken back.
+  const earlier = newestPlanBy(db, givenMs - 1);
   return earlier !== null && isValid(earlier, nowMs) ? earlier : newest;
 }
 

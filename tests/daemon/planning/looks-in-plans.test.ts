@@ -43,4 +43,30 @@ describe('a look in a plan', () => {
     addLookUndo(site.db, { lookId, atMs: site.at(90), who: 'A. Keeper' });
     expect(await proposed()).toEqual(before);
   });
+
+  it('is taken back out of a plan that was made in its very moment', async () => {
+    const site = dutyRig();
+    const context = () => ({ ...site.parts, nowMs: site.parts.now() });
+    const planned = async () =>
+      (await makePlan(context(), { cause: 'person', who: 'A. Keeper', lift: 'none' })).plan;
+    const storeNow = async () =>
+      (await readyToPropose(context(), { lift: 'none' }))().plan.beds[0]?.storeNowMm;
+    await planned();
+    site.goTo(90);
+    const without = await storeNow();
+    const seen = { ...NOTHING, bedId: 'bed-1', seenMs: site.at(90), surface: 'dark' as const };
+    const expected = await lookHindcast(context(), seen);
+    const stage = 'germination' as const;
+    const lookId = addLook(site.db, {
+      ...seen,
+      atMs: site.at(90),
+      who: 'A. Keeper',
+      stage,
+      expected,
+    });
+    await planned();
+    expect(await storeNow()).toBeGreaterThan(without ?? 0);
+    addLookUndo(site.db, { lookId, atMs: site.at(90), who: 'A. Keeper' });
+    expect(await storeNow()).toBe(without);
+  });
 });
