@@ -4,12 +4,8 @@ import { addStep, DAEMON } from '../store/steps.ts';
 import { owedMorning } from '../time/due.ts';
 import type { Duty, DutyParts } from './duty.ts';
 
-/** A plan that could not be made is tried again after this long. */
-const TRY_AGAIN_MS = 60_000;
-
-/** Makes the one morning plan of each site day. */
+/** Makes the one morning plan of each site day; one that could not be made is tried at the next wake. */
 export function morningDuty({ config, db, weather, log, now, onPlan }: DutyParts): Duty {
-  let triedMs = Number.NEGATIVE_INFINITY;
   const rule = { ...config, ...config.site };
   return {
     name: 'morning plan',
@@ -17,16 +13,12 @@ export function morningDuty({ config, db, weather, log, now, onPlan }: DutyParts
     async work() {
       const nowMs = now();
       const siteDay = owedMorning(nowMs, rule, (day) => hasMorningPlan(db, day));
-      // A clock that was stepped back must not stretch the wait.
-      const waited = nowMs - triedMs >= TRY_AGAIN_MS || nowMs < triedMs;
-      if (siteDay === null || !waited) return;
-      triedMs = nowMs;
+      if (siteDay === null) return;
       try {
         const stored = await makePlan(
           { db, config, weather, nowMs },
           { cause: 'morning', who: DAEMON, lift: 'none' },
         );
-        triedMs = Number.NEGATIVE_INFINITY;
         log.info(
           { siteDay, revision: stored.plan.revision, digest: stored.digest.slice(0, 8) },
           'morning plan made, held until a person confirms it',
