@@ -50,6 +50,9 @@ export function useLive(): Live {
   const [mustSignIn, setMustSignIn] = useState(false);
   const [clockMs, setClockMs] = useState(Date.now());
   const isHeard = useRef(false);
+  /** Version of the last reading that went well; null when the last one did not. */
+  const shown = useRef<string | null>(null);
+  const pending = useRef<Promise<void>>(Promise.resolve());
 
   /** Nobody is signed in here any more: nothing of the site is shown or kept. */
   const forget = useCallback((me: MeView | null = null) => {
@@ -71,7 +74,7 @@ export function useLive(): Live {
     });
   }, []);
 
-  const read = useCallback(async () => {
+  const readOnce = useCallback(async () => {
     const askedAtMs = Date.now();
     if (device.owesSignOut()) {
       const outcome = await signOut();
@@ -83,6 +86,7 @@ export function useLive(): Live {
     }
     const [who, answer] = await Promise.all([readMe(), readToday()]);
     isHeard.current = true;
+    shown.current = null;
     const readAtMs = Date.now();
     setClockMs(readAtMs);
     if (device.hasLeftSince(askedAtMs, readAtMs)) return;
@@ -95,6 +99,7 @@ export function useLive(): Live {
     }
     setMustSignIn(false);
     const today = answer.value;
+    shown.current = today.version;
     setReading((before) => {
       if (who.kind !== 'well') return { ...before, today, readAtMs };
       const { leftMs } = who.value;
@@ -106,6 +111,11 @@ export function useLive(): Live {
       };
     });
   }, [forget, showKept]);
+
+  const read = useCallback(() => {
+    pending.current = readOnce();
+    return pending.current;
+  }, [readOnce]);
 
   const leave = useCallback(async () => {
     device.leave(Date.now());
@@ -142,7 +152,12 @@ export function useLive(): Live {
   useEffect(() => {
     if (mustSignIn) return;
     const events = new EventSource('/api/events');
-    events.addEventListener('changed', () => void read());
+    const changed = async ({ data }: MessageEvent<string>) => {
+      // What is on its way may know of it already, as it does when the page has just been opened.
+      await pending.current;
+      if ((JSON.parse(data) as { version: string }).version !== shown.current) await read();
+    };
+    events.addEventListener('changed', (event) => void changed(event));
     // A broken stream is the first sign that the daemon has gone; one reading makes sure of it.
     events.addEventListener('error', () => void read());
     return () => events.close();
