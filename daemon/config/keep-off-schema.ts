@@ -6,8 +6,6 @@ import { idSchema } from './id-schema.ts';
 /** Days of the week as the config writes them, Monday first. */
 export const WEEKDAYS = ['mon', 'tue', 'wed', 'thu', 'fri', 'sat', 'sun'] as const;
 
-export type Weekday = (typeof WEEKDAYS)[number];
-
 /** A bound of a keep-off: a dated minute, or a minute of every day. */
 export type KeepOffBound =
   | ({ kind: 'dated' } & LocalTime)

@@ -46,10 +46,3 @@ export function owedMorning(
   if (nowMs < morningOf(today, rule)) return null;
   return hasMorningPlan(today) ? null : today;
 }
-
-/** The next instant at which a morning plan falls due. */
-export function nextMorning(nowMs: number, rule: MorningRule): number {
-  const today = rule.clock.siteDayOf(nowMs);
-  const morningMs = morningOf(today, rule);
-  return nowMs < morningMs ? morningMs : morningOf(rule.clock.addDays(today, 1), rule);
-}

@@ -13,11 +13,18 @@ import { openWeather } from '../../daemon/planning/open-weather.ts';
 import { openDatabase } from '../../daemon/store/database.ts';
 import { openOrders } from '../../daemon/store/owed.ts';
 import { newestPlan } from '../../daemon/store/plans.ts';
-import { nextMorning } from '../../daemon/time/due.ts';
+import { type MorningRule, morningOf } from '../../daemon/time/due.ts';
 import { scratchFolder } from '../scratch-site.ts';
 import { dewbeat } from './command-line.ts';
 
 const MIN_MS = 60_000;
+
+/** The next instant at which a morning plan falls due. */
+function nextMorning(nowMs: number, rule: MorningRule): number {
+  const today = rule.clock.siteDayOf(nowMs);
+  const morningMs = morningOf(today, rule);
+  return nowMs < morningMs ? morningMs : morningOf(rule.clock.addDays(today, 1), rule);
+}
 
 /**
  * A summer month of NOAA's daily weather for Seattle (2012 to 2015, as the npm package

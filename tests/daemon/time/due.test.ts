@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
-import { morningOf, nextMorning, owedMorning } from '../../../daemon/time/due.ts';
+import { morningOf, owedMorning } from '../../../daemon/time/due.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 
 const MIN_MS = 60_000;
@@ -124,7 +124,8 @@ describe('morningOf', () => {
     const place = PLACES[2] as (typeof PLACES)[number];
     const rule = { ...place, clock: siteClock(place.zone), morning: MORNINGS[1] };
     const nowMs = Date.parse('2026-06-01T00:00:00+05:30');
-    expect(nextMorning(nowMs, rule)).toBe(Date.parse('2026-06-01T04:30:00+05:30'));
-    expect(nextMorning(nowMs + 6 * 60 * MIN_MS, rule)).toBe(nowMs + DAY_MS + 270 * MIN_MS);
+    expect(morningOf(rule.clock.siteDayOf(nowMs), rule)).toBe(
+      Date.parse('2026-06-01T04:30:00+05:30'),
+    );
   });
 });
