@@ -53,6 +53,9 @@ export function useLive(): Live {
   /** Version of the last reading that went well; null when the last one did not. */
   const shown = useRef<string | null>(null);
   const pending = useRef<Promise<void>>(Promise.resolve());
+  /** Readings are counted as they are asked for; a slow one must not cover what a later one brought. */
+  const asked = useRef(0);
+  const heard = useRef(0);
 
   /** Nobody is signed in here any more: nothing of the site is shown or kept. */
   const forget = useCallback((me: MeView | null = null) => {
@@ -76,6 +79,8 @@ export function useLive(): Live {
 
   const readOnce = useCallback(async () => {
     const askedAtMs = Date.now();
+    asked.current += 1;
+    const place = asked.current;
     if (device.owesSignOut()) {
       const outcome = await signOut();
       if (outcome.kind === 'away') {
@@ -86,6 +91,8 @@ export function useLive(): Live {
     }
     const [who, answer] = await Promise.all([readMe(), readToday()]);
     isHeard.current = true;
+    if (place < heard.current) return;
+    heard.current = place;
     shown.current = null;
     const readAtMs = Date.now();
     setClockMs(readAtMs);

@@ -23,4 +23,38 @@ describe.skipIf(findBrowser() === null)('an open page', () => {
     await page.getByText('Revision 2 waits for you').waitFor();
     expect(readings).toBe(2);
   });
+
+  it('shows what was read last, also when an earlier answer comes in after it', async () => {
+    const site = await rig.site();
+    const page = await rig.open(site);
+    await page.locator('.bed-row').first().waitFor();
+    let letGo = () => {};
+    const isLate = new Promise<void>((resolve) => {
+      letGo = resolve;
+    });
+    const late = new Promise<void>((done) => {
+      void page.route(
+        '**/api/today',
+        async (route) => {
+          const answer = await route.fetch();
+          await isLate;
+          await route.fulfill({ response: answer });
+          done();
+        },
+        { times: 1 },
+      );
+    });
+    // As when a phone comes out of the pocket: the day is read, and this answer stays away.
+    const isAsked = page.waitForRequest('**/api/today');
+    await page.evaluate("document.dispatchEvent(new Event('visibilitychange'))");
+    await isAsked;
+    await page.getByRole('button', { name: 'Hold water' }).click();
+    await page.getByRole('button', { name: 'Hold all beds' }).click();
+    const told = page.getByRole('link', { name: 'Make a fresh plan' }).first();
+    await told.waitFor();
+    letGo();
+    await late;
+    await page.waitForTimeout(500);
+    expect(await told.isVisible()).toBe(true);
+  });
 });
