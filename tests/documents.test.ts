@@ -10,6 +10,7 @@ import { RUN_STATES } from '../daemon/field/run-state.ts';
 import { NEED_CODES } from '../daemon/operations/needs.ts';
 import { UNREADY_CODES } from '../daemon/operations/readiness.ts';
 import { STEP_KINDS } from '../daemon/store/steps.ts';
+import { VERSION } from '../daemon/version.ts';
 import { API_ERROR_CODES } from '../daemon/web/api-error-codes.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
@@ -132,6 +133,13 @@ describe('the codes', () => {
     ['| notice |', NOTICE_CODES],
   ])('are told to the operator, all of them: %s', (heading, codes) => {
     expect(codesBetween(readme, heading, /\n\n/)).toEqual([...codes]);
+  });
+});
+
+describe('the version', () => {
+  it('is that of package.json', () => {
+    const { version } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8'));
+    expect(VERSION).toBe(version);
   });
 });
 

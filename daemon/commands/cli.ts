@@ -2,6 +2,7 @@ import { Command, CommanderError } from 'commander';
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import { StoreFault } from '../store/fault.ts';
+import { VERSION } from '../version.ts';
 import { DEFAULT_CONFIG } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 
@@ -50,6 +51,7 @@ export async function runCli(args: readonly string[], shell: Shell): Promise<0 |
     .description(
       'Plans short, offbeat watering for newly seeded sand greens; sends nothing unconfirmed.',
     )
+    .version(VERSION, '--version', 'tells the version')
     .option('-c, --config <file>', `config file (default: ${DEFAULT_CONFIG}, or the embedded demo)`)
     .configureOutput({
       writeOut: (text) => shell.out(text.trimEnd()),
