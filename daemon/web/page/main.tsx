@@ -1,5 +1,9 @@
 import './look.css';
-import './parts.css';
+import './frame.css';
+import './today.css';
+import './sheets.css';
+import './changes.css';
+import './cards.css';
 import './charts.css';
 import './paper.css';
 import './setup.css';
