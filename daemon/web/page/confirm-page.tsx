@@ -1,11 +1,12 @@
 import { useRef, useState } from 'preact/hooks';
 import type { ApiError, ConfirmView } from '../views/change-view.ts';
 import { confirmPlan } from './api.ts';
-import { ArrivedHeading } from './arrived-heading.tsx';
 import { bedDifferences } from './bed-differences.ts';
+import { Confirmed } from './confirmed.tsx';
 import { NameField } from './name-field.tsx';
 import { usePage } from './page-context.ts';
 import { pathTo } from './route.ts';
+import { Texts } from './texts.tsx';
 
 /** More than these are folded: the first screen has told them. */
 const FEW = 2;
@@ -147,11 +148,7 @@ function Changes({ changes }: { changes: { againstRevision: number | null; lines
   return (
     <>
       <p>Against revision {changes.againstRevision}:</p>
-      <ul class="lines">
-        {changes.lines.map((line) => (
-          <li key={line}>{line}</li>
-        ))}
-      </ul>
+      <Texts lines={changes.lines} />
     </>
   );
 }
@@ -202,28 +199,6 @@ function NothingToConfirm({ readNewest }: { readNewest(): void }) {
           Make a fresh plan
         </a>
       )}
-    </div>
-  );
-}
-
-function Confirmed({ done }: { done: ConfirmView }) {
-  return (
-    <div role="status">
-      <ArrivedHeading>Confirmed</ArrivedHeading>
-      <p class="standing well">{done.line}</p>
-      {done.missed.length === 0 ? null : (
-        <>
-          <p>These had begun before the confirm and are not made up for:</p>
-          <ul class="lines">
-            {done.missed.map((line) => (
-              <li key={line}>{line}</li>
-            ))}
-          </ul>
-        </>
-      )}
-      <a class="next-step" href={pathTo('today')}>
-        Back to today
-      </a>
     </div>
   );
 }

@@ -1,5 +1,6 @@
 import type { WarningView } from '../views/today-view.ts';
 import { usePage } from './page-context.ts';
+import { Texts } from './texts.tsx';
 
 /** Assumptions and gaps: they stand folded, for they change little from day to day. */
 const BASIS = /^(weather_|rate_|sand_)/;
@@ -62,14 +63,4 @@ export function Notices() {
 
 function Warnings({ warnings }: { warnings: readonly WarningView[] }) {
   return <Texts lines={warnings.map((one) => one.text)} />;
-}
-
-function Texts({ lines }: { lines: readonly string[] }) {
-  return (
-    <ul class="lines">
-      {lines.map((line) => (
-        <li key={line}>{line}</li>
-      ))}
-    </ul>
-  );
 }

@@ -41,6 +41,9 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     await page.getByRole('heading', { name: 'Confirmed' }).waitFor();
     const today = await (await fetch(`${site.url}/api/today`)).json();
     expect(today).toMatchObject({ inForce: { revision: 1, confirmedBy: 'A. Keeper' } });
+    // What a person wants to know before the phone goes back into the pocket.
+    await page.getByText(/^Next water: 0\d:\d\d on Green \d\.$/).waitFor();
+    await page.getByText(/^file: /).waitFor();
   });
 
   it('asks for the name and for each caution before it confirms', async () => {
