@@ -1,5 +1,6 @@
 import type { BedView } from '../views/bed-view.ts';
 import { usePage } from './page-context.ts';
+import { Texts } from './texts.tsx';
 
 /** What a bed stands on: stage and signs, germination, the sand and its assumptions, stations, log. */
 export function BedGround({ view }: { view: BedView }) {
@@ -57,11 +58,5 @@ export function BedGround({ view }: { view: BedView }) {
 
 function Lines({ lines }: { lines: readonly string[] }) {
   if (lines.length === 0) return null;
-  return (
-    <ul class="lines">
-      {lines.map((line) => (
-        <li key={line}>{line}</li>
-      ))}
-    </ul>
-  );
+  return <Texts lines={lines} />;
 }

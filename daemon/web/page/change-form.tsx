@@ -7,6 +7,7 @@ import { NameField } from './name-field.tsx';
 import { usePage } from './page-context.ts';
 import { PreviewTable } from './preview-table.tsx';
 import { pathTo } from './route.ts';
+import { Texts } from './texts.tsx';
 import { usePreview } from './use-preview.ts';
 
 /** One change: its fields, what it would do, and the button that keeps it. */
@@ -76,19 +77,11 @@ function Kept({ title, done }: { title: string; done: ChangeView }) {
   return (
     <div role="status">
       <ArrivedHeading>{title}: kept</ArrivedHeading>
-      <ul class="lines">
-        {done.lines.map((line) => (
-          <li key={line}>{line}</li>
-        ))}
-      </ul>
+      <Texts lines={done.lines} />
       {done.changes.length === 0 ? null : (
         <>
           <h3>Against the plan before</h3>
-          <ul class="lines">
-            {done.changes.map((line) => (
-              <li key={line}>{line}</li>
-            ))}
-          </ul>
+          <Texts lines={done.changes} />
         </>
       )}
       {done.plan === null ? (

@@ -6,6 +6,7 @@ import { BedSelect, Stepper, TextField } from './fields.tsx';
 import { NameField } from './name-field.tsx';
 import { usePage } from './page-context.ts';
 import { pathTo } from './route.ts';
+import { Texts } from './texts.tsx';
 
 const SURFACES = [
   { surface: 'dark', words: 'dark: moist' },
@@ -140,11 +141,7 @@ function Logged({ done, bedId }: { done: LookDoneView; bedId: string }) {
   return (
     <div role="status">
       <ArrivedHeading>Look logged</ArrivedHeading>
-      <ul class="lines">
-        {done.lines.map((line) => (
-          <li key={line}>{line}</li>
-        ))}
-      </ul>
+      <Texts lines={done.lines} />
       <a class="next-step" href={pathTo('change', 'replan')}>
         Make a fresh plan from it
       </a>

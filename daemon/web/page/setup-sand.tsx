@@ -3,6 +3,7 @@ import type { SetupProblem, SetupSandView, SetupView } from '../views/setup-view
 import { drySand } from './api.ts';
 import { SetupField, SetupPart, SetupSelect } from './setup-field.tsx';
 import { labOf, problemsAt, type SandTyped } from './setup-state.ts';
+import { Texts } from './texts.tsx';
 
 /** Sands: a laboratory report typed in, and how a sand dries at once. */
 export function SetupSand(given: {
@@ -107,11 +108,7 @@ function DryDown({ picture }: { picture: SetupSandView }) {
     .join(' ');
   return (
     <div class="told">
-      <ul class="lines">
-        {lines.map((line) => (
-          <li key={line}>{line}</li>
-        ))}
-      </ul>
+      <Texts lines={lines} />
       {points.length === 0 ? null : (
         <>
           <svg

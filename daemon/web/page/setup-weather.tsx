@@ -3,6 +3,7 @@ import type { SetupProblem, SetupTrialView, SetupView } from '../views/setup-vie
 import { tryWeather } from './api.ts';
 import { SetupField, SetupPart, SetupSelect } from './setup-field.tsx';
 import { answersOf, problemsAt, type SetupTyped, type WeatherTyped } from './setup-state.ts';
+import { Texts } from './texts.tsx';
 
 /** Where the weather comes from, with a trial that shows the last row read. */
 export function SetupWeather(given: {
@@ -107,11 +108,7 @@ function Trial({ answers }: { answers(): Record<string, unknown> }) {
       <div role="status">
         {trial === null ? null : (
           <div class={trial.ok ? 'told' : 'told wrong'}>
-            <ul class="lines">
-              {trial.lines.map((line) => (
-                <li key={line}>{line}</li>
-              ))}
-            </ul>
+            <Texts lines={trial.lines} />
             {trial.row.length === 0 ? null : (
               <table>
                 <caption>Last row read</caption>
