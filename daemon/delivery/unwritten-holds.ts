@@ -10,6 +10,8 @@ export interface UnwrittenHold {
   untilMs: number | null;
   /** When the person put it on. */
   atMs: number;
+  /** What it has become in the store, once that has taken it after all; left out: it has not. */
+  written?: { holdId: number; orderId: string };
 }
 
 /**
@@ -27,7 +29,7 @@ export function writeHolds(
   given: { db: Db; clock: SiteClock; outputs: readonly string[] },
 ): void {
   for (let hold = waiting[0]; hold !== undefined; hold = waiting[0]) {
-    holdWater({ ...given, nowMs: hold.atMs }, hold);
+    hold.written = holdWater({ ...given, nowMs: hold.atMs }, hold);
     waiting.shift();
   }
 }

@@ -2,8 +2,9 @@ import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { changesSince } from '../../acts/changes-since.ts';
 import { confirm } from '../../acts/confirm.ts';
-import { bedsToHold, hold } from '../../acts/hold.ts';
+import { bedsToHold, hold, sayHeld } from '../../acts/hold.ts';
 import { sayUnwritten } from '../../delivery/stop-without-store.ts';
+import type { UnwrittenHold } from '../../delivery/unwritten-holds.ts';
 import { Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
 import type { ApiError, ConfirmView, HoldDoneView } from '../views/change-view.ts';
@@ -68,8 +69,13 @@ export function decideRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
     } catch (fault) {
       if (parts.stopUnwritten === undefined) throw fault;
       parts.onFault?.(fault);
-      const answers = await parts.stopUnwritten({ ...asked, atMs: nowMs });
-      throw new Refused(503, 'hold_unwritten', sayUnwritten(fault, answers, 'daemon'));
+      const unwritten: UnwrittenHold = { ...asked, atMs: nowMs };
+      const answers = await parts.stopUnwritten(unwritten);
+      // To stop makes room on a full disk: the store may have taken it meanwhile, and sends it itself.
+      if (unwritten.written === undefined) {
+        throw new Refused(503, 'hold_unwritten', sayUnwritten(fault, answers, 'daemon'));
+      }
+      done = { line: sayHeld(beds), ...unwritten.written };
     }
     const line = strangersLine === '' ? done.line : `${done.line} Of the others: ${strangersLine}.`;
     return { ...done, line };

@@ -16,7 +16,8 @@ import { scratchFolder } from '../../scratch-site.ts';
 
 const NOW_MS = Date.parse('2026-07-01T09:10:00Z');
 
-it('a hold at the page stops water on a full disk, and is written once there is room', async () => {
+/** The demo's service with a plan in force, and what stands in the output's folder. */
+async function wateringSite() {
   const cwd = scratchFolder();
   const read = openDemo(cwd, NOW_MS);
   if (!read.ok) throw new Error('the demo is not sound');
@@ -53,13 +54,21 @@ it('a hold at the page stops water on a full disk, and is written once there is 
     };
   expect(sent().runs.length).toBeGreaterThan(10);
 
+  const holdAll = async () => {
+    const url = service.pageUrl() ?? '';
+    return fetch(`${url}/api/hold`, {
+      method: 'POST',
+      headers: { 'content-type': 'application/json', origin: url, [DEED_HEADER]: '1' },
+      body: JSON.stringify({ beds: 'all', who: 'B. Mower', why: 'burst pipe' }),
+    });
+  };
+  return { service, db, sent, holdAll };
+}
+
+it('a hold at the page stops water on a full disk, and is written once there is room', async () => {
+  const { service, db, sent, holdAll } = await wateringSite();
   db.pragma('query_only = ON');
-  const url = service.pageUrl() ?? '';
-  const answer = await fetch(`${url}/api/hold`, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json', origin: url, [DEED_HEADER]: '1' },
-    body: JSON.stringify({ beds: 'all', who: 'B. Mower', why: 'burst pipe' }),
-  });
+  const answer = await holdAll();
   expect(answer.status).toBe(503);
   expect(await answer.json()).toMatchObject({
     code: 'hold_unwritten',
@@ -72,4 +81,28 @@ it('a hold at the page stops water on a full disk, and is written once there is 
   await service.daemon().nudge();
   expect(openHolds(db)).toMatchObject([{ who: 'B. Mower', why: 'burst pipe', beds: 'all' }]);
   expect(sent().runs).toEqual([]);
+});
+
+it('a hold that the store has taken while it was being sent is a hold like any other', async () => {
+  const { service, db, sent, holdAll } = await wateringSite();
+  const file = service.daemon().outputs.get('file');
+  if (file === undefined) throw new Error('the demo has no output');
+  const withdraw = file.withdraw;
+  // As when the old files are given up on a full disk, and their room lets the store write.
+  file.withdraw = async (orderId, withdrawal) => {
+    if (!orderId.startsWith('hold-unwritten')) return withdraw(orderId, withdrawal);
+    db.pragma('query_only = OFF');
+    await service.daemon().nudge();
+    return { kind: 'rejected', detail: 'overtaken by the same hold' };
+  };
+  db.pragma('query_only = ON');
+  const answer = await holdAll();
+  expect(answer.status).toBe(200);
+  const [held] = openHolds(db);
+  expect(held).toMatchObject({ who: 'B. Mower', beds: 'all' });
+  expect(await answer.json()).toMatchObject({
+    line: 'On hold: everything.',
+    holdId: held?.holdId,
+  });
+  expect(sent()).toMatchObject({ runs: [], withdrawn: { who: 'B. Mower' } });
 });
