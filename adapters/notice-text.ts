@@ -58,8 +58,17 @@ export function noticeTexts(
     const span = `${timeOn(first.fromMs, plan, clock)} to ${timeOn(first.toMs, plan, clock)}`;
     const { severity, text, rule } = first;
     const title = `${TITLES[first.code]}, ${span}, ${bedsOf(group, plan)}`;
-    return [{ severity, title, text, rule, saw: sawOf(group, plan, show) }];
+    return [{ severity, title, text, rule: sayRule(rule, show), saw: sawOf(group, plan, show) }];
   });
+}
+
+/** A rule says its figures as they were published, in SI; who thinks in US units reads them so. */
+export function sayRule(rule: string, show: UnitDisplay): string {
+  if (show.units === 'metric') return rule;
+  return rule
+    .replace(/(-?\d+(?:\.\d+)?) °C/g, (_, tempC) => show.temp(Number(tempC)))
+    .replace(/(\d+(?:\.\d+)?) m\/s/g, (_, speedMPerS) => show.speed(Number(speedMPerS)))
+    .replace(/(\d+(?:\.\d+)?) mm\b/g, (_, depthMm) => show.depth(Number(depthMm)));
 }
 
 /** One input of a rule in a person's units: `lowC` and 1.2 give "low 1.2 °C" or "low 34 °F". */

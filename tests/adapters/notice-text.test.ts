@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { display } from '../../adapters/display-units.ts';
-import { noticeTexts, sayInput } from '../../adapters/notice-text.ts';
+import { noticeTexts, sayInput, sayRule } from '../../adapters/notice-text.ts';
 import type { PlanNotice } from '../../calc/schedule/day-plan.ts';
 import { siteClock } from '../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../example-plan.ts';
@@ -38,6 +38,22 @@ describe('sayInput', () => {
   it('says it in the units of the person', () => {
     expect(sayInput('lowC', 1.234, display('us'))).toBe('low 34 °F');
     expect(sayInput('strongestMPerS', 12.34, display('us'))).toBe('strongest 28 mph');
+  });
+});
+
+describe('sayRule', () => {
+  it.each([
+    ['Roots held back from 32 °C (invented).', 'Roots held back from 90 °F (invented).'],
+    ['No water at or below -1.5 °C and falling.', 'No water at or below 29 °F and falling.'],
+    ['Hurt above 4.0 m/s, sharply above 6.0 m/s.', 'Hurt above 9 mph, sharply above 13 mph.'],
+    ['An hour above 7.5 mm, or 2 mm beyond.', 'An hour above 0.295 in, or 0.079 in beyond.'],
+    [
+      'At least 14 h with humidity above 90 %, 2 dS/m.',
+      'At least 14 h with humidity above 90 %, 2 dS/m.',
+    ],
+  ])('says %s in US units', (rule, said) => {
+    expect(sayRule(rule, display('us'))).toBe(said);
+    expect(sayRule(rule, display('metric'))).toBe(rule);
   });
 });
 
