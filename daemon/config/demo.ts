@@ -2,6 +2,7 @@ import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import { siteClock } from '../time/site-clock.ts';
+import { zoneOfHours } from '../time/zone-of-hours.ts';
 import { demoConfigText } from './demo-config.ts';
 import { loadConfigText } from './load.ts';
 import type { ConfigResult } from './loaded-config.ts';
@@ -45,7 +46,5 @@ export function openDemo(cwd: string, nowMs: number): ConfigResult {
 export function placeInTheMorning(nowMs: number): DemoPlace {
   const utcHour = new Date(nowMs).getUTCHours();
   const offsetH = ((FIRST_HOUR - utcHour + 36) % 24) - 12;
-  // The sign of these zone names is turned round: Etc/GMT+3 is three hours behind UTC.
-  const zone = offsetH === 0 ? 'Etc/GMT' : `Etc/GMT${offsetH > 0 ? '-' : '+'}${Math.abs(offsetH)}`;
-  return { zone, longitude: offsetH * 15 };
+  return { zone: zoneOfHours(offsetH), longitude: offsetH * 15 };
 }

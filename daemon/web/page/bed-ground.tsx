@@ -14,17 +14,17 @@ export function BedGround({ view }: { view: BedView }) {
         {stage.ruling === stage.stage ? null : (
           <p>Watered as {stage.ruling.replaceAll('_', ' ')}, for its slowest patch.</p>
         )}
-        <Lines lines={stage.slowPatches.map((patch) => patch.line)} />
+        <Texts lines={stage.slowPatches.map((patch) => patch.line)} />
         {stage.signs.length === 0 ? null : (
           <>
             <p>
               Signs that it is ready to move on
               {stage.next === null ? '' : ` to ${stage.next.replaceAll('_', ' ')}`}:
             </p>
-            <Lines lines={stage.signs} />
+            <Texts lines={stage.signs} />
           </>
         )}
-        <Lines lines={stage.prompts} />
+        <Texts lines={stage.prompts} />
       </section>
       {germination === null ? null : (
         <section aria-labelledby="germination-title">
@@ -39,24 +39,19 @@ export function BedGround({ view }: { view: BedView }) {
             <strong>Assumed:</strong> no laboratory report or own figures stand behind it.
           </p>
         ) : null}
-        <Lines lines={sand.lines} />
+        <Texts lines={sand.lines} />
       </section>
       <section aria-labelledby="stations-title">
         <h3 id="stations-title">Stations</h3>
         <p>The bed has {show.area(view.areaM2)}.</p>
-        <Lines lines={stations.map((station) => station.line)} />
+        <Texts lines={stations.map((station) => station.line)} />
       </section>
       {view.log.length === 0 ? null : (
         <details>
           <summary>Log of this bed</summary>
-          <Lines lines={view.log.map((row) => `${row.line}, ${row.who}. ${row.what}`)} />
+          <Texts lines={view.log.map((row) => `${row.line}, ${row.who}. ${row.what}`)} />
         </details>
       )}
     </>
   );
-}
-
-function Lines({ lines }: { lines: readonly string[] }) {
-  if (lines.length === 0) return null;
-  return <Texts lines={lines} />;
 }

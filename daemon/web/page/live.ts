@@ -49,12 +49,12 @@ export function useLive(): Live {
   const [problem, setProblem] = useState<string | null>(null);
   const [mustSignIn, setMustSignIn] = useState(false);
   const [clockMs, setClockMs] = useState(Date.now());
-  const isHeard = useRef(false);
   /** Version of the last reading that went well; null when the last one did not. */
   const shown = useRef<string | null>(null);
   const pending = useRef<Promise<void>>(Promise.resolve());
   /** Readings are counted as they are asked for; a slow one must not cover what a later one brought. */
   const asked = useRef(0);
+  /** Place of the newest that was answered, well or badly; 0: nothing was yet. */
   const heard = useRef(0);
 
   /** Nobody is signed in here any more: nothing of the site is shown or kept. */
@@ -90,7 +90,6 @@ export function useLive(): Live {
       device.signedOut();
     }
     const [who, answer] = await Promise.all([readMe(), readToday()]);
-    isHeard.current = true;
     if (place < heard.current) return;
     heard.current = place;
     shown.current = null;
@@ -133,7 +132,7 @@ export function useLive(): Live {
   useEffect(() => {
     void read();
     const impatient = setTimeout(() => {
-      if (!isHeard.current) showKept();
+      if (heard.current === 0) showKept();
     }, FIRST_PATIENCE_MS);
     const again = setInterval(() => void read(), READ_AGAIN_MS);
     const tick = setInterval(() => setClockMs(Date.now()), TICK_MS);

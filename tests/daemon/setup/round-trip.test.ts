@@ -4,6 +4,7 @@ import { loadConfigText } from '../../../daemon/config/load.ts';
 import type { SetupAnswers } from '../../../daemon/setup/answers.ts';
 import { setupPreview } from '../../../daemon/setup/preview.ts';
 import { bedsText, stationsText } from '../../../daemon/setup/table-text.ts';
+import { zoneOfHours } from '../../../daemon/time/zone-of-hours.ts';
 
 const PLACE = { file: 'site.yaml', baseFolder: '/srv/tern-flats' };
 const HELP = { hash: async () => 'none', env: () => undefined };
@@ -39,12 +40,6 @@ const siteArbitrary = fc.record({
   ),
 });
 
-/** The nautical zone of a longitude. */
-function zoneOf(longitudeDeg: number): string {
-  const hours = Math.round(longitudeDeg / 15);
-  return hours === 0 ? 'Etc/GMT' : `Etc/GMT${hours > 0 ? '-' : '+'}${Math.abs(hours)}`;
-}
-
 function answersOf(
   site: typeof siteArbitrary extends fc.Arbitrary<infer T> ? T : never,
 ): SetupAnswers {
@@ -54,7 +49,7 @@ function answersOf(
       name: site.name,
       position: `${site.latitude}, ${site.longitude}`,
       elevation: `${site.elevationM} m`,
-      zone: zoneOf(site.longitude),
+      zone: zoneOfHours(Math.round(site.longitude / 15)),
     },
     units: 'metric',
     weather: {
