@@ -54,6 +54,48 @@ export type Answer =
   | { kind: 'rejected'; detail: string }
   | { kind: 'unknown'; detail: string };
 
+/** What the store wants to stand at an output: its newest order there. */
+export type Wanted =
+  | { kind: 'deliver'; orderId: string; confirmed: ConfirmedPlan }
+  | { kind: 'withdraw'; orderId: string; withdrawal: Withdrawal };
+
+/** A stop as an order at the receiver's side tells of it. */
+export interface FoundStop {
+  who: string;
+  why: string;
+  atMs: number;
+  beds: 'all' | string[];
+}
+
+/** An order as it was found at the receiver's side, whoever put it there. */
+export interface FoundOrder {
+  orderId: string;
+  /** Runs that it would still begin. */
+  runsAhead: number;
+  /** The stop that it tells of; null when it tells of none. */
+  stop: FoundStop | null;
+}
+
+/**
+ * What stands at the receiver's side when it is read back: never what was written and believed.
+ * `unseen` means that nobody could look.
+ */
+export type Found =
+  | { kind: 'as_wanted' }
+  | { kind: 'nothing'; detail: string }
+  | { kind: 'other'; detail: string; order: FoundOrder | null }
+  | { kind: 'unseen'; detail: string };
+
+/** A person's stop as it goes to an output without the store. */
+export interface StopNow {
+  /** Grows with every stop of a process. */
+  stopNo: number;
+  beds: 'all' | readonly string[];
+  who: string;
+  why: string;
+  atMs: number;
+}
+
 /** What comes back from the field through an output: never able to confirm anything. */
 export type FieldReport =
   | {
@@ -133,9 +175,31 @@ export interface Output {
   start(): Promise<void>;
   deliver(orderId: string, confirmed: ConfirmedPlan): Promise<Answer>;
   withdraw(orderId: string, withdrawal: Withdrawal): Promise<Answer>;
+  /**
+   * Reads back what stands at the receiver's side and holds it against what is wanted; null: nothing
+   * is known of any order. Where they differ, the wanted order may be asked again and takes effect
+   * again. Must not throw.
+   */
+  find(wanted: Wanted | null): Promise<Found>;
+  /** True where an order stays at the receiver's side beyond its end: it has to be taken away. */
+  readonly keepsPastOrders?: boolean;
   /** Passes news on to whoever listens; an output that cannot has none of it. Must not throw. */
   tell?(news: News): Promise<Answer>;
   /** Whether the way out is open now, in words for the status. */
   health(): { ok: boolean; detail: string };
   stop(): Promise<void>;
+}
+
+/** An output that can be stopped without the store, by itself and before anything else. */
+export interface StoppableOutput extends Output {
+  /**
+   * Takes the water of these beds out at once, from what this output itself put there last; where
+   * that is not known, of every bed. Goes on trying until it is so. Until the store knows of the
+   * stop, nothing that waters is delivered.
+   *
+   * @returns What became of it, as far as it is known after two seconds at the latest.
+   */
+  stopNow(asked: StopNow): Promise<Answer>;
+  /** The store knows of every stop up to this one: orders that come from now on heed them. */
+  storeKnows(stopNo: number): void;
 }

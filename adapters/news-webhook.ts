@@ -1,8 +1,10 @@
 import { createHmac } from 'node:crypto';
-import { readFile } from 'node:fs/promises';
 import { resolve } from 'node:path';
 import type { Answer } from './contract.ts';
 import { type News, newsDocument } from './news.ts';
+import { readRegular } from './regular-file.ts';
+
+const MOST_SECRET_BYTES = 65_536;
 
 /** Where news is posted to, and how. */
 export interface WebhookConfig {
@@ -62,7 +64,11 @@ async function secretOf(
     return secret;
   }
   if (secretFile === null) return null;
-  const text = await readFile(resolve(given.baseFolder, secretFile), 'utf8').catch(() => '');
+  const path = resolve(given.baseFolder, secretFile);
+  const text = await readRegular(path, MOST_SECRET_BYTES).then(
+    ({ bytes }) => bytes.toString('utf8'),
+    () => '',
+  );
   const secret = text.replace(/\r?\n$/, '');
   if (secret === '') throw new Error(`secret_file: ${secretFile} cannot be read or is empty`);
   return secret;

@@ -23,7 +23,6 @@ const TITLES: Record<NoticeCode, string> = {
   pythium_9_hours: 'Pythium weather, 9 humid hours',
   damping_off: 'Damping-off weather',
   irrigation_salinity: 'Salt in the water',
-  soil_salinity: 'Salt in the soil',
   reclaimed_water: 'Reclaimed water outside its hours',
   too_little_water: 'Less water than loss',
   too_much_water: 'More water than loss',

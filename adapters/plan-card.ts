@@ -5,6 +5,7 @@ import { columns, fold, leftRight, rule } from './card-text.ts';
 import { type DisplayUnits, display } from './display-units.ts';
 import { noticeTexts } from './notice-text.ts';
 import { shortDigest } from './plan-document.ts';
+import { shortStationId } from './short-station-id.ts';
 import type { SiteClock } from './site-clock.ts';
 
 /** Where the plan on the card stands; a card that is not confirmed must not be taken for one. */
@@ -121,7 +122,7 @@ function cycleLines({ plan, runs, missed = [], clock, units }: PlanCard): string
       columns(CYCLE_COLUMNS, [
         clock.timeOf(first.startMs),
         bedName(plan, first.bedId),
-        stationIds.map((id) => shortId(id, first.bedId)).join(' '),
+        stationIds.map((id) => shortStationId(id, first.bedId)).join(' '),
         (first.runS / 60).toFixed(1),
         String(first.rotations),
         show.depth(first.netMm),
@@ -150,11 +151,6 @@ function startsOf(runs: readonly Run[]): { first: Run; stationIds: string[] }[] 
   return lines;
 }
 
-/** A station that carries its bed's id before its own part is known by that part beside the bed. */
-function shortId(stationId: string, bedId: string): string {
-  return stationId.startsWith(`${bedId}-`) ? stationId.slice(bedId.length + 1) : stationId;
-}
-
 function bedLines({ plan, runs, clock, units }: PlanCard): string[] {
   const show = display(units);
   const dryFirst = (bed: BedPlan) => bed.dryAtMs ?? Number.POSITIVE_INFINITY;
@@ -167,15 +163,12 @@ function bedLines({ plan, runs, clock, units }: PlanCard): string[] {
     ...plan.beds
       .toSorted((a, b) => dryFirst(a) - dryFirst(b))
       .flatMap((bed) => {
-        const standing = new Set(
-          runs.filter((run) => run.bedId === bed.bedId).map((run) => run.cycle),
-        );
-        const cycles = bed.cycles.filter(({ cycle }) => standing.has(cycle));
-        const netMm = cycles.reduce((sumMm, cycle) => sumMm + cycle.netMm, 0);
+        const own = runs.filter((run) => run.bedId === bed.bedId);
+        const netMm = leastOfStations(own);
         return columns(BED_COLUMNS, [
           bed.name,
           bed.stage.replaceAll('_', ' '),
-          String(cycles.length),
+          String(new Set(own.map((run) => run.cycle)).size),
           show.depth(bed.lossMm),
           show.depth(netMm),
           bed.lossMm > 0 ? ((100 * netMm) / bed.lossMm).toFixed(0) : '-',
@@ -184,6 +177,13 @@ function bedLines({ plan, runs, clock, units }: PlanCard): string[] {
       }),
     ...fold('Driest first. DRY AT: when its seedbed reaches the dry limit if nothing is watered.'),
   ];
+}
+
+/** What the station gives that gives its part least, mm: no other part is shorter of water. */
+function leastOfStations(runs: readonly Run[]): number {
+  const netMm = new Map<string, number>();
+  for (const run of runs) netMm.set(run.stationId, (netMm.get(run.stationId) ?? 0) + run.netMm);
+  return netMm.size === 0 ? 0 : Math.min(...netMm.values());
 }
 
 function warningLines(plan: DayPlan): string[] {

@@ -45,12 +45,12 @@ const DECIMALS_OTHERWISE = 3;
  * The plan's wire form: plain JSON with snake_case keys, instants as ISO 8601 with the site's
  * offset. Every field of the plan enters it by rule and not by a list, so that the digest covers
  * all of what the person saw. A confirmation is no part of it.
- * @throws RangeError when a number of the plan is not finite.
+ * @throws RangeError when a number of the plan is not finite, or two fields have one name on the wire.
  */
 export function planDocument(plan: DayPlan, clock: SiteClock): PlanDocument {
   const { endMs, siteId, siteDay, revision, ...rest } = plan;
   return {
-    ...(toWire(rest, { key: '', path: 'plan', clock }) as Record<string, Json>),
+    ...(toWire(rest, { key: '', path: 'plan', clock, names: new Map() }) as Record<string, Json>),
     format: 'dewbeat-plan',
     format_version: 1,
     zone: clock.zone,
@@ -90,6 +90,16 @@ interface Place {
   key: string;
   path: string;
   clock: SiteClock;
+  /** Names on the wire by key: a big plan has few keys and ten thousands of fields. */
+  names: Map<string, string>;
+}
+
+function nameOf(key: string, { names }: Place): string {
+  const known = names.get(key);
+  if (known !== undefined) return known;
+  const name = wireKey(key);
+  names.set(key, name);
+  return name;
 }
 
 function toWire(value: unknown, place: Place): Json {
@@ -99,11 +109,18 @@ function toWire(value: unknown, place: Place): Json {
     return value.map((item, i) => toWire(item, { ...place, path: `${place.path}[${i}]` }));
   }
   if (typeof value === 'object') {
-    const pairs: [string, Json][] = [];
+    const pairs = new Map<string, Json>();
     for (const [key, item] of Object.entries(value)) {
       if (item === undefined) continue;
       const path = `${place.path}.${key}`;
-      pairs.push([wireKey(key), toWire(item, { ...place, key, path })]);
+      const name = nameOf(key, place);
+      // One of the two would stand outside the digest.
+      if (pairs.has(name)) {
+        throw new RangeError(
+          `${path}: another field has the same name on the wire (got ${name}); name it otherwise`,
+        );
+      }
+      pairs.set(name, toWire(item, { ...place, key, path }));
     }
     return Object.fromEntries(pairs);
   }

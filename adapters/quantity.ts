@@ -51,7 +51,45 @@ export function readQuantity(
   if (value === null) {
     return refuse(`is below absolute zero (got ${text}); correct the temperature`);
   }
-  return inRange(text, value, range, facts);
+  const reading = inRange(text, value, range, facts);
+  if (reading.ok) return reading;
+  const meant = otherUnits(text, kind, (other) => inRange('', other, range, facts).ok);
+  return meant.length === 0 ? reading : refuse(`${reading.message}, or ${orText(meant)} if meant`);
+}
+
+/** More units than this help nobody to remember which was meant. */
+const MOST_UNITS_SHOWN = 3;
+/** Seldom meant: they measure cans and soil columns, not turf. */
+const SELDOM_UNITS = ['cm²', 'in²', 'mL', 'cm/h'];
+
+/**
+ * The same number with other units of its kind, of those that make sense: "0.71 mm/h" may be meant
+ * as "0.71 in/h". Empty where none does, and for text that is no number with a unit.
+ *
+ * @param fits true for a value, in the project's unit of the kind, that can be meant
+ */
+export function otherUnits(
+  text: string,
+  kind: QuantityKind,
+  fits: (value: number) => boolean,
+): string[] {
+  const facts: QuantityKindFacts = QUANTITY_KINDS[kind];
+  const parts = NUMBER_AND_UNIT.exec(text.trim());
+  const written = findUnit((parts?.[2] ?? '').trim(), facts);
+  if (!parts || !written) return [];
+  return facts.units
+    .filter((unit) => unit !== written && !SELDOM_UNITS.includes(unit.shown))
+    .filter((unit) => {
+      const value = convert(Number(parts[1]) * (unit.factor ?? 1), unit.library, facts);
+      return value !== null && fits(value);
+    })
+    .slice(0, MOST_UNITS_SHOWN)
+    .map((unit) => `${parts[1]} ${unit.shown}`);
+}
+
+/** `a, b or c`. */
+function orText(texts: readonly string[]): string {
+  return [texts.slice(0, -1).join(', '), texts.at(-1)].filter((part) => part !== '').join(' or ');
 }
 
 /** The kind's unit in the project, as shown: "mm/h". */

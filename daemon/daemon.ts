@@ -1,18 +1,28 @@
 import cron from 'node-cron';
-import type { Output } from '../adapters/contract.ts';
-import { openOutputs } from './delivery/open-outputs.ts';
+import type { Output, StoppableOutput } from '../adapters/contract.ts';
+import { baseFolderOf, leftPlaces, rememberPlaces } from './delivery/left-places.ts';
+import { type OutputHooks, openHere, openOutputs } from './delivery/open-outputs.ts';
+import { readBackMemory } from './delivery/read-back.ts';
 import { runMemory } from './delivery/run-memory.ts';
-import { dutiesOf } from './duties/list.ts';
+import type { OpenLeftPlace } from './duties/left-places.ts';
+import { type DutyMemory, dutiesOf } from './duties/list.ts';
+import { MORNING_PLAN } from './duties/morning.ts';
+import { reportIntake } from './field/report-intake.ts';
 import { type RoundRecord, recordedRound } from './operations/recorded-round.ts';
 import type { DaemonParts } from './parts.ts';
-import { addFieldReport } from './store/field-reports.ts';
 import { addStep, DAEMON } from './store/steps.ts';
 import { within } from './within.ts';
 
 export interface Daemon {
-  outputs: ReadonlyMap<string, Output>;
+  outputs: ReadonlyMap<string, StoppableOutput>;
+  /** Places that no output of the config writes to any more and that are not known to be empty. */
+  left(): readonly OpenLeftPlace[];
+  /** What reading back has shown of each output. */
+  seen: DutyMemory['readBack']['seen'];
   /** Does what is owed now; the clock calls it, tests call it themselves. */
   nudge(): Promise<void>;
+  /** Ends when no morning plan is being worked out, however long that takes. */
+  morningSettled(): Promise<void>;
   /** How each duty has fared, in the order of a nudge. */
   rounds(): readonly RoundRecord[];
   stop(): Promise<void>;
@@ -32,44 +42,52 @@ const STOP_PATIENCE_MS = 3_000;
  */
 export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
   const { config, db, log, now } = parts;
-  const outputs = await openOutputs(config, {
+  const intake = reportIntake({ db, log, now });
+  const hooks: OutputHooks = {
     now,
     log,
     runMemory: (output) => runMemory({ db, output, now }),
-    report: (report) => {
-      addFieldReport(db, report, now());
-      log.info({ report }, 'report from the field');
-    },
-  });
-  await Promise.all([...outputs.values()].map((output) => startOutput(output, parts)));
+    report: intake.take,
+  };
+  const left = await openLeftPlaces(parts, hooks);
+  const outputs = await openOutputs(config, hooks, parts.openOutput);
+  const every = [...left.map(({ output }) => output), ...outputs.values()];
+  await Promise.all(every.map((output) => startOutput(output, parts)));
   parts.weather.start?.();
   tell(parts, { kind: 'started', what: `site ${config.site.id}` });
 
-  const duties = dutiesOf({ ...parts, outputs }).map((duty) =>
+  const memory: DutyMemory = { readBack: readBackMemory(), left };
+  const duties = dutiesOf({ ...parts, outputs }, memory).map((duty) =>
     recordedRound(duty, {
       now,
       onFault: (error) =>
         log.error({ err: error }, `${duty.name}: failed; the next round tries again`),
     }),
   );
+  let stopping = false;
+  /** A store that is closed behind a stop has no use for the rounds that were still to come. */
+  const inTurn = async (some: typeof duties) => {
+    for (const { round } of some) {
+      if (stopping) return;
+      await within(round(), ROUND_PATIENCE_MS);
+    }
+  };
   const minutely = duties.filter(({ every }) => every === 'minute');
-  const minute = cron.schedule(
-    '* * * * *',
-    async () => {
-      for (const { round } of minutely) await within(round(), ROUND_PATIENCE_MS);
-    },
-    { timezone: 'UTC', name: 'minute' },
-  );
+  const minute = cron.schedule('* * * * *', () => inTurn(minutely), {
+    timezone: 'UTC',
+    name: 'minute',
+  });
   const timers = duties.flatMap(({ every, round }) =>
     every === 'minute' ? [] : [setInterval(() => void round(), every.ms)],
   );
 
-  let stopping = false;
   return {
     outputs,
-    async nudge() {
-      for (const { round } of duties) await within(round(), ROUND_PATIENCE_MS);
-    },
+    left: () => left,
+    seen: memory.readBack.seen,
+    nudge: () => inTurn(duties),
+    morningSettled: async () =>
+      duties.find(({ record }) => record.name === MORNING_PLAN)?.round.settled(),
     rounds: () => duties.map(({ record }) => record),
     async stop() {
       if (stopping) return;
@@ -79,11 +97,39 @@ export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
       const settled = Promise.all(duties.map(({ round }) => round.settled()));
       const ended = await within(settled, STOP_PATIENCE_MS);
       if (!ended.ended) log.warn('stop: a duty is still under way; it is not waited for');
-      const stops = [...outputs.values()].map((output) => stopOutput(output, parts));
+      const stops = every.map((output) => stopOutput(output, parts));
       await Promise.all([...stops, stopWeather(parts)]);
+      await intake.close();
       tell(parts, { kind: 'stopped', what: 'asked to stop' });
     },
   };
+}
+
+/**
+ * Opens what earlier configs wrote to and nobody has emptied since, and remembers where this one
+ * writes to: both before anything new goes out. A store that refuses keeps no daemon from starting.
+ */
+async function openLeftPlaces(parts: DaemonParts, hooks: OutputHooks): Promise<OpenLeftPlace[]> {
+  const { config, db, log, now, openOutput = openHere } = parts;
+  const opened: OpenLeftPlace[] = [];
+  try {
+    for (const place of leftPlaces(db, config)) {
+      if (place.made === null) continue;
+      const { placeId } = place;
+      const made =
+        place.made.output === 'mqtt'
+          ? { ...place.made, client_id: `dewbeat-${config.site.id}-left-${placeId}` }
+          : place.made;
+      const facts = { ...config, baseFolder: baseFolderOf(place) };
+      // Nothing runs from such a place any more, so it has no runs to remember.
+      const output = await openOutput(made, facts, { now, log, report: hooks.report });
+      opened.push({ place, output, fault: 'it has not been emptied yet' });
+    }
+    rememberPlaces(db, config, now());
+  } catch (error) {
+    log.error({ err: error }, 'outputs: where they write to could not be remembered');
+  }
+  return opened;
 }
 
 async function startOutput(output: Output, { log }: DaemonParts): Promise<void> {

@@ -1,5 +1,7 @@
+import { Writable } from 'node:stream';
 import pino, { type DestinationStream, type Logger } from 'pino';
 import pretty from 'pino-pretty';
+import { terminalSafe } from './words/terminal-safe.ts';
 
 /** The daemon's log, as those who must not load the library know it. */
 export type DaemonLog = Logger;
@@ -37,10 +39,20 @@ export function daemonLog(options: {
           colorize: false,
           ignore: 'pid,hostname',
           translateTime: 'SYS:HH:MM:ss',
-          sync: true,
           singleLine: true,
-          ...(to === undefined ? {} : { destination: to }),
+          destination: seenBy(to ?? pino.destination({ dest: 1, sync: true })),
         }),
       )
     : pino({ level, redact }, to ?? pino.destination(1));
+}
+
+/** Names and reasons from outside stand in the lines: nothing of them may steer the terminal. */
+function seenBy(to: DestinationStream): Writable {
+  return new Writable({
+    decodeStrings: false,
+    write(lines: string | Buffer, _, done) {
+      to.write(terminalSafe(lines.toString()));
+      done();
+    },
+  });
 }

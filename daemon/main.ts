@@ -2,6 +2,7 @@
 import { createInterface } from 'node:readline/promises';
 import { runCli } from './commands/cli.ts';
 import type { ScreenTerminal } from './review/screen-terminal.ts';
+import { terminalSafe } from './words/terminal-safe.ts';
 
 let stops: (() => void)[] = [];
 let asked = false;
@@ -51,8 +52,8 @@ process.stdout.on('error', (error: NodeJS.ErrnoException) => {
 const isTerminal = process.stdin.isTTY === true && process.stdout.isTTY === true;
 
 process.exitCode = await runCli(process.argv.slice(2), {
-  out: (text) => process.stdout.write(`${text}\n`),
-  err: (text) => process.stderr.write(`${text}\n`),
+  out: (text) => process.stdout.write(`${terminalSafe(text)}\n`),
+  err: (text) => process.stderr.write(`${terminalSafe(text)}\n`),
   nowMs: Date.now,
   cwd: process.cwd(),
   interactive: isTerminal,
@@ -61,7 +62,7 @@ process.exitCode = await runCli(process.argv.slice(2), {
   async ask(question) {
     const lines = createInterface({ input: process.stdin, output: process.stdout });
     try {
-      return await lines.question(question);
+      return await lines.question(terminalSafe(question));
     } finally {
       lines.close();
     }

@@ -1,7 +1,9 @@
 import type { Logger } from 'pino';
 import type { WeatherSource } from '../adapters/weather/source.ts';
 import type { LoadedConfig } from './config/loaded-config.ts';
+import type { OpenOutput } from './delivery/open-outputs.ts';
 import type { UnwrittenHolds } from './delivery/unwritten-holds.ts';
+import type { Reckoner } from './reckoner/reckoner.ts';
 import type { Db } from './store/database.ts';
 import type { StoredPlan } from './store/plans.ts';
 
@@ -12,10 +14,16 @@ export interface DaemonParts {
   weather: WeatherSource;
   log: Logger;
   now(): number;
+  /** Works plans out; left out: this process does. */
+  reckoner?: Reckoner;
   /** A clock that nobody sets; left out: that of the process. */
   steadyMs?(): number;
-  /** Holds that the store has refused so far, and that wait to be written. */
+  /** Stops that the store does not have yet, and that wait to be written. */
   unwrittenHolds?: UnwrittenHolds;
+  /** How outputs are opened; left out: in this thread. */
+  openOutput?: OpenOutput;
+  /** Called when a place that was left is empty, and its output gone. */
+  onLeft?(): void;
   /** Called with each plan that the daemon makes. */
   onPlan?(stored: StoredPlan): void;
 }

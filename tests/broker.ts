@@ -52,6 +52,8 @@ export async function startBroker(settings: BrokerSettings = {}): Promise<Broker
     `listener ${port} 127.0.0.1`,
     'persistence false',
     'log_dest none',
+    // What a test sends is lost by nobody but the program under test.
+    'max_queued_messages 0',
     // Started as root it would become another user, who may not read this folder.
     ...(process.getuid?.() === 0 ? ['user root'] : []),
   ];

@@ -1,4 +1,4 @@
-import { type Browser, chromium } from 'playwright-core';
+import { type Browser, type BrowserContext, chromium } from 'playwright-core';
 import { findProgram, isProgram } from './find-program.ts';
 
 /** Names under which the browser is installed, the likeliest first. */
@@ -26,5 +26,22 @@ export async function startBrowser(): Promise<Browser> {
   if (executablePath === null) {
     throw new Error('chromium: is not installed; install it or skip its tests');
   }
-  return chromium.launch({ executablePath, args: ARGUMENTS });
+  // It does not start under the library that shifts the clock of the tests.
+  const { LD_PRELOAD: _, ...env } = process.env;
+  return chromium.launch({ executablePath, args: ARGUMENTS, env });
+}
+
+/** Has the pages of a browser read the clock of the tests, which may be a shifted one. */
+export async function shareClock(context: BrowserContext): Promise<void> {
+  const { FAKETIME: offsetS } = process.env;
+  if (offsetS === undefined) return;
+  const offsetMs = Number(offsetS) * 1000;
+  await context.addInitScript(`globalThis.Date = class extends Date {
+    static now() {
+      return super.now() + ${offsetMs};
+    }
+    constructor(...given) {
+      super(...(given.length === 0 ? [Date.now()] : given));
+    }
+  };`);
 }

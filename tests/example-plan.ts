@@ -1,5 +1,6 @@
 import type { BedPlan, Cycle, DayPlan } from '../calc/schedule/day-plan.ts';
 import type { Run } from '../calc/schedule/run.ts';
+import type { SiteInUse } from '../daemon/gate/site-in-use.ts';
 
 const MIN_MS = 60_000;
 const HOUR_MS = 3_600_000;
@@ -32,12 +33,34 @@ const BEDS: ExampleBed[] = [
   },
 ];
 
+/** The invented site as its plans are made for it, and as it still is. */
+export const EXAMPLE_SITE: SiteInUse = {
+  siteId: 'example-site',
+  units: 'metric',
+  zone: EXAMPLE_ZONE,
+  bedIds: BEDS.map(({ id }) => id),
+  stations: BEDS.flatMap(({ id, stationIds }) =>
+    stationIds.map((stationId) => ({
+      stationId,
+      bedId: id,
+      precipitationRateMmPerH: 18,
+      rotationS: 120,
+      flowLPerMin: 100,
+    })),
+  ),
+};
+
 /** An invented plan of an invented site: three beds, seven cycles. No number here was measured. */
 export function examplePlan(change: Partial<DayPlan> = {}): DayPlan {
   const madeAtMs = change.madeAtMs ?? EXAMPLE_MADE_AT_MS;
   return {
     siteId: 'example-site',
     siteName: 'Example Site (invented)',
+    madeFor: {
+      zone: EXAMPLE_SITE.zone,
+      bedIds: EXAMPLE_SITE.bedIds,
+      stations: EXAMPLE_SITE.stations,
+    },
     siteDay: '2026-07-01',
     revision: 2,
     madeAtMs,

@@ -135,6 +135,8 @@ export function smallCase(seed: number): SmallCase {
       stationsAtOnce: oneOf([2, 3, 6]),
       startGapS: 0,
       leastRunS: 60,
+      mostRunS: 1800,
+      leastCycles: 0,
       runStepS: 1,
       stationOrder: 'together',
       pumpRiseLPerMin: null,

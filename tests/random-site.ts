@@ -99,6 +99,8 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       stationsAtOnce: Math.max(seed.stationsPerBed, 6),
       startGapS: seed.startGapS,
       leastRunS: 60,
+      mostRunS: 1800,
+      leastCycles: 0,
       runStepS: seed.runStepS,
       stationOrder: seed.stationOrder as Limits['stationOrder'],
       pumpRiseLPerMin: seed.pumpRiseLPerMin,

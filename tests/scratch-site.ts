@@ -29,9 +29,9 @@ export function scratchDatabase(): Db {
 export function rememberPlan(
   db: Db,
   plan: DayPlan,
-  rest: { cause?: PlanCause; lifts?: number[]; lastHoldId?: number; zone?: string } = {},
+  rest: { cause?: PlanCause; lifts?: number[]; lastHoldId?: number } = {},
 ): StoredPlan {
-  const clock = siteClock(rest.zone ?? 'Etc/GMT+7');
+  const clock = siteClock(plan.madeFor?.zone ?? 'Etc/GMT+7');
   const planId = addPlan(db, {
     cause: rest.cause ?? 'person',
     digest: planDigest(planDocument(plan, clock)),

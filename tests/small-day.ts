@@ -10,6 +10,23 @@ const HOUR_MS = 3_600_000;
 /** Midnight of the invented site day, UTC-7; the plan is made at 05:00. */
 export const SMALL_DAY_MS = Date.parse('2026-07-01T00:00:00-07:00');
 
+/** An invented station: 0.6 mm in a turn of two minutes. */
+export function smallStation(id: string, change: Partial<Station> = {}): Station {
+  return {
+    id,
+    bedId: 'bed',
+    flowLPerMin: 100,
+    precipitationRateMmPerH: 18,
+    rateBasis: 'stated',
+    rateMeasured: true,
+    runTimeMultiplierFraction: 1,
+    rotationS: 120,
+    mainId: null,
+    lateralId: null,
+    ...change,
+  };
+}
+
 /** An invented day of two beds with one station each and water enough. No number was measured. */
 export function smallDay(given: {
   stages?: [StageName, StageName];
@@ -41,20 +58,7 @@ export function smallDay(given: {
       trimFraction: 1,
     }),
   );
-  const stations = beds.map(
-    (bed): Station => ({
-      id: `${bed.id}-a`,
-      bedId: bed.id,
-      flowLPerMin: 100,
-      precipitationRateMmPerH: 18,
-      rateBasis: 'stated',
-      rateMeasured: true,
-      runTimeMultiplierFraction: 1,
-      rotationS: 120,
-      mainId: null,
-      lateralId: null,
-    }),
-  );
+  const stations = beds.map((bed) => smallStation(`${bed.id}-a`, { bedId: bed.id }));
   const hours = Array.from({ length: 60 }, (_, index): EtHour => {
     const sun = Math.max(0, Math.sin((((index % 24) - 6) / 13) * Math.PI));
     return {

@@ -16,6 +16,7 @@ import { stampReader } from '../adapters/weather/stamps.ts';
 import { findColumns } from '../adapters/weather/station-rows.ts';
 import { readStation, type StationTable } from '../adapters/weather/station-table.ts';
 import { telemetryHours } from '../adapters/weather/telemetry-hours.ts';
+import { stampedTable } from '../adapters/weather/timed-rows.ts';
 import { checkedHours } from '../calc/sky/weather-checks.ts';
 import type { RawHour } from '../calc/sky/weather-hour.ts';
 import { siteClock } from '../daemon/time/site-clock.ts';
@@ -77,18 +78,17 @@ const LIMITS: readonly (readonly [keyof RawHour, number, number])[] = [
  * @param count How many cases. @param seed The same seed gives the same cases.
  * @throws Error naming the case and its input when one of that does not hold.
  */
-export function fuzzWeather(count: number, seed: number): FuzzTally {
+export async function fuzzWeather(count: number, seed: number): Promise<FuzzTally> {
   const tally: FuzzTally = { cases: count, silent: 0, told: 0, refused: 0 };
   for (let index = 0; index < count; index++) {
     const random = numbers(seed + index * 7919);
     const { name, run } = CASES[index % CASES.length] as FuzzCase;
     let input = '';
     try {
-      tally[
-        run(random, (shown) => {
-          input = shown;
-        })
-      ] += 1;
+      const ending = await run(random, (shown) => {
+        input = shown;
+      });
+      tally[ending] += 1;
     } catch (error) {
       const what = error instanceof Error ? (error.stack ?? error.message) : String(error);
       throw new Error(`case ${index} of seed ${seed}, ${name}: ${JSON.stringify(input)}: ${what}`);
@@ -101,7 +101,7 @@ type Ending = 'silent' | 'told' | 'refused';
 
 interface FuzzCase {
   name: string;
-  run(random: Numbers, show: (input: string) => void): Ending;
+  run(random: Numbers, show: (input: string) => void): Ending | Promise<Ending>;
 }
 
 const CASES: readonly FuzzCase[] = [
@@ -186,7 +186,7 @@ const [MESSAGE] = mqttWeatherSchema.parse({
   ],
 }).readings;
 
-const TABLE: Omit<StationTable, 'columns' | 'reader' | 'format'> = {
+const TABLE: Omit<StationTable, 'columns' | 'format'> = {
   name: 'fuzz',
   stamps: 'hour_beginning',
   windHeightM: 2,
@@ -194,35 +194,47 @@ const TABLE: Omit<StationTable, 'columns' | 'reader' | 'format'> = {
   writtenMs: FROM_MS,
 };
 
-function readCsv(text: string, show: (input: string) => void): Ending {
+function readCsv(text: string, show: (input: string) => void): Promise<Ending> {
   show(text);
-  return judged(() => {
+  return judged(async () => {
     if (text.trim() === '') throw new WeatherUnreadable('fuzz: empty (got nothing); write it');
-    const table = readTable(text, 'fuzz.csv', { delimiter: null, headerLine: 1 });
+    const table = await readTable(text, 'fuzz.csv', { delimiter: null, headerLine: 1 });
     const columns = findColumns(table, CSV.columns);
     const reader = stampReader(CSV.time, (column) => columnIndex(table, column));
-    const how = { ...TABLE, columns, reader, format: CSV };
-    return readStation(table, how, { request: REQUEST, zoneClock: clock, context: CONTEXT });
+    const how = { ...TABLE, columns, format: CSV };
+    return readStation(await stampedTable(table, reader), how, {
+      request: REQUEST,
+      zoneClock: clock,
+      context: CONTEXT,
+    });
   });
 }
 
-function readJson(text: string, show: (input: string) => void, mustTell: boolean): Ending {
+async function readJson(
+  text: string,
+  show: (input: string) => void,
+  mustTell: boolean,
+): Promise<Ending> {
   show(text);
-  const ending = judged(() => {
+  const ending = await judged(async () => {
     const { table, columns, reader } = jsonTable(text, 'fuzz', JSON_CONFIG);
     const format = { decimal_mark: '.', missing: JSON_CONFIG.missing } as const;
-    const how = { ...TABLE, columns, reader, format };
-    return readStation(table, how, { request: REQUEST, zoneClock: clock, context: CONTEXT });
+    const how = { ...TABLE, columns, format };
+    return readStation(await stampedTable(table, reader), how, {
+      request: REQUEST,
+      zoneClock: clock,
+      context: CONTEXT,
+    });
   });
   if (mustTell && ending === 'silent') throw new Error('an impossible value was taken in silence');
   return ending;
 }
 
 /** An hour that is lost has to be told; what is there has to be possible. */
-function judged(read: () => WeatherReading): Ending {
+async function judged(read: () => Promise<WeatherReading>): Promise<Ending> {
   let reading: WeatherReading;
   try {
-    reading = read();
+    reading = await read();
   } catch (error) {
     if (!(error instanceof WeatherUnreadable)) throw error;
     if (!/\(got [\s\S]*\); /.test(error.message))

@@ -1,25 +1,30 @@
+import { constants } from 'node:fs';
 import * as nodeFiles from 'node:fs/promises';
-import { resolve } from 'node:path';
+import { join, resolve } from 'node:path';
 import { z } from 'zod';
 import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
-import type { Answer, ConfirmedPlan, Output, OutputContext, Withdrawal } from '../contract.ts';
+import type {
+  Answer,
+  ConfirmedPlan,
+  Found,
+  Output,
+  OutputContext,
+  Wanted,
+  Withdrawal,
+} from '../contract.ts';
 import { display } from '../display-units.ts';
 import { emptyCard, planCard } from '../plan-card.ts';
 import { runsCsv } from '../runs-csv.ts';
 import { missedRuns, standingRuns } from '../standing-runs.ts';
 import { fileFault } from './file-fault.ts';
+import { judgeText, MOST_ORDER_BYTES } from './found-order.ts';
 import { holdsFirst, settledWithin } from './holds-first.ts';
 import { replaceOrMakeRoom } from './make-room.ts';
-import {
-  deliveryPayload,
-  type OrderPayload,
-  standingAfter,
-  withdrawalPayload,
-} from './order-payload.ts';
+import { deliveryPayload, standingAfter, withdrawalPayload } from './order-payload.ts';
 import { outputNameSchema } from './output-name.ts';
 import { refusalWhenOver } from './plan-over.ts';
 import { watchRanFile } from './ran-file.ts';
-import { type FileCalls, replaceFiles } from './replace-files.ts';
+import { type FileCalls, type FileRights, type NewFile, replaceFiles } from './replace-files.ts';
 import { REAL_TIMERS, type Timers } from './timers.ts';
 
 export const fileOutputSchema = z
@@ -30,6 +35,9 @@ export const fileOutputSchema = z
       .string()
       .min(1)
       .meta({ description: 'Folder for plan.json, runs.csv and card.txt; relative to this file.' }),
+    readable_by: z.enum(['owner', 'group', 'all']).default('owner').meta({
+      description: 'Who may read the files: the user that the daemon runs as, its group, or all.',
+    }),
     ran: z.string().min(1).optional().meta({
       description:
         'File in which the receiver tells what ran: station,start,run_seconds and flow_l_per_min.',
@@ -43,11 +51,14 @@ export type FileOutputConfig = z.infer<typeof fileOutputSchema>;
 const RENAME_PATIENCE_MS = 200;
 const STOP_PATIENCE_MS = 1_000;
 
-interface Written {
-  payload: OrderPayload;
-  csv: string;
-  card: string;
-}
+const RIGHTS: Readonly<Record<FileOutputConfig['readable_by'], FileRights | undefined>> = {
+  owner: undefined,
+  group: { folder: 0o750, file: 0o640 },
+  all: { folder: 0o755, file: 0o644 },
+};
+
+/** The files that an order is; plan.json comes last: it is the one that names the order. */
+const FILE_NAMES = ['card.txt', 'runs.csv', 'plan.json'] as const;
 
 /** Writes the plan in force as `plan.json`, `runs.csv` and `card.txt` into one folder. */
 export function createFileOutput(
@@ -82,20 +93,14 @@ export function createFileOutput(
 
   async function write(
     replace: typeof replaceFiles,
-    written: Written,
+    files: readonly NewFile[],
     signal: AbortSignal,
   ): Promise<Answer> {
-    // plan.json comes last: it is the one that names the order.
-    const files = [
-      { name: 'card.txt', text: written.card },
-      { name: 'runs.csv', text: written.csv },
-      { name: 'plan.json', text: `${JSON.stringify(written.payload, null, 2)}\n` },
-    ];
     // A rename that hangs on the disk cannot be called back, and may come after this one.
     const older = Promise.allSettled([...renaming]);
     const first = await settledWithin(older, RENAME_PATIENCE_MS);
     try {
-      await replace(folder, files, told, () => !signal.aborted);
+      await replace(folder, files, told, () => !signal.aborted, RIGHTS[config.readable_by]);
       if (first) return { kind: 'accepted', detail: `written to ${config.folder}` };
       const where = `${config.name}: ${config.folder}`;
       return {
@@ -120,6 +125,26 @@ export function createFileOutput(
     return answer;
   }
 
+  /** Three files, each as it was written, are the order; any that differs is another. */
+  async function find(wanted: Wanted | null): Promise<Found> {
+    const where = `${config.name}: ${config.folder}`;
+    try {
+      const files = wanted === null ? [] : filesOf(wanted, context);
+      const judged: Found[] = [];
+      for (const name of FILE_NAMES) {
+        const text = await textOf(join(folder, name), calls);
+        const wantedText = files.find((file) => file.name === name)?.text ?? null;
+        judged.push(judgeText(text, wantedText, { where, nowMs: context.now() }));
+      }
+      const found = worstFound(judged);
+      if (wanted !== null && found.kind !== 'as_wanted') desk.forget(wanted.orderId);
+      return found;
+    } catch (error) {
+      const code = (error as { code?: string }).code ?? String(error);
+      return { kind: 'unseen', detail: `${where}: cannot be read back (got ${code})` };
+    }
+  }
+
   return {
     name: config.name,
     start: async () => {
@@ -131,20 +156,18 @@ export function createFileOutput(
         const over = { where: config.name, nowMs: context.now(), clock: context.clock };
         const refusal = refusalWhenOver(confirmed, over);
         if (refusal) return refusal;
-        const payload = deliveryPayload({ orderId, confirmed, clock: context.clock });
-        const [csv, card] = [csvOf(confirmed, context), cardOf(confirmed, null, context)];
-        return write(replaceFiles, { payload, csv, card }, signal);
+        const files = filesOf({ kind: 'deliver', orderId, confirmed }, context);
+        return write(replaceFiles, files, signal);
       }),
     withdraw: (orderId, withdrawal) =>
-      ask('withdraw', orderId, (signal) => {
-        const payload = withdrawalPayload({ orderId, withdrawal, clock: context.clock });
-        const standing = standingAfter(withdrawal);
-        const card = standing
-          ? cardOf(standing, withdrawal, context)
-          : emptyCard({ ...withdrawal, clock: context.clock });
-        const written = { payload, csv: csvOf(standing, context), card };
-        return write(replaceOrMakeRoom, written, signal);
-      }),
+      ask('withdraw', orderId, (signal) =>
+        write(
+          replaceOrMakeRoom,
+          filesOf({ kind: 'withdraw', orderId, withdrawal }, context),
+          signal,
+        ),
+      ),
+    find,
     health: () => ({
       ok: last === null || last.kind === 'accepted',
       detail: last?.detail ?? `nothing written to ${config.folder} yet`,
@@ -156,6 +179,53 @@ export function createFileOutput(
       await desk.close(STOP_PATIENCE_MS);
     },
   };
+}
+
+/** What weighs most of what was found: another order in plan.json, then anything else that differs. */
+function worstFound(judged: readonly Found[]): Found {
+  const others = judged.filter(({ kind }) => kind === 'other').toReversed();
+  return others[0] ?? judged.find(({ kind }) => kind === 'nothing') ?? { kind: 'as_wanted' };
+}
+
+/** A file's text, or null when there is none. A pipe in its place is not waited for. */
+async function textOf(path: string, calls: FileCalls): Promise<string | null> {
+  let handle: nodeFiles.FileHandle;
+  try {
+    handle = await calls.open(path, constants.O_RDONLY | constants.O_NONBLOCK);
+  } catch (error) {
+    if ((error as { code?: string }).code === 'ENOENT') return null;
+    throw error;
+  }
+  try {
+    const { size } = await handle.stat();
+    return size > MOST_ORDER_BYTES ? '' : await handle.readFile('utf8');
+  } finally {
+    await handle.close();
+  }
+}
+
+/** The files of an order: the same order gives the same bytes. */
+function filesOf(wanted: Wanted, context: OutputContext): NewFile[] {
+  const { clock } = context;
+  const { orderId } = wanted;
+  const text = (payload: object) => `${JSON.stringify(payload, null, 2)}\n`;
+  if (wanted.kind === 'deliver') {
+    const { confirmed } = wanted;
+    return [
+      { name: 'card.txt', text: cardOf(confirmed, null, context) },
+      { name: 'runs.csv', text: csvOf(confirmed, context) },
+      { name: 'plan.json', text: text(deliveryPayload({ orderId, confirmed, clock })) },
+    ];
+  }
+  const { withdrawal } = wanted;
+  const standing = standingAfter(withdrawal);
+  const card =
+    standing === null ? emptyCard({ ...withdrawal, clock }) : cardOf(standing, withdrawal, context);
+  return [
+    { name: 'card.txt', text: card },
+    { name: 'runs.csv', text: csvOf(standing, context) },
+    { name: 'plan.json', text: text(withdrawalPayload({ orderId, withdrawal, clock })) },
+  ];
 }
 
 function csvOf(confirmed: ConfirmedPlan | null, context: OutputContext): string {

@@ -13,6 +13,8 @@ export interface OrderDesk {
   deliver(orderId: string, act: (signal: AbortSignal) => Promise<Answer>): Promise<Answer>;
   /** Carries out a withdrawal at once: whatever is still under way is aborted first. */
   withdraw(orderId: string, act: (signal: AbortSignal) => Promise<Answer>): Promise<Answer>;
+  /** Lets an accepted order take effect again: it was found not to stand any more. */
+  forget(orderId: string): void;
   /** Waits for what is under way, but no longer than the patience; the rest is aborted. */
   close(patienceMs: number): Promise<void>;
 }
@@ -87,6 +89,7 @@ export function holdsFirst(): OrderDesk {
         overtake(orderId);
         return carryOut(orderId, Promise.resolve(), act);
       }),
+    forget: once.forget,
     close: async (patienceMs) => {
       await settledWithin(turn, patienceMs);
       for (const { abort } of underWay) abort.abort();

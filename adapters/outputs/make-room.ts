@@ -1,6 +1,12 @@
 import * as nodeFiles from 'node:fs/promises';
 import { join } from 'node:path';
-import { type FileCalls, type NewFile, ReplaceFault, replaceFiles } from './replace-files.ts';
+import {
+  type FileCalls,
+  type FileRights,
+  type NewFile,
+  ReplaceFault,
+  replaceFiles,
+} from './replace-files.ts';
 
 /** Codes of a disk that takes no more. */
 const FULL = new Set(['ENOSPC', 'EDQUOT']);
@@ -18,14 +24,15 @@ export async function replaceOrMakeRoom(
   files: readonly NewFile[],
   calls: FileCalls = nodeFiles,
   may: () => boolean = () => true,
+  rights?: FileRights,
 ): Promise<void> {
   try {
-    await replaceFiles(folder, files, calls, may);
+    await replaceFiles(folder, files, calls, may, rights);
   } catch (error) {
     if (!(error instanceof ReplaceFault && FULL.has(error.code))) throw error;
     for (const { name } of files) await calls.rm(join(folder, name), { force: true });
     const gone = files.map(({ name }) => name);
-    await replaceFiles(folder, files, calls, may).catch((again: unknown) => {
+    await replaceFiles(folder, files, calls, may, rights).catch((again: unknown) => {
       throw new ReplaceFault(again, gone);
     });
   }

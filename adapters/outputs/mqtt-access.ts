@@ -10,11 +10,20 @@ export const brokerUrl = z.string().refine(isBrokerUrl, {
     'with user and password in username_env and password_env or in files',
 });
 
+/**
+ * Name of an environment variable with a secret. The environment of a service holds other programs'
+ * secrets too: whoever writes the config must not be able to send those anywhere.
+ */
+export const secretVariable = z.string().regex(/^DEWBEAT_\w{1,100}$/, {
+  error: (issue) =>
+    `is no variable for secrets of dewbeat (got ${String(issue.input)}); give it in one whose name begins with DEWBEAT_`,
+});
+
 /** Who asks the broker, and how it is known to be the right one. */
 export const brokerAccess = {
-  username_env: z.string().min(1).optional(),
+  username_env: secretVariable.optional(),
   username_file: path.optional(),
-  password_env: z.string().min(1).optional(),
+  password_env: secretVariable.optional(),
   password_file: path.optional(),
   ca_file: path.optional().meta({ description: 'Authority that signed the broker, PEM.' }),
   cert_file: path.optional().meta({ description: 'Own certificate, PEM.' }),

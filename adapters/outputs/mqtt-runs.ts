@@ -4,7 +4,7 @@ import type { MqttOutputConfig } from './mqtt-config.ts';
 import { mqttWay } from './mqtt-way.ts';
 import { newsMessage } from './news-message.ts';
 import { holdMessage, orderMessage } from './order-messages.ts';
-import { deliveryPayload, standingAfter, withdrawalPayload } from './order-payload.ts';
+import { deliveryPayload, standingAfter, wantedText, withdrawalPayload } from './order-payload.ts';
 import { refusalWhenOver } from './plan-over.ts';
 import { runClock } from './run-clock.ts';
 import { EVERY_STATION, openMessage, shutMessage } from './run-messages.ts';
@@ -28,7 +28,7 @@ export function createMqttRunsOutput(
 ): Output {
   const { clock } = context;
   const { name } = config;
-  const way = mqttWay(config, context, env);
+  const way = mqttWay(config, context, { env, order: 'coming' });
   const desk = holdsFirst();
   const memory = context.runMemory(name);
   const toleranceMs = config.late_tolerance * 1000;
@@ -138,13 +138,22 @@ export function createMqttRunsOutput(
         return answer;
       });
     },
+    async find(wanted) {
+      const found = way.find(wanted === null ? null : wantedText(wanted, clock));
+      if (wanted !== null && found.kind !== 'as_wanted') desk.forget(wanted.orderId);
+      return found;
+    },
+    // Nothing acts on what stands there, but a panel must not show what is past.
+    keepsPastOrders: config.protocol === '3.1.1',
     tell: (news) => way.send([newsMessage(way.topic('news'), news, clock)]),
     health: way.health,
     async stop() {
+      const wasRunning = running;
+      // At once: a start that still waits for its secrets must not begin the clock again.
+      running = false;
       runs.stop();
       runs.put(null);
-      if (running) await settledWithin(way.send([shutEvery(null)]), STOP_PATIENCE_MS);
-      running = false;
+      if (wasRunning) await settledWithin(way.send([shutEvery(null)]), STOP_PATIENCE_MS);
       await way.stop();
       await desk.close(0);
     },

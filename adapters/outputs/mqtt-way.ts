@@ -1,4 +1,5 @@
-import type { Answer, OutputContext } from '../contract.ts';
+import type { Answer, Found, OutputContext } from '../contract.ts';
+import { judgeText } from './found-order.ts';
 import { isTopicLevel, type MqttOutputConfig } from './mqtt-config.ts';
 import { type MqttLink, openLink } from './mqtt-link.ts';
 import { type Message, worstOf } from './mqtt-publish.ts';
@@ -22,15 +23,20 @@ export interface MqttWay {
   start(): Promise<void>;
   /** Publishes all at once, in this sequence; the answer is the worst of theirs. */
   send(messages: readonly Message[]): Promise<Answer>;
+  /** Holds what is retained on the order's topic against its wanted text; null: none is known. */
+  find(wanted: string | null): Found;
   health(): { ok: boolean; detail: string };
   stop(): Promise<void>;
 }
 
-/** Reports that come in are passed on and can do nothing else. */
+/**
+ * Reports that come in are passed on and can do nothing else.
+ * @param order Last level of the topic that carries what stands.
+ */
 export function mqttWay(
   config: MqttOutputConfig,
   context: OutputContext,
-  env: NodeJS.ProcessEnv,
+  { env, order }: { env: NodeJS.ProcessEnv; order: string },
 ): MqttWay {
   const { log } = context;
   const { name } = config;
@@ -75,7 +81,11 @@ export function mqttWay(
         const secrets = await readMqttSecrets(config, { baseFolder: context.baseFolder, env });
         if (state !== NOT_STARTED) return; // Stopped, or started twice, while the files were read.
         const clientId = config.client_id ?? `dewbeat-${site}-${name}`;
-        const topics = { status: topic('status'), heard: [...heard.keys()] };
+        const topics = {
+          status: topic('status'),
+          heard: [...heard.keys()],
+          own: [topic(order)],
+        };
         const link = openLink({ config, secrets, clientId, topics, log, hear });
         state = { kind: 'open', link };
       } catch (error) {
@@ -87,6 +97,13 @@ export function mqttWay(
       const { link } = state;
       const worst = worstOf(await Promise.all(messages.map((message) => link.send(message))));
       return { ...worst, detail: `${name}: ${worst.detail}` };
+    },
+    find(wanted) {
+      const where = `${name}: ${topic(order)}`;
+      if (state.kind === 'shut') return { kind: 'unseen', detail: state.answer.detail };
+      const standing = state.link.standing(topic(order));
+      if (!standing.seen) return { kind: 'unseen', detail: `${where}: ${standing.why}` };
+      return judgeText(standing.text, wanted, { where, nowMs: context.now() });
     },
     health: () =>
       state.kind === 'open' ? state.link.health() : { ok: false, detail: state.answer.detail },

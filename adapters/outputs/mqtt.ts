@@ -4,7 +4,7 @@ import type { MqttOutputConfig } from './mqtt-config.ts';
 import { mqttWay } from './mqtt-way.ts';
 import { newsMessage } from './news-message.ts';
 import { holdMessage, orderMessage } from './order-messages.ts';
-import { deliveryPayload, standingAfter, withdrawalPayload } from './order-payload.ts';
+import { deliveryPayload, standingAfter, wantedText, withdrawalPayload } from './order-payload.ts';
 import { refusalWhenOver } from './plan-over.ts';
 
 /** Publishes the plan in force, retained, for receivers that keep time themselves. */
@@ -15,7 +15,7 @@ export function createMqttOutput(
 ): Output {
   const { clock } = context;
   const { name } = config;
-  const way = mqttWay(config, context, env);
+  const way = mqttWay(config, context, { env, order: 'plan' });
   const desk = holdsFirst();
   return {
     name,
@@ -41,6 +41,13 @@ export function createMqttOutput(
           orderMessage(way.topic('plan'), payload, expiryS),
         ]);
       }),
+    async find(wanted) {
+      const found = way.find(wanted === null ? null : wantedText(wanted, clock));
+      if (wanted !== null && found.kind !== 'as_wanted') desk.forget(wanted.orderId);
+      return found;
+    },
+    // MQTT 3.1.1 knows no expiry: yesterday's plan would stand there for whoever comes.
+    keepsPastOrders: config.protocol === '3.1.1',
     tell: (news) => way.send([newsMessage(way.topic('news'), news, clock)]),
     health: way.health,
     stop: async () => {

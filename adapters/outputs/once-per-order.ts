@@ -3,7 +3,11 @@ import type { Answer } from '../contract.ts';
 /** Accepted order ids that are remembered: months of plans and holds. */
 const REMEMBERED = 1000;
 
-export type OncePerOrder = (orderId: string, act: () => Promise<Answer>) => Promise<Answer>;
+export interface OncePerOrder {
+  (orderId: string, act: () => Promise<Answer>): Promise<Answer>;
+  /** Has an order take effect once more when it is asked again: it does not stand out there. */
+  forget(orderId: string): void;
+}
 
 /**
  * Lets an order take effect once: a repeat of an accepted order is answered from memory, a repeat
@@ -28,7 +32,7 @@ export function oncePerOrder(): OncePerOrder {
     }
   }
 
-  return (orderId, act) => {
+  const once = (orderId: string, act: () => Promise<Answer>): Promise<Answer> => {
     const before = accepted.get(orderId);
     if (before !== undefined) {
       return Promise.resolve({
@@ -40,4 +44,5 @@ export function oncePerOrder(): OncePerOrder {
     underWay.set(orderId, shared);
     return shared;
   };
+  return Object.assign(once, { forget: (orderId: string) => void accepted.delete(orderId) });
 }

@@ -1,5 +1,5 @@
 import type { Run } from '../../calc/schedule/run.ts';
-import type { ConfirmedPlan, Withdrawal } from '../contract.ts';
+import type { ConfirmedPlan, Wanted, Withdrawal } from '../contract.ts';
 import { type Json, planDocument } from '../plan-document.ts';
 import type { SiteClock } from '../site-clock.ts';
 import { standingRuns } from '../standing-runs.ts';
@@ -90,6 +90,16 @@ export function withdrawalPayload(given: {
     runs: [],
     plan: null,
   };
+}
+
+/** What has to stand at a receiver for an order: the same order gives the same bytes. */
+export function wantedText(wanted: Wanted, clock: SiteClock): string {
+  const { orderId } = wanted;
+  return JSON.stringify(
+    wanted.kind === 'deliver'
+      ? deliveryPayload({ orderId, confirmed: wanted.confirmed, clock })
+      : withdrawalPayload({ orderId, withdrawal: wanted.withdrawal, clock }),
+  );
 }
 
 /**

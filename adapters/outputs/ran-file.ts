@@ -1,17 +1,25 @@
-import { readFile, stat } from 'node:fs/promises';
+import { createHash } from 'node:crypto';
+import type { FileHandle } from 'node:fs/promises';
 import { resolve } from 'node:path';
+import { breather } from '../breather.ts';
 import type { OutputContext } from '../contract.ts';
-import { decode } from '../weather/file-text.ts';
+import { openRegular, readBlock } from '../regular-file.ts';
+import { BLOCK_BYTES, type FileLine, linesFrom } from '../weather/block-lines.ts';
+import { markBefore } from '../weather/span-file.ts';
 import { settledWithin } from './holds-first.ts';
-import { type RanRow, readRanRows } from './ran-rows.ts';
+import { type RanReader, type RanRow, ranReader } from './ran-rows.ts';
 import type { Timers } from './timers.ts';
 
 /** Looked at and not watched: on network folders nobody tells of a change. */
 const LOOK_MS = 2_000;
 /** Each report is a write to the disk; a long file is taken in by and by. */
 const MOST_ROWS_A_LOOK = 100;
-const MOST_BYTES = 5_000_000;
+const MOST_BYTES_A_LOOK = 1_000_000;
+/** A file that is longer when it is first seen is taken in from this far before its end. */
+const MOST_OLD_BYTES = 1_000_000;
 const MOST_PROBLEMS_A_LOOK = 10;
+/** Lines that are known as passed on when a file replaces another that had them too. */
+const MOST_KNOWN_LINES = 50_000;
 const STOP_PATIENCE_MS = 500;
 
 /** Passes on what a receiver writes into a file about what ran, each line once. */
@@ -20,9 +28,24 @@ export interface RanFile {
   stop(): Promise<void>;
 }
 
+/** How far a file has been taken in. */
+interface Place {
+  inode: number;
+  atByte: number;
+  /** Lines before `atByte`; counted from where it was begun. */
+  lines: number;
+  /** What stands right before `atByte`: another file has something else there. */
+  mark: string;
+  /** The file as it was when all of it had been taken in. */
+  seen: string;
+  reader: RanReader | null;
+  /** `atByte` lies in a line that is too long to be one. */
+  midLine: boolean;
+}
+
 /**
- * The file may be appended to or replaced. What was passed on before a restart is passed on again;
- * the store takes the same run once.
+ * The file may be appended to or replaced; it is read in blocks, and no line again that was read
+ * before. What was passed on before a restart is passed on again; the store takes the same run once.
  */
 export function watchRanFile(given: {
   output: string;
@@ -33,38 +56,126 @@ export function watchRanFile(given: {
   const { output, file, context, timers } = given;
   const { log } = context;
   const path = resolve(context.baseFolder, file);
-  /** Lines of the file as it is now that were passed on, or told as wrong. */
-  let done = new Set<string>();
-  let version = '';
+  const known = new Set<string>();
+  let place: Place | null = null;
   let fault: string | null = null;
   let cancel: (() => void) | null = null;
   let looking: Promise<void> = Promise.resolve();
 
   async function look(): Promise<void> {
-    const { ino, mtimeMs, size } = await stat(path);
-    const found = `${ino} ${mtimeMs} ${size}`;
-    if (found === version) return;
-    if (size > MOST_BYTES) {
-      throw new Error(`is too large (got ${size} bytes); begin a new one`);
+    const { handle, stats } = await openRegular(path);
+    try {
+      const { ino: inode, mtimeMs, size } = stats;
+      const found = `${inode} ${mtimeMs} ${size}`;
+      if (place?.seen === found) return;
+      const same =
+        place?.inode === inode &&
+        place.atByte <= size &&
+        place.mark === (await markBefore(handle, place.atByte));
+      if (!same || place === null) place = await beginning(handle, inode, size);
+      if (await takeIn(handle, place, size)) place.seen = found;
+    } finally {
+      await handle.close();
     }
-    const text = decode(await readFile(path));
-    const { rows, problems } = readRanRows(text, file, context.now());
-    for (const { line, text: words } of problems
-      .filter(({ line }) => !done.has(line))
-      .slice(0, MOST_PROBLEMS_A_LOOK)) {
-      log.warn({ output }, `${output}: ${words}`);
-      done.add(line);
+  }
+
+  /** Where a file is begun that has not been seen before: at its end, where it is long. */
+  async function beginning(handle: FileHandle, inode: number, size: number): Promise<Place> {
+    const begun = { inode, atByte: 0, lines: 0, mark: '', seen: '', reader: null, midLine: false };
+    const first = await readBlock(handle, 0, 2);
+    if (first.length === 2 && first.readUInt16BE() >= 0xfeff) {
+      throw new Error('is no UTF-8; write it as UTF-8');
     }
-    const fresh = rows.filter(({ line }) => !done.has(line));
-    for (const row of fresh.slice(0, MOST_ROWS_A_LOOK)) {
-      passOn(row);
-      done.add(row.line);
+    if (size <= MOST_OLD_BYTES) return begun;
+    log.warn(
+      { output },
+      `${output}: ${file}: is long (got ${size} bytes); its end alone is taken in, begin a new one`,
+    );
+    // Its header is read first, then the rest is skipped.
+    for await (const { lines } of linesFrom(handle, { atByte: 0, endByte: size, midLine: false })) {
+      const header = lines.find(({ text }) => text.trim() !== '');
+      const reader = header === undefined ? null : readerOf(header.text);
+      const atByte = await nextLine(handle, size - MOST_OLD_BYTES, size);
+      return { ...begun, atByte, reader, mark: await markBefore(handle, atByte) };
     }
-    if (fresh.length > MOST_ROWS_A_LOOK) return;
-    version = found;
-    // Lines that have left the file are forgotten, so that this does not grow for a season.
-    const still = new Set([...rows, ...problems].map(({ line }) => line));
-    done = new Set([...done].filter((line) => still.has(line)));
+    return begun;
+  }
+
+  /** Passes on what comes next, up to what one look takes; true when nothing is left. */
+  async function takeIn(handle: FileHandle, from: Place, size: number): Promise<boolean> {
+    const breath = breather();
+    const { atByte } = from;
+    const endByte = Math.min(size, atByte + MOST_BYTES_A_LOOK);
+    let told = 0;
+    let rows = 0;
+    const take = (line: FileLine): void => {
+      const row = readLine(line.text, from);
+      if (typeof row === 'string') {
+        told++;
+        if (told <= MOST_PROBLEMS_A_LOOK) log.warn({ output }, `${output}: ${row}`);
+      } else if (row !== null) {
+        rows++;
+        passOn(row);
+      }
+      remember(line.text);
+    };
+    const advance = async (toByte: number) => {
+      from.atByte = toByte;
+      from.mark = await markBefore(handle, toByte);
+    };
+    let nextByte = atByte;
+    try {
+      for await (const block of linesFrom(handle, { atByte, endByte, midLine: from.midLine })) {
+        for (const line of block.lines) {
+          if (breath.due()) await breath.rest();
+          // A last line without a line end waits: `24` may be on its way to `240`.
+          if (line.openEnded || rows >= MOST_ROWS_A_LOOK) return false;
+          nextByte = line.atByte;
+          take(line);
+          from.lines++;
+          nextByte = line.endByte;
+          from.midLine = false;
+        }
+      }
+      if (endByte - nextByte > BLOCK_BYTES) {
+        nextByte = endByte;
+        if (!from.midLine) log.warn({ output }, `${output}: ${file}: a line has no end; left out`);
+        from.midLine = true;
+      }
+    } finally {
+      await advance(nextByte);
+      if (told > MOST_PROBLEMS_A_LOOK) {
+        const more = told - MOST_PROBLEMS_A_LOOK;
+        log.warn({ output }, `${output}: ${file}: ${more} lines more are wrong and were left out`);
+      }
+    }
+    return endByte === size;
+  }
+
+  /** The run; what is wrong; or null where the line is empty, a header, or known. */
+  function readLine(text: string, from: Place): RanRow | string | null {
+    if (text.trim() === '') return null;
+    if (from.reader === null) {
+      from.reader = readerOf(text);
+      return null;
+    }
+    if (known.has(keyOf(text))) return null;
+    return from.reader({ text, number: from.lines + 1, nowMs: context.now() });
+  }
+
+  /** @throws Error where the header does not name the columns. */
+  function readerOf(header: string): RanReader {
+    const reader = ranReader(header.replace(/^\uFEFF/, ''), file);
+    if (typeof reader === 'string') throw new Error(reader);
+    return reader;
+  }
+
+  function remember(text: string): void {
+    known.add(keyOf(text));
+    for (const oldest of known) {
+      if (known.size <= MOST_KNOWN_LINES) break;
+      known.delete(oldest);
+    }
   }
 
   function passOn({ stationId, startMs, runS, flowLPerMin }: RanRow): void {
@@ -101,6 +212,18 @@ export function watchRanFile(given: {
       await settledWithin(looking, STOP_PATIENCE_MS);
     },
   };
+}
+
+/** Byte at which the first line begins that begins at or behind a place. */
+async function nextLine(handle: FileHandle, atByte: number, endByte: number): Promise<number> {
+  for await (const { lines } of linesFrom(handle, { atByte, endByte, midLine: true })) {
+    if (lines[0] !== undefined) return lines[0].atByte;
+  }
+  return endByte;
+}
+
+function keyOf(line: string): string {
+  return createHash('sha256').update(line).digest('base64').slice(0, 16);
 }
 
 function faultOf(error: unknown): string {

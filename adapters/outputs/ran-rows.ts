@@ -3,19 +3,11 @@ import { z } from 'zod';
 
 /** One run as the receiver tells it. */
 export interface RanRow {
-  /** The line as it was written: the same line is the same run. */
-  line: string;
   stationId: string;
   startMs: number;
   runS: number;
   /** Null when the receiver does not measure it. */
   flowLPerMin: number | null;
-}
-
-export interface RanRows {
-  rows: RanRow[];
-  /** What could not be read, each with the line that it is about. */
-  problems: { line: string; text: string }[];
 }
 
 /** A row may be told ahead of our clock by this much: two clocks never agree. */
@@ -30,20 +22,17 @@ const rowSchema = z.object({
   flow: z.union([z.null(), z.coerce.number().min(0).max(1e6)]),
 });
 
+/** Reads one line: the run, or what is wrong with it. */
+export type RanReader = (line: { text: string; number: number; nowMs: number }) => RanRow | string;
+
 /**
- * Reads `station,start,run_seconds` and, where it stands, `flow_l_per_min`, in any sequence of
- * columns. Pure.
- *
- * A last line without a line end is left for the next look: `24` may be on its way to `240`. Every
- * other line is judged by itself, so one that is wrong spoils no other.
+ * A reader of lines under `station,start,run_seconds` and, where it stands, `flow_l_per_min`, in any
+ * sequence of columns; a text where the header does not name them. Pure. Every line is judged by
+ * itself, so one that is wrong spoils no other.
  *
  * @param name The file as the config writes it, for the problems.
  */
-export function readRanRows(text: string, name: string, nowMs: number): RanRows {
-  const lines = text.split('\n').slice(0, -1);
-  const headerAt = lines.findIndex((line) => line.trim() !== '');
-  const header = lines[headerAt];
-  if (header === undefined) return { rows: [], problems: [] };
+export function ranReader(header: string, name: string): RanReader | string {
   const delimiter = header.includes(';') && !header.includes(',') ? ';' : ',';
   const columns = (cellsOf(header, delimiter) ?? []).map((cell) => cell.toLowerCase());
   const at = (names: readonly string[]) => columns.findIndex((column) => names.includes(column));
@@ -54,17 +43,12 @@ export function readRanRows(text: string, name: string, nowMs: number): RanRows 
     flow: at(FLOW_COLUMNS),
   };
   if (Math.min(places.station, places.start, places.run) < 0) {
-    const text = `${name}:${headerAt + 1}: there are no columns station,start,run_seconds (got ${short(header)}); write them into the first line`;
-    return { rows: [], problems: [{ line: header, text }] };
+    return `${name}: there are no columns station,start,run_seconds (got ${short(header)}); write them into the first line`;
   }
-  const read: RanRows = { rows: [], problems: [] };
-  lines.forEach((line, index) => {
-    if (index <= headerAt || line.trim() === '') return;
-    const row = readRow(line, cellsOf(line, delimiter), places, nowMs);
-    if (typeof row !== 'string') read.rows.push(row);
-    else read.problems.push({ line, text: `${name}:${index + 1}: ${row}; the line was left out` });
-  });
-  return read;
+  return ({ text, number, nowMs }) => {
+    const row = readRow(text, cellsOf(text, delimiter), places, nowMs);
+    return typeof row === 'string' ? `${name}:${number}: ${row}; the line was left out` : row;
+  };
 }
 
 interface Places {
@@ -98,7 +82,7 @@ function readRow(
   const startMs = Date.parse(data.start);
   if (startMs > nowMs + AHEAD_MS) return `lies in the future (got ${data.start})`;
   const { station: stationId, run_seconds: runS, flow: flowLPerMin } = data;
-  return { line, stationId, startMs, runS, flowLPerMin };
+  return { stationId, startMs, runS, flowLPerMin };
 }
 
 function cellsOf(line: string, delimiter: string): string[] | null {

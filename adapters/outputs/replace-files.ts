@@ -10,6 +10,15 @@ export interface NewFile {
   text: string;
 }
 
+/** Rights of what is written: the folder's, and the files'. */
+export interface FileRights {
+  folder: number;
+  file: number;
+}
+
+/** Nobody but the user that writes. */
+const OWN: FileRights = { folder: 0o700, file: 0o600 };
+
 /** A fault while replacing files, with how far it came. */
 export class ReplaceFault extends Error {
   readonly code: string;
@@ -36,13 +45,15 @@ export async function replaceFiles(
   files: readonly NewFile[],
   calls: FileCalls = nodeFiles,
   may: () => boolean = () => true,
+  rights: FileRights = OWN,
 ): Promise<void> {
   const replaced: string[] = [];
   const mark = randomBytes(6).toString('hex');
   const temporary = (name: string) => join(folder, `.${name}.${mark}.tmp`);
   try {
-    await calls.mkdir(folder, { recursive: true });
-    for (const file of files) await writeThrough(temporary(file.name), file.text, calls);
+    await calls.mkdir(folder, { recursive: true, mode: rights.folder });
+    for (const file of files)
+      await writeThrough(temporary(file.name), file.text, { calls, rights });
     for (const file of files) {
       if (!may()) throw Object.assign(new Error('overtaken'), { code: 'OVERTAKEN' });
       await calls.rename(temporary(file.name), join(folder, file.name));
@@ -55,9 +66,15 @@ export async function replaceFiles(
   }
 }
 
-async function writeThrough(path: string, text: string, calls: FileCalls): Promise<void> {
-  const handle = await calls.open(path, 'wx', 0o644);
+async function writeThrough(
+  path: string,
+  text: string,
+  { calls, rights }: { calls: FileCalls; rights: FileRights },
+): Promise<void> {
+  const handle = await calls.open(path, 'wx', rights.file);
   try {
+    // The process may be run under a mask that takes away what a receiver was given.
+    if (rights !== OWN) await handle.chmod(rights.file);
     await handle.writeFile(text, 'utf8');
     await handle.sync();
   } finally {

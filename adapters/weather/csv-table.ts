@@ -1,21 +1,29 @@
 import { parse } from 'csv-parse/sync';
 import { closest } from 'fastest-levenshtein';
+import { breather } from '../breather.ts';
+import { type ProblemList, problemList } from './problems.ts';
 import { type WeatherProblem, WeatherUnreadable } from './source.ts';
 
 /** One line of data. */
 export interface TableRow {
-  /** Line in the file, from 1. */
+  /** Line in the file, from 1; of a file that is read in parts the byte at which the line begins. */
   line: number;
   cells: string[];
   /** True for a last line without a line end: its last cell may be cut short. */
   openEnded: boolean;
 }
 
-/** A delimited file: its column names, its whole rows, and the lines that were left out. */
-export interface CsvTable {
+/** The column names of a delimited file, and what parts its values. */
+export interface TableHead {
   /** The file as the config writes it, for error texts. */
   name: string;
   columns: string[];
+  /** What `line` of a row counts; left out: lines. */
+  counts?: 'lines' | 'bytes';
+}
+
+/** A delimited file: its column names, its whole rows, and the lines that were left out. */
+export interface CsvTable extends TableHead {
   rows: TableRow[];
   problems: WeatherProblem[];
 }
@@ -29,55 +37,113 @@ export interface TableLayout {
 }
 
 const DELIMITERS = [',', ';', '\t', '|'];
+/** Rows that are held at once: more than a station writes in four years of hours. */
+const MOST_ROWS = 120_000;
 
 /**
- * Reads delimited text. Weather rows never span lines, so a quote left open spoils its own line
- * and not the ones below.
+ * Reads delimited text in slices. Weather rows never span lines, so a quote left open spoils its
+ * own line and not the ones below.
  * @throws WeatherUnreadable when there is no header line or no row.
  */
-export function readTable(text: string, name: string, layout: TableLayout): CsvTable {
+export async function readTable(
+  text: string,
+  name: string,
+  layout: TableLayout,
+): Promise<CsvTable> {
+  const breath = breather();
   const lines = text.split('\n');
-  const header = lines[layout.headerLine - 1]?.trim() ?? '';
+  const { columns, delimiter } = readHead(lines[layout.headerLine - 1] ?? '', name, layout);
+  const collected = rowCollector({ name, columns }, { delimiter, mostRows: MOST_ROWS });
+  for (let index = layout.headerLine; index < lines.length; index++) {
+    const openEnded = index === lines.length - 1;
+    collected.take({ text: lines[index] ?? '', line: index + 1, openEnded });
+    if (breath.due()) await breath.rest();
+  }
+  const { rows, problems } = collected;
+  if (rows.length === 0) {
+    throw new WeatherUnreadable(
+      `${name}: there are column names and no whole row (got ${lines.length} lines); export it again`,
+    );
+  }
+  return { name, columns, rows, problems: problems.all() };
+}
+
+/**
+ * The column names of the header line.
+ * @throws WeatherUnreadable when there are none.
+ */
+export function readHead(
+  headerLine: string,
+  name: string,
+  layout: TableLayout,
+): { columns: string[]; delimiter: string } {
+  const header = headerLine.trim();
   if (header === '') {
     throw new WeatherUnreadable(
       `${name}:${layout.headerLine}: there are no column names (got an empty line); set header_line`,
     );
   }
   const delimiter = layout.delimiter ?? mostFrequent(header);
-  const problems: WeatherProblem[] = [];
-  lines.forEach((line, index) => {
-    if (index < layout.headerLine - 1) lines[index] = '';
-    else if (hasOpenQuote(line)) {
-      lines[index] = '';
-      problems.push(leftOut(name, index + 1, 'a quote is not closed', line));
-    }
-  });
-  const [first, ...records] = split(lines.join('\n'), delimiter);
-  if (!first || first.line !== layout.headerLine) {
+  const columns = hasOpenQuote(headerLine) ? null : cellsOf(headerLine, delimiter);
+  if (columns === null) {
     throw new WeatherUnreadable(
       `${name}:${layout.headerLine}: the column names cannot be read (got ${short(header)}); correct the line`,
     );
   }
-  const columns = first.cells;
+  return { columns, delimiter };
+}
+
+/** Lines of data as they come, made rows. */
+export interface RowCollector {
+  readonly rows: TableRow[];
+  readonly problems: ProblemList;
+  /** The row that was made of the line, or null where it was left out. */
+  take(line: { text: string; line: number; openEnded: boolean }): TableRow | null;
+}
+
+/** What goes beyond `mostRows` is left out and counted. */
+export function rowCollector(
+  head: TableHead,
+  { delimiter, mostRows }: { delimiter: string; mostRows: number },
+): RowCollector {
   const rows: TableRow[] = [];
-  for (const { line, cells } of records) {
-    const wrong = wrongWidth(cells, columns.length);
-    if (wrong) problems.push(leftOut(name, line, wrong, cells.join(delimiter)));
-    else rows.push({ line, cells, openEnded: line === lines.length });
-  }
-  if (rows.length === 0) {
-    throw new WeatherUnreadable(
-      `${name}: there are column names and no whole row (got ${lines.length} lines); export it again`,
-    );
-  }
-  return { name, columns, rows, problems };
+  const problems = problemList(head.name);
+  const width = head.columns.length;
+  const leaveOut = (line: number, what: string, got: string): null => {
+    const where = placeOf(head, line);
+    problems.add({ where, what: `${what} (got ${short(got)})`, done: 'left out' });
+    return null;
+  };
+  return {
+    rows,
+    problems,
+    take({ text, line, openEnded }) {
+      if (text.trim() === '') return null;
+      if (hasOpenQuote(text)) return leaveOut(line, 'a quote is not closed', text);
+      const cells = cellsOf(text, delimiter);
+      if (cells === null) return leaveOut(line, 'its values cannot be told apart', text);
+      const wrong = wrongWidth(cells, width);
+      if (wrong !== null) return leaveOut(line, wrong, cells.join(delimiter));
+      if (rows.length >= mostRows) {
+        return leaveOut(line, `there are more than ${mostRows} rows; write them less often`, text);
+      }
+      const row = { line, cells, openEnded };
+      rows.push(row);
+      return row;
+    },
+  };
+}
+
+/** Where a row stands, for a person: `weather.csv:12`, or the byte where lines are not counted. */
+export function placeOf({ name, counts = 'lines' }: TableHead, line: number): string {
+  return counts === 'lines' ? `${name}:${line}` : `${name}, byte ${line}`;
 }
 
 /**
  * Where a column stands: its name exactly, or without regard to case.
  * @throws WeatherUnreadable naming the columns that exist, the nearest first.
  */
-export function columnIndex(table: CsvTable, column: string): number {
+export function columnIndex(table: TableHead, column: string): number {
   const exact = table.columns.indexOf(column);
   if (exact >= 0) return exact;
   const lower = table.columns.map((name) => name.toLowerCase());
@@ -90,22 +156,45 @@ export function columnIndex(table: CsvTable, column: string): number {
   );
 }
 
-function split(text: string, delimiter: string): { line: number; cells: string[] }[] {
-  const records: { line: number; cells: string[] }[] = [];
-  parse(text, {
-    delimiter,
-    quote: text.includes('"') ? '"' : null,
-    relax_column_count: true,
-    relax_quotes: true,
-    skip_empty_lines: true,
-    skip_records_with_error: true,
-    trim: true,
-    on_record: (cells: string[], { lines }) => {
-      records.push({ line: lines, cells });
-      return null;
-    },
-  });
-  return records;
+/** The values of one line; null where they cannot be told apart. */
+function cellsOf(line: string, delimiter: string): string[] | null {
+  if (!line.includes('"')) return line.split(delimiter).map((cell) => cell.trim());
+  return plainlyQuoted(line, delimiter) ?? parsed(line, delimiter);
+}
+
+/** Quoted values as machines write them; null where it takes more care. */
+function plainlyQuoted(line: string, delimiter: string): string[] | null {
+  const cells: string[] = [];
+  let at = 0;
+  for (;;) {
+    while (line[at] === ' ') at++;
+    if (line[at] === '"') {
+      const end = line.indexOf('"', at + 1);
+      let next = end + 1;
+      while (line[next] === ' ') next++;
+      if (end < 0 || (next < line.length && line[next] !== delimiter)) return null;
+      cells.push(line.slice(at + 1, end).trim());
+      at = next;
+    } else {
+      const end = line.indexOf(delimiter, at);
+      const text = line.slice(at, end < 0 ? line.length : end);
+      if (text.includes('"')) return null;
+      cells.push(text.trim());
+      at = end < 0 ? line.length : end;
+    }
+    if (at >= line.length) return cells;
+    at++;
+  }
+}
+
+function parsed(line: string, delimiter: string): string[] | null {
+  const options = { delimiter, relax_column_count: true, relax_quotes: true, trim: true };
+  try {
+    const records = parse(line, options) as string[][];
+    return records.length === 1 ? (records[0] ?? null) : null;
+  } catch {
+    return null;
+  }
 }
 
 function wrongWidth(cells: string[], width: number): string | null {
@@ -115,16 +204,14 @@ function wrongWidth(cells: string[], width: number): string | null {
 }
 
 function hasOpenQuote(line: string): boolean {
-  return (line.split('"').length - 1) % 2 === 1;
+  let quotes = 0;
+  for (let at = line.indexOf('"'); at >= 0; at = line.indexOf('"', at + 1)) quotes++;
+  return quotes % 2 === 1;
 }
 
 function mostFrequent(header: string): string {
   const count = (delimiter: string) => header.split(delimiter).length;
   return DELIMITERS.reduce((best, next) => (count(next) > count(best) ? next : best));
-}
-
-function leftOut(name: string, line: number, what: string, got: string): WeatherProblem {
-  return { where: `${name}:${line}`, what: `${what} (got ${short(got)})`, done: 'left out' };
 }
 
 function short(text: string): string {

@@ -1,10 +1,12 @@
+import { breather } from '../breather.ts';
 import type { SiteDay } from '../site-clock.ts';
 import { columnUnit, type StationField } from './column-units.ts';
-import { columnIndex, readTable, type TableRow } from './csv-table.ts';
+import { columnIndex, readTable, type TableHead, type TableRow } from './csv-table.ts';
 import type { ToldDay } from './daily-figures.ts';
 import { dayReader } from './day-text.ts';
 import type { DailyFileConfig } from './outlook-config.ts';
 import { judge, type MeasuredField } from './plausible.ts';
+import { type ProblemList, problemList } from './problems.ts';
 import type { WeatherProblem } from './source.ts';
 import { cellReader, type ReadableColumn } from './station-rows.ts';
 
@@ -32,35 +34,38 @@ const FIELD: Record<Name, { station: StationField; measured: MeasuredField }> = 
 };
 
 /** Reads the file; a day without a high and a low above it is left out and named. */
-export function readDaily(text: string, config: DailyFileConfig): DailyFile {
+export async function readDaily(text: string, config: DailyFileConfig): Promise<DailyFile> {
   const delimiter = config.delimiter === 'tab' ? '\t' : (config.delimiter ?? null);
   const layout = { delimiter, headerLine: config.header_line };
-  const table = readTable(text, config.file, layout);
+  const table = await readTable(text, config.file, layout);
   const dayIndex = columnIndex(table, config.day.column);
   const readDay = dayReader(config.day.pattern);
-  const problems = [...table.problems];
-  const figure = figureReader(config, problems, (column) => columnIndex(table, column));
+  const problems = problemList(config.file);
+  for (const problem of table.problems) problems.add(problem);
+  const figure = figureReader(config, { table, problems });
+  const breath = breather();
   const days = new Map<SiteDay, ToldDay>();
   for (const row of table.rows) {
+    if (breath.due()) await breath.rest();
     const where = `${config.file}:${row.line}`;
     const written = row.cells[dayIndex] ?? '';
     const day = readDay?.(written) ?? null;
     if (day === null) {
       const what = `the day cannot be read (got ${written.slice(0, 40)})`;
-      problems.push({ where, what, done: 'left out' });
+      problems.add({ where, what, done: 'left out' });
       continue;
     }
     const highC = figure('high', row);
     const lowC = figure('low', row);
     if (highC === null || lowC === null || highC < lowC) {
       const what = `the day has no high above its low (got ${shown(highC)} and ${shown(lowC)})`;
-      problems.push({ where, what, done: 'left out' });
+      problems.add({ where, what, done: 'left out' });
       continue;
     }
     const before = days.get(day);
     if (before) {
       const what = `the day comes again on line ${row.line} (got ${day} twice)`;
-      problems.push({ where: before.where, what, done: 'left out, the later line kept' });
+      problems.add({ where: before.where, what, done: 'left out, the later line kept' });
     }
     days.set(day, {
       day,
@@ -74,34 +79,37 @@ export function readDaily(text: string, config: DailyFileConfig): DailyFile {
       cloudFraction: null,
     });
   }
-  return { days, problems };
+  return { days, problems: problems.all() };
 }
 
 /** A reader of one figure of a row; null where it is missing or cannot be, which is then named. */
 function figureReader(
   config: DailyFileConfig,
-  problems: WeatherProblem[],
-  indexOf: (column: string) => number,
+  { table, problems }: { table: TableHead; problems: ProblemList },
 ) {
-  const readCell = cellReader(config.file, config);
+  const readCell = cellReader(table, config);
   const columns = new Map<Name, ReadableColumn>();
   for (const [name, stated] of Object.entries(config.columns)) {
     const unit = stated && columnUnit(FIELD[name as Name].station, stated.unit);
     if (!stated || !unit) continue;
-    columns.set(name as Name, { column: stated.column, index: indexOf(stated.column), unit });
+    columns.set(name as Name, {
+      column: stated.column,
+      index: columnIndex(table, stated.column),
+      unit,
+    });
   }
   return (name: Name, row: TableRow): number | null => {
     const column = columns.get(name);
     if (!column) return null;
     // Files typed by hand often end without a line end, so a last value is not distrusted here.
     const cell = readCell({ ...row, openEnded: false }, column);
-    if (cell.problem) problems.push(cell.problem);
+    if (cell.problem) problems.add(cell.problem);
     if (cell.value === null) return null;
     const perDay = name === 'solar' && column.unit.kind === 'mean' ? MJ_PER_M2_IN_W_DAY : 1;
     const judged = judgeDay(name, cell.value * perDay);
     if (judged.problem !== null) {
       const where = `${config.file}:${row.line}`;
-      problems.push({ where, what: judged.problem, done: 'value left out' });
+      problems.add({ where, what: judged.problem, done: 'value left out' });
     }
     return judged.value;
   };

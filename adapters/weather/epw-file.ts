@@ -1,4 +1,6 @@
+import { breather } from '../breather.ts';
 import { judge, type MeasuredField } from './plausible.ts';
+import { type ProblemList, problemList } from './problems.ts';
 import { type WeatherProblem, WeatherUnreadable } from './source.ts';
 
 /** One hour of a typical year. */
@@ -55,10 +57,10 @@ export function epwKey(month: number, day: number, hour: number): string {
 }
 
 /**
- * Reads a typical year.
+ * Reads a typical year, in slices.
  * @throws WeatherUnreadable when the header is not of the format or no hour can be read.
  */
-export function readEpw(text: string, name: string): EpwFile {
+export async function readEpw(text: string, name: string): Promise<EpwFile> {
   const lines = text.split('\n');
   const location = splitHeader(lines[0] ?? '');
   if (location[0]?.toUpperCase() !== 'LOCATION') {
@@ -87,9 +89,14 @@ export function readEpw(text: string, name: string): EpwFile {
     hours: new Map(),
     problems: [],
   };
-  lines.slice(HEADER_LINES).forEach((line, index) => {
-    if (line.trim() !== '') readHour(line, { name, line: HEADER_LINES + index + 1, file });
-  });
+  const breath = breather();
+  const problems = problemList(name);
+  for (let index = HEADER_LINES; index < lines.length; index++) {
+    const line = lines[index] ?? '';
+    if (line.trim() !== '') readHour(line, { name, line: index + 1, hours: file.hours, problems });
+    if (breath.due()) await breath.rest();
+  }
+  file.problems = problems.all();
   distrustRain(file, name);
   if (file.hours.size === 0) {
     throw new WeatherUnreadable(
@@ -101,19 +108,24 @@ export function readEpw(text: string, name: string): EpwFile {
 
 function readHour(
   text: string,
-  { name, line, file }: { name: string; line: number; file: EpwFile },
+  {
+    name,
+    line,
+    hours,
+    problems,
+  }: { name: string; line: number; hours: EpwFile['hours']; problems: ProblemList },
 ): void {
   const where = `${name}:${line}`;
   const fields = text.split(',');
   if (fields.length < LEAST_FIELDS) {
     const what = `the line is not whole (got ${fields.length} of 35 fields)`;
-    file.problems.push({ where, what, done: 'left out' });
+    problems.add({ where, what, done: 'left out' });
     return;
   }
   const [month = null, day = null, hour = null] = fields.slice(1, 4).map(number);
   if (month === null || day === null || hour === null || !isDate(month, day, hour)) {
     const what = `month, day and hour cannot be read (got ${fields.slice(1, 4).join(', ').slice(0, 40)})`;
-    file.problems.push({ where, what, done: 'left out' });
+    problems.add({ where, what, done: 'left out' });
     return;
   }
   const made: EpwHour = {
@@ -130,24 +142,24 @@ function readHour(
     const written = number(fields[index]);
     if (fields[index] !== undefined && fields[index].trim() !== '' && written === null) {
       const what = `field ${index + 1} is no number (got ${fields[index].slice(0, 30)})`;
-      file.problems.push({ where, what, done: 'value left out' });
+      problems.add({ where, what, done: 'value left out' });
     }
     if (written === null || written >= missingFrom) continue;
     const judged = judge(field, written * factor);
     made[field] = judged.value;
     if (judged.problem !== null) {
       if (field === 'rainMm') made.rainImpossible = true;
-      file.problems.push({ where, what: judged.problem, done: 'value left out' });
+      problems.add({ where, what: judged.problem, done: 'value left out' });
     }
   }
   const key = epwKey(month, day, hour - 1);
-  const before = file.hours.get(key);
+  const before = hours.get(key);
   if (before) {
     const what = `the hour comes again on line ${line} (got month ${month}, day ${day}, hour ${hour} twice)`;
     const done = 'left out, the later line kept';
-    file.problems.push({ where: `${name}:${before.line}`, what, done });
+    problems.add({ where: `${name}:${before.line}`, what, done });
   }
-  file.hours.set(key, made);
+  hours.set(key, made);
 }
 
 /**

@@ -18,15 +18,20 @@ export type EpwConfig = z.infer<typeof epwConfigSchema>;
 /** The format gives wind at 10 m. */
 const WIND_HEIGHT_M = 10;
 const FAR_AWAY_DEG = 1;
+/** A year of hours is two to four megabytes. */
+const MOST_BYTES = 16_000_000;
 
 /**
  * A typical year laid over the dates asked for, whatever their year. It foretells nothing: it is
  * for trying a program before seeding, and for want of anything better.
  */
 export function epwSource({ file: name }: EpwConfig, context: WeatherContext): WeatherSource {
-  const file = fileReader(resolve(context.baseFolder, name), name, ({ text }) =>
-    readEpw(text, name),
-  );
+  const file = fileReader({
+    path: resolve(context.baseFolder, name),
+    name,
+    mostBytes: MOST_BYTES,
+    make: ({ text }) => readEpw(text, name),
+  });
   return {
     kind: 'epw',
     read: async (request) => {

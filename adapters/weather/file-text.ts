@@ -1,4 +1,6 @@
-import { readFile, stat } from 'node:fs/promises';
+import type { Stats } from 'node:fs';
+import { stat } from 'node:fs/promises';
+import { NotRegular, readRegular, shownSize, TooLarge } from '../regular-file.ts';
 import { type WeatherProblem, WeatherUnreadable } from './source.ts';
 
 /** A weather file as text, and when it was last written. */
@@ -20,47 +22,70 @@ interface Kept<Made> {
   made: Made;
 }
 
+/** How a file is read as a whole. */
+export interface WholeFile<Made> {
+  path: string;
+  /** The file as the config writes it, for error texts. */
+  name: string;
+  mostBytes: number;
+  make(file: FileText): Promise<Made>;
+}
+
+/** A reader of a file as a whole, which may not be larger than told. See `keptReader`. */
+export function fileReader<Made>({ path, name, mostBytes, make }: WholeFile<Made>) {
+  return keptReader(path, name, async () => {
+    const { text, modifiedMs } = await wholeText(path, name, mostBytes);
+    return make({ text, modifiedMs });
+  });
+}
+
 /**
  * A reader of one file that keeps what it made of it until the file changes, so that asking often
  * costs little while a station's new export is seen at once. A file that is away, empty or without
  * a row, as it is for a moment while a station writes it anew, falls back on what was last read.
+ * Who asks while it is being read waits for the same reading.
  * @param name the file as the config writes it, for error texts.
  */
-export function fileReader<Made>(path: string, name: string, make: (file: FileText) => Made) {
+export function keptReader<Made>(path: string, name: string, make: () => Promise<Made>) {
   let kept: Kept<Made> | null = null;
-  return async (): Promise<FileReading<Made>> => {
+  let reading: Promise<FileReading<Made>> | null = null;
+  const read = async (): Promise<FileReading<Made>> => {
     try {
-      const found = await versionOf(path);
+      const found = versionOf(await stat(path));
       if (kept?.version === found.version) return { made: kept.made, problems: [] };
-      const made = make({ text: await textOf(path, name), modifiedMs: found.modifiedMs });
+      const made = await make();
       // What was written while it was read may be half of each: the next look reads it again.
-      const after = await versionOf(path);
+      const after = versionOf(await stat(path));
       const version = after.version === found.version ? found.version : '';
       kept = { version, modifiedMs: found.modifiedMs, made };
       return { made, problems: [] };
     } catch (error) {
-      const fault =
-        error instanceof WeatherUnreadable
-          ? error
-          : new WeatherUnreadable(`${name}: ${whyNot(error)}`, { cause: error });
+      const fault = unreadable(error, name);
       if (kept === null) throw fault;
       const what = fault.message.replace(`${name}: `, '').split(';')[0] ?? '';
       const done = `what was last read stands in, written ${new Date(kept.modifiedMs).toISOString()}`;
       return { made: kept.made, problems: [{ where: name, what, done }] };
     }
   };
+  return (): Promise<FileReading<Made>> => {
+    reading ??= read().finally(() => {
+      reading = null;
+    });
+    return reading;
+  };
 }
 
 /** A file that was renamed over another has another inode, whatever its time and size. */
-async function versionOf(path: string): Promise<{ version: string; modifiedMs: number }> {
-  const { mtimeMs, ctimeMs, size, ino } = await stat(path);
+export function versionOf(stats: Stats): { version: string; modifiedMs: number } {
+  const { mtimeMs, ctimeMs, size, ino } = stats;
   return { version: `${ino} ${mtimeMs} ${ctimeMs} ${size}`, modifiedMs: mtimeMs };
 }
 
-async function textOf(path: string, name: string): Promise<string> {
-  const bytes = await readFile(path);
+/** @throws WeatherUnreadable when it is empty, or larger than told. */
+export async function wholeText(path: string, name: string, mostBytes: number): Promise<FileText> {
+  const { bytes, stats } = await readRegular(path, mostBytes);
   const text = decode(bytes);
-  if (text.trim() !== '') return text;
+  if (text.trim() !== '') return { text, modifiedMs: stats.mtimeMs };
   throw new WeatherUnreadable(
     `${name}: the file is empty (got ${bytes.length} bytes); export it again`,
   );
@@ -76,10 +101,24 @@ export function decode(bytes: Uint8Array): string {
   return new TextDecoder(encoding).decode(bytes).replace(/\r\n?/g, '\n');
 }
 
+/** Any fault of reading as one that says what to do. */
+export function unreadable(error: unknown, name: string): WeatherUnreadable {
+  if (error instanceof WeatherUnreadable) return error;
+  return new WeatherUnreadable(`${name}: ${whyNot(error)}`, { cause: error });
+}
+
 function whyNot(error: unknown): string {
+  if (error instanceof NotRegular) {
+    if (error.kind === 'a folder') {
+      return 'this is a folder (got EISDIR); name the file inside it';
+    }
+    return `this is no file that can be read again (got ${error.kind}); let the station write a file`;
+  }
+  if (error instanceof TooLarge) {
+    return `the file is too large (got ${shownSize(error.gotBytes)}); keep the days that are wanted and leave the rest out`;
+  }
   const code = error instanceof Error && 'code' in error ? error.code : undefined;
   if (code === 'ENOENT') return 'there is no such file (got ENOENT); check the path in the config';
-  if (code === 'EISDIR') return 'this is a folder (got EISDIR); name the file inside it';
   if (code === 'EACCES' || code === 'EPERM') {
     return `the file may not be read (got ${code}); let the daemon's account read it`;
   }

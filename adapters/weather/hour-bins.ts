@@ -27,12 +27,12 @@ export function stepOf(stampsMs: readonly number[]): number {
 }
 
 /** Rows, in order of time, sorted into the hours that they are of. */
-export function binByHour(
-  rows: readonly TimedRow[],
+export function binByHour<Row extends { stampMs: number }>(
+  rows: readonly Row[],
   grid: HourGrid,
   stamps: 'hour_beginning' | 'hour_ending',
-): HourBin[] {
-  const bins: HourBin[] = [];
+): { startMs: number; rows: Row[] }[] {
+  const bins: { startMs: number; rows: Row[] }[] = [];
   for (const row of rows) {
     // A row that ends on the full hour is of the hour before.
     const startMs = grid.hourOf(stamps === 'hour_ending' ? row.stampMs - 1 : row.stampMs);

@@ -19,20 +19,42 @@ export interface HttpQuestion {
   stop: AbortSignal;
 }
 
-/** Asks once. Never throws: what goes wrong is a fault in words. */
+/** Followed one after another; more is a circle. */
+const MOST_REDIRECTS = 3;
+const REDIRECTS: ReadonlySet<number> = new Set([301, 302, 303, 307, 308]);
+
+/**
+ * Asks once, within one deadline for all of it. Never throws: what goes wrong is a fault in words. A
+ * redirect is followed on the same host alone and never to a weaker scheme: elsewhere nobody has
+ * said that weather may come from, and the address may carry a key.
+ */
 export async function askHttp(question: HttpQuestion): Promise<HttpAnswer> {
-  const { url, timeoutS, tags, stop } = question;
+  const { timeoutS, tags, stop } = question;
   const late = AbortSignal.timeout(timeoutS * 1000);
   try {
-    const response = await fetch(url, {
-      headers: {
-        accept: 'application/json',
-        'user-agent': 'dewbeat',
-        ...(tags.etag === null ? {} : { 'if-none-match': tags.etag }),
-        ...(tags.lastModified === null ? {} : { 'if-modified-since': tags.lastModified }),
-      },
-      signal: AbortSignal.any([late, stop]),
-    });
+    let url = new URL(question.url);
+    const ask = () =>
+      fetch(url, {
+        headers: {
+          accept: 'application/json',
+          'user-agent': 'dewbeat',
+          ...(tags.etag === null ? {} : { 'if-none-match': tags.etag }),
+          ...(tags.lastModified === null ? {} : { 'if-modified-since': tags.lastModified }),
+        },
+        redirect: 'manual',
+        signal: AbortSignal.any([late, stop]),
+      });
+    let response = await ask();
+    for (let followed = 0; REDIRECTS.has(response.status); followed++) {
+      await response.body?.cancel();
+      const to = redirectOf(url, response.headers.get('location'));
+      if (typeof to === 'string') return fault(to);
+      if (followed === MOST_REDIRECTS) {
+        return fault(`it sends from one address to the next (got more than ${MOST_REDIRECTS})`);
+      }
+      url = to;
+      response = await ask();
+    }
     if (response.status === 304) {
       await response.body?.cancel();
       return { kind: 'same' };
@@ -54,6 +76,17 @@ export async function askHttp(question: HttpQuestion): Promise<HttpAnswer> {
     if (late.aborted) return fault(`it does not answer within ${timeoutS} s`);
     return fault(whyNot(error));
   }
+}
+
+/** Where a redirect leads, or why it is not followed. */
+function redirectOf(from: URL, location: string | null): URL | string {
+  const base = from.href;
+  const to = location !== null && URL.canParse(location, base) ? new URL(location, base) : null;
+  if (to === null) return 'it sends elsewhere and does not say where (got no location)';
+  const better = from.protocol === 'http:' && to.protocol === 'https:' && to.port === '';
+  const same = to.protocol === from.protocol && to.port === from.port;
+  if (to.hostname === from.hostname && (same || better)) return to;
+  return `it sends to another host (got ${to.origin}); if that is right, set url to it`;
 }
 
 /** The body up to a length, counted as it comes: a compressed one can grow without end. */

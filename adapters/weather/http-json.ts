@@ -12,6 +12,7 @@ import {
   WeatherUnreadable,
 } from './source.ts';
 import { readStation } from './station-table.ts';
+import { stampedTable } from './timed-rows.ts';
 import { stampClock } from './zone-name.ts';
 
 /** A command that asks on its way does not wait longer. */
@@ -120,9 +121,11 @@ export function httpJsonSource(config: HttpJsonConfig, context: WeatherContext):
       await asking;
     },
     async read(request) {
+      // Whoever collects may have kept something newer since.
+      if (context.keptOnly === true) restored = false;
       restore();
       const old = held === null || now() - held.asOfMs >= config.poll * 1000;
-      if (!started && old && !ending.signal.aborted) {
+      if (!started && context.keptOnly !== true && old && !ending.signal.aborted) {
         await askOnce(Math.min(config.timeout, MOST_PATIENCE_S));
       }
       if (held === null) {
@@ -134,7 +137,7 @@ export function httpJsonSource(config: HttpJsonConfig, context: WeatherContext):
   };
 }
 
-function readHeld(
+async function readHeld(
   held: Held,
   request: WeatherRequest,
   given: {
@@ -144,7 +147,7 @@ function readHeld(
     context: WeatherContext;
     lastFault: string | null;
   },
-): WeatherReading {
+): Promise<WeatherReading> {
   const { name, config, zoneClock, context, lastFault } = given;
   const problems: WeatherProblem[] = [...held.table.problems];
   if (lastFault !== null) {
@@ -152,12 +155,11 @@ function readHeld(
     const done = `its answer of ${context.clock.isoOf(held.asOfMs)} stands`;
     problems.push({ where: name, what, done });
   }
-  const reading = readStation(
-    { ...held.table, problems },
+  const reading = await readStation(
+    await stampedTable({ ...held.table, problems }, held.reader),
     {
       name,
       columns: held.columns,
-      reader: held.reader,
       stamps: config.stamps,
       windHeightM: config.wind_height,
       format: { decimal_mark: '.', missing: config.missing },

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { connect, IClientOptions, MqttClient } from 'mqtt';
+import { takeTurns } from '../mqtt-turns.ts';
 import { type MqttSecrets, readMqttSecrets } from '../outputs/mqtt-secrets.ts';
 import { type ColumnUnit, columnUnit, type StationField } from './column-units.ts';
 import { HOUR_MS, hourGrid } from './hour-grid.ts';
@@ -28,8 +29,10 @@ export function mqttSource(config: MqttWeatherConfig, context: WeatherContext): 
   const topics = new Map(config.readings.map((reading) => [reading.topic, reading]));
   const now = () => context.now?.() ?? Date.now();
   const units = unitsOfReadings(config.readings);
-  const memory = telemetryMemory(context.memory, keyOf(config), (error) => {
-    context.log?.error({ weather: name, error: String(error) }, 'readings could not be kept');
+  const memory = telemetryMemory(context.memory, keyOf(config), {
+    name,
+    onFault: (error) =>
+      context.log?.error({ weather: name, error: String(error) }, 'readings could not be kept'),
   });
   let client: MqttClient | null = null;
   let way: 'unstarted' | 'started' | 'stopped' = 'unstarted';
@@ -46,6 +49,7 @@ export function mqttSource(config: MqttWeatherConfig, context: WeatherContext): 
 
   function open(secrets: MqttSecrets, connectTo: typeof connect): void {
     client = connectTo(config.url, linkOptions(config, secrets, clientIdOf(config, context)));
+    takeTurns(client);
     client.on('connect', () => {
       fault = null;
       context.log?.info({ weather: name }, 'connected to the broker');
@@ -93,7 +97,7 @@ export function mqttSource(config: MqttWeatherConfig, context: WeatherContext): 
       memory.flush();
     },
     async read(request) {
-      const youngestMs = memory.newestMs();
+      const youngestMs = await memory.newestMs();
       if (youngestMs === null) {
         const why = fault === null ? 'got none' : `got none; ${fault}`;
         throw new WeatherUnreadable(
@@ -101,7 +105,7 @@ export function mqttSource(config: MqttWeatherConfig, context: WeatherContext): 
         );
       }
       const { fromMs, toMs, nowMs } = request;
-      const kept = memory.between({ fromMs, toMs: Math.min(toMs, nowMs) + HOUR_MS });
+      const kept = await memory.between({ fromMs, toMs: Math.min(toMs, nowMs) + HOUR_MS });
       const made = telemetryHours(kept.readings, {
         where: name,
         units,

@@ -12,6 +12,8 @@ import type { WeatherContext, WeatherProblem, WeatherRequest, WeatherSource } fr
 
 /** Stands in for a wind that nobody told while the day is shaped; it is taken out again. */
 const ANY_WIND_M_PER_S = 2;
+/** Some fifty years of days. */
+const MOST_BYTES = 2_000_000;
 
 /**
  * Daily figures as hours. A typed day outweighs the file's, the file's outweighs the usual day of
@@ -27,10 +29,12 @@ export function outlookSource(config: OutlookConfig, context: WeatherContext): W
   const daily = config.daily_file;
   const file =
     daily &&
-    fileReader(resolve(context.baseFolder, daily.file), daily.file, ({ text, modifiedMs }) => ({
-      ...readDaily(text, daily),
-      modifiedMs,
-    }));
+    fileReader({
+      path: resolve(context.baseFolder, daily.file),
+      name: daily.file,
+      mostBytes: MOST_BYTES,
+      make: async ({ text, modifiedMs }) => ({ ...(await readDaily(text, daily)), modifiedMs }),
+    });
   return {
     kind: 'outlook',
     read: async (request) => {

@@ -3,6 +3,30 @@ import { HOUR_MS } from './hour-grid.ts';
 import type { WeatherProblem } from './source.ts';
 
 const SHOWN_OF_A_KIND = 5;
+/** More than a person reads of one file; a file of nothing but rubbish must not fill the memory. */
+const MOST_HELD = 500;
+
+/** Problems as they come: the first ones held, the rest counted. */
+export interface ProblemList {
+  add(problem: WeatherProblem): void;
+  all(): WeatherProblem[];
+}
+
+export function problemList(where: string): ProblemList {
+  const held: WeatherProblem[] = [];
+  let more = 0;
+  return {
+    add(problem) {
+      if (held.length < MOST_HELD) held.push(problem);
+      else more++;
+    },
+    all() {
+      if (more === 0) return [...held];
+      const what = `there are more problems than are told (got ${more} beside these)`;
+      return [...held, { where, what, done: 'treated like these' }];
+    },
+  };
+}
 
 /**
  * The problems, with long runs of one kind drawn together: a person reads five lines about a

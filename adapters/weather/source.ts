@@ -112,6 +112,8 @@ export interface WeatherContext {
   baseFolder: string;
   /** The clock that collecting goes by; left out: this machine's. */
   now?(): number;
+  /** Another process collects: only what that has kept is read, and nothing is asked for. */
+  keptOnly?: boolean;
   /** Left out: nothing outlives the process. */
   memory?: WeatherMemory;
   log?: AdapterLog;

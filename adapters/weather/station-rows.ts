@@ -1,7 +1,6 @@
 import { type ColumnUnit, columnUnit, type StationField } from './column-units.ts';
 import type { CsvConfig } from './csv-config.ts';
-import type { CsvTable, TableRow } from './csv-table.ts';
-import { columnIndex } from './csv-table.ts';
+import { columnIndex, placeOf, type TableHead, type TableRow } from './csv-table.ts';
 import type { WeatherProblem } from './source.ts';
 
 /** How a file's texts become numbers. */
@@ -26,7 +25,7 @@ export const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
 
 /** The columns of the config, found in the table. */
 export function findColumns(
-  table: CsvTable,
+  table: TableHead,
   columns: CsvConfig['columns'],
 ): Map<StationField, ReadableColumn> {
   const found = new Map<StationField, ReadableColumn>();
@@ -40,7 +39,7 @@ export function findColumns(
 }
 
 /** A reader of single cells. */
-export function cellReader(name: string, format: NumberFormat) {
+export function cellReader(head: TableHead, format: NumberFormat) {
   const missingTexts = new Set(['', ...format.missing.map((text) => text.trim().toLowerCase())]);
   const missingNumbers = new Set(
     format.missing.filter((text) => NUMBER.test(text.trim())).map(Number),
@@ -48,7 +47,7 @@ export function cellReader(name: string, format: NumberFormat) {
   return (row: TableRow, { column, index, unit }: ReadableColumn): CellReading => {
     const text = row.cells[index] ?? '';
     if (missingTexts.has(text.toLowerCase())) return { value: null, problem: null };
-    const where = `${name}:${row.line}`;
+    const where = placeOf(head, row.line);
     const plain = format.decimal_mark === ',' ? text.replace(',', '.') : text;
     if (!NUMBER.test(plain)) {
       const what = `${column} is no number (got ${text.slice(0, 30)})`;

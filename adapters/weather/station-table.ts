@@ -1,16 +1,16 @@
 import type { HourOrigin, RawHour } from '../../calc/sky/weather-hour.ts';
+import { breather } from '../breather.ts';
 import type { SiteClock } from '../site-clock.ts';
 import type { StationField } from './column-units.ts';
-import type { CsvTable } from './csv-table.ts';
-import { binByHour, type HourBin, stepOf, type TimedRow } from './hour-bins.ts';
+import { placeOf, type TableHead } from './csv-table.ts';
+import { binByHour, stepOf, type TimedRow } from './hour-bins.ts';
 import { HOUR_MS, type HourGrid, hourGrid, hoursOf } from './hour-grid.ts';
-import { drawTogether, nameGaps } from './problems.ts';
+import { drawTogether, nameGaps, type ProblemList, problemList } from './problems.ts';
 import type { WeatherContext, WeatherProblem, WeatherReading, WeatherRequest } from './source.ts';
-import type { StampReader } from './stamps.ts';
 import { hourOfBin, judgeRow } from './station-hour.ts';
 import { cellReader, type NumberFormat, type ReadableColumn } from './station-rows.ts';
 import { sunCheck } from './sun-check.ts';
-import { type RowAt, rowsInTime } from './timed-rows.ts';
+import { type RowAt, rowsInTime, type StampedTable, youngestOf } from './timed-rows.ts';
 import type { StampClock } from './zone-name.ts';
 
 const REFUSED = { done: 'value left out', rule: 'range' } as const;
@@ -20,7 +20,6 @@ export interface StationTable {
   /** In words for the plan. */
   name: string;
   columns: ReadonlyMap<StationField, ReadableColumn>;
-  reader: StampReader;
   stamps: 'hour_beginning' | 'hour_ending';
   windHeightM: number;
   format: NumberFormat;
@@ -42,97 +41,123 @@ export interface StationRequest {
  * A table of a station, or of a forecast laid out like one, as hours: rows in time, judged value by
  * value, brought together by hour.
  */
-export function readStation(
-  table: CsvTable,
+export async function readStation(
+  table: StampedTable,
+  how: StationTable,
+  asked: StationRequest,
+): Promise<WeatherReading> {
+  const made = await stationHours(table, how, asked);
+  const youngestMs = youngestOf(table.stamped, asked.zoneClock, asked.request.nowMs);
+  return stationReading(made, how, { ...asked, file: table.name, youngestMs });
+}
+
+/** The hours of a stretch, and what was wrong with its rows. */
+export interface StationHours {
+  hours: RawHour[];
+  problems: WeatherProblem[];
+}
+
+/** Hours of a part of what was asked, from the rows that are near it. */
+export async function stationHours(
+  table: StampedTable,
   how: StationTable,
   { request, zoneClock, context }: StationRequest,
-): WeatherReading {
-  const { clock } = context;
-  const { columns, reader } = how;
+): Promise<StationHours> {
   const grid = hourGrid(request.fromMs, request.toMs);
-  const inTime = rowsInTime(table, reader, {
-    siteClock: clock,
-    clock: zoneClock,
-    grid,
-    nowMs: request.nowMs,
-  });
-  const problems: WeatherProblem[] = [...table.problems, ...inTime.problems];
+  const inTime = await rowsInTime(table, { siteClock: context.clock, clock: zoneClock, grid });
+  const problems = problemList(table.name);
+  for (const problem of [...table.problems, ...inTime.problems]) problems.add(problem);
   const stepMs = stepOf(inTime.rows.map(({ stampMs }) => stampMs));
   const rowsPerHour = Math.max(1, Math.round(HOUR_MS / stepMs));
   const asked = inTime.rows.filter(({ stampMs }) => {
     const startMs = grid.hourOf(how.stamps === 'hour_ending' ? stampMs - 1 : stampMs);
     return startMs >= grid.firstMs && startMs + HOUR_MS <= grid.endMs;
   });
-  const timed = valuesOf(asked, { name: table.name, how, rowsPerHour, problems });
-  const bins = binByHour(timed, grid, how.stamps);
+  const valuesOf = valueReader(table, how, { rowsPerHour, problems });
   const hours: RawHour[] = [];
-  for (const bin of bins) {
-    const soFar = isUnderWay(bin, { rowsPerHour, request, isLast: bin === bins.at(-1) });
+  const breath = breather();
+  const bins = binByHour(asked, grid, how.stamps);
+  for (const { startMs, rows } of bins) {
+    if (breath.due()) await breath.rest();
+    const soFar = isUnderWay(
+      { startMs, rows: rows.length, isLast: startMs === bins.at(-1)?.startMs },
+      { rowsPerHour, request },
+    );
+    const bin = { startMs, rows: rows.map(valuesOf) };
     if (soFar) continue;
-    const where = `${table.name}:${bin.rows[0]?.line ?? 0}`;
-    if (bin.rows.length < rowsPerHour) {
-      const what = `an hour has not all of its rows (got ${bin.rows.length} of ${rowsPerHour})`;
-      problems.push({ where, what, done: 'means taken over the rows there are' });
+    const where = placeOf(table, bin.rows[0]?.line ?? 0);
+    if (rows.length < rowsPerHour) {
+      const what = `an hour has not all of its rows (got ${rows.length} of ${rowsPerHour})`;
+      problems.add({ where, what, done: 'means taken over the rows there are' });
     }
-    const made = hourOfBin(bin, columns, () => rowsPerHour);
-    problems.push(...made.problems.map((what) => ({ where, what, ...REFUSED })));
+    const made = hourOfBin(bin, how.columns, () => rowsPerHour);
+    for (const what of made.problems) problems.add({ where, what, ...REFUSED });
     hours.push({
-      startMs: bin.startMs,
-      origin: originOf(bin.startMs, how.origin, request),
+      startMs,
+      origin: originOf(startMs, how.origin, request),
       ...made.values,
       windHeightM: how.windHeightM,
     });
   }
-  problems.push(...sunCheck(hours, context, table.name));
-  problems.push(...gapsOf(hours, grid, { name: table.name, clock, nowMs: request.nowMs }));
+  return { hours, problems: problems.all() };
+}
+
+/** The hours of all that was asked as a reading, held against the sun and looked through for gaps. */
+export function stationReading(
+  { hours, problems }: StationHours,
+  how: StationTable,
+  {
+    request,
+    context,
+    file,
+    youngestMs,
+  }: StationRequest & { file: string; youngestMs: number | null },
+): WeatherReading {
+  const { clock } = context;
+  const grid = hourGrid(request.fromMs, request.toMs);
   return {
     source: how.name,
     hours,
-    asOfMs: inTime.youngestMs ?? how.writtenMs,
+    asOfMs: youngestMs ?? how.writtenMs,
     writtenMs: how.writtenMs,
-    problems: drawTogether(problems),
+    problems: drawTogether([
+      ...problems,
+      ...sunCheck(hours, context, file),
+      ...gapsOf(hours, grid, { name: file, clock, nowMs: request.nowMs }),
+    ]),
   };
 }
 
-function valuesOf(
-  rows: readonly RowAt[],
-  {
-    name,
-    how,
-    rowsPerHour,
-    problems,
-  }: {
-    name: string;
-    how: StationTable;
-    rowsPerHour: number;
-    problems: WeatherProblem[];
-  },
-): TimedRow[] {
-  const readCell = cellReader(name, how.format);
-  return rows.map(({ row, stampMs }) => {
+function valueReader(
+  head: TableHead,
+  how: StationTable,
+  { rowsPerHour, problems }: { rowsPerHour: number; problems: ProblemList },
+) {
+  const readCell = cellReader(head, how.format);
+  return ({ row, stampMs }: RowAt): TimedRow => {
     const values = new Map<StationField, number>();
     for (const [field, column] of how.columns) {
       const cell = readCell(row, column);
-      if (cell.problem) problems.push(cell.problem);
+      if (cell.problem) problems.add(cell.problem);
       if (cell.value === null) continue;
       const judged = judgeRow(field, cell.value, { unit: column.unit, rowsPerHour });
       if (judged.value !== null) values.set(field, judged.value);
       if (judged.problem !== null) {
-        const where = `${name}:${row.line}`;
-        problems.push({ where, what: judged.problem, ...REFUSED });
+        problems.add({ where: placeOf(head, row.line), what: judged.problem, ...REFUSED });
       }
     }
     return { stampMs, line: row.line, values };
-  });
+  };
 }
 
 /** The newest hour, while rows for it are still to come, is nothing wrong: it waits. */
 function isUnderWay(
-  bin: HourBin,
-  facts: { rowsPerHour: number; request: WeatherRequest; isLast: boolean },
+  hour: { startMs: number; rows: number; isLast: boolean },
+  { rowsPerHour, request }: { rowsPerHour: number; request: WeatherRequest },
 ): boolean {
-  const open = bin.startMs <= facts.request.nowMs && facts.request.nowMs < bin.startMs + HOUR_MS;
-  return facts.isLast && open && bin.rows.length < facts.rowsPerHour;
+  const { startMs, rows, isLast } = hour;
+  const open = startMs <= request.nowMs && request.nowMs < startMs + HOUR_MS;
+  return isLast && open && rows < rowsPerHour;
 }
 
 /** Past hours that are not there, and holes between hours to come. */

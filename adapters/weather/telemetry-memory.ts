@@ -1,23 +1,35 @@
+import { setImmediate as nextTurn } from 'node:timers/promises';
 import type { TelemetryReading } from './mqtt-message.ts';
 import type { KeptWeather, WeatherMemory, WeatherProblem } from './source.ts';
 
 /** Written together: a memory that is safe against a power cut is slow for each write. */
 const FLUSH_MS = 2000;
-/** A broker gone mad must not fill the disk. */
-const MOST_PENDING = 2000;
-/** Refused messages that are kept to be told; the rest are of the same kind. */
+/** Of one write: nothing else has its turn until the disk has it. */
+const BATCH = 500;
+const PAUSE_MS = 50;
+/**
+ * A broker gone mad must fill neither the disk nor the time of whoever reads it back; one that hands
+ * out a day of eight sensors after an absence may.
+ */
+const MOST_AT_ONCE = 20_000;
+const MOST_A_MINUTE = 600;
+/** Refused messages that are kept to be told, in ten minutes; the rest are of the same kind. */
 const MOST_REFUSED = 10;
+const MINUTE_MS = 60_000;
+const REFUSED_FOR_MS = 10 * MINUTE_MS;
+/** Read back at once; days of readings are read with turns for everything else in between. */
+const STRETCH_MS = 6 * 3_600_000;
 
 /** What came over a broker, kept so that a restart forgets none of it. */
 export interface TelemetryMemory {
   add(reading: TelemetryReading): void;
   refuse(atMs: number, problem: WeatherProblem): void;
   /** Everything from an instant up to another, oldest first, and the problems of that time. */
-  between(span: { fromMs: number; toMs: number }): {
+  between(span: { fromMs: number; toMs: number }): Promise<{
     readings: TelemetryReading[];
     problems: WeatherProblem[];
-  };
-  newestMs(): number | null;
+  }>;
+  newestMs(): Promise<number | null>;
   /** Writes what waits. */
   flush(): void;
 }
@@ -25,58 +37,99 @@ export interface TelemetryMemory {
 export function telemetryMemory(
   memory: WeatherMemory = inProcess(),
   source: string,
-  onFault: (error: unknown) => void,
+  {
+    onFault,
+    name,
+    steadyMs = () => performance.now(),
+  }: { onFault(error: unknown): void; name: string; steadyMs?(): number },
 ): TelemetryMemory {
-  let readings: KeptWeather[] = [];
+  const readings: KeptWeather[] = [];
   let refused: KeptWeather[] = [];
   let timer: NodeJS.Timeout | null = null;
+  /** Readings that may come yet, and when they were counted; they grow again with time. */
+  let room = { atMs: steadyMs(), readings: MOST_AT_ONCE };
+  let flooded = false;
+  let few = { sinceMs: steadyMs(), refused: 0 };
   const refusals = `${source} refused`;
-  const flush = () => {
+  /** Writes some of what waits; false where the memory took nothing. */
+  const write = (): boolean => {
     if (timer !== null) clearTimeout(timer);
     timer = null;
     try {
-      if (readings.length > 0) memory.remember(source, readings);
-      readings = [];
+      const some = readings.slice(0, BATCH);
+      if (some.length > 0) memory.remember(source, some);
+      readings.splice(0, some.length);
       if (refused.length > 0) memory.remember(refusals, refused);
       refused = [];
+      if (readings.length > 0) later(PAUSE_MS);
+      return true;
     } catch (error) {
       // Kept for the next time: a disk may have room again.
       onFault(error);
+      later(FLUSH_MS);
+      return false;
     }
   };
-  const later = () => {
-    timer ??= setTimeout(flush, FLUSH_MS);
+  const later = (ms = FLUSH_MS) => {
+    timer ??= setTimeout(write, ms);
     timer.unref();
+  };
+  const writeAll = async () => {
+    while (readings.length + refused.length > 0 && write()) await nextTurn();
+  };
+  const refuse = (atMs: number, problem: WeatherProblem) => {
+    const nowMs = steadyMs();
+    if (nowMs - few.sinceMs >= REFUSED_FOR_MS) few = { sinceMs: nowMs, refused: 0 };
+    few.refused++;
+    if (few.refused > MOST_REFUSED) return;
+    refused.push({ atMs, content: JSON.stringify(problem) });
+    later();
   };
   return {
     add({ atMs, values }) {
-      if (readings.length >= MOST_PENDING) return;
+      const nowMs = steadyMs();
+      const grown = ((nowMs - room.atMs) / MINUTE_MS) * MOST_A_MINUTE;
+      room = { atMs: nowMs, readings: Math.min(MOST_AT_ONCE, room.readings + grown) };
+      if (room.readings < 1 || readings.length >= MOST_AT_ONCE) {
+        if (!flooded) {
+          const what = `readings come too often (got more than ${MOST_A_MINUTE} in a minute)`;
+          refuse(atMs, { where: name, what, done: 'the rest left out' });
+        }
+        flooded = true;
+        return;
+      }
+      room.readings -= 1;
+      if (room.readings > MOST_A_MINUTE) flooded = false;
       readings.push({ atMs, content: JSON.stringify(values) });
       later();
     },
-    refuse(atMs, problem) {
-      if (refused.length >= MOST_REFUSED) return;
-      refused.push({ atMs, content: JSON.stringify(problem) });
-      later();
-    },
-    between(span) {
-      flush();
-      return {
-        readings: memory.recall(source, span).flatMap(({ atMs, content }) => {
+    refuse,
+    async between({ fromMs, toMs }) {
+      await writeAll();
+      const found: TelemetryReading[] = [];
+      for (let at = fromMs; at < toMs; at += STRETCH_MS) {
+        const stretch = { fromMs: at, toMs: Math.min(toMs, at + STRETCH_MS) };
+        for (const { atMs, content } of memory.recall(source, stretch)) {
           const values = parsed(content);
-          return values ? [{ atMs, values: values as TelemetryReading['values'] }] : [];
-        }),
-        problems: memory.recall(refusals, span).flatMap(({ content }) => {
+          if (values) found.push({ atMs, values: values as TelemetryReading['values'] });
+        }
+        await nextTurn();
+      }
+      return {
+        readings: found,
+        problems: memory.recall(refusals, { fromMs, toMs }).flatMap(({ content }) => {
           const problem = parsed(content);
           return problem ? [problem as unknown as WeatherProblem] : [];
         }),
       };
     },
-    newestMs() {
-      flush();
+    async newestMs() {
+      await writeAll();
       return memory.newest(source)?.atMs ?? null;
     },
-    flush,
+    flush() {
+      while (readings.length + refused.length > 0 && write());
+    },
   };
 }
 

@@ -1,6 +1,8 @@
+import { breather } from '../breather.ts';
 import type { SiteClock } from '../site-clock.ts';
-import type { CsvTable, TableRow } from './csv-table.ts';
+import { type CsvTable, placeOf, type TableHead, type TableRow } from './csv-table.ts';
 import { HOUR_MS, type HourGrid } from './hour-grid.ts';
+import { type ProblemList, problemList } from './problems.ts';
 import type { WeatherProblem } from './source.ts';
 import { instantOfStamp, roughMs, type Stamp, type StampReader } from './stamps.ts';
 import type { StampClock } from './zone-name.ts';
@@ -14,41 +16,80 @@ export interface RowAt {
 /** The rows of a request, and what else their times tell. */
 export interface RowsInTime {
   rows: RowAt[];
-  /** Newest stamp of the whole file that is not after now; null when every row is to come. */
-  youngestMs: number | null;
   problems: WeatherProblem[];
 }
 
-interface StampedRow {
+/** A row with its time as it is written. */
+export interface StampedRow {
   row: TableRow;
   stamp: Stamp;
+  /** See `roughMs`. */
+  roughlyMs: number;
+}
+
+/** A table's rows whose times can be read, and what was wrong with it so far. */
+export interface StampedTable extends TableHead {
+  stamped: readonly StampedRow[];
+  problems: readonly WeatherProblem[];
 }
 
 /** No zone is further than this from UTC. */
-const FARTHEST_ZONE_MS = 15 * HOUR_MS;
+export const FARTHEST_ZONE_MS = 15 * HOUR_MS;
+
+/** Reads the time of every row, once for as long as the file stays as it is. */
+export async function stampedTable(table: CsvTable, reader: StampReader): Promise<StampedTable> {
+  const breath = breather();
+  const problems = problemList(table.name);
+  const stamped: StampedRow[] = [];
+  for (const row of table.rows) {
+    const made = stampedRow(row, { head: table, reader, problems });
+    if (made !== null) stamped.push(made);
+    if (breath.due()) await breath.rest();
+  }
+  const { name, columns, counts } = table;
+  return {
+    name,
+    columns,
+    ...(counts === undefined ? {} : { counts }),
+    stamped,
+    problems: [...table.problems, ...problems.all()],
+  };
+}
+
+/** The row with its time; null, with a problem, where there is none to be trusted. */
+export function stampedRow(
+  row: TableRow,
+  { head, reader, problems }: { head: TableHead; reader: StampReader; problems: ProblemList },
+): StampedRow | null {
+  const where = placeOf(head, row.line);
+  if (row.openEnded) {
+    // A station that is writing this very moment; any of its cells may be half of a number.
+    const what = `the last line has no line end (got ${row.cells.join(' ').slice(0, 40)})`;
+    problems.add({ where, what, done: 'left out until it is whole' });
+    return null;
+  }
+  const stamp = reader.read(row.cells);
+  if (stamp) return { row, stamp, roughlyMs: roughMs(stamp) };
+  const got = reader.indexes.map((index) => row.cells[index]).join(' ');
+  const what = `the time cannot be read (got ${got.slice(0, 40)})`;
+  problems.add({ where, what, done: 'left out' });
+  return null;
+}
 
 /**
  * The rows that may be of the request, in order of time, each time once (the last row of a
  * repeated time is kept), and what was wrong with their times.
  */
-export function rowsInTime(
-  table: CsvTable,
-  reader: StampReader,
-  {
-    siteClock,
-    clock,
-    grid,
-    nowMs,
-  }: { siteClock: SiteClock; clock: StampClock; grid: HourGrid; nowMs: number },
-): RowsInTime {
-  const problems: WeatherProblem[] = [];
-  const near: StampedRow[] = [];
-  const stamped = stampedRows(table, reader, problems);
-  for (const { row, stamp } of stamped) {
-    const at = roughMs(stamp);
-    const after = at >= grid.firstMs - FARTHEST_ZONE_MS;
-    if (after && at <= grid.endMs + FARTHEST_ZONE_MS) near.push({ row, stamp });
-  }
+export async function rowsInTime(
+  table: StampedTable,
+  { siteClock, clock, grid }: { siteClock: SiteClock; clock: StampClock; grid: HourGrid },
+): Promise<RowsInTime> {
+  const breath = breather();
+  const problems = problemList(table.name);
+  const near = table.stamped.filter(
+    ({ roughlyMs }) =>
+      roughlyMs >= grid.firstMs - FARTHEST_ZONE_MS && roughlyMs <= grid.endMs + FARTHEST_ZONE_MS,
+  );
   if (isNewestFirst(near)) near.reverse();
   const rows: RowAt[] = [];
   let previousMs: number | null = null;
@@ -58,28 +99,30 @@ export function rowsInTime(
     if (previousMs !== null && stampMs < previousMs) backwards.push(row.line);
     rows.push({ row, stampMs });
     previousMs = stampMs;
+    if (breath.due()) await breath.rest();
   }
   if (backwards[0] !== undefined) {
-    problems.push({
-      where: `${table.name}:${backwards[0]}`,
+    problems.add({
+      where: placeOf(table, backwards[0]),
       what: `times run backwards (got ${backwards.length} such steps, the first here)`,
       done: 'sorted',
     });
   }
   rows.sort((a, b) => a.stampMs - b.stampMs || a.row.line - b.row.line);
-  return {
-    rows: withoutRepeats(rows, table.name, siteClock, problems),
-    youngestMs: youngestOf(stamped, clock, nowMs),
-    problems,
-  };
+  return { rows: withoutRepeats(rows, table, { siteClock, problems }), problems: problems.all() };
 }
 
-function youngestOf(rows: readonly StampedRow[], clock: StampClock, nowMs: number): number | null {
+/** Newest stamp that is not after now; null when every row is to come. */
+export function youngestOf(
+  rows: readonly StampedRow[],
+  clock: StampClock,
+  nowMs: number,
+): number | null {
   // Wall clocks are compared, so that one row and not the whole file goes through the calendar.
   const wallNowMs = roughMs({ kind: 'local', local: clock.localOf(nowMs) });
   let youngest: { stamp: Stamp; wallMs: number } | null = null;
-  for (const { stamp } of rows) {
-    const wallMs = roughMs(stamp) + (stamp.kind === 'instant' ? wallNowMs - nowMs : 0);
+  for (const { stamp, roughlyMs } of rows) {
+    const wallMs = roughlyMs + (stamp.kind === 'instant' ? wallNowMs - nowMs : 0);
     if (wallMs <= wallNowMs && wallMs > (youngest?.wallMs ?? Number.NEGATIVE_INFINITY)) {
       youngest = { stamp, wallMs };
     }
@@ -87,41 +130,18 @@ function youngestOf(rows: readonly StampedRow[], clock: StampClock, nowMs: numbe
   return youngest === null ? null : Math.min(nowMs, instantOfStamp(youngest.stamp, clock, null));
 }
 
-/** Every row whose time can be read. */
-function stampedRows(
-  table: CsvTable,
-  reader: StampReader,
-  problems: WeatherProblem[],
-): StampedRow[] {
-  return table.rows.flatMap((row) => {
-    if (row.openEnded) {
-      // A station that is writing this very moment; any of its cells may be half of a number.
-      const what = `the last line has no line end (got ${row.cells.join(' ').slice(0, 40)})`;
-      const done = 'left out until it is whole';
-      problems.push({ where: `${table.name}:${row.line}`, what, done });
-      return [];
-    }
-    const stamp = reader.read(row.cells);
-    if (stamp) return [{ row, stamp }];
-    const got = reader.indexes.map((index) => row.cells[index]).join(' ');
-    const what = `the time cannot be read (got ${got.slice(0, 40)})`;
-    problems.push({ where: `${table.name}:${row.line}`, what, done: 'left out' });
-    return [];
-  });
-}
-
 function withoutRepeats(
   rows: readonly RowAt[],
-  name: string,
-  clock: SiteClock,
-  problems: WeatherProblem[],
+  table: StampedTable,
+  { siteClock, problems }: { siteClock: SiteClock; problems: ProblemList },
 ): RowAt[] {
   return rows.filter(({ row, stampMs }, index) => {
     const next = rows[index + 1];
     if (next?.stampMs !== stampMs) return true;
-    problems.push({
-      where: `${name}:${row.line}`,
-      what: `the time comes again on line ${next.row.line} (got ${clock.isoOf(stampMs)} twice)`,
+    const at = table.counts === 'bytes' ? 'at byte' : 'on line';
+    problems.add({
+      where: placeOf(table, row.line),
+      what: `the time comes again ${at} ${next.row.line} (got ${siteClock.isoOf(stampMs)} twice)`,
       done: 'left out, the later line kept',
       rule: 'duplicate_stamp',
     });
@@ -130,11 +150,11 @@ function withoutRepeats(
 }
 
 /** Many exports put the newest row on top. */
-function isNewestFirst(rows: readonly StampedRow[]): boolean {
+export function isNewestFirst(rows: readonly StampedRow[]): boolean {
   let forwards = 0;
   rows.forEach((row, index) => {
     const before = rows[index - 1];
-    if (before) forwards += Math.sign(roughMs(row.stamp) - roughMs(before.stamp));
+    if (before) forwards += Math.sign(row.roughlyMs - before.roughlyMs);
   });
   return forwards < 0;
 }

@@ -2,6 +2,8 @@ import { z } from 'zod';
 import type { LocalTime, SiteClock } from '../site-clock.ts';
 import type { WeatherContext } from './source.ts';
 
+/** Minutes of three weeks. */
+const MOST_KNOWN = 30_000;
 const FIXED = /^(?:utc)?([+-])(\d{1,2})(?::?(\d{2}))?$/i;
 
 /**
@@ -42,11 +44,29 @@ export type StampClock = Pick<SiteClock, 'instantOf' | 'localOf'>;
  * @throws RangeError when this machine does not know the zone.
  */
 export function stampClock(zone: string | undefined, context: WeatherContext): StampClock {
-  if (zone === undefined) return context.clock;
+  if (zone === undefined) return remembering(context.clock);
   const fixed = FIXED.exec(zone);
-  if (!fixed) return context.clockIn(zone);
+  if (!fixed) return remembering(context.clockIn(zone));
   const [, sign, hours, minutes = '0'] = fixed;
   return fixedClock((sign === '-' ? -1 : 1) * (Number(hours) * 60 + Number(minutes)) * 60_000);
+}
+
+/** The same rows are asked for again and again, and a calendar takes its time over each. */
+function remembering(clock: StampClock): StampClock {
+  const known = new Map<number, number>();
+  return {
+    localOf: (instantMs) => clock.localOf(instantMs),
+    instantOf(local) {
+      const { year, month, day, hour, minute } = local;
+      const key = Date.UTC(year, month - 1, day, hour, minute);
+      const before = known.get(key);
+      if (before !== undefined) return before;
+      if (known.size >= MOST_KNOWN) known.clear();
+      const instantMs = clock.instantOf(local);
+      known.set(key, instantMs);
+      return instantMs;
+    },
+  };
 }
 
 /** A clock that never changes needs no time zone data. */

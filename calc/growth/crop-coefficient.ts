@@ -52,43 +52,6 @@ export function upperCoefficient(input: UpperLimitInput): number {
   return Math.max(wet + (0.04 * (u2 - 2) - 0.004 * (RHmin - 45)) * (h / 3) ** 0.3, Kcb + 0.05);
 }
 
-/**
- * TEW: most water that can evaporate from the surface layer after a wetting, mm.
- *
- * Inputs: water content at field capacity and at the wilting point, 0 to 1, the first not below the
- * second; depth of the layer that dries, 0.001 to 0.3 m (FAO-56: 0.10 to 0.15). Throws RangeError
- * outside.
- * Source: FAO-56, Eq. 73.
- * Example: 0.23, 0.10, 0.1 m: 18 mm (FAO-56, Example 35).
- */
-export function evaporableWaterMm({
-  fieldCapacityFraction,
-  wiltingPointFraction,
-  layerM,
-}: {
-  fieldCapacityFraction: number;
-  wiltingPointFraction: number;
-  layerM: number;
-}): number {
-  const where = 'evaporableWaterMm';
-  const dry = admitted({
-    where,
-    name: 'wiltingPointFraction',
-    value: wiltingPointFraction,
-    least: 0,
-    most: 1,
-  });
-  const wet = admitted({
-    where,
-    name: 'fieldCapacityFraction',
-    value: fieldCapacityFraction,
-    least: dry,
-    most: 1,
-  });
-  const Ze = admitted({ where, name: 'layerM', value: layerM, least: 0.001, most: 0.3 });
-  return 1000 * (wet - 0.5 * dry) * Ze;
-}
-
 /** The surface layer and how dry it is. */
 export interface SurfaceLayer {
   /** TEW. */

@@ -8,7 +8,6 @@ export const NOTICE_CODES = [
   'pythium_9_hours',
   'damping_off',
   'irrigation_salinity',
-  'soil_salinity',
   'reclaimed_water',
   'too_little_water',
   'too_much_water',

@@ -1,6 +1,6 @@
 import type { StoreState } from '../sand/seedbed-store.ts';
 import { type BedMoment, leftFraction } from './expect-look.ts';
-import { bandOf, LIGHTENING_FRACTION, type Surface } from './seen.ts';
+import { bandOf, type Surface } from './seen.ts';
 
 /** What was seen of a store, by eye or by probe. */
 export interface SeenStore {
@@ -13,11 +13,12 @@ const HALVINGS = 30;
 const LEAST_DEMAND_MM_PER_H = 0.1;
 
 /**
- * A store's state after a look: moved as little as puts it where the bed was seen.
+ * A store's state after a look: lowered as far as any eye may have meant, raised no further than every
+ * eye is sure of. Water that is not there dries seed; water given once too often does not.
  *
- * A dry surface is dry; a lightening one stands in the middle of its band; a dark one at least at the
- * band's upper end; a puddle is a full store. A probe draws the expectation towards its reading by its
- * weight, and the eye comes after it.
+ * A dry surface is dry, and a lightening one may be on the point of it: both are taken for dry. A
+ * dark one, or a puddle, holds at least what the lowest eye calls dark. A probe, one spot of the bed,
+ * draws the expectation down towards its reading by its weight, and never up; the eye comes after it.
  *
  * @param moment the bed as it was expected at the look
  */
@@ -26,30 +27,33 @@ export function correctedState(moment: BedMoment, seen: SeenStore): StoreState {
   if (seen.probe !== null) {
     const expected = leftFraction(now);
     const { leftFraction: read, weightFraction } = seen.probe;
-    now = { ...now, state: withLeft(now, expected + weightFraction * (read - expected)) };
+    const drawn = expected + weightFraction * Math.min(0, read - expected);
+    now = { ...now, state: withLeft(now, drawn) };
   }
-  if (seen.surface === null) return now.state;
-  if (seen.surface === 'puddle') return now.store.full;
-  const band = bandOf(seen.surface);
+  const band = seen.surface === null ? null : bandOf(seen.surface);
   if (band === null) return now.state;
-  const left = leftFraction(now);
-  if (left > band.leastFraction && left <= band.mostFraction) return now.state;
-  if (seen.surface === 'lightening') return withLeft(now, LIGHTENING_FRACTION / 2);
-  return withLeft(now, seen.surface === 'dry' ? 0 : LIGHTENING_FRACTION);
+  const mostFraction = seen.surface === 'lightening' ? 0 : band.mostFraction;
+  return withLeft(now, Math.min(mostFraction, Math.max(band.leastFraction, leftFraction(now))));
 }
 
 /** The state between this one and full, or dry, at which this part is left. */
 function withLeft(moment: BedMoment, part: number): StoreState {
   const { store, state, demandMmPerH } = moment;
   const demand = Math.max(LEAST_DEMAND_MM_PER_H, demandMmPerH);
-  const goal = Math.min(1, Math.max(0, part));
-  const isRise = leftFraction(moment) < goal;
-  const end = isRise ? store.full : store.stateAt(0, demand);
+  const left = leftFraction(moment);
+  if (part === left) return state;
+  const isRise = left < part;
+  // No layer goes the other way: a dry bed whose sand below is drier yet gains nothing there.
+  const goal = isRise ? store.full : store.driedThrough(demand);
+  const further = isRise ? Math.max : Math.min;
+  const end = Object.fromEntries(
+    Object.entries(state).map(([name, mm]) => [name, further(mm, goal[name] ?? mm)]),
+  );
   let [near, far] = [0, 1];
   for (let turn = 0; turn < HALVINGS; turn++) {
     const middle = (near + far) / 2;
-    const left = leftFraction({ ...moment, state: between(state, end, middle) });
-    if (left < goal === isRise) near = middle;
+    const now = leftFraction({ ...moment, state: between(state, end, middle) });
+    if (now < part === isRise) near = middle;
     else far = middle;
   }
   return between(state, end, far);

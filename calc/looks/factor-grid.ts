@@ -1,6 +1,6 @@
-/** Bounds of both factors. */
-export const LEAST_FRACTION = 0.5;
-export const MOST_FRACTION = 2;
+/** Bounds of the two factors: a look shortens times to dry, or leaves them, and never lengthens them. */
+export const LEAST_CAPACITY_FRACTION = 0.5;
+export const MOST_EXPOSURE_FRACTION = 2;
 
 /** What is thought of the two factors before any look: standard deviations of their logs. */
 export interface Beginning {
@@ -11,21 +11,20 @@ export interface Beginning {
 /** Logs of the weights of the grid's points, up to a constant: capacity by rows, exposure by columns. */
 export type FactorWeights = Float64Array;
 
-/** The two factors with the standard deviations of their logs. */
-export interface FactorMean extends Beginning {
+/** A correction of a bed's store, at most 1, and of its loss, at least 1. */
+export interface Factors {
   capacityFraction: number;
   exposureFraction: number;
 }
 
 /** Points along each log: steps of 6 %, finer than ten looks can tell. */
-const POINTS = 25;
-const WIDTH_LOG = Math.log(MOST_FRACTION / LEAST_FRACTION);
-const POINT_LOG = Float64Array.from(
-  { length: POINTS },
-  (_, index) => Math.log(LEAST_FRACTION) + (WIDTH_LOG * index) / (POINTS - 1),
-);
+const POINTS = 13;
+const logs = (mostLog: number) =>
+  Float64Array.from({ length: POINTS }, (_, index) => (mostLog * index) / (POINTS - 1));
+const CAPACITY_LOG = logs(Math.log(LEAST_CAPACITY_FRACTION));
+const EXPOSURE_LOG = logs(Math.log(MOST_EXPOSURE_FRACTION));
 
-/** The weights before any look: normal logs, cut off at the bounds. */
+/** The weights before any look: normal logs around no correction, cut off at the bounds. */
 export function beginningWeights(beginning: Beginning): FactorWeights {
   return weightsOf((capacityLog, exposureLog) => {
     const c = capacityLog / beginning.capacitySpreadLog;
@@ -54,11 +53,12 @@ export function fadedWeights(
 
 /** What is known of the exposure, with a capacity of which nothing has been learned. */
 export function withNewCapacity(weights: FactorWeights, beginning: Beginning): FactorWeights {
-  const chances = chancesOf(weights);
   const byExposure = Array.from({ length: POINTS }, (_, column) => {
-    let sum = 0;
-    for (let row = 0; row < POINTS; row++) sum += chances[row * POINTS + column] ?? 0;
-    return Math.log(Math.max(Number.MIN_VALUE, sum));
+    let best = Number.NEGATIVE_INFINITY;
+    for (let row = 0; row < POINTS; row++) {
+      best = Math.max(best, weights[row * POINTS + column] ?? best);
+    }
+    return best;
   });
   return weightsOf((capacityLog, _, column) => {
     const c = capacityLog / beginning.capacitySpreadLog;
@@ -74,22 +74,18 @@ export function chancesOf(weights: FactorWeights): Float64Array {
   return chances.map((one) => one / sum);
 }
 
-/** Mean and spread of the logs. */
-export function meanFactors(weights: FactorWeights): FactorMean {
-  let [c, e, cc, ee] = [0, 0, 0, 0];
-  chancesOf(weights).forEach((chance, point) => {
-    const capacityLog = POINT_LOG[Math.floor(point / POINTS)] ?? 0;
-    const exposureLog = POINT_LOG[point % POINTS] ?? 0;
-    c += chance * capacityLog;
-    e += chance * exposureLog;
-    cc += chance * capacityLog ** 2;
-    ee += chance * exposureLog ** 2;
+/**
+ * The likeliest point. No correction is a corner of the grid, so a mean would lie away from it
+ * before anything was seen.
+ */
+export function likeliestFactors(weights: FactorWeights): Factors {
+  let best = 0;
+  weights.forEach((log, point) => {
+    if (log > (weights[best] ?? log)) best = point;
   });
   return {
-    capacityFraction: Math.exp(c),
-    exposureFraction: Math.exp(e),
-    capacitySpreadLog: Math.sqrt(Math.max(0, cc - c * c)),
-    exposureSpreadLog: Math.sqrt(Math.max(0, ee - e * e)),
+    capacityFraction: Math.exp(CAPACITY_LOG[Math.floor(best / POINTS)] ?? 0),
+    exposureFraction: Math.exp(EXPOSURE_LOG[best % POINTS] ?? 0),
   };
 }
 
@@ -99,7 +95,11 @@ function weightsOf(
   const weights = new Float64Array(POINTS * POINTS);
   for (let row = 0; row < POINTS; row++) {
     for (let column = 0; column < POINTS; column++) {
-      weights[row * POINTS + column] = logAt(POINT_LOG[row] ?? 0, POINT_LOG[column] ?? 0, column);
+      weights[row * POINTS + column] = logAt(
+        CAPACITY_LOG[row] ?? 0,
+        EXPOSURE_LOG[column] ?? 0,
+        column,
+      );
     }
   }
   return weights;

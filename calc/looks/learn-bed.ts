@@ -3,10 +3,10 @@ import {
   type Beginning,
   beginningWeights,
   chancesOf,
-  type FactorMean,
+  type Factors,
   type FactorWeights,
   fadedWeights,
-  meanFactors,
+  likeliestFactors,
   withLikelihood,
   withNewCapacity,
 } from './factor-grid.ts';
@@ -29,9 +29,9 @@ export interface ExpectedLook {
   managedDepthMm: number;
 }
 
-/** What a bed's looks have taught: two factors on what is planned with, and how sure they are. */
-export interface Learned extends FactorMean {
-  /** Looks that taught something, and those that did not fit and were set aside. */
+/** What a bed's looks have taught: two factors on what is planned with. */
+export interface Learned extends Factors {
+  /** Looks that were weighed, and those that were too dry to be believed and set aside. */
   looks: number;
   setAside: number;
 }
@@ -40,9 +40,9 @@ export interface Learned extends FactorMean {
 export interface LookStep {
   before: Learned;
   after: Learned;
-  /** Chance that the look is right, by what was expected of it. */
+  /** Chance that the look is right, by what was expected of it; 1 where it teaches nothing. */
   trustFraction: number;
-  /** True when it is more likely wrong than right. */
+  /** True when it is drier than expected, and more likely wrong than right. */
   isSetAside: boolean;
 }
 
@@ -58,16 +58,16 @@ const KEPT_A_DAY_FRACTION = 0.98;
 const DAY_MS = 24 * 3_600_000;
 
 /**
- * A bed's capacity and exposure factors from its looks.
+ * A bed's capacity and exposure factors from its looks: they shorten times to dry, and no look
+ * lengthens them beyond what the sand's report or class says. What lets a bed outlast its model (water
+ * that rises, a cool day, a person's eye) may be gone at the next hot noon; in trials against the
+ * numerical column every way of lengthening left some bed dry.
  *
- * A Bayesian filter on a grid over the logs of the two factors, which the grid bounds to 0.5 to 2.
+ * A Bayesian filter on a grid over the logs of the two factors, capacity 0.5 to 1 and exposure 1 to 2.
  * Each look weighs the points by how likely it is there, wrong looks reckoned with (`lookChance`).
  * What the look was expected to be follows each point along the slopes that were kept with it. The
  * error of the store's state at a look counts as noise, because looks hours apart have mostly been
- * watered in between. What was learned fades by 2 % a day. The factors are the means of the logs.
- *
- * An extended Kalman filter over the same two logs was tried on the same looks and halved the error
- * less often: one wrong look early on bends its single bell curve for good.
+ * watered in between. What was learned fades by 2 % a day. The factors are the likeliest point.
  *
  * Looks that came before a change of the managed depth teach only the exposure.
  *
@@ -87,13 +87,13 @@ export function learnBed(
   let depthMm = looks[0]?.managedDepthMm ?? asked.managedDepthMm;
   let beforeMs = looks[0]?.atMs ?? 0;
   let setAside = 0;
-  let now: Learned = { ...meanFactors(weights), looks: 0, setAside };
+  let now: Learned = { ...likeliestFactors(weights), looks: 0, setAside };
   const steps: LookStep[] = [];
   const toDepth = (nextMm: number) => {
     if (nextMm === depthMm) return;
     depthMm = nextMm;
     weights = withNewCapacity(weights, beginning);
-    now = { ...now, ...meanFactors(weights) };
+    now = { ...now, ...likeliestFactors(weights) };
   };
   for (const look of looks) {
     toDepth(look.managedDepthMm);
@@ -101,15 +101,46 @@ export function learnBed(
     weights = fadedWeights(weights, first, KEPT_A_DAY_FRACTION ** days);
     beforeMs = look.atMs;
     const { after, trustFraction } = withLook(weights, look);
-    const isSetAside = trustFraction < 0.5;
+    const isSetAside = trustFraction < 0.5 && isDrier(look, now);
     if (isSetAside) setAside++;
     weights = after;
     const before = now;
-    now = { ...meanFactors(weights), looks: steps.length + 1, setAside };
+    now = { ...likeliestFactors(weights), looks: steps.length + 1, setAside };
     steps.push({ before, after: now, trustFraction, isSetAside });
   }
   toDepth(asked.managedDepthMm);
   return { learned: now, steps };
+}
+
+/** Whether more of the store was lost by the look than these factors expect. */
+function isDrier(look: ExpectedLook, factors: Factors): boolean {
+  const expectedLog = expectedAt(
+    look,
+    Math.log(factors.capacityFraction),
+    Math.log(factors.exposureFraction),
+  );
+  const { sight } = look;
+  return expectedLog < (sight.kind === 'band' ? sight.leastLog : sight.meanLog);
+}
+
+/** Log of the lost part that these factors expect at the look. */
+function expectedAt(look: ExpectedLook, capacityLog: number, exposureLog: number): number {
+  return (
+    look.lostLog +
+    look.byCapacityCoefficient * (capacityLog - Math.log(look.capacityFraction)) +
+    look.byExposureCoefficient * (exposureLog - Math.log(look.exposureFraction))
+  );
+}
+
+/**
+ * What a look may teach: one that was wetter than the sand's own model expected would lengthen, and
+ * must not weigh against a later dry one either. A reading counts then as the expected one.
+ */
+function taughtSight(look: ExpectedLook): Sight | null {
+  const { sight } = look;
+  const uncorrectedLog = expectedAt(look, 0, 0);
+  if (sight.kind === 'band') return uncorrectedLog > sight.mostLog ? null : sight;
+  return { ...sight, meanLog: Math.max(sight.meanLog, uncorrectedLog) };
 }
 
 /** The weights after one look, and how far it was believed by what was thought before. */
@@ -117,16 +148,15 @@ function withLook(
   weights: FactorWeights,
   look: ExpectedLook,
 ): { after: FactorWeights; trustFraction: number } {
+  const sight = taughtSight(look);
+  if (sight === null) return { after: weights, trustFraction: 1 };
   const chances = chancesOf(weights);
   let [point, right, all] = [0, 0, 0];
   const after = withLikelihood(weights, (capacityLog, exposureLog) => {
-    const meanLog =
-      look.lostLog +
-      look.byCapacityCoefficient * (capacityLog - Math.log(look.capacityFraction)) +
-      look.byExposureCoefficient * (exposureLog - Math.log(look.exposureFraction));
+    const meanLog = expectedAt(look, capacityLog, exposureLog);
     const lostFraction = Math.exp(Math.min(0, meanLog));
     const spreadLog = Math.hypot(EYE_SPREAD_LOG, STATE_SPREAD_FRACTION / lostFraction);
-    const { rightFraction, wrongFraction } = lookChance(look.sight, { meanLog, spreadLog });
+    const { rightFraction, wrongFraction } = lookChance(sight, { meanLog, spreadLog });
     const chance = chances[point++] ?? 0;
     right += chance * rightFraction;
     all += chance * (rightFraction + wrongFraction);

@@ -1,3 +1,4 @@
+import { USABLE_FRACTION } from '../sand/root-reach.ts';
 import type { SeedbedModel } from '../sand/seedbed-model.ts';
 import type { Sight } from './doubtful-look.ts';
 import { lostLogOf } from './expect-look.ts';
@@ -11,9 +12,6 @@ interface ProbeTrust {
 /** Before emergence the eye outranks the probe: its rods are longer than the seed layer is deep. */
 const BEFORE_EMERGENCE: ProbeTrust = { spreadFraction: 0.6, weightFraction: 0.15 };
 const AFTER_EMERGENCE: ProbeTrust = { spreadFraction: 0.25, weightFraction: 0.6 };
-
-/** Part of the drained water that a rooted bed may use; the rest is below its limit. */
-const USABLE_FRACTION = 0.5;
 
 export function probeTrust(beforeEmergence: boolean): ProbeTrust {
   return beforeEmergence ? BEFORE_EMERGENCE : AFTER_EMERGENCE;

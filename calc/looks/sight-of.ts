@@ -4,7 +4,7 @@ import { bandOf, type Surface } from './seen.ts';
 
 /**
  * The surface as the estimator takes it: a band of the log of the lost part. Null where it teaches
- * nothing: a puddle tells of a full store, which every store can be.
+ * nothing: a puddle tells of the lowest spot, and times to dry hang on the driest.
  */
 export function sightOf(surface: Surface): Sight | null {
   const band = surface === 'puddle' ? null : bandOf(surface);

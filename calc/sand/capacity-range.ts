@@ -1,7 +1,6 @@
 import type { BedProfile } from './bed-column.ts';
 import { dryDownTable } from './dry-down.ts';
-import { vanGenuchtenMualem } from './retention.ts';
-import { alphaThrough, CAPILLARY_SUCTION_CM } from './retention-fit.ts';
+import { withExponent } from './sand-range.ts';
 
 /** A bed's capacity if its sand's curve were this steep. */
 export interface CapacityAtN {
@@ -22,12 +21,9 @@ export function capacityOverN(
   bed: BedProfile,
   { ns, demandMmPerH }: { ns: readonly number[]; demandMmPerH: number },
 ): CapacityAtN[] {
-  const waterFraction = vanGenuchtenMualem(bed.sand).waterFraction(-10 * CAPILLARY_SUCTION_CM);
   return ns.map((n) => {
-    const point = { suctionCm: CAPILLARY_SUCTION_CM, waterFraction };
-    const alphaPerCm = alphaThrough({ ...bed.sand, n }, point);
-    const sand = { ...bed.sand, n, alphaPerCm };
+    const sand = withExponent(bed.sand, n);
     const [row] = dryDownTable({ ...bed, sand }, { ratesMmPerH: [demandMmPerH] });
-    return { n, alphaPerCm, capacityMm: row?.capacityMm ?? null };
+    return { n, alphaPerCm: sand.alphaPerCm, capacityMm: row?.capacityMm ?? null };
   });
 }

@@ -9,6 +9,9 @@ export interface DryLimit {
   waterFraction: number;
 }
 
+/** Part of the way from residual up to the drained water at which the seed layer counts as dry. */
+export const KEPT_FRACTION = 0.5;
+
 /** Which of the two events came first. */
 export type DryEvent = 'seed_layer' | 'surface';
 
@@ -28,7 +31,10 @@ export interface DryMoment {
  */
 export function dryLimitFromDrained(
   drained: Column,
-  { seedLayerMm = 8, keptFraction = 0.5 }: { seedLayerMm?: number; keptFraction?: number } = {},
+  {
+    seedLayerMm = 8,
+    keptFraction = KEPT_FRACTION,
+  }: { seedLayerMm?: number; keptFraction?: number } = {},
 ): DryLimit {
   if (!(keptFraction >= 0 && keptFraction < 1 && seedLayerMm > 0)) {
     throw new RangeError(

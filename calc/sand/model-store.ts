@@ -1,12 +1,6 @@
-import {
-  dryLimitMm,
-  marginMm,
-  roomMm,
-  type SeedbedModel,
-  type SeedbedState,
-} from './seedbed-model.ts';
+import { bareSeedbed, rootedSeedbed } from './seedbed-dynamics.ts';
+import type { SeedbedModel, SeedbedState } from './seedbed-model.ts';
 import { storeMm } from './seedbed-outlook.ts';
-import { stepSeedbed } from './seedbed-step.ts';
 import type { SeedbedStore, StoreState } from './seedbed-store.ts';
 
 /** Demands at which the capacity is worked out once; between them it is read off, mm/h. */
@@ -17,14 +11,20 @@ const MOST_H = 48;
 /**
  * A seedbed store on the three-layer model of a sand: what `deriveSeedbedModel` found from the
  * numerical column, in the form that the planner uses.
+ *
+ * The same sand follows the same flows in every stage; a bed with roots counts as moist for longer,
+ * and can take what the layers that they reach have room for.
+ *
+ * @param rootsMm Depth that roots reach, mm; 0, when left out: only the surface counts.
  */
-export function modelStore(model: SeedbedModel): SeedbedStore {
+export function modelStore(model: SeedbedModel, rootsMm = 0): SeedbedStore {
   // Full is what a cycle can bring about: the seed layer wet through, the sand below as a night of
   // draining leaves it. A thorough wetting holds more, but falls away before it can be used.
   const full = { ...model.drained, seedMm: model.full.seedMm };
-  const capacities = CAPACITY_AT_MM_PER_H.map((demandMmPerH) =>
-    storeMm(model, full, { demandMmPerH, mostHours: MOST_H }),
-  );
+  const dynamics = rootsMm > 0 ? rootedSeedbed(model, rootsMm) : bareSeedbed(model);
+  const leftMm = (state: SeedbedState, demandMmPerH: number) =>
+    storeMm(model, state, { demandMmPerH, mostHours: MOST_H, dynamics });
+  let capacities: number[] | null = null;
   const partsOf = (state: StoreState): SeedbedState => ({
     seedMm: state['seedMm'] ?? 0,
     belowMm: state['belowMm'] ?? 0,
@@ -35,28 +35,37 @@ export function modelStore(model: SeedbedModel): SeedbedStore {
     full,
     step(state, { waterMm, demandMm, hours }) {
       // Dew is water: the model knows no negative demand.
-      const change = stepSeedbed(model, partsOf(state), {
+      const change = dynamics.step(partsOf(state), {
         waterMm: waterMm + Math.max(0, -demandMm),
         demandMm: Math.max(0, demandMm),
         hours,
       });
       return { state: { ...change.state }, drainedMm: change.drainedMm };
     },
-    marginMm: (state, demandMmPerH) => marginMm(model, partsOf(state), demandMmPerH),
+    marginMm: (state, demandMmPerH) => dynamics.marginMm(partsOf(state), demandMmPerH),
     leftMm(state, demandMmPerH) {
       const parts = partsOf(state);
-      const margin = marginMm(model, parts, demandMmPerH);
-      if (margin <= 0 || !(demandMmPerH > 0)) return margin;
-      return storeMm(model, parts, { demandMmPerH, mostHours: MOST_H });
+      const margin = dynamics.marginMm(parts, demandMmPerH);
+      return margin <= 0 || !(demandMmPerH > 0) ? margin : leftMm(parts, demandMmPerH);
     },
-    capacityMm: (demandMmPerH) => readOff(capacities, demandMmPerH),
-    roomMm: (state) => roomMm(model, partsOf(state)),
+    capacityMm(demandMmPerH) {
+      capacities ??= CAPACITY_AT_MM_PER_H.map((rate) => leftMm(full, rate));
+      return readOff(capacities, demandMmPerH);
+    },
+    roomMm: (state) => dynamics.roomMm(partsOf(state)),
+    driedThrough(demandMmPerH) {
+      const dry = dynamics.dryAt(demandMmPerH);
+      // No flow between two layers that are filled to the same part.
+      const evenMm = (dry.seedMm / model.seed.poreMm) * model.below.poreMm;
+      return { ...dry, belowMm: Math.min(dry.belowMm, evenMm) };
+    },
     stateAt(partFraction, demandMmPerH) {
       // Between the dry limit of this demand and the state after a night of draining.
-      const { drained, dry } = model;
+      const { drained } = model;
+      const dry = dynamics.dryAt(demandMmPerH);
       const between = (low: number, high: number) => low + (high - low) * partFraction;
       return {
-        seedMm: between(Math.max(dry.seedMm, dryLimitMm(model, demandMmPerH)), drained.seedMm),
+        seedMm: between(dry.seedMm, drained.seedMm),
         belowMm: between(dry.belowMm, drained.belowMm),
         rootMm: between(dry.rootMm, drained.rootMm),
       };

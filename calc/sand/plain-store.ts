@@ -48,6 +48,7 @@ export function plainStore(figures: PlainStoreFigures): SeedbedStore {
     leftMm: (state, demandMmPerH) => givenMm(levelOf(state), demandMmPerH),
     capacityMm: (demandMmPerH) => givenMm(capacityMm, demandMmPerH),
     roomMm: (state) => Math.max(0, capacityMm - levelOf(state)),
+    driedThrough: () => ({ storeMm: 0 }),
     stateAt: (partFraction) => ({ storeMm: capacityMm * partFraction }),
   };
 }

@@ -1,255 +1,49 @@
+import { unpackedModel, unpackedSand } from './packed-model.ts';
+import type { VanGenuchten } from './retention.ts';
+import { sandClassData } from './sand-class-data.ts';
 import type { SeedbedModel } from './seedbed-model.ts';
+
+/** A sand that may lie behind a class's name, with its planning model. */
+export interface ClassMember {
+  sand: VanGenuchten;
+  model: SeedbedModel;
+}
 
 /**
  * Planning models of the named sand classes, as `deriveSeedbedModel` finds them from each class's
- * bed (seconds of work, so kept here); a test derives some of them again and compares. Numbers to six
- * digits. `missCost` is the fit's own sum of squares over its column runs.
+ * own bed (seconds of work, so kept as data; `npm run generate:sands` makes them). `missCost` is the
+ * fit's own sum of squares over its column runs.
  */
 export const sandClassModels: Readonly<Record<string, { model: SeedbedModel; missCost: number }>> =
-  {
-    coarse_open: {
-      missCost: 0.0496,
-      model: {
-        seed: {
-          thicknessMm: 8,
-          poreMm: 3.08,
-          fallMmPerH: 43.1155,
-          fallPower: 3.33124,
-          riseMmPerH: 66.3225,
-          risePower: 3.04512,
-        },
-        below: {
-          thicknessMm: 40,
-          poreMm: 15.4,
-          fallMmPerH: 491.058,
-          fallPower: 4.49799,
-          riseMmPerH: 44.1558,
-          risePower: 6.65668,
-        },
-        root: {
-          thicknessMm: 252,
-          poreMm: 97.02,
-          fallMmPerH: 5.39761,
-          fallPower: 1.36223,
-          riseMmPerH: 0,
-          risePower: 1,
-        },
-        supplyMmPerH: 3186.22,
-        supplyPower: 3.63034,
-        limitMm: 0.196115,
-        full: { seedMm: 0.922725, belowMm: 5.37731, rootMm: 39.0176 },
-        drained: { seedMm: 0.39223, belowMm: 2.2256, rootMm: 20.1668 },
-        dry: { seedMm: 0.267732, belowMm: 2.17889, rootMm: 19.9979 },
-      },
-    },
-    loamy_open: {
-      missCost: 0.0426,
-      model: {
-        seed: {
-          thicknessMm: 8,
-          poreMm: 2.824,
-          fallMmPerH: 53.5371,
-          fallPower: 4.42781,
-          riseMmPerH: 26.0345,
-          risePower: 2.91274,
-        },
-        below: {
-          thicknessMm: 40,
-          poreMm: 14.12,
-          fallMmPerH: 105.33,
-          fallPower: 4.73693,
-          riseMmPerH: 6.55711,
-          risePower: 4.87643,
-        },
-        root: {
-          thicknessMm: 252,
-          poreMm: 88.956,
-          fallMmPerH: 35.2574,
-          fallPower: 3.63709,
-          riseMmPerH: 0,
-          risePower: 1,
-        },
-        supplyMmPerH: 16263.4,
-        supplyPower: 4.95392,
-        limitMm: 0.309768,
-        full: { seedMm: 1.22707, belowMm: 6.83395, rootMm: 48.0075 },
-        drained: { seedMm: 0.619536, belowMm: 3.38847, rootMm: 28.2589 },
-        dry: { seedMm: 0.351997, belowMm: 3.10606, rootMm: 27.6434 },
-      },
-    },
-    medium_open: {
-      missCost: 0.0419,
-      model: {
-        seed: {
-          thicknessMm: 8,
-          poreMm: 2.88,
-          fallMmPerH: 6534.51,
-          fallPower: 6.22643,
-          riseMmPerH: 143.555,
-          risePower: 2.61922,
-        },
-        below: {
-          thicknessMm: 40,
-          poreMm: 14.4,
-          fallMmPerH: 176.177,
-          fallPower: 3.51203,
-          riseMmPerH: 97.3112,
-          risePower: 3.58172,
-        },
-        root: {
-          thicknessMm: 252,
-          poreMm: 90.72,
-          fallMmPerH: 590.843,
-          fallPower: 4.13601,
-          riseMmPerH: 0,
-          risePower: 1,
-        },
-        supplyMmPerH: 138506,
-        supplyPower: 4.52103,
-        limitMm: 0.192811,
-        full: { seedMm: 0.830254, belowMm: 4.46679, rootMm: 31.8997 },
-        drained: { seedMm: 0.385622, belowMm: 2.05224, rootMm: 16.1612 },
-        dry: { seedMm: 0.189358, belowMm: 1.65497, rootMm: 15.524 },
-      },
-    },
-    coarse_over_gravel: {
-      missCost: 0.0488,
-      model: {
-        seed: {
-          thicknessMm: 8,
-          poreMm: 3.08,
-          fallMmPerH: 43.5976,
-          fallPower: 3.3528,
-          riseMmPerH: 48.7344,
-          risePower: 2.87364,
-        },
-        below: {
-          thicknessMm: 40,
-          poreMm: 15.4,
-          fallMmPerH: 282.007,
-          fallPower: 4.17719,
-          riseMmPerH: 152.839,
-          risePower: 14,
-        },
-        root: {
-          thicknessMm: 252,
-          poreMm: 97.02,
-          fallMmPerH: 113423,
-          fallPower: 20.7837,
-          riseMmPerH: 0,
-          risePower: 1,
-        },
-        supplyMmPerH: 2284.6,
-        supplyPower: 3.49507,
-        limitMm: 0.197023,
-        full: { seedMm: 0.922765, belowMm: 5.37783, rootMm: 54.5457 },
-        drained: { seedMm: 0.394045, belowMm: 2.244, rootMm: 44.124 },
-        dry: { seedMm: 0.268127, belowMm: 2.19672, rootMm: 44.0761 },
-      },
-    },
-    medium_coarse_over_gravel: {
-      missCost: 0.00445,
-      model: {
-        seed: {
-          thicknessMm: 8,
-          poreMm: 2.88,
-          fallMmPerH: 2499.23,
-          fallPower: 5.37557,
-          riseMmPerH: 1519.6,
-          risePower: 4.52528,
-        },
-        below: {
-          thicknessMm: 40,
-          poreMm: 14.4,
-          fallMmPerH: 35.7591,
-          fallPower: 1.74006,
-          riseMmPerH: 15.2465,
-          risePower: 2.24278,
-        },
-        root: {
-          thicknessMm: 252,
-          poreMm: 90.72,
-          fallMmPerH: 0.124308,
-          fallPower: 9.7604,
-          riseMmPerH: 0,
-          risePower: 1,
-        },
-        supplyMmPerH: 162755,
-        supplyPower: 3,
-        limitMm: 0.549587,
-        full: { seedMm: 1.12201, belowMm: 6.35701, rootMm: 74.1069 },
-        drained: { seedMm: 1.09917, belowMm: 6.2411, rootMm: 73.8863 },
-        dry: { seedMm: 0.549582, belowMm: 3.21573, rootMm: 47.5921 },
-      },
-    },
-    medium_over_gravel: {
-      missCost: 0.0182,
-      model: {
-        seed: {
-          thicknessMm: 8,
-          poreMm: 2.88,
-          fallMmPerH: 25.8607,
-          fallPower: 2.44233,
-          riseMmPerH: 114.729,
-          risePower: 2.82919,
-        },
-        below: {
-          thicknessMm: 70,
-          poreMm: 25.2,
-          fallMmPerH: 25.3358,
-          fallPower: 1.20006,
-          riseMmPerH: 20.6111,
-          risePower: 1.6575,
-        },
-        root: {
-          thicknessMm: 222,
-          poreMm: 79.92,
-          fallMmPerH: 2.60631e-8,
-          fallPower: 7.21418,
-          riseMmPerH: 0,
-          risePower: 1,
-        },
-        supplyMmPerH: 162755,
-        supplyPower: 3,
-        limitMm: 0.704676,
-        full: { seedMm: 1.42556, belowMm: 14.8131, rootMm: 71.9993 },
-        drained: { seedMm: 1.40935, belowMm: 14.6797, rootMm: 71.8967 },
-        dry: { seedMm: 0.70467, belowMm: 7.54043, rootMm: 47.5765 },
-      },
-    },
-    fine_over_gravel: {
-      missCost: 0.00564,
-      model: {
-        seed: {
-          thicknessMm: 8,
-          poreMm: 2.96,
-          fallMmPerH: 109.167,
-          fallPower: 4.23868,
-          riseMmPerH: 124.376,
-          risePower: 3.14401,
-        },
-        below: {
-          thicknessMm: 40,
-          poreMm: 14.8,
-          fallMmPerH: 10.1937,
-          fallPower: 1.55986,
-          riseMmPerH: 11.427,
-          risePower: 2.01718,
-        },
-        root: {
-          thicknessMm: 252,
-          poreMm: 93.24,
-          fallMmPerH: 0.26104,
-          fallPower: 8.86828,
-          riseMmPerH: 0,
-          risePower: 1,
-        },
-        supplyMmPerH: 162755,
-        supplyPower: 3,
-        limitMm: 0.793263,
-        full: { seedMm: 1.64302, belowMm: 8.87223, rootMm: 80.8077 },
-        drained: { seedMm: 1.58653, belowMm: 8.58931, rootMm: 80.2135 },
-        dry: { seedMm: 0.793004, belowMm: 4.43022, rootMm: 48.5469 },
-      },
-    },
-  };
+  Object.fromEntries(
+    Object.entries(sandClassData).map(([key, { own }]) => [
+      key,
+      { model: unpackedModel(own.model), missCost: own.missCost },
+    ]),
+  );
+
+const members = new Map<string, readonly ClassMember[]>(
+  Object.entries(sandClassData).map(([key, data]) => [
+    key,
+    data.members.map(({ sand, model }) => ({
+      sand: unpackedSand(sand),
+      model: unpackedModel(model),
+    })),
+  ]),
+);
+
+/**
+ * The few sands of a class that together are as soon dry as any that was drawn from its range, which
+ * a bed known by its class alone is planned with.
+ *
+ * @throws RangeError when there is no such class
+ */
+export function membersOfClass(className: string): readonly ClassMember[] {
+  const known = members.get(className);
+  if (known === undefined) {
+    throw new RangeError(
+      `sand: no such class (got ${className}); name one of the config's classes`,
+    );
+  }
+  return known;
+}

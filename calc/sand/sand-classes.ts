@@ -1,5 +1,12 @@
 import type { BedProfile } from './bed-column.ts';
 import type { VanGenuchten } from './retention.ts';
+import {
+  type Between,
+  drawnSand,
+  GREATEST_WETTING_COEFFICIENT,
+  type SandRange,
+  wettedCurve,
+} from './sand-range.ts';
 
 /** Where a class's numbers come from. */
 export type SandClassBasis = 'published' | 'assumed';
@@ -11,6 +18,13 @@ export interface SandClass {
   basis: SandClassBasis;
   source: string;
   bed: BedProfile;
+  /** Within what a sand of this class may lie. */
+  range: SandRange;
+  /**
+   * Factor of alpha between the drained curve of a report and the one that the bed follows when it is
+   * wetted from above. What rises over gravel hangs on it; on open sand it drowns in the range.
+   */
+  wettingCoefficient: Between;
   /** Plausible range of the exponent n for this kind of sand. */
   leastN: number;
   greatestN: number;
@@ -33,6 +47,50 @@ const publishedLoamySand: VanGenuchten = {
   saturatedMmPerH: 145.9,
 };
 const parrish = 'Carsel & Parrish 1988, class means';
+// Standard deviations of the same table: theta_s 0.06 and 0.09, theta_r 0.010 and 0.015, alpha 0.029
+// and 0.043 1/cm, n 0.29 and 0.27, conductivity 15.6 and 11.36 cm/h. From memory.
+const oneDeviation = 'Carsel & Parrish 1988, one standard deviation around the mean (from memory)';
+const publishedSandRange: SandRange = {
+  n: [2.39, 2.97],
+  residualFraction: [0.035, 0.055],
+  saturatedFraction: [0.37, 0.49],
+  saturatedMmPerH: [141, 453],
+  alphaPerCm: [0.116, 0.174],
+  source: oneDeviation,
+};
+const publishedLoamySandRange: SandRange = {
+  n: [2.01, 2.55],
+  residualFraction: [0.042, 0.072],
+  saturatedFraction: [0.32, 0.5],
+  saturatedMmPerH: [32.3, 259.5],
+  alphaPerCm: [0.081, 0.167],
+  source: oneDeviation,
+};
+const nearDefault = 'assumed: around the default, inside the recommended ranges for greens mixes';
+const mediumRange: SandRange = {
+  n: [2.5, 3.5],
+  residualFraction: [0.03, 0.05],
+  saturatedFraction: [0.37, 0.43],
+  saturatedMmPerH: [233, 525],
+  alphaPerCm: { throughFraction: [0.19, 0.235] },
+  source: nearDefault,
+};
+const mediumCoarseRange: SandRange = {
+  n: [2.5, 3.5],
+  residualFraction: [0.02, 0.04],
+  saturatedFraction: [0.36, 0.42],
+  saturatedMmPerH: [333, 750],
+  alphaPerCm: { throughFraction: [0.15, 0.185] },
+  source: nearDefault,
+};
+const fineRange: SandRange = {
+  n: [2.1, 2.9],
+  residualFraction: [0.04, 0.06],
+  saturatedFraction: [0.39, 0.45],
+  saturatedMmPerH: [150, 300],
+  alphaPerCm: { throughFraction: [0.225, 0.25] },
+  source: nearDefault,
+};
 const ranges =
   'assumed inside the recommended ranges for greens mixes: total porosity 35-55 %, capillary 15-25 % at 30 cm, at least 150 mm/h';
 
@@ -44,6 +102,8 @@ export const sandClasses: readonly SandClass[] = [
     basis: 'published',
     source: `${parrish}: sand`,
     bed: { sand: publishedSand, depthMm: 300, under: 'open' },
+    range: publishedSandRange,
+    wettingCoefficient: [1, 1],
     leastN: 2.2,
     greatestN: 3.5,
   },
@@ -53,6 +113,8 @@ export const sandClasses: readonly SandClass[] = [
     basis: 'published',
     source: `${parrish}: loamy sand`,
     bed: { sand: publishedLoamySand, depthMm: 300, under: 'open' },
+    range: publishedLoamySandRange,
+    wettingCoefficient: [1, 1],
     leastN: 1.9,
     greatestN: 2.8,
   },
@@ -72,6 +134,8 @@ export const sandClasses: readonly SandClass[] = [
       depthMm: 300,
       under: 'open',
     },
+    range: mediumRange,
+    wettingCoefficient: [1, 1],
     leastN: 2.2,
     greatestN: 5,
   },
@@ -81,6 +145,8 @@ export const sandClasses: readonly SandClass[] = [
     basis: 'published',
     source: `${parrish}: sand; holds less at 30 cm than a greens mix should`,
     bed: { sand: publishedSand, depthMm: 300, under: 'gravel' },
+    range: publishedSandRange,
+    wettingCoefficient: [1, 1],
     leastN: 2.2,
     greatestN: 3.5,
   },
@@ -100,6 +166,8 @@ export const sandClasses: readonly SandClass[] = [
       depthMm: 300,
       under: 'gravel',
     },
+    range: mediumCoarseRange,
+    wettingCoefficient: [1, GREATEST_WETTING_COEFFICIENT],
     leastN: 2.2,
     greatestN: 5,
   },
@@ -119,6 +187,8 @@ export const sandClasses: readonly SandClass[] = [
       depthMm: 300,
       under: 'gravel',
     },
+    range: mediumRange,
+    wettingCoefficient: [1, GREATEST_WETTING_COEFFICIENT],
     leastN: 2.2,
     greatestN: 5,
   },
@@ -138,6 +208,8 @@ export const sandClasses: readonly SandClass[] = [
       depthMm: 300,
       under: 'gravel',
     },
+    range: fineRange,
+    wettingCoefficient: [1, GREATEST_WETTING_COEFFICIENT],
     leastN: 2,
     greatestN: 4,
   },
@@ -156,4 +228,18 @@ export function sandClass(key: string): SandClass {
     );
   }
   return found;
+}
+
+/**
+ * A sand that may lie behind a class's name: the curve that a laboratory would report, and the one
+ * that the bed follows.
+ *
+ * @param unit gives numbers from 0 to below 1
+ */
+export function drawnOfClass(
+  { range, wettingCoefficient: [least, most] }: SandClass,
+  unit: () => number,
+): { reported: VanGenuchten; real: VanGenuchten } {
+  const reported = drawnSand(range, unit);
+  return { reported, real: wettedCurve(reported, least + (most - least) * unit()) };
 }

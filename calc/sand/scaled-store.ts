@@ -30,6 +30,7 @@ export function scaledStore(store: SeedbedStore, capacityFraction: number): Seed
     leftMm: (state, demandMmPerH) => factor * store.leftMm(state, demandMmPerH / factor),
     capacityMm: (demandMmPerH) => factor * store.capacityMm(demandMmPerH / factor),
     roomMm: (state) => factor * store.roomMm(state),
+    driedThrough: (demandMmPerH) => store.driedThrough(demandMmPerH / factor),
     stateAt: (partFraction, demandMmPerH) => store.stateAt(partFraction, demandMmPerH / factor),
   };
 }

@@ -5,11 +5,17 @@ import { marginMm, type SeedbedModel, type SeedbedState } from './seedbed-model.
 import { bandsOf, bedStates, type Rehearsal, rehearse } from './seedbed-rehearsal.ts';
 import { stepSeedbed } from './seedbed-step.ts';
 
-/** A model, and how far it misses its rehearsals (sum of squares; below 0.5 is good). */
+/** A model, and how far it misses its rehearsals (sum of squares): see {@link GREATEST_SOUND_COST}. */
 export interface DerivedSeedbed {
   model: SeedbedModel;
   cost: number;
 }
+
+/** Raised when the derivation changes, so that no older result is taken for a new one. */
+export const DERIVATION = 2;
+
+/** A model that misses its own column runs by more than this is not to be planned with. */
+export const GREATEST_SOUND_COST = 0.5;
 
 /** Thickness of the layer below the seed layer: both are tried and the better one kept. */
 const BELOW_LAYERS_MM = [40, 70];

@@ -1,5 +1,5 @@
-import { marginMm, type SeedbedModel, type SeedbedState } from './seedbed-model.ts';
-import { stepSeedbed } from './seedbed-step.ts';
+import { bareSeedbed, type SeedbedDynamics } from './seedbed-dynamics.ts';
+import type { SeedbedModel, SeedbedState } from './seedbed-model.ts';
 
 /** A stretch of weather ahead with a steady demand and, when given, water at a steady rate. */
 export interface DemandSpell {
@@ -23,12 +23,14 @@ const LOOK_H = 1 / 12;
  * not called dry.
  *
  * @param series demand in mm/h, not below 0, in the order of time
+ * @param dynamics a bed with roots; left out: only the surface counts
  * @example a bed that is dry at the first demand answers 0 hours
  */
 export function hoursToDry(
   model: SeedbedModel,
   state: SeedbedState,
   series: Iterable<DemandSpell>,
+  dynamics: SeedbedDynamics = bareSeedbed(model),
 ): DryOutlook | null {
   let now = state;
   let hours = 0;
@@ -39,18 +41,18 @@ export function hoursToDry(
     const looks = Math.max(1, Math.ceil(spell.hours / LOOK_H - 1e-9));
     const lookH = spell.hours / looks;
     if (beforeMm === null && waterMmPerH === 0 && spell.demandMmPerH > 0) {
-      beforeMm = marginMm(model, now, spell.demandMmPerH);
+      beforeMm = dynamics.marginMm(now, spell.demandMmPerH);
       if (beforeMm <= 0) return { hours, evaporatedMm };
     }
     for (let look = 0; look < looks; look++) {
-      const step = stepSeedbed(model, now, {
+      const step = dynamics.step(now, {
         waterMm: waterMmPerH * lookH,
         demandMm: spell.demandMmPerH * lookH,
         hours: lookH,
       });
       now = step.state;
       if (waterMmPerH === 0 && spell.demandMmPerH > 0) {
-        const afterMm = marginMm(model, now, spell.demandMmPerH);
+        const afterMm = dynamics.marginMm(now, spell.demandMmPerH);
         if (afterMm <= 0) {
           const part = beforeMm !== null && beforeMm > 0 ? beforeMm / (beforeMm - afterMm) : 1;
           return {
@@ -75,13 +77,14 @@ export function hoursToDry(
 export function storeMm(
   model: SeedbedModel,
   state: SeedbedState,
-  { demandMmPerH, mostHours = 48 }: { demandMmPerH: number; mostHours?: number },
+  asked: { demandMmPerH: number; mostHours?: number; dynamics?: SeedbedDynamics },
 ): number {
+  const { demandMmPerH, mostHours = 48, dynamics } = asked;
   if (!(demandMmPerH > 0)) {
     throw new RangeError(
       `storeMm: demand must be above 0 (got ${demandMmPerH}); ask at the demand of the hour that matters`,
     );
   }
-  const outlook = hoursToDry(model, state, [{ hours: mostHours, demandMmPerH }]);
+  const outlook = hoursToDry(model, state, [{ hours: mostHours, demandMmPerH }], dynamics);
   return outlook === null ? demandMmPerH * mostHours : outlook.evaporatedMm;
 }

@@ -8,6 +8,8 @@ export type StoreState = Readonly<Record<string, number>>;
 export interface StoreStep {
   /** Rain and net irrigation together, mm. */
   waterMm: number;
+  /** Of a bed in parts: what each part gets beside that, mm. */
+  partsMm?: readonly number[];
   /** Loss that the air asks for, mm; negative when dew forms. */
   demandMm: number;
   hours: number;
@@ -47,6 +49,11 @@ export interface SeedbedStore {
   capacityMm(demandMmPerH: number): number;
   /** Net water that can be given now without draining, mm. */
   roomMm(state: StoreState): number;
+  /**
+   * The driest that a bed may be whose surface is dry at this demand: nothing just below it is so
+   * moist that it would wet the seed layer again by itself.
+   */
+  driedThrough(demandMmPerH: number): StoreState;
   /** The state with this part of the capacity left at this demand. */
   stateAt(partFraction: number, demandMmPerH: number): StoreState;
 }

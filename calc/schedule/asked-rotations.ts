@@ -1,13 +1,8 @@
 import { bookWater } from './bed-balance.ts';
+import { blockOfTurns, turnsLike, waterOf } from './cycle-block.ts';
 import type { KeptCycle } from './kept-cycle.ts';
 import type { PlacedCycle, PlacementInput } from './placement-pass.ts';
-import {
-  blockAt,
-  ceilToSlot,
-  type PlacementBed,
-  type Search,
-  standsInTheWay,
-} from './start-search.ts';
+import { ceilToSlot, type PlacementBed, type Search, standsInTheWay } from './start-search.ts';
 import { bookRuns, bookSupply, SLOT_MS, supplyLoad, supplyTimeline } from './supply-timeline.ts';
 
 /** Rotations that a person asked for beside what the bed is owed. */
@@ -77,18 +72,13 @@ function firstPlace(
 ): PlacedCycle | null {
   const { timeline } = search;
   for (let atMs = ceilToSlot(within.fromMs, SLOT_MS); atMs <= within.endMs; atMs += SLOT_MS) {
-    const single = blockAt(placing, search, atMs, 0).block;
-    // A touch above the depth, so that the last rotation is not lost to rounding.
-    const netMm = single.netMm * asked.rotations * (1 + 1e-9);
-    const { block, driftLossFraction } = blockAt(placing, search, atMs, netMm);
+    const driftLossFraction = search.driftAt(atMs);
+    const ground = { stations: placing.stations, driftLossFraction, limits: search.limits };
+    const block = blockOfTurns(ground, turnsLike(ground, asked.rotations));
     const candidate = { startMs: atMs, roomMm: 0, block, driftLossFraction };
     if (standsInTheWay(placing, search, candidate) !== null) continue;
     bookSupply(timeline, supplyLoad(timeline, block), atMs);
-    const drainedMm = bookWater(placing.balance, {
-      startMs: atMs,
-      endMs: atMs + block.durationS * 1000,
-      netMm: block.netMm,
-    });
+    const drainedMm = bookWater(placing.balance, waterOf(block, atMs));
     const { bedId, who, askedMs } = asked;
     return {
       bedId,

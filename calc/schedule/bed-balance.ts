@@ -1,18 +1,28 @@
-import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
+import { partedState, partedStore, statesOfParts } from '../sand/parted-store.ts';
+import type { SeedbedStore, StoreChange, StoreState } from '../sand/seedbed-store.ts';
+import { type BedPart, bedParts } from './bed-parts.ts';
 import { type BedDemand, STEP_MIN, STEP_MS, type StepGrid } from './demand.ts';
+import type { Station } from './site.ts';
+import { bedState } from './station-states.ts';
+import { addEvenly, type StationWater } from './station-water.ts';
 
 const STEP_H = STEP_MIN / 60;
 
 /**
  * The water balance of one bed over the grid, with whatever irrigation has been booked so far.
- * Booking water recomputes only what comes after it.
+ * Booking water recomputes only what comes after it. Of a bed in parts the driest rules margins and
+ * what is left, the wettest the room and what drains.
  */
 export interface BedBalance {
+  /** Of all parts together where there are several. */
   readonly store: SeedbedStore;
+  /** The sand's own. */
+  readonly sand: SeedbedStore;
+  readonly parts: readonly BedPart[];
   readonly grid: StepGrid;
   readonly demand: BedDemand;
-  /** Net irrigation in each step, mm. */
-  readonly irrigationMm: Float64Array;
+  /** Net irrigation of each part in each step, mm. */
+  readonly irrigationMm: readonly Float64Array[];
   /** State at the beginning of each step, and one more at the end. */
   readonly states: StoreState[];
   /** Water above the dry limit at the beginning of each step, and one more at the end, mm. */
@@ -36,21 +46,34 @@ export interface BedBalance {
   readonly drainedMm: Float64Array;
 }
 
-/** The balance of a bed that gets no irrigation, from a state at the grid's start. */
+/**
+ * The balance of a bed that gets no irrigation, from a state at the grid's start.
+ *
+ * @param input.stations The bed's own, each judged by itself; left out: the bed is one part.
+ */
 export function dryBalance(input: {
   store: SeedbedStore;
   grid: StepGrid;
   demand: BedDemand;
   stateNow: StoreState;
+  stations?: readonly Station[];
 }): BedBalance {
-  const { store, grid, demand, stateNow } = input;
+  const { store: sand, grid, demand } = input;
+  const parts = bedParts(input.stations ?? [], input.stateNow, sand);
+  const [only] = parts;
+  const isWhole = parts.length === 1;
+  const store = isWhole ? sand : partedStore(sand, parts.length);
+  const stateNow =
+    isWhole && only !== undefined ? only.state : partedState(parts.map((part) => part.state));
   const peakMmPerH = Math.max(0, ...demand.demandMm) / STEP_H;
   const capacityMm = store.capacityMm(peakMmPerH);
   const balance: BedBalance = {
     store,
+    sand,
+    parts,
     grid,
     demand,
-    irrigationMm: new Float64Array(grid.steps),
+    irrigationMm: parts.map(() => new Float64Array(grid.steps)),
     states: new Array<StoreState>(grid.steps + 1).fill(stateNow),
     marginMm: new Float64Array(grid.steps + 1),
     leftMm: new Float64Array(grid.steps + 1),
@@ -69,26 +92,36 @@ export function dryBalance(input: {
 }
 
 /**
- * Books net irrigation evenly over `startMs` to `endMs` and brings the balance up to date.
+ * Books what stations give and brings the balance up to date. Stations that water alike share their
+ * part: what they give in one cycle counts as their mean over its time.
+ *
+ * @param cycles What is given in one cycle each.
  * @returns By how much more drains for it, to the end of the grid, mm.
  */
 export function bookWater(
   balance: BedBalance,
-  water: { startMs: number; endMs: number; netMm: number },
+  ...cycles: readonly (readonly StationWater[])[]
 ): number {
-  const { grid, irrigationMm } = balance;
+  const { grid, parts, irrigationMm } = balance;
   const drainedBeforeMm = totalMm(balance.drainedMm);
-  const durationMs = Math.max(1, water.endMs - water.startMs);
-  const first = stepAt(grid, water.startMs);
-  for (let step = first; step < grid.steps; step++) {
-    const stepStartMs = grid.startMs + step * STEP_MS;
-    if (stepStartMs >= water.endMs) break;
-    // Water that begins after the grid is none of it.
-    if (stepStartMs + STEP_MS <= water.startMs) continue;
-    const overlapMs =
-      Math.min(water.endMs, stepStartMs + STEP_MS) - Math.max(water.startMs, stepStartMs);
-    irrigationMm[step] = at(irrigationMm, step) + (water.netMm * overlapMs) / durationMs;
+  let first = grid.steps;
+  for (const [index, { stationIds }] of parts.entries()) {
+    const series = irrigationMm[index];
+    for (const water of cycles) {
+      const own =
+        stationIds.length === 0
+          ? water
+          : water.filter(({ stationId }) => stationIds.includes(stationId));
+      if (own.length === 0 || series === undefined) continue;
+      const stations = stationIds.length || new Set(own.map(({ stationId }) => stationId)).size;
+      const startMs = Math.min(...own.map((one) => one.startMs));
+      const endMs = Math.max(...own.map((one) => one.endMs));
+      const netMm = own.reduce((sum, one) => sum + one.netMm, 0) / stations;
+      first = Math.min(first, stepAt(grid, startMs));
+      addEvenly(series, grid, { startMs, endMs, netMm });
+    }
   }
+  if (first === grid.steps) return 0;
   recompute(balance, first);
   // What the bed had left as its water began stands; only what follows has changed.
   countBack(balance, first + 1);
@@ -99,7 +132,7 @@ export function bookWater(
 export function copyBalance(balance: BedBalance): BedBalance {
   return {
     ...balance,
-    irrigationMm: balance.irrigationMm.slice(),
+    irrigationMm: balance.irrigationMm.map((series) => series.slice()),
     states: balance.states.slice(),
     marginMm: balance.marginMm.slice(),
     leftMm: balance.leftMm.slice(),
@@ -109,7 +142,9 @@ export function copyBalance(balance: BedBalance): BedBalance {
 
 /** Makes a balance what a tried copy of it has become. */
 export function takeOver(balance: BedBalance, tried: BedBalance): void {
-  balance.irrigationMm.set(tried.irrigationMm);
+  for (const [part, series] of balance.irrigationMm.entries()) {
+    series.set(tried.irrigationMm[part] ?? []);
+  }
   balance.states.splice(0, balance.states.length, ...tried.states);
   balance.marginMm.set(tried.marginMm);
   balance.leftMm.set(tried.leftMm);
@@ -127,11 +162,41 @@ export function stepAt(grid: StepGrid, instantMs: number): number {
   return Math.min(Math.max(step, 0), Math.max(grid.steps - 1, 0));
 }
 
-/** State at the end of the step that an instant ends, or at the beginning of the one it is in. */
+/**
+ * State at the end of the step that an instant ends, or at the beginning of the one it is in: of each
+ * station where they differ.
+ */
 export function stateAt(balance: BedBalance, instantMs: number): StoreState {
-  const { grid, states } = balance;
+  const { grid, states, parts, store } = balance;
   const step = Math.min(Math.max(Math.round((instantMs - grid.startMs) / STEP_MS), 0), grid.steps);
-  return states[step] ?? balance.store.full;
+  const state = states[step] ?? store.full;
+  if (parts.length === 1) return state;
+  const own = statesOfParts(state, parts.length);
+  return bedState(
+    new Map(
+      parts.flatMap(({ stationIds }, part) =>
+        stationIds.map((id) => [id, own[part] ?? {}] as const),
+      ),
+    ),
+  );
+}
+
+/** The step of the store over a step of the grid, with what is booked and what is given besides, mm. */
+export function stepOfStore(
+  { store, demand, irrigationMm }: BedBalance,
+  state: StoreState,
+  step: number,
+  moreMm: readonly number[] = [],
+): StoreChange {
+  const rainMm = at(demand.rainMm, step);
+  const demandMm = at(demand.demandMm, step);
+  const [only] = irrigationMm;
+  if (irrigationMm.length === 1 && only !== undefined) {
+    const waterMm = at(only, step) + (moreMm[0] ?? 0) + rainMm;
+    return store.step(state, { waterMm, demandMm, hours: STEP_H });
+  }
+  const partsMm = irrigationMm.map((series, part) => at(series, step) + (moreMm[part] ?? 0));
+  return store.step(state, { waterMm: rainMm, partsMm, demandMm, hours: STEP_H });
 }
 
 /** Net water that the store can take at an instant, mm. */
@@ -151,7 +216,7 @@ export function firstAtPart(
   const { grid, leftMm, reserveBaseMm } = balance;
   const above = (step: number) => at(leftMm, step) - partFraction * reserveBaseMm;
   const first = stepAt(grid, fromMs);
-  const isWatered = at(balance.irrigationMm, first) > 0;
+  const isWatered = isWateredIn(balance, first);
   const position = isWatered
     ? 1
     : Math.min(Math.max((fromMs - grid.startMs) / STEP_MS - first, 0), 1);
@@ -179,21 +244,21 @@ export function firstWithRoom(balance: BedBalance, netMm: number, fromMs: number
 
 /** Room in a step; where a cycle ends within it, what that one has left. */
 function roomInStep(balance: BedBalance, step: number): number {
-  const { store, states, irrigationMm } = balance;
+  const { store, states } = balance;
   const before = store.roomMm(states[step] ?? store.full);
-  if (!(at(irrigationMm, step) > 0)) return before;
+  if (!isWateredIn(balance, step)) return before;
   return Math.min(before, store.roomMm(states[step + 1] ?? store.full));
 }
 
+function isWateredIn({ irrigationMm }: BedBalance, step: number): boolean {
+  return irrigationMm.some((series) => at(series, step) > 0);
+}
+
 function recompute(balance: BedBalance, from: number): void {
-  const { store, grid, demand, irrigationMm, states, marginMm, drainedMm } = balance;
+  const { store, grid, demand, states, marginMm, drainedMm } = balance;
   let state = states[from] ?? store.full;
   for (let step = from; step < grid.steps; step++) {
-    const change = store.step(state, {
-      waterMm: at(irrigationMm, step) + at(demand.rainMm, step),
-      demandMm: at(demand.demandMm, step),
-      hours: STEP_H,
-    });
+    const change = stepOfStore(balance, state, step);
     drainedMm[step] = change.drainedMm;
     state = change.state;
     states[step + 1] = state;
@@ -208,7 +273,9 @@ function recompute(balance: BedBalance, from: number): void {
 function countBack(balance: BedBalance, from: number): void {
   const { grid, demand, marginMm, leftMm } = balance;
   const end = balance.states[grid.steps] ?? balance.store.full;
-  leftMm[grid.steps] = balance.store.leftMm(end, balance.peakMmPerH);
+  const endMm = balance.store.leftMm(end, balance.peakMmPerH);
+  // What the hottest hour would dry is not dry yet at the end's own loss.
+  leftMm[grid.steps] = at(marginMm, grid.steps) > 0 ? Math.max(0, endMm) : endMm;
   for (let step = grid.steps - 1; step >= from; step--) {
     const margin = at(marginMm, step);
     const next = at(marginMm, step + 1);

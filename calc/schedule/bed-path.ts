@@ -1,5 +1,6 @@
 import type { StoreState } from '../sand/seedbed-store.ts';
-import type { BedBalance } from './bed-balance.ts';
+import { netOfParts, roomsOfParts } from './balance-parts.ts';
+import { type BedBalance, stepOfStore } from './bed-balance.ts';
 import { STEP_MS } from './demand.ts';
 import {
   blockAt,
@@ -10,6 +11,8 @@ import {
 } from './start-search.ts';
 
 const STEP_H = STEP_MS / 3_600_000;
+/** Keeps a depth of whole turns from losing one to rounding. */
+const HAIR_MM = 1e-9;
 /** Costs far enough apart that minutes, cycles and water are never traded. */
 const DRY_STEP_COST = 1e9;
 const SHORT_STEP_COST = 1e6;
@@ -37,8 +40,9 @@ interface Place {
  */
 export function bedPath(placing: PlacementBed, search: Search & { fromMs: number }): Candidate[] {
   const { balance } = placing;
-  const { store, grid, demand, irrigationMm } = balance;
+  const { store, grid, demand } = balance;
   const { limits, window } = search;
+  const isWhole = balance.parts.length === 1;
   const first = Math.max(0, Math.ceil((search.fromMs - grid.startMs) / STEP_MS));
   const openStep = Math.ceil((window.firstStartMs - grid.startMs) / STEP_MS);
   const closeStep = Math.floor((window.lastEndMs - grid.startMs) / STEP_MS);
@@ -48,12 +52,6 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
   );
   const reserveMm = reserveMargins(balance, limits.reserveFraction);
 
-  const stepOn = (state: StoreState, step: number, waterMm: number) =>
-    store.step(state, {
-      waterMm: waterMm + (irrigationMm[step] ?? 0) + (demand.rainMm[step] ?? 0),
-      demandMm: demand.demandMm[step] ?? 0,
-      hours: STEP_H,
-    }).state;
   const shortCost = (state: StoreState, step: number) => {
     const demandMm = demand.demandMm[step] ?? 0;
     if (!(demandMm > 0)) return 0;
@@ -74,15 +72,21 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
 
   for (let step = first; step < endStep; step++) {
     const isOpen = step >= openStep && step < closeStep;
-    const doses = isOpen ? dosesAt(placing, search, grid.startMs + step * STEP_MS) : [];
+    const startMs = grid.startMs + step * STEP_MS;
+    // Only where parts differ does a dose depend on how the bed stands.
+    const known = new Map<string, boolean>();
+    const alike = isOpen && isWhole ? dosesAt(placing, search, startMs, startState, known) : [];
     for (const place of layers[step]?.values() ?? []) {
-      const state = stepOn(place.state, step, 0);
+      const doses =
+        isOpen && !isWhole ? dosesAt(placing, search, startMs, place.state, known) : alike;
+      const { state } = stepOfStore(balance, place.state, step);
       const cost = place.cost + shortCost(state, step + 1);
       reach(step + 1, { state, rotations: place.rotations, cost, before: place, cycle: null });
-      const roomMm = store.roomMm(place.state) + 1e-9;
+      const roomsMm = roomsOfParts(balance, place.state);
       for (const cycle of doses) {
+        const partsMm = netOfParts(balance, cycle.block.runs);
         // What one rotation brings beyond the room drains: no way to save a minute.
-        if (cycle.block.netMm > roomMm) continue;
+        if (partsMm.some((mm, part) => mm > (roomsMm[part] ?? 0) + 1e-9)) continue;
         const endMs = cycle.startMs + cycle.block.durationS * 1000;
         const freeMs = endMs + limits.restMin * 60_000;
         const until = Math.min(Math.ceil((freeMs - grid.startMs) / STEP_MS), endStep);
@@ -92,7 +96,8 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
           const fromMs = grid.startMs + at * STEP_MS;
           const partFraction =
             Math.max(0, Math.min(endMs, fromMs + STEP_MS) - fromMs) / (endMs - cycle.startMs);
-          watered = stepOn(watered, at, cycle.block.netMm * partFraction);
+          const givenMm = partsMm.map((mm) => mm * partFraction);
+          watered = stepOfStore(balance, watered, at, givenMm).state;
           wateredCost += shortCost(watered, at + 1);
         }
         const rotations = place.rotations + cycle.block.rotations;
@@ -112,22 +117,33 @@ function reserveMargins({ store, demand }: BedBalance, reserveFraction: number):
   });
 }
 
-/** Every dose up to the cap that may start then, whatever the store, the largest first. */
-function dosesAt(placing: PlacementBed, search: Search, startMs: number): Candidate[] {
+/**
+ * Every dose up to the cap that may start then, whatever the store's room, the largest first.
+ *
+ * @param known What was found before of doses of these turns at this start.
+ */
+function dosesAt(
+  placing: PlacementBed,
+  search: Search,
+  startMs: number,
+  state: StoreState,
+  known: Map<string, boolean>,
+): Candidate[] {
   const found: Candidate[] = [];
   let netMm = placing.doseCapMm;
   for (;;) {
-    const candidate = { startMs, roomMm: 0, ...blockAt(placing, search, startMs, netMm) };
-    const { rotations, durationS } = candidate.block;
-    if (
-      startMs + durationS * 1000 <= search.window.lastEndMs &&
-      standsInTheWay(placing, search, candidate) === null
-    ) {
-      found.push(candidate);
-    }
+    const candidate = { startMs, roomMm: 0, ...blockAt(placing, search, startMs, netMm, state) };
+    const { rotations, durationS, runs, oneFewerMm } = candidate.block;
+    const turns = runs.map((run) => run.rotations).join(' ');
+    const isFree =
+      known.get(turns) ??
+      (startMs + durationS * 1000 <= search.window.lastEndMs &&
+        standsInTheWay(placing, search, candidate) === null);
+    known.set(turns, isFree);
+    if (isFree) found.push(candidate);
     if (rotations <= 1) return found;
-    netMm = candidate.block.netMm * (1 - 1 / rotations);
-    if (blockAt(placing, search, startMs, netMm).block.rotations >= rotations) return found;
+    netMm = oneFewerMm + HAIR_MM;
+    if (blockAt(placing, search, startMs, netMm, state).block.rotations >= rotations) return found;
   }
 }
 

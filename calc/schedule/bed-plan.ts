@@ -1,13 +1,15 @@
-import { type BedBalance, stepAt, totalMm } from './bed-balance.ts';
+import { type BedBalance, stateAt, stepAt, totalMm } from './bed-balance.ts';
 import type { BedGermination, BedPlan, Cycle } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
 import type { LaidCycle } from './laid-cycle.ts';
-import type { Bed } from './site.ts';
+import type { Bed, Station } from './site.ts';
+import { stationDays } from './station-days.ts';
 
 /**
  * A bed's day in figures, from its finished balance and its cycles in order of time: loss, water,
- * what drains, and how far down the store comes, until tomorrow's first water.
+ * what drains, and how far down the store comes, until tomorrow's first water. Dryness is that of its
+ * driest station, drainage that of its wettest.
  */
 export function bedPlan(input: {
   bed: Bed;
@@ -18,6 +20,7 @@ export function bedPlan(input: {
   window: WaterWindow;
   daylight: { startMs: number; endMs: number };
   laid: readonly LaidCycle[];
+  stations: readonly Station[];
   germination: BedGermination | null;
 }): BedPlan {
   const { bed, balance, reserveFraction, dryAtMs, startMs, window, daylight, laid } = input;
@@ -35,7 +38,13 @@ export function bedPlan(input: {
   );
   const { capacityMm } = balance;
   const lossMm = totalMm(balance.demand.demandMm.subarray(0, steps));
-  const netMm = cycles.reduce((total, cycle) => total + cycle.netMm, 0);
+  const stations = stationDays({
+    ...input,
+    runs: laid.flatMap(({ runs }) => runs),
+    untilMs: grid.startMs + steps * STEP_MS,
+    lossMm,
+    drainedMm: cycles.reduce((total, cycle) => total + cycle.drainedMm, 0),
+  });
   return {
     bedId: bed.id,
     name: bed.name,
@@ -43,14 +52,16 @@ export function bedPlan(input: {
     capacityMm,
     reserveMm: balance.reserveBaseMm * reserveFraction,
     storeNowMm: storeMm[0] ?? 0,
-    state: balance.states[0] ?? balance.store.full,
+    state: stateAt(balance, grid.startMs),
     dryAtMs,
     lossMm,
     rainMm: totalMm(balance.demand.rainMm.subarray(0, steps)),
     grossMm: cycles.reduce((total, cycle) => total + cycle.grossMm, 0),
-    netMm,
-    drainedMm: cycles.reduce((total, cycle) => total + cycle.drainedMm, 0),
-    percentOfLoss: lossMm > 0 ? (100 * netMm) / lossMm : null,
+    netMm: cycles.reduce((total, cycle) => total + cycle.netMm, 0),
+    drainedMm: Math.max(0, ...stations.map((station) => station.drainedMm)),
+    percentOfLoss:
+      lossMm > 0 ? (100 * Math.min(...stations.map((station) => station.netMm))) / lossMm : null,
+    stations,
     minutesBelowDryLimit: inDaylight.filter(({ mm }) => mm < 0).length * STEP_MIN,
     lowestStoreMm: lowest.mm,
     lowestAtMs: Math.max(startMs, lowest.atMs),

@@ -1,5 +1,10 @@
-import { runForDepth } from '../sprinkler/run-time.ts';
+import { type RotationRun, runForDepth } from '../sprinkler/run-time.ts';
+import { riseOffsetS } from './rise-spacing.ts';
 import type { Limits, Station } from './site.ts';
+import type { StationWater } from './station-water.ts';
+
+/** Keeps a depth of whole turns from losing one to rounding of the machine. */
+const SLACK_FRACTION = 1e-9;
 
 /** One station's part of a cycle, relative to the cycle's start. */
 export interface BlockRun {
@@ -20,42 +25,133 @@ export interface CycleBlock {
   /** Means over the stations. */
   grossMm: number;
   netMm: number;
+  /** Turns of the station that gives most in one: it sets the depth of the cycle. */
   rotations: number;
+  /** What the cycle is worth at the wettest part, mm: its depth where all parts are alike. */
+  levelMm: number;
+  /** The depths to ask for so that it gives one turn less, or one more, mm. */
+  oneFewerMm: number;
+  oneMoreMm: number;
+}
+
+/** What the station that gives most in a turn makes of a cycle. */
+type Lead = Pick<CycleBlock, 'rotations' | 'levelMm' | 'oneFewerMm' | 'oneMoreMm'>;
+
+/** What decides about the runs of a cycle beside its depth. */
+export interface BlockGround {
+  stations: readonly Station[];
+  driftLossFraction: number;
+  limits: Pick<
+    Limits,
+    'startGapS' | 'leastRunS' | 'mostRunS' | 'runStepS' | 'stationOrder' | 'pumpRiseLPerMin'
+  >;
 }
 
 /**
  * The cycle that gives a bed a net depth: every station runs whole rotations, never more than the
  * depth asked for unless one rotation already is more.
  *
- * Stations start one after the other, `startGapS` apart at least (valves that open together hammer
- * the pipe), and no faster than the pump's flow may rise; `in_turn` waits for each station to end.
+ * The station that gives most in one turn sets how far the bed is brought up; the others run as many
+ * turns as come nearest to that, so that part circles, which turn faster, get more of them. A part
+ * that is drier than the wettest one gets that much more.
  *
+ * @param input.netMm What the wettest part may get.
+ * @param input.drierMm How much more each station's part could take than the wettest; left out: all
+ *   are alike.
+ * @param input.capMm Most that any part may get; left out: what its room lets.
  * @throws RangeError when the bed has no station.
  */
-export function cycleBlock(input: {
-  stations: readonly Station[];
-  netMm: number;
-  driftLossFraction: number;
-  limits: Pick<Limits, 'startGapS' | 'leastRunS' | 'runStepS' | 'stationOrder' | 'pumpRiseLPerMin'>;
-}): CycleBlock {
-  const { stations, netMm, driftLossFraction, limits } = input;
-  if (stations.length === 0) {
+export function cycleBlock(
+  input: BlockGround & { netMm: number; drierMm?: readonly number[]; capMm?: number },
+): CycleBlock {
+  const { stations, netMm, drierMm = [], capMm = Infinity } = input;
+  const [first] = stations;
+  if (first === undefined) {
     throw new RangeError('stations: a cycle needs a station (got none); give the bed a station');
   }
+  const mostMm = (at: number) => Math.min(netMm + (drierMm[at] ?? 0), capMm);
+  const isAlike =
+    drierMm.every((mm) => mm === 0) && stations.every((station) => watersAlike(station, first));
+  if (isAlike) {
+    const run = runOf(input, first, mostMm(0));
+    return block(
+      input,
+      stations.map(() => run),
+      leadOf(input, first, run.rotations),
+    );
+  }
+  const turnsMm = stations.map((station) => turnMm(input, station));
+  const leading = turnsMm.indexOf(Math.max(...turnsMm));
+  const lead = stations[leading] ?? first;
+  const leadRun = runOf(input, lead, mostMm(leading));
+  const leadMm = leadRun.netMm / lead.runTimeMultiplierFraction;
+  const levelMm = leadMm - (drierMm[leading] ?? 0);
+  // Where its one turn is more than there is room for, the others may pass theirs by no more.
+  const overMm = Math.max(0, leadMm - mostMm(leading));
+  const runs = stations.map((station, at) => {
+    if (at === leading) return leadRun;
+    const wantedMm = Math.min(levelMm + (drierMm[at] ?? 0), mostMm(at));
+    return nearestRun(input, station, { wantedMm, mostMm: Math.min(mostMm(at) + overMm, capMm) });
+  });
+  return block(input, runs, leadOf(input, lead, leadRun.rotations, drierMm[leading]));
+}
+
+/**
+ * The cycle in which each station runs so many turns.
+ *
+ * @param turns Whole turns of each station, in their order.
+ */
+export function blockOfTurns(input: BlockGround, turns: readonly number[]): CycleBlock {
+  const runs = input.stations.map((station, at) => {
+    const oneMm = runOf(input, station, 0).netMm / station.runTimeMultiplierFraction;
+    // A hair more than so many turns: rounding must not cost one of them.
+    return runOf(input, station, oneMm * ((turns[at] ?? 1) + 1e-6));
+  });
+  const turnsMm = runs.map((run) => run.netMm / run.rotations);
+  const leading = turnsMm.indexOf(Math.max(...turnsMm));
+  const lead = input.stations[leading];
+  if (lead === undefined) {
+    throw new RangeError('stations: a cycle needs a station (got none); give the bed a station');
+  }
+  return block(input, runs, leadOf(input, lead, runs[leading]?.rotations ?? 1));
+}
+
+/** The turns of each station when the one that gives most in a turn runs so many, all for one depth. */
+export function turnsLike(ground: BlockGround, rotations: number): number[] {
+  const leadMm = Math.max(...ground.stations.map((station) => turnMm(ground, station)));
+  return ground.stations.map((station) =>
+    Math.max(1, Math.round((leadMm * rotations) / turnMm(ground, station))),
+  );
+}
+
+/** What the cycle's stations give when it starts then. */
+export function waterOf({ runs }: Pick<CycleBlock, 'runs'>, startMs: number): StationWater[] {
+  return runs.map(({ station, offsetS, runS, netMm }) => ({
+    stationId: station.id,
+    startMs: startMs + offsetS * 1000,
+    endMs: startMs + (offsetS + runS) * 1000,
+    netMm,
+  }));
+}
+
+/**
+ * Stations start one after the other, `startGapS` apart at least (valves that open together hammer
+ * the pipe), and no faster than the pump's flow may rise; `in_turn` waits for each station to end.
+ */
+function block(
+  { stations, limits }: BlockGround,
+  stationRuns: readonly RotationRun[],
+  lead: Lead,
+): CycleBlock {
   const runs: BlockRun[] = [];
   let offsetS = 0;
-  for (const station of stations) {
-    const run = runForDepth({
-      netMm: netMm * station.runTimeMultiplierFraction,
-      precipitationRateMmPerH: station.precipitationRateMmPerH,
-      driftLossFraction,
-      rotationS: station.rotationS,
-      leastRunS: limits.leastRunS,
-      runStepS: limits.runStepS,
-    });
+  for (const [at, station] of stations.entries()) {
+    const run = stationRuns[at];
+    if (run === undefined) continue;
+    offsetS = riseOffsetS(runs, { station, fromS: offsetS }, limits.pumpRiseLPerMin);
     runs.push({ station, offsetS, ...run });
-    const gapS = Math.max(limits.startGapS, riseGapS(station, limits.pumpRiseLPerMin));
-    offsetS += limits.stationOrder === 'in_turn' ? Math.max(run.runS, gapS) : gapS;
+    const { startGapS, stationOrder } = limits;
+    offsetS += stationOrder === 'in_turn' ? Math.max(run.runS, startGapS) : startGapS;
   }
   return {
     runs,
@@ -63,14 +159,78 @@ export function cycleBlock(input: {
     leadS: Math.max(...runs.map((run) => run.offsetS)),
     grossMm: mean(runs.map((run) => run.grossMm)),
     netMm: mean(runs.map((run) => run.netMm)),
-    rotations: Math.max(...runs.map((run) => run.rotations)),
+    ...lead,
   };
 }
 
-/** Between starts of stations of this flow, so that no minute sees more of them than may rise. */
-function riseGapS(station: Station, pumpRiseLPerMin: number | null): number {
-  if (pumpRiseLPerMin === null) return 0;
-  return Math.ceil(60 / Math.max(1, Math.floor(pumpRiseLPerMin / station.flowLPerMin)));
+/** How the station that sets the depth of a cycle stands, for a depth that counts at the wettest part. */
+function leadOf(ground: BlockGround, station: Station, rotations: number, drierMm = 0): Lead {
+  const depthMm = (turns: number) => depthOfTurnsMm(ground, station, turns) - drierMm;
+  return {
+    rotations,
+    levelMm: depthMm(rotations),
+    oneFewerMm: depthMm(rotations - 1),
+    oneMoreMm: depthMm(rotations + 1),
+  };
+}
+
+/** The depth to ask a station for so that it runs so many turns, mm. */
+function depthOfTurnsMm(
+  { driftLossFraction, limits: { runStepS } }: BlockGround,
+  { rotationS, precipitationRateMmPerH, runTimeMultiplierFraction }: Station,
+  turns: number,
+): number {
+  const runS = Math.ceil(((turns * rotationS) / runStepS) * (1 - SLACK_FRACTION)) * runStepS;
+  const netMm = (runS * precipitationRateMmPerH * (1 - driftLossFraction)) / 3600;
+  return netMm / runTimeMultiplierFraction;
+}
+
+/** Whether two stations give the same depth in the same time. */
+export function watersAlike(a: Station, b: Station): boolean {
+  return (
+    a.precipitationRateMmPerH === b.precipitationRateMmPerH &&
+    a.rotationS === b.rotationS &&
+    a.runTimeMultiplierFraction === b.runTimeMultiplierFraction
+  );
+}
+
+/** Net depth that a station's shortest run stands for, mm: one turn as a rule. */
+function turnMm(ground: BlockGround, station: Station): number {
+  return runOf(ground, station, 0).netMm / station.runTimeMultiplierFraction;
+}
+
+function runOf(
+  { driftLossFraction, limits }: BlockGround,
+  station: Station,
+  netMm: number,
+): RotationRun {
+  return runForDepth({
+    netMm: Math.max(0, netMm) * station.runTimeMultiplierFraction,
+    precipitationRateMmPerH: station.precipitationRateMmPerH,
+    driftLossFraction,
+    rotationS: station.rotationS,
+    leastRunS: limits.leastRunS,
+    mostRunS: limits.mostRunS,
+    runStepS: limits.runStepS,
+  });
+}
+
+/** The whole turns that come nearest to a depth, over it too where that is within what may be given. */
+function nearestRun(
+  ground: BlockGround,
+  station: Station,
+  { wantedMm, mostMm }: { wantedMm: number; mostMm: number },
+): RotationRun {
+  const under = runOf(ground, station, wantedMm);
+  const share = station.runTimeMultiplierFraction;
+  const over = runOf(
+    ground,
+    station,
+    (under.netMm / share) * ((under.rotations + 1 + 1e-6) / under.rotations),
+  );
+  const overMm = over.netMm / share;
+  const isNearer = overMm - wantedMm < wantedMm - under.netMm / share;
+  return isNearer && overMm <= mostMm + 1e-9 ? over : under;
 }
 
 function mean(values: readonly number[]): number {

@@ -33,19 +33,28 @@ export function dayFrame(input: {
       firstStartMs: Math.max(firstStartMs, input.dayStartMs),
       lastEndMs: Math.min(lastEndMs, input.nextDayStartMs),
       nextFirstStartMs,
+      sunriseMs: today.startMs,
       sunsetMs: today.endMs,
     },
     horizonEndMs: Math.ceil((nextFirstStartMs + HOUR_MS) / HOUR_MS) * HOUR_MS,
   };
 }
 
-/** Daylight of a site day; where the sun does not set or rise, six hours on both sides of noon. */
+/**
+ * Daylight of a site day. Where the sun does not set it is twelve hours on both sides of noon, and
+ * where it does not rise none: what the last sunset and the last sunrise come to.
+ */
 function daylightOf(dayStartMs: number, latitudeDeg: number, longitudeDeg: number) {
-  const { sunriseMs, noonMs, sunsetMs } = sunTimes({ dayStartMs, latitudeDeg, longitudeDeg });
+  const { sunriseMs, noonMs, sunsetMs, always } = sunTimes({
+    dayStartMs,
+    latitudeDeg,
+    longitudeDeg,
+  });
+  const halfDayMs = always === 'day' ? 12 * HOUR_MS : 0;
   return {
     sunriseMs,
     sunsetMs,
-    startMs: sunriseMs ?? noonMs - 6 * HOUR_MS,
-    endMs: sunsetMs ?? noonMs + 6 * HOUR_MS,
+    startMs: sunriseMs ?? noonMs - halfDayMs,
+    endMs: sunsetMs ?? noonMs + halfDayMs,
   };
 }

@@ -1,5 +1,6 @@
 import { type BedBalance, bookWater, copyBalance } from './bed-balance.ts';
 import { bedPath } from './bed-path.ts';
+import { waterOf } from './cycle-block.ts';
 import type { MovedFor } from './moved-for.ts';
 import { type BedCost, bedCost } from './placement-cost.ts';
 import {
@@ -33,8 +34,6 @@ export interface LaidBed {
   cycles: LaidBedCycle[];
   balance: BedBalance;
   cost: BedCost;
-  /** True once it stands otherwise than the first pass had it. */
-  isRelaid: boolean;
 }
 
 /** The whole day as it is laid: beds, and what they ask of the supply together. */
@@ -68,7 +67,6 @@ export function layoutOf(input: PlacementInput, pass: PassResult): DayLayout {
       cycles,
       balance,
       cost: bedCost(balance, cycles, input),
-      isRelaid: false,
     };
   });
   return { input, timeline, beds };
@@ -103,11 +101,10 @@ export function layAnew(layout: DayLayout, bed: LaidBed): LaidBed {
   const balance = copyBalance(bed.placing.balance);
   const cycles = path.map((candidate) => {
     const { startMs, block } = candidate;
-    const endMs = startMs + block.durationS * 1000;
-    const drainedMm = bookWater(balance, { startMs, endMs, netMm: block.netMm });
+    const drainedMm = bookWater(balance, waterOf(block, startMs));
     return { ...candidate, drainedMm, movedFor: null };
   });
-  const laid = { ...bed, cycles, balance, cost: bedCost(balance, cycles, input), isRelaid: true };
+  const laid = { ...bed, cycles, balance, cost: bedCost(balance, cycles, input) };
   putBack(layout, laid);
   return laid;
 }

@@ -3,6 +3,7 @@ import type { StageName } from '../growth/stages.ts';
 import type { StoreState } from '../sand/seedbed-store.ts';
 import type { FilledValue, HourOrigin } from '../sky/weather-hour.ts';
 import type { PlanWarning } from './plan-warning.ts';
+import type { PlannedSite } from './planned-site.ts';
 import type { Reason } from './reasons.ts';
 import type { Run } from './run.ts';
 import type { WindQuestion } from './wind-answers.ts';
@@ -59,6 +60,21 @@ export interface BedGermination {
   missingHours: number;
 }
 
+/** A station's day: what it gives to its part of the bed, and how that part fares. */
+export interface StationDay {
+  stationId: string;
+  rotations: number;
+  runS: number;
+  grossMm: number;
+  netMm: number;
+  /** Net depth as a part of the bed's loss, percent; null when there is no loss. */
+  percentOfLoss: number | null;
+  /** Water of the day's runs that the part's store cannot hold. */
+  drainedMm: number;
+  /** Daylight minutes that the part is expected below its dry limit. */
+  minutesBelowDryLimit: number;
+}
+
 /** A bed's day: what it loses, what it gets, and how its store fares. */
 export interface BedPlan {
   bedId: string;
@@ -77,12 +93,16 @@ export interface BedPlan {
   /** Expected loss over the site day's part that the plan covers. */
   lossMm: number;
   rainMm: number;
+  /** Means over the bed's stations. */
   grossMm: number;
   netMm: number;
+  /** Of the part that drains most. */
   drainedMm: number;
-  /** Net depth as a part of the loss, percent; null when there is no loss. */
+  /** Net depth of the station that gives least as a part of the loss, percent; null without a loss. */
   percentOfLoss: number | null;
-  /** Daylight minutes that the store is expected below the dry limit, and its lowest in daylight. */
+  /** Each station's own day; left out only by plans kept before they carried it. */
+  stations?: StationDay[];
+  /** Daylight minutes that the driest part is expected below the dry limit, and its lowest. */
   minutesBelowDryLimit: number;
   lowestStoreMm: number;
   lowestAtMs: number;
@@ -139,6 +159,8 @@ export interface SeasonWater {
 export interface DayPlan {
   siteId: string;
   siteName: string;
+  /** The site that it was made for; left out only by plans kept before they carried it. */
+  madeFor?: PlannedSite;
   /** `YYYY-MM-DD` at the site. */
   siteDay: string;
   /** 1 for the first plan of the site day, then one more each. */

@@ -1,5 +1,4 @@
 import { type BedBalance, firstAtPart, firstWithRoom } from './bed-balance.ts';
-import type { Reason } from './reasons.ts';
 
 /** The hours of the site day within which water may run. */
 export interface WaterWindow {
@@ -7,6 +6,8 @@ export interface WaterWindow {
   lastEndMs: number;
   /** First start that the next site day allows: what is given today must last until then. */
   nextFirstStartMs: number;
+  /** Sunrise; left out: daylight counts by what the beds lose. */
+  sunriseMs?: number;
   /** Sunset, after which a dry seedbed counts for less; left out: it counts for less at once. */
   sunsetMs?: number;
 }
@@ -19,7 +20,6 @@ export interface DueWindow {
   earliestMs: number;
   /** By here the store has come down to its reserve. */
   latestMs: number;
-  why: Reason;
 }
 
 /**
@@ -36,15 +36,12 @@ export function nextDue(input: {
   reserveFraction: number;
   smallestNetMm: number;
   fromMs: number;
-  /** Rest after the bed's last cycle, when that is what `fromMs` waits for; 0 otherwise. */
-  restMin: number;
   window: WaterWindow;
   /** Length of the cycle, and the wait of its last station. */
   durationMs: number;
   leadMs: number;
 }): DueWindow | null {
-  const { balance, reserveFraction, smallestNetMm, fromMs, restMin, window, durationMs, leadMs } =
-    input;
+  const { balance, reserveFraction, smallestNetMm, fromMs, window, durationMs, leadMs } = input;
   const reserveAtMs = firstAtPart(balance, reserveFraction, fromMs);
   if (reserveAtMs === null || reserveAtMs >= window.nextFirstStartMs) return null;
 
@@ -64,18 +61,9 @@ export function nextDue(input: {
       openMs,
       earliestMs: Math.min(roomFromMs ?? closeMs, closeMs),
       latestMs: closeMs,
-      why: { code: 'last_of_day', untilMs: window.nextFirstStartMs },
     };
   }
 
   const latestMs = Math.max(openMs, reserveAtMs - leadMs);
-  const waited = latestMs > reserveAtMs - leadMs;
-  const why: Reason = !waited
-    ? { code: 'store_at_reserve', atMs: reserveAtMs }
-    : openMs === window.firstStartMs
-      ? { code: 'first_of_day' }
-      : reserveAtMs <= fromMs && restMin > 0
-        ? { code: 'rested_first', restMin }
-        : { code: 'store_at_reserve', atMs: reserveAtMs };
-  return { openMs, earliestMs: Math.min(latestMs, roomFromMs ?? latestMs), latestMs, why };
+  return { openMs, earliestMs: Math.min(latestMs, roomFromMs ?? latestMs), latestMs };
 }

@@ -1,4 +1,5 @@
 import { bookWater, copyBalance } from './bed-balance.ts';
+import { blockOfTurns, waterOf } from './cycle-block.ts';
 import {
   type DayLayout,
   type LaidBed,
@@ -7,24 +8,26 @@ import {
   putBack,
   takeOut,
 } from './day-layout.ts';
-import { STEP_MIN } from './demand.ts';
 import { improve, MOST_PATHS, pathsOf } from './improved-placement.ts';
-import { bedCost, isDrier, sumOfCosts } from './placement-cost.ts';
+import { bedCost, type PlacementCost, sumOfCosts } from './placement-cost.ts';
 import { shortStandstills } from './pump-rest.ts';
-import { blockAt, type Search, standsInTheWay } from './start-search.ts';
+import { type Search, standsInTheWay } from './start-search.ts';
 import { bookSupply, supplyLoad, unbookSupply } from './supply-timeline.ts';
 
 /** A cycle of the plan in force that is still to come. */
 export interface FormerCycle {
   bedId: string;
   startMs: number;
-  rotations: number;
+  /** Whole turns of each of its stations. */
+  runs: readonly { stationId: string; rotations: number }[];
 }
 
 /** Less than this may drain more in a cycle: no rotation is known that well. */
 const WORTH_NOTHING_MM = 0.02;
 /** A bed that could do with this many cycles less is no reason to move all of them. */
 const WORTH_NO_MOVE_CYCLES = 1;
+/** Nor are so many minutes below the reserve, which only eat into the margin. */
+const WORTH_NO_MOVE_MIN = 15;
 /** A bed may find its former place free only once another has gone back to its own. */
 const PASSES = 2;
 
@@ -32,14 +35,20 @@ const PASSES = 2;
  * Puts beds back to where the plan in force has their cycles, wherever that serves them no worse:
  * people have read that plan and arranged their day around it. All beds at once if that goes, else
  * bed by bed, in order of their ids.
+ *
+ * @param settle Gives beds of such a day what still fits, before it is held against the one anew.
  */
-export function keepPlaces(layout: DayLayout, former: readonly FormerCycle[]): void {
+export function keepPlaces(
+  layout: DayLayout,
+  former: readonly FormerCycle[],
+  settle: (layout: DayLayout) => void,
+): void {
   if (former.length === 0) return;
   const indices = layout.beds
     .map((bed, index) => ({ id: bed.placing.bed.id, index }))
     .sort((a, b) => (a.id < b.id ? -1 : 1))
     .map(({ index }) => index);
-  if (goBack(layout, former, indices)) return;
+  if (goBack(layout, former, indices, settle)) return;
   for (let pass = 0; pass < PASSES; pass++) {
     for (const index of indices) goBack(layout, former, [index]);
   }
@@ -47,12 +56,13 @@ export function keepPlaces(layout: DayLayout, former: readonly FormerCycle[]): v
 
 /**
  * Puts the beds back; those that their former places serve worse find new ones among them. Leaves
- * all as it was when the whole would be below its reserve for more than one step longer.
+ * all as it was when the whole would be drier, or noticeably longer below its reserve.
  */
 function goBack(
   layout: DayLayout,
   former: readonly FormerCycle[],
   indices: readonly number[],
+  settle: (layout: DayLayout) => void = () => {},
 ): boolean {
   const before = indices.flatMap((index) => layout.beds[index] ?? []);
   const standstills = shortStandstills(layout.timeline);
@@ -74,11 +84,11 @@ function goBack(
     layout.beds[index] = asFormer[place] ?? layAnew(layout, bed);
   }
   const isGood = () =>
-    costOf(layout.beds).minutesBelowReserve <= costOf(all).minutesBelowReserve + STEP_MIN &&
-    costOf(layout.beds).minutesBelowDryLimit <= costOf(all).minutesBelowDryLimit &&
+    isNoWorse(costOf(layout.beds), costOf(all), layout.beds.length) &&
     layout.timeline.water.bookedL <= layout.timeline.water.allowedL + 1e-6 &&
     shortStandstills(layout.timeline) <= standstills;
   if (asFormer.some((laid) => laid !== null)) {
+    settle(layout);
     if (isGood()) return true;
     // A bed that lost its place may need a neighbour to give way.
     if (paths > 0) improve(layout, MOST_PATHS - paths);
@@ -88,6 +98,14 @@ function goBack(
   for (const bed of all) putBack(layout, bed);
   layout.beds = all;
   return false;
+}
+
+/** Whether beds fare so well that their places are worth keeping: not drier, hardly less in reserve. */
+function isNoWorse(former: PlacementCost, anew: PlacementCost, beds: number): boolean {
+  if (former.minutesBelowDryLimit !== anew.minutesBelowDryLimit) {
+    return former.minutesBelowDryLimit < anew.minutesBelowDryLimit;
+  }
+  return former.minutesBelowReserve <= anew.minutesBelowReserve + beds * WORTH_NO_MOVE_MIN;
 }
 
 /** The bed with its former cycles, booked; null, and nothing booked, when that serves it worse. */
@@ -111,34 +129,36 @@ function laidAsFormer(
     return null;
   };
   let freeMs = Math.max(bed.freeFromMs, window.firstStartMs);
-  for (const { startMs, rotations } of wanted) {
-    const oneMm = blockAt(bed.placing, search, startMs, 0).block.netMm;
-    // A hair more than so many rotations: rounding must not cost one of them.
-    const cycle = {
-      startMs,
-      roomMm: 0,
-      ...blockAt(bed.placing, search, startMs, oneMm * (rotations + 1e-6)),
-    };
-    const { block } = cycle;
+  const { stations, doseCapMm } = bed.placing;
+  for (const { startMs, runs } of wanted) {
+    const turns = stations.map(
+      ({ id }) => runs.find((run) => run.stationId === id)?.rotations ?? 0,
+    );
+    const driftLossFraction = input.driftAt(startMs);
+    const block = blockOfTurns({ stations, driftLossFraction, limits }, turns);
+    const cycle = { startMs, roomMm: 0, driftLossFraction, block };
     const endMs = startMs + block.durationS * 1000;
     const isAllowed =
-      block.rotations === rotations &&
-      (rotations === 1 || block.netMm <= bed.placing.doseCapMm + 1e-9) &&
+      block.runs.every(
+        ({ station, rotations, netMm }, at) =>
+          rotations === turns[at] &&
+          (rotations === 1 || netMm <= doseCapMm * station.runTimeMultiplierFraction + 1e-9),
+      ) &&
       startMs >= freeMs &&
       endMs <= window.lastEndMs &&
       standsInTheWay(bed.placing, search, cycle) === null;
     if (!isAllowed) return giveUp();
     bookSupply(timeline, supplyLoad(timeline, block), startMs);
-    const drainedMm = bookWater(balance, { startMs, endMs, netMm: block.netMm });
+    const drainedMm = bookWater(balance, waterOf(block, startMs));
     cycles.push({ ...cycle, drainedMm, movedFor: 'former' });
     freeMs = endMs + limits.restMin * 60_000;
   }
   const cost = bedCost(balance, cycles, input);
   const drained = (of: readonly LaidBedCycle[]) => of.reduce((sum, one) => sum + one.drainedMm, 0);
   const isWorse =
-    isDrier(cost, bed.cost) ||
+    !isNoWorse(cost, bed.cost, 1) ||
     cost.cycles > bed.cost.cycles + WORTH_NO_MOVE_CYCLES ||
     drained(cycles) > drained(bed.cycles) + WORTH_NOTHING_MM * cycles.length;
   if (isWorse) return giveUp();
-  return { ...bed, cycles, balance, cost, isRelaid: true };
+  return { ...bed, cycles, balance, cost };
 }

@@ -4,7 +4,7 @@ import type { KeepOff } from './site.ts';
 
 const HOUR_MS = 3_600_000;
 
-/** Air temperature at and below which no water goes on (common practice: 2 to 3). */
+/** Air temperature at and below which no water goes on, unless a site says another (common practice: 2 to 3). */
 export const NO_WATER_BELOW_C = 2;
 
 /**

@@ -108,7 +108,7 @@ function groupsAround(layout: DayLayout, index: number): number[][] {
       id: other.placing.bed.id,
       awayMs: Math.min(...other.cycles.map((cycle) => Math.abs(cycle.startMs - troubleMs))),
     }))
-    .filter(({ at }) => at !== index)
+    .filter(({ at }) => at !== index && !hasLeastCycles(layout.beds[at]))
     .sort((a, b) => a.awayMs - b.awayMs || (a.id < b.id ? -1 : 1))
     .slice(0, MOST_NEIGHBOURS)
     .map(({ at }) => at);
@@ -124,4 +124,9 @@ const MOST_NEIGHBOURS = 6;
 
 function bedsOf(layout: DayLayout, indices: readonly number[]): LaidBed[] {
   return indices.flatMap((index) => layout.beds[index] ?? []);
+}
+
+/** Whether cycles stand for the least number of the day, which a path by need would leave out. */
+function hasLeastCycles(bed: LaidBed | undefined): boolean {
+  return (bed?.placing.leastCycles ?? 0) > 0;
 }

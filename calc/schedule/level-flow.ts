@@ -1,4 +1,5 @@
 import { bookWater, copyBalance, roomAt } from './bed-balance.ts';
+import { waterOf } from './cycle-block.ts';
 import { type DayLayout, type LaidBed, type LaidBedCycle, putBack, takeOut } from './day-layout.ts';
 import { bedCost, isDrier } from './placement-cost.ts';
 import { shortStandstills } from './pump-rest.ts';
@@ -90,7 +91,7 @@ function levelled(
   const was = bed.cycles[index - 1];
   const wasMs = was === undefined ? 0 : was.startMs + was.block.durationS * 1000;
   const roomMm = (tryMs: number) =>
-    roomAt(bed.balance, tryMs) - (tryMs < wasMs ? (before?.block.netMm ?? 0) : 0);
+    roomAt(bed.balance, tryMs) - (tryMs < wasMs ? (before?.block.levelMm ?? 0) : 0);
 
   const load = supplyLoad(timeline, block);
   const standstills = shortStandstills(timeline);
@@ -101,7 +102,7 @@ function levelled(
   let isBestWindy = input.isWindyAt?.(startMs) ?? false;
   for (let tryMs = startMs - slotMs; tryMs >= ceilToSlot(freeMs, slotMs); tryMs -= slotMs) {
     const tried = cycleAt(cycle, tryMs, input.driftAt(tryMs));
-    const overMm = tried.block.netMm - roomMm(tryMs);
+    const overMm = tried.block.levelMm - roomMm(tryMs);
     if (overMm > tried.block.netMm / 10) break;
     const isDoseAlike = tried.driftLossFraction === cycle.driftLossFraction;
     if (overMm > (isDoseAlike ? 1e-9 : WORTH_NOTHING_MM)) continue;
@@ -142,6 +143,7 @@ function cycleAt(cycle: LaidBedCycle, startMs: number, driftLossFraction: number
     block: {
       ...block,
       netMm: net(block.grossMm),
+      levelMm: (block.levelMm * (1 - driftLossFraction)) / (1 - cycle.driftLossFraction),
       runs: block.runs.map((run) => ({ ...run, netMm: net(run.grossMm) })),
     },
   };
@@ -174,13 +176,12 @@ function withCycles(
   const balance = copyBalance(bed.placing.balance);
   const cycles = placed.map((cycle) => {
     const { startMs, block } = cycle;
-    const endMs = startMs + block.durationS * 1000;
-    return { ...cycle, drainedMm: bookWater(balance, { startMs, endMs, netMm: block.netMm }) };
+    return { ...cycle, drainedMm: bookWater(balance, waterOf(block, startMs)) };
   });
   const cost = bedCost(balance, cycles, input);
   const drained = (of: LaidBed['cycles']) => of.reduce((sum, cycle) => sum + cycle.drainedMm, 0);
   const isWorse =
     isDrier(cost, bed.cost) ||
     drained(cycles) > drained(bed.cycles) + WORTH_NOTHING_MM * cycles.length;
-  return isWorse ? null : { ...bed, cycles, balance, cost, isRelaid: true };
+  return isWorse ? null : { ...bed, cycles, balance, cost };
 }

@@ -1,5 +1,7 @@
 import type { Stage, StageName } from '../growth/stages.ts';
-import { bookWater, firstAtPart, roomAt } from './bed-balance.ts';
+import { type BedBalance, bookWater, firstAtPart, roomAt } from './bed-balance.ts';
+import { waterOf } from './cycle-block.ts';
+import { STEP_MS } from './demand.ts';
 import type { KeptCycle } from './kept-cycle.ts';
 import { laidCycle } from './laid-cycle.ts';
 import {
@@ -13,7 +15,7 @@ import {
 import { placeCycles } from './placement.ts';
 import type { PlacedCycle, PlacementInput } from './placement-pass.ts';
 import type { Bed } from './site.ts';
-import { candidateAt, floorToSlot, type PlacementBed, standsInTheWay } from './start-search.ts';
+import { blockAt, floorToSlot, type PlacementBed, standsInTheWay } from './start-search.ts';
 import { bookRuns, bookSupply, SLOT_MS, supplyLoad, supplyTimeline } from './supply-timeline.ts';
 
 /** A day as it is placed, with what the night has to know of its beds. */
@@ -59,13 +61,15 @@ export function nightCycles(
 
 /**
  * The planned deep refill: one cycle on each bed with roots whose store has room for the least dose
- * of its stage, the driest bed first, as late in the refill's hours as it fits.
+ * of its stage besides the rain that is foretold until tomorrow's first start, the driest bed first,
+ * as late in the refill's hours as it fits.
  */
 export function deepRefills(day: NightDay): PlacedCycle[] {
   const { night, limits, kept, before, driftAt, stages } = day;
   if (night.deepRefill === null) return [];
   const startMs = Math.max(night.deepRefill.startMs, day.startMs);
   const { endMs } = night.deepRefill;
+  const untilMs = day.window.nextFirstStartMs;
   if (startMs >= endMs) return [];
   const timeline = supplyTimeline(limits, { startMs, endMs, slotMs: SLOT_MS, before });
   const stationOf = new Map(day.beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
@@ -87,20 +91,30 @@ export function deepRefills(day: NightDay): PlacedCycle[] {
         .map((cycle) => cycle.endMs + limits.restMin * 60_000),
     );
     for (let atMs = floorToSlot(endMs, SLOT_MS); atMs >= freeMs; atMs -= SLOT_MS) {
-      const candidate = candidateAt(placing, search, atMs);
-      const { block, driftLossFraction, roomMm } = candidate;
+      const roomMm = Math.max(0, roomAt(balance, atMs) - rainAheadMm(balance, atMs, untilMs));
+      const netMm = Math.min(roomMm, placing.doseCapMm);
+      const candidate = { startMs: atMs, roomMm, ...blockAt(placing, search, atMs, netMm) };
+      const { block, driftLossFraction } = candidate;
       const doneMs = atMs + block.durationS * 1000;
       if (doneMs > endMs) continue;
       if (roomMm < Math.max(leastMm, block.netMm)) break;
       if (standsInTheWay(placing, search, candidate) !== null) continue;
       bookSupply(timeline, supplyLoad(timeline, block), atMs);
-      const drainedMm = bookWater(balance, { startMs: atMs, endMs: doneMs, netMm: block.netMm });
+      const drainedMm = bookWater(balance, waterOf(block, atMs));
       const placed = { bedId: bed.id, startMs: atMs, block, driftLossFraction, drainedMm };
       cycles.push(atNight({ ...placed, reasons: [] }, 'deep_refill'));
       break;
     }
   }
   return cycles;
+}
+
+/** Rain that is foretold from an instant to another, mm; a step that has begun counts whole. */
+function rainAheadMm({ grid, demand }: BedBalance, fromMs: number, untilMs: number): number {
+  return demand.rainMm.reduce((sum, mm, step) => {
+    const atMs = grid.startMs + step * STEP_MS;
+    return atMs + STEP_MS > fromMs && atMs < untilMs ? sum + mm : sum;
+  }, 0);
 }
 
 /** Cycles that stand already, as others laid after them see them. */

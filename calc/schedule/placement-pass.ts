@@ -1,22 +1,26 @@
 import TinyQueue from 'tinyqueue';
+import { stateBefore } from './balance-parts.ts';
 import { type BedBalance, bookWater, copyBalance, firstAtPart } from './bed-balance.ts';
-import type { CycleBlock } from './cycle-block.ts';
+import { type CycleBlock, waterOf } from './cycle-block.ts';
 import { type DueWindow, nextDue, type WaterWindow } from './due-window.ts';
 import type { KeptCycle } from './kept-cycle.ts';
-import { reasonsFor } from './placement-reasons.ts';
+import { leastCycleDue } from './least-cycles.ts';
 import type { Reason } from './reasons.ts';
 import type { Limits } from './site.ts';
 import {
   blockAt,
   type Candidate,
   findStart,
-  type Obstacle,
   type PlacementBed,
   type Search,
   standsInTheWay,
 } from './start-search.ts';
+import { takenBack } from './station-water.ts';
 import { bookRuns, bookSupply, supplyLoad, supplyTimeline } from './supply-timeline.ts';
 import type { RanBefore } from './water-left.ts';
+
+/** Keeps a depth of whole turns from losing one to rounding. */
+const HAIR_MM = 1e-9;
 
 /** A cycle with its start. */
 export interface PlacedCycle {
@@ -27,13 +31,6 @@ export interface PlacedCycle {
   /** By how much more drains for this cycle, mm. */
   drainedMm: number;
   reasons: Reason[];
-}
-
-/** Why a bed could not get its water in time. */
-export interface Blocked {
-  bedId: string;
-  atMs: number;
-  by: Obstacle;
 }
 
 /** What a placement is made from. */
@@ -56,13 +53,14 @@ export interface PlacementInput {
 
 export interface PassResult {
   cycles: PlacedCycle[];
-  blocked: Blocked[];
   balances: BedBalance[];
 }
 
 interface Owed {
   index: number;
   due: DueWindow;
+  /** What it was reckoned from. */
+  from: DueFrom;
 }
 
 /**
@@ -82,18 +80,16 @@ export function placementPass(input: PlacementInput): PassResult {
   const stationOf = new Map(beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
   for (const cycle of kept) bookRuns(timeline, cycle.runs, stationOf);
   const cycles: PlacedCycle[] = [];
-  const blocked: Blocked[] = [];
 
-  const owedFrom = (index: number, fromMs: number, restMin: number): Owed | null => {
+  const owedFrom = (index: number, from: DueFrom): Owed | null => {
     const placing = beds[index];
     if (placing === undefined) return null;
-    const due = dueOf(placing, search, { fromMs, restMin });
-    return due === null ? null : { index, due };
+    const due = dueOf(placing, search, from);
+    return due === null ? null : { index, due, from };
   };
 
   const first = beds.flatMap(({ bed }, index) => {
-    const freeMs = restedFromMs(input, bed.id);
-    return owedFrom(index, Math.max(startMs, freeMs), freeMs > startMs ? limits.restMin : 0) ?? [];
+    return owedFrom(index, firstDueFrom(input, bed.id)) ?? [];
   });
   const idOf = (owed: Owed) => beds[owed.index]?.bed.id ?? '';
   const queue = new TinyQueue(
@@ -106,14 +102,8 @@ export function placementPass(input: PlacementInput): PassResult {
     const { due } = owed;
     const bedId = placing.bed.id;
     const found = findStart(placing, due, search);
-    if (found.obstacle !== null && (found.candidate?.startMs ?? Infinity) > due.latestMs) {
-      blocked.push({ bedId, atMs: due.latestMs, by: found.obstacle });
-    }
-    if (found.candidate === null) {
-      blocked.push({ bedId, atMs: due.latestMs, by: { kind: 'day_over' } });
-      continue;
-    }
-    const { candidate, drainedMm } = bookEnough(placing, found.candidate, search);
+    if (found === null) continue;
+    const { candidate, drainedMm } = bookEnough(placing, found, search);
     const { startMs: at, block, driftLossFraction } = candidate;
     bookSupply(timeline, supplyLoad(timeline, block), at);
     cycles.push({
@@ -122,43 +112,76 @@ export function placementPass(input: PlacementInput): PassResult {
       block,
       driftLossFraction,
       drainedMm,
-      reasons: reasonsFor({ placing, due, found: { ...found, candidate }, drainedMm, slotMs }),
+      // Told from the finished day.
+      reasons: [],
     });
     const endMs = at + block.durationS * 1000;
-    const next = owedFrom(owed.index, endMs + limits.restMin * 60_000, limits.restMin);
+    const next = owedFrom(owed.index, dueAfter(endMs, owed.from, limits));
     if (next !== null) queue.push(next);
   }
   cycles.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
-  return { cycles, blocked, balances: beds.map((one) => one.balance) };
+  return { cycles, balances: beds.map((one) => one.balance) };
+}
+
+/** What a bed's next cycle is reckoned from. */
+export interface DueFrom {
+  /** No cycle may start before this. */
+  fromMs: number;
+  /** The bed's cycles of the day before this one. */
+  cyclesDone: number;
 }
 
 /** From when on a bed has rested from the water that it has had. */
-export function restedFromMs(
-  { kept, before, limits, startMs }: PlacementInput,
+export function restedFromMs(input: PlacementInput, bedId: string): number {
+  return firstDueFrom(input, bedId).fromMs;
+}
+
+/** What a bed's first cycle of the plan is reckoned from. */
+export function firstDueFrom(
+  { kept, before, limits, startMs, beds, window }: PlacementInput,
   bedId: string,
-): number {
+): DueFrom {
   const ends = kept.filter((cycle) => cycle.bedId === bedId).map((cycle) => cycle.endMs);
-  const endMs = Math.max(before?.bedEndsMs?.get(bedId) ?? Number.NEGATIVE_INFINITY, ...ends);
-  return Math.max(startMs, endMs + limits.restMin * 60_000);
+  const lastEndMs = Math.max(before?.bedEndsMs?.get(bedId) ?? Number.NEGATIVE_INFINITY, ...ends);
+  const restedMs = lastEndMs + limits.restMin * 60_000;
+  // How many they were is not told: as many as would have been due by then, evenly over the hours.
+  const spanMs = (window.lastEndMs - window.firstStartMs) / leastCyclesOf(beds, bedId);
+  const cyclesDone = Math.max(0, Math.floor((lastEndMs - window.firstStartMs) / spanMs) + 1);
+  return { fromMs: Math.max(startMs, restedMs), cyclesDone };
+}
+
+/** What the cycle after one is reckoned from. */
+export function dueAfter(
+  endMs: number,
+  before: DueFrom,
+  { restMin }: Pick<Limits, 'restMin'>,
+): DueFrom {
+  return { fromMs: endMs + restMin * 60_000, cyclesDone: before.cyclesDone + 1 };
+}
+
+function leastCyclesOf(beds: readonly PlacementBed[], bedId: string): number {
+  return Math.max(1, beds.find((one) => one.bed.id === bedId)?.leastCycles ?? 0);
 }
 
 /** When the bed is owed its next cycle, judged by its smallest; null when it lasts. */
-export function dueOf(
-  placing: PlacementBed,
-  search: Search,
-  from: { fromMs: number; restMin: number },
-): DueWindow | null {
+export function dueOf(placing: PlacementBed, search: Search, from: DueFrom): DueWindow | null {
   const smallest = blockAt(placing, search, from.fromMs, 0).block;
-  return nextDue({
-    balance: placing.balance,
-    reserveFraction: search.limits.reserveFraction,
+  const { balance, leastCycles = 0 } = placing;
+  const { window } = search;
+  const need = {
+    balance,
+    window,
     smallestNetMm: smallest.netMm,
     fromMs: from.fromMs,
-    restMin: from.restMin,
-    window: search.window,
     durationMs: smallest.durationS * 1000,
+  };
+  const owed = nextDue({
+    ...need,
+    reserveFraction: search.limits.reserveFraction,
     leadMs: smallest.leadS * 1000,
   });
+  const least = leastCycleDue({ ...need, cycles: leastCycles, cyclesDone: from.cyclesDone });
+  return least !== null && (owed === null || least.latestMs < owed.latestMs) ? least : owed;
 }
 
 /**
@@ -171,29 +194,27 @@ function bookEnough(
   search: Search,
 ): { candidate: Candidate; drainedMm: number } {
   const { balance } = placing;
-  const book = ({ startMs, block }: Candidate, sign: 1 | -1) =>
-    bookWater(balance, {
-      startMs,
-      endMs: startMs + block.durationS * 1000,
-      netMm: sign * block.netMm,
-    });
+  const state = stateBefore(balance, full.startMs);
+  const book = ({ startMs, block }: Candidate) => bookWater(balance, waterOf(block, startMs));
+  const takeBack = ({ startMs, block }: Candidate) =>
+    bookWater(balance, takenBack(waterOf(block, startMs)));
   const lasts = () => {
     const atMs = firstAtPart(balance, search.limits.reserveFraction, full.startMs);
     return atMs === null || atMs >= search.window.nextFirstStartMs;
   };
   let candidate = full;
-  let drainedMm = book(full, 1);
+  let drainedMm = book(full);
   while (candidate.block.rotations > 1 && lasts()) {
-    const lessMm = candidate.block.netMm * (1 - 1 / candidate.block.rotations);
-    const less = { ...candidate, ...blockAt(placing, search, full.startMs, lessMm) };
+    const lessMm = candidate.block.oneFewerMm + HAIR_MM;
+    const less = { ...candidate, ...blockAt(placing, search, full.startMs, lessMm, state) };
     if (less.block.rotations >= candidate.block.rotations) break;
     // A shorter cycle can stop the pump too soon before another start.
     if (standsInTheWay(placing, search, less) !== null) break;
-    book(candidate, -1);
-    const lessDrainedMm = book(less, 1);
+    takeBack(candidate);
+    const lessDrainedMm = book(less);
     if (!lasts()) {
-      book(less, -1);
-      book(candidate, 1);
+      takeBack(less);
+      book(candidate);
       break;
     }
     candidate = less;

@@ -1,19 +1,28 @@
 import { takeOver } from './bed-balance.ts';
+import type { DayLayout } from './day-layout.ts';
+import { shareWater } from './fair-share.ts';
 import { type FormerCycle, keepPlaces } from './former-places.ts';
 import { improvedPlacement } from './improved-placement.ts';
+import { fillGaps } from './last-gaps.ts';
 import { levelFlow } from './level-flow.ts';
 import {
-  type Blocked,
+  type PassResult,
   type PlacedCycle,
   type PlacementInput,
   placementPass,
 } from './placement-pass.ts';
-import { retoldBed } from './retold-bed.ts';
+import { type Obstructed, obstructedStarts } from './short-causes.ts';
 import { SLOT_MS } from './supply-timeline.ts';
+import { toldBed } from './told-bed.ts';
+
+/** Starts tried at most for dry beds in one plan; a try is some microseconds. */
+const MOST_TRIES = 250_000;
+const MOST_TRIES_TO_SHARE = 100_000;
 
 export interface Placement {
   cycles: PlacedCycle[];
-  blocked: Blocked[];
+  /** What stood at the starts around shortages. */
+  obstructed: Obstructed[];
 }
 
 /**
@@ -29,36 +38,53 @@ export interface Placement {
  * of the beds around it; the day with the fewest minutes below the reserve stays, of such days the
  * one with the fewest cycles, of these the one with the least water. At the end cycles are spread
  * within their windows so that the pump's flow stays level; where
- * the plan in force serves a bed as well, its cycles stay where that has them. The beds' balances are brought up to
- * date in place.
+ * the plan in force serves a bed as well, its cycles stay where that has them, and beds that are dry
+ * even so get what still fits. Reasons are told from the finished day. The beds' balances are brought
+ * up to date in place.
  *
  * Ties go by bed id, so that the order of beds in the config decides nothing.
  */
 export function placeCycles(
   given: Omit<PlacementInput, 'slotMs'> & {
     slotMs?: number;
+    /** Less than usual where a plan is only tried. */
+    mostTries?: number;
     former?: readonly FormerCycle[];
   },
 ): Placement {
-  const input: PlacementInput = { ...given, slotMs: given.slotMs ?? SLOT_MS };
-  const first = placementPass(input);
+  const { first, input } = passWithLeast({ ...given, slotMs: given.slotMs ?? SLOT_MS });
   const layout = improvedPlacement(input, first);
   levelFlow(layout);
-  keepPlaces(layout, given.former ?? []);
-  const cycles: PlacedCycle[] = [];
-  const blocked: Blocked[] = [];
-  for (const bed of layout.beds) {
-    const bedId = bed.placing.bed.id;
-    if (bed.isRelaid) {
-      const retold = retoldBed(layout, bed);
-      cycles.push(...retold.cycles);
-      blocked.push(...retold.blocked);
-    } else {
-      cycles.push(...first.cycles.filter((cycle) => cycle.bedId === bedId));
-      blocked.push(...first.blocked.filter((one) => one.bedId === bedId));
-    }
-    takeOver(bed.placing.balance, bed.balance);
+  const tries = { most: given.mostTries ?? MOST_TRIES };
+  const fill = (one: DayLayout) => fillGaps(one, tries);
+  fill(layout);
+  const { former = [] } = given;
+  if (former.length > 0) {
+    // Former places are held against a day that has what fits; what they leave dry gets it again.
+    keepPlaces(layout, former, fill);
+    fill(layout);
   }
+  // What one bed gives to another leaves gaps of its own.
+  if (shareWater(layout, { most: Math.min(tries.most, MOST_TRIES_TO_SHARE) })) fill(layout);
+  const cycles = layout.beds.flatMap((bed) => toldBed(layout, bed));
+  const obstructed = layout.beds.flatMap((bed) => obstructedStarts(layout, bed));
+  for (const bed of layout.beds) takeOver(bed.placing.balance, bed.balance);
   cycles.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
-  return { cycles, blocked };
+  return { cycles, obstructed };
+}
+
+/**
+ * The first pass by need. Beds that it gives fewer cycles than a seedbed's least get those; of the
+ * others none are asked any more.
+ */
+function passWithLeast(given: PlacementInput): { first: PassResult; input: PlacementInput } {
+  const byNeed = { ...given, beds: given.beds.map((bed) => ({ ...bed, leastCycles: 0 })) };
+  const needed = placementPass(byNeed);
+  const beds = given.beds.map((bed) => {
+    const count = needed.cycles.filter(({ bedId }) => bedId === bed.bed.id).length;
+    return { ...bed, leastCycles: count < (bed.leastCycles ?? 0) ? (bed.leastCycles ?? 0) : 0 };
+  });
+  const input = { ...given, beds };
+  const isMet = beds.every(({ leastCycles }) => leastCycles === 0);
+  return { first: isMet ? needed : placementPass(input), input };
 }

@@ -2,7 +2,7 @@ import type { Stage, StageName } from '../growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { type AskedRotation, askedCycles } from './asked-rotations.ts';
-import { type BedBalance, bookWater, dryBalance, firstAtPart } from './bed-balance.ts';
+import { bookWater, dryBalance, firstAtPart } from './bed-balance.ts';
 import { bedPlan } from './bed-plan.ts';
 import { type DayFrame, dayFrame } from './day-frame.ts';
 import type { BedGermination, DayPlan } from './day-plan.ts';
@@ -24,7 +24,7 @@ import { pondingCapMm } from './ponding-cap.ts';
 import type { SayMeasures } from './reasons.ts';
 import { withRelief } from './relief.ts';
 import { reserveForWeather } from './reserve-for-weather.ts';
-import type { Run } from './run.ts';
+import { type Run, waterToCome } from './run.ts';
 import { seasonWater } from './season-water.ts';
 import { shortagesOf } from './shortages.ts';
 import type { KeepOff, Site } from './site.ts';
@@ -118,13 +118,18 @@ export function planDay(input: DayPlanInput): DayPlan {
     const stage = stages[bed.stage];
     const store = storeOf(input.stores, bed.id);
     const stations = site.stations.filter((station) => station.bedId === bed.id);
-    const demand = bedDemand(bed, hours, lossCoefficient(stage, hours), grid);
+    const demand = bedDemand(
+      bed,
+      hours,
+      lossCoefficient(stage, hours, bed.seenCoverFraction),
+      grid,
+    );
     const stateNow = input.statesNow.get(bed.id) ?? store.stateAt(site.limits.reserveFraction, 0);
-    const balance = dryBalance({ store, grid, demand, stateNow });
+    const balance = dryBalance({ store, grid, demand, stateNow, stations });
     const dryAtMs = firstAtPart(balance, 0, startMs);
     const kept = input.kept
       .filter((cycle) => cycle.bedId === bed.id)
-      .map((cycle) => ({ cycle, drainedMm: bookKept(balance, cycle, startMs) }));
+      .map((cycle) => ({ cycle, drainedMm: bookWater(balance, waterToCome(cycle.runs, startMs)) }));
     return {
       bed,
       reserveFraction,
@@ -134,6 +139,7 @@ export function planDay(input: DayPlanInput): DayPlan {
       balance,
       doseCapMm: Math.min(stage.doseCapMm, pondingCapMm(bed, stations, stage.coverFraction === 0)),
       keepOffs: keepOffs.filter((off) => off.bedId === bed.id),
+      leastCycles: bed.stage === 'germination' ? limits.leastCycles : 0,
     };
   });
   const bare = {
@@ -153,7 +159,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     input.asked ?? [],
   );
   const day = { ...bare, kept: [...input.kept, ...standing([...early, ...asked.cycles])] };
-  const { cycles, blocked, unplaced, question } = layInWind(day, {
+  const { cycles, obstructed, unplaced, question } = layInWind(day, {
     former: input.former ?? [],
     answer: input.windAnswer ?? null,
     isSketch,
@@ -184,14 +190,14 @@ export function planDay(input: DayPlanInput): DayPlan {
       reserveFraction,
       daylight,
       window,
-      blocked,
+      obstructed,
       say: input.say,
     }),
   );
   const shortages = isSketch
     ? found
     : // What would help is worked out on the day as it was before placing.
-      withRelief(found, { ...day, beds: unplaced }, { blocked, placed: placing, daylight });
+      withRelief(found, { ...day, beds: unplaced }, { obstructed, placed: placing, daylight });
   const runs = [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder);
   const weather = weatherOfPlan({
     hours: hours.filter((hour) => hour.startMs < input.nextDayStartMs),
@@ -271,14 +277,6 @@ function storeOf(stores: ReadonlyMap<string, SeedbedStore>, bedId: string): Seed
     throw new RangeError(`stores: none for a bed (got ${bedId}); derive one from its sand`);
   }
   return store;
-}
-
-/** Books what is still to come of a cycle that stands already. */
-function bookKept(balance: BedBalance, cycle: KeptCycle, fromMs: number): number {
-  const startMs = Math.max(cycle.startMs, fromMs);
-  if (cycle.endMs <= startMs) return 0;
-  const share = (cycle.endMs - startMs) / Math.max(1, cycle.endMs - cycle.startMs);
-  return bookWater(balance, { startMs, endMs: cycle.endMs, netMm: cycle.netMm * share });
 }
 
 function inTimeOrder(a: Run, b: Run): number {

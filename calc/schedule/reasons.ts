@@ -17,6 +17,7 @@ export type Reason =
   | { code: 'earlier_for_lull'; minutes: number }
   | { code: 'earlier_as_before'; minutes: number }
   | { code: 'rested_first'; restMin: number }
+  | { code: 'least_cycles'; cycles: number }
   | { code: 'rotation_exceeds_store'; wasteMm: number }
   | { code: 'for_driest'; wasteMm: number }
   | { code: 'held_at_cap'; capMm: number }
@@ -59,6 +60,8 @@ export function sayReason(reason: Reason, say: SayMeasures): string {
       return `${reason.minutes} min earlier, where the pump has less to do`;
     case 'rested_first':
       return `waits for the rest of ${reason.restMin} min after the cycle before`;
+    case 'least_cycles':
+      return `one of the ${reason.cycles} cycles that a seedbed gets at least on a day that dries it`;
     case 'rotation_exceeds_store':
       return `one rotation is more than the seedbed holds: ${say.depth(reason.wasteMm)} drains`;
     case 'for_driest':

@@ -1,6 +1,9 @@
+import { copyBalance } from './bed-balance.ts';
 import type { Shortage } from './day-plan.ts';
 import { improvedPlacement, pathsOf } from './improved-placement.ts';
-import { type Blocked, type PlacementInput, placementPass } from './placement-pass.ts';
+import { placeCycles } from './placement.ts';
+import { type PlacementInput, placementPass } from './placement-pass.ts';
+import type { Cause, Obstructed } from './short-causes.ts';
 import { type Daylight, shortStretches } from './shortages.ts';
 import type { PlacementBed } from './start-search.ts';
 import { SLOT_MS } from './supply-timeline.ts';
@@ -11,6 +14,8 @@ const MOST_REPLANS = 8;
 const BEDS_REPLANNED = 400;
 /** What a change is worth shows without laying every bed anew. */
 const PATHS_A_REPLAN = 8;
+/** Nor with every gap filled. */
+const TRIES_A_REPLAN = 50_000;
 const SHIFT_MS = 30 * 60_000;
 /** A relief that saves less is not worth its trouble. */
 const LEAST_SAVED_MIN = 10;
@@ -22,6 +27,8 @@ type DayInput = Omit<PlacementInput, 'slotMs'>;
 /** A change that a person could make, and the day as it would then be planned. */
 interface Relief {
   words: string;
+  /** The one bed that it is told of; left out: any. */
+  bedId?: string;
   change(input: DayInput): DayInput;
 }
 
@@ -36,7 +43,7 @@ export function reliefs(
   input: DayInput,
   found: {
     shortages: readonly Shortage[];
-    blocked: readonly Blocked[];
+    obstructed: readonly Obstructed[];
     placed: readonly PlacementBed[];
     daylight: Daylight;
   },
@@ -47,40 +54,55 @@ export function reliefs(
     Math.max(1, Math.floor(BEDS_REPLANNED / sumOf(input.beds, ({ balance }) => pathsOf(balance)))),
   );
   const before = minutesOf(input, found.placed, found.daylight);
-  const best = new Map<string, { minutes: number; words: string }>();
-  for (const { words, change } of worthTrying(input, found).slice(0, replans)) {
+  const best = new Map<string, { minutes: number; relief: Relief }>();
+  for (const relief of worthTrying(input, found).slice(0, replans)) {
     if ([...short].every((bedId) => best.get(bedId)?.minutes === 0)) break;
-    const changed = { ...change(input), slotMs: SLOT_MS };
+    const changed = { ...relief.change(input), slotMs: SLOT_MS };
     const day = improvedPlacement(changed, placementPass(changed), PATHS_A_REPLAN);
-    for (const [bedId, minutes] of minutesOf(
-      input,
-      day.beds.map(({ placing, balance }) => ({ ...placing, balance })),
-      found.daylight,
-    )) {
+    const placed = day.beds.map(({ placing, balance }) => ({ ...placing, balance }));
+    for (const [bedId, minutes] of minutesOf(input, placed, found.daylight)) {
+      if (!short.has(bedId) || (relief.bedId ?? bedId) !== bedId) continue;
       const saved = (before.get(bedId) ?? 0) - minutes;
       const standing = best.get(bedId);
-      if (!short.has(bedId) || saved < LEAST_SAVED_MIN) continue;
-      if (standing === undefined || minutes < standing.minutes) best.set(bedId, { minutes, words });
+      if (saved < LEAST_SAVED_MIN) continue;
+      if (standing === undefined || minutes < standing.minutes) {
+        best.set(bedId, { minutes, relief });
+      }
     }
   }
+  // What is told is what a whole plan with the change would have.
+  const whole = new Map<Relief, ReadonlyMap<string, number>>();
+  const minutesWith = (relief: Relief) => {
+    const known = whole.get(relief) ?? minutesOf(input, placedWith(input, relief), found.daylight);
+    whole.set(relief, known);
+    return known;
+  };
   return new Map(
-    [...best].map(([bedId, { minutes, words }]) => {
+    [...best].flatMap(([bedId, { relief }]): [string, string][] => {
+      const minutes = minutesWith(relief).get(bedId) ?? 0;
       const saved = (before.get(bedId) ?? 0) - minutes;
+      if (minutes === 0) return [[bedId, `${relief.words} would end it`]];
+      if (saved < LEAST_SAVED_MIN) return [];
       return [
-        bedId,
-        minutes === 0
-          ? `${words} would end it`
-          : `${words} would save ${saved} min of the bed's time below its reserve`,
+        [bedId, `${relief.words} would save ${saved} min of the bed's time below its reserve`],
       ];
     }),
   );
+}
+
+/** The beds with the water of a whole plan that has the change. */
+function placedWith(input: DayInput, { change }: Relief): readonly PlacementBed[] {
+  const changed = change(input);
+  const beds = changed.beds.map((bed) => ({ ...bed, balance: copyBalance(bed.balance) }));
+  placeCycles({ ...changed, beds, mostTries: TRIES_A_REPLAN });
+  return beds;
 }
 
 /** The shortages, each with what would help it where something does. */
 export function withRelief(
   shortages: readonly Shortage[],
   input: DayInput,
-  found: { blocked: readonly Blocked[]; placed: readonly PlacementBed[]; daylight: Daylight },
+  found: { obstructed: readonly Obstructed[]; placed: readonly PlacementBed[]; daylight: Daylight },
 ): Shortage[] {
   // A dip below the reserve that never reaches the dry limit costs nothing worth a change of rules.
   const dry = shortages.filter((one) => one.minutesBelowDryLimit > 0);
@@ -117,11 +139,11 @@ function minutesOf(
 /** The changes that touch a limit which stood in the way of a short bed, the least trouble first. */
 function worthTrying(
   { window }: DayInput,
-  { shortages, blocked }: { shortages: readonly Shortage[]; blocked: readonly Blocked[] },
+  { shortages, obstructed }: { shortages: readonly Shortage[]; obstructed: readonly Obstructed[] },
 ): Relief[] {
   const short = new Set(shortages.map((one) => one.bedId));
-  const ways = blocked.filter((one) => short.has(one.bedId));
-  const met = (kind: Blocked['by']['kind']) => ways.some((one) => one.by.kind === kind);
+  const ways = obstructed.filter((one) => short.has(one.bedId));
+  const met = (kind: Cause['kind']) => ways.some((one) => one.by.kind === kind);
   const reliefs: Relief[] = [];
   const shifted = new Set<string>();
   for (const { bedId, by } of ways) {
@@ -138,9 +160,13 @@ function worthTrying(
   }
   if (shortages.some((one) => one.fromMs < window.firstStartMs) || ways.length > 0) {
     const firstStartMs = window.firstStartMs - SHIFT_MS;
+    const nextFirstStartMs = window.nextFirstStartMs - SHIFT_MS;
     reliefs.push({
       words: 'a first start 30 min earlier',
-      change: (input) => ({ ...input, window: { ...input.window, firstStartMs } }),
+      change: (input) => ({
+        ...input,
+        window: { ...input.window, firstStartMs, nextFirstStartMs },
+      }),
     });
   }
   if (shortages.some((one) => one.toMs > window.lastEndMs)) {
@@ -188,6 +214,7 @@ function shiftOf(
   });
   return {
     words,
+    bedId,
     change: (input) => ({
       ...input,
       beds: input.beds.map((bed) => (bed.bed.id === bedId ? shift(bed) : bed)),

@@ -2,13 +2,13 @@ import type { BedBalance } from './bed-balance.ts';
 import type { Shortage } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
-import type { Blocked } from './placement-pass.ts';
 import { type SayMeasures, sayLimit } from './reasons.ts';
+import type { Cause, Obstructed } from './short-causes.ts';
 
 /** Shorter dips below the reserve are within what the five-minute steps can tell apart. */
 const WORTH_NAMING_MIN = 10;
-/** A limit that a cycle met this long before a shortage is taken as its cause. */
-const SAME_CAUSE_MS = 30 * 60_000;
+/** What stood so long before a shortage kept water from being in time for it. */
+const SAME_CAUSE_MS = 15 * 60_000;
 
 /** From sunrise to sunset. */
 export interface Daylight {
@@ -30,7 +30,7 @@ interface ShortInput {
 export function shortagesOf(
   input: ShortInput & {
     window: WaterWindow;
-    blocked: readonly Blocked[];
+    obstructed: readonly Obstructed[];
     say: Pick<SayMeasures, 'timeOf'>;
   },
 ): Shortage[] {
@@ -75,37 +75,52 @@ export function shortStretches(input: ShortInput): Shortage[] {
   return found;
 }
 
+/** What stood in the way at most of the starts, in words. */
 function sayWhy(
   shortage: Shortage,
   context: {
-    blocked: readonly Blocked[];
+    obstructed: readonly Obstructed[];
     window: WaterWindow;
     say: Pick<SayMeasures, 'timeOf'>;
   },
 ): string {
-  const { blocked, window, say } = context;
-  // What stood in the way once explains a shortage only while it lasts.
-  const by = blocked.findLast(
-    (one) =>
-      one.bedId === shortage.bedId &&
-      one.by.kind !== 'day_over' &&
-      one.atMs <= shortage.toMs &&
-      (one.by.kind === 'allowance' ||
-        one.by.kind === 'season_allowance' ||
-        (one.by.kind === 'keep_off'
-          ? one.by.endMs >= shortage.fromMs
-          : one.atMs >= shortage.fromMs - SAME_CAUSE_MS)),
-  )?.by;
-  if (by?.kind === 'keep_off') return `${by.why} keeps water off until ${say.timeOf(by.endMs)}`;
-  if (by !== undefined && by.kind !== 'day_over') return sayLimit(by);
-  if (shortage.fromMs < window.firstStartMs) {
-    return `water may not start before ${say.timeOf(window.firstStartMs)}`;
+  const { obstructed, window, say } = context;
+  const counts = new Map<string, { cause: Cause; starts: number }>();
+  for (const { bedId, atMs, by } of obstructed) {
+    if (bedId !== shortage.bedId) continue;
+    if (atMs < shortage.fromMs - SAME_CAUSE_MS || atMs >= shortage.toMs) continue;
+    const key = JSON.stringify(by);
+    counts.set(key, { cause: by, starts: (counts.get(key)?.starts ?? 0) + 1 });
   }
-  if (shortage.toMs > window.lastEndMs) {
-    return `water may not run after ${say.timeOf(window.lastEndMs)}`;
+  const causes = [...counts.values()].sort((a, b) => b.starts - a.starts);
+  // The hours are the cause of what begins outside them alone.
+  const isAsTold = (cause: Cause) =>
+    cause.kind === 'before_hours'
+      ? shortage.fromMs < window.firstStartMs
+      : cause.kind !== 'day_over' || isOver(shortage, obstructed);
+  const cause = causes.find((one) => isAsTold(one.cause))?.cause;
+  if (cause === undefined) {
+    return shortage.minutesBelowDryLimit === 0
+      ? 'only the reserve is touched, and no cycle was added for that'
+      : 'no cycle more would make it less dry';
   }
-  if (blocked.some((one) => one.bedId === shortage.bedId && one.by.kind === 'day_over')) {
-    return 'the hours in which water may run are over';
+  switch (cause.kind) {
+    case 'rest':
+      return 'one dose does not last for the least rest between two cycles';
+    case 'keep_off':
+      return `${cause.why} keeps water off until ${say.timeOf(cause.endMs)}`;
+    case 'before_hours':
+      return `water may not start before ${say.timeOf(window.firstStartMs)}`;
+    case 'day_over':
+      return `water may not run after ${say.timeOf(window.lastEndMs)}`;
+    default:
+      return sayLimit(cause);
   }
-  return 'one dose does not last for the least rest between two cycles';
+}
+
+/** Whether no cycle could have started from the beginning of a shortage on. */
+function isOver({ bedId, fromMs }: Shortage, obstructed: readonly Obstructed[]): boolean {
+  return obstructed.some(
+    (one) => one.bedId === bedId && one.by.kind === 'day_over' && one.atMs <= fromMs + STEP_MS,
+  );
 }

@@ -35,7 +35,11 @@ export interface Bed {
   areaM2: number;
   /** Site day of seeding, `YYYY-MM-DD`, or null before seeding. */
   seededOn: string | null;
+  /** True: a person wants it watered before its day of seeding too; left out: no. */
+  waterBeforeSeeding?: boolean;
   stage: StageName;
+  /** Part of it that shows green, as a person last saw it in this stage; left out: the stage's own. */
+  seenCoverFraction?: number;
   sand: BedSand;
   /** Depth of the dimples that the seed was pressed into, 0 when the surface is even. */
   embeddingMm: number;
@@ -88,6 +92,8 @@ export interface Limits {
   startGapS: number;
   /** Shortest run worth opening a valve for. */
   leastRunS: number;
+  /** Longest run of a station in one cycle; one rotation is always whole. */
+  mostRunS: number;
   /** Run times are whole multiples of this. */
   runStepS: number;
   stationOrder: StationOrder;
@@ -101,6 +107,8 @@ export interface Limits {
   seasonAllowanceL: number | null;
   /** Least time between the end of one cycle and the start of the next on one bed. */
   restMin: number;
+  /** Cycles that a bed in germination gets at least on a day that dries it; 0: as few as it needs. */
+  leastCycles: number;
   /** First start of the day, minutes after sunrise (negative: before). */
   firstAfterSunriseMin: number;
   /** Last end of the day, minutes before sunset (negative: after). */

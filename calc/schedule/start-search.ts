@@ -1,3 +1,5 @@
+import type { StoreState } from '../sand/seedbed-store.ts';
+import { drierThanWettest, stateBefore } from './balance-parts.ts';
 import { type BedBalance, roomAt } from './bed-balance.ts';
 import { type CycleBlock, cycleBlock } from './cycle-block.ts';
 import type { DueWindow, WaterWindow } from './due-window.ts';
@@ -18,6 +20,8 @@ export interface PlacementBed {
   /** Most net water that one cycle may bring. */
   doseCapMm: number;
   keepOffs: readonly KeepOff[];
+  /** Cycles that the bed gets at least on a day that dries it; left out: as few as it needs. */
+  leastCycles?: number;
 }
 
 /** What can keep a cycle from its place. */
@@ -44,18 +48,11 @@ export interface Search {
   driftAt(instantMs: number): number;
 }
 
-export interface Found {
-  candidate: Candidate | null;
-  /** What stood in the way at the start wanted, or null when nothing did. */
-  obstacle: Obstacle | null;
-}
-
 /** The latest safe start first, then earlier while a rotation fits, then later as soon as it goes. */
-export function findStart(placing: PlacementBed, due: DueWindow, search: Search): Found {
+export function findStart(placing: PlacementBed, due: DueWindow, search: Search): Candidate | null {
   const { slotMs } = search.timeline;
   const wantedMs = latestStart(due, slotMs);
   const earliestMs = Math.min(wantedMs, ceilToSlot(due.earliestMs, slotMs));
-  let obstacle: Obstacle | null = null;
   for (let startMs = wantedMs; startMs >= earliestMs; ) {
     const candidate = candidateAt(placing, search, startMs);
     if (startMs + candidate.block.durationS * 1000 > search.window.lastEndMs) {
@@ -63,8 +60,7 @@ export function findStart(placing: PlacementBed, due: DueWindow, search: Search)
       continue;
     }
     const inTheWay = standsInTheWay(placing, search, candidate);
-    if (inTheWay === null) return { candidate, obstacle };
-    obstacle ??= inTheWay.by;
+    if (inTheWay === null) return candidate;
     startMs = Math.min(startMs - slotMs, floorToSlot(inTheWay.tryBeforeMs, slotMs));
   }
   const closeMs = search.window.lastEndMs;
@@ -72,11 +68,10 @@ export function findStart(placing: PlacementBed, due: DueWindow, search: Search)
     const candidate = candidateAt(placing, search, startMs);
     if (startMs + candidate.block.durationS * 1000 > closeMs) break;
     const inTheWay = standsInTheWay(placing, search, candidate);
-    if (inTheWay === null) return { candidate, obstacle };
-    obstacle ??= inTheWay.by;
+    if (inTheWay === null) return candidate;
     startMs = Math.max(startMs + slotMs, ceilToSlot(inTheWay.tryAfterMs, slotMs));
   }
-  return { candidate: null, obstacle };
+  return null;
 }
 
 /** What keeps a candidate from running, and the nearest starts on both sides worth trying. */
@@ -112,16 +107,25 @@ export function candidateAt(placing: PlacementBed, search: Search, startMs: numb
   return { startMs, roomMm, ...blockAt(placing, search, startMs, netMm) };
 }
 
-/** The cycle of a net depth at a start. */
+/**
+ * The cycle of a net depth at a start, the drier parts of the bed brought up with the others.
+ *
+ * @param state The bed's at the start; left out: what its balance has then.
+ */
 export function blockAt(
   placing: PlacementBed,
   search: Pick<Search, 'limits' | 'driftAt'>,
   startMs: number,
   netMm: number,
+  state: StoreState = stateBefore(placing.balance, startMs),
 ): { block: CycleBlock; driftLossFraction: number } {
   const driftLossFraction = search.driftAt(startMs);
-  const { stations } = placing;
-  const block = cycleBlock({ stations, netMm, driftLossFraction, limits: search.limits });
+  const { stations, balance, doseCapMm } = placing;
+  const drierMm = drierThanWettest(balance, stations, state);
+  const { limits } = search;
+  // What is asked for may pass the cap, as a person's own rotations do.
+  const capMm = Math.max(netMm, doseCapMm);
+  const block = cycleBlock({ stations, netMm, drierMm, capMm, driftLossFraction, limits });
   return { block, driftLossFraction };
 }
 

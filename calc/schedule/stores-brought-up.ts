@@ -4,8 +4,9 @@ import type { EtHour } from '../sky/weather-hour.ts';
 import { bookWater, dryBalance, stateAt } from './bed-balance.ts';
 import { bedDemand, stepGrid } from './demand.ts';
 import { lossCoefficient } from './loss-coefficient.ts';
-import type { Run } from './run.ts';
+import { type Run, runWater } from './run.ts';
 import type { Site } from './site.ts';
+import { bedState, stateOfStation } from './station-states.ts';
 
 /**
  * Brings each bed's store from an earlier instant up to now with the weather and the runs between.
@@ -32,22 +33,25 @@ export function storesBroughtUp(input: {
     const store = input.stores.get(bed.id);
     if (stateNow === undefined || store === undefined) continue;
     const stage = stages[bed.stage];
-    const balance = dryBalance({
-      store,
+    const stations = site.stations.filter((station) => station.bedId === bed.id);
+    if (stations.length === 0) continue;
+    const demand = bedDemand(
+      bed,
+      hours,
+      lossCoefficient(stage, hours, bed.seenCoverFraction),
       grid,
-      demand: bedDemand(bed, hours, lossCoefficient(stage, hours), grid),
-      stateNow,
+    );
+    const own = runs.filter((run) => run.bedId === bed.id);
+    // What ran may differ from station to station whatever was planned: each is followed by itself.
+    const broughtUp = stations.map(({ id }) => {
+      const from = stateOfStation(stateNow, id, store);
+      const balance = dryBalance({ store, grid, demand, stateNow: from });
+      for (const run of own.filter((one) => one.stationId === id)) {
+        bookWater(balance, runWater([run]));
+      }
+      return [id, stateAt(balance, toMs)] as const;
     });
-    const stations = site.stations.filter((station) => station.bedId === bed.id).length;
-    for (const run of runs.filter((one) => one.bedId === bed.id)) {
-      // A station waters its share of the bed; the store follows the bed's mean.
-      bookWater(balance, {
-        startMs: run.startMs,
-        endMs: run.startMs + run.runS * 1000,
-        netMm: run.netMm / Math.max(1, stations),
-      });
-    }
-    states.set(bed.id, stateAt(balance, toMs));
+    states.set(bed.id, bedState(new Map(broughtUp)));
   }
   return states;
 }

@@ -1,4 +1,5 @@
 import type { CycleBlock } from './cycle-block.ts';
+import { type FlowTrack, peakWithin, setEdges, type TrackRun } from './flow-track.ts';
 import { breaksPumpRest, type PumpTimes } from './pump-rest.ts';
 import type { Run } from './run.ts';
 import type { Limits, Station } from './site.ts';
@@ -10,15 +11,10 @@ import { type RanBefore, waterLeft } from './water-left.ts';
 export const SLOT_MS = 30_000;
 const MINUTE_MS = 60_000;
 
-interface FlowTrack {
-  limit: SupplyLimit;
-  allowedLPerMin: number;
-  bookedLPerMin: Float64Array;
-}
-
 /**
  * What the pump, the pipes and the valves already carry, slot by slot. A run counts in every slot
- * that it touches, so the booked flow is never below the true one.
+ * that it touches, so the booked flow is never below the true one; where that would be too much, the
+ * runs that begin or end within the slot are looked at by the second.
  */
 export interface SupplyTimeline extends PumpTimes {
   readonly startMs: number;
@@ -52,6 +48,7 @@ export function supplyTimeline(
     limit,
     allowedLPerMin,
     bookedLPerMin: new Float64Array(slots),
+    edges: new Map(),
   });
   return {
     startMs: start,
@@ -86,20 +83,26 @@ export interface SupplyLoad {
   endOffsetsMs: number[];
   durationMs: number;
   waterL: number;
-  tracks: { track: FlowTrack; askedLPerMin: Float64Array }[];
+  tracks: { track: FlowTrack; askedLPerMin: Float64Array; runs: TrackRun[] }[];
 }
 
 /** Works out a cycle's load once, so that many starts can be tried cheaply. */
 export function supplyLoad(timeline: SupplyTimeline, block: CycleBlock): SupplyLoad {
   const slots = Math.ceil((block.durationS * 1000) / timeline.slotMs);
-  const asked = new Map<FlowTrack, Float64Array>();
+  const asked = new Map<FlowTrack, { askedLPerMin: Float64Array; runs: TrackRun[] }>();
   for (const run of block.runs) {
-    const first = Math.floor((run.offsetS * 1000) / timeline.slotMs);
-    const end = Math.ceil(((run.offsetS + run.runS) * 1000) / timeline.slotMs);
+    const startMs = run.offsetS * 1000;
+    const endMs = (run.offsetS + run.runS) * 1000;
+    const first = Math.floor(startMs / timeline.slotMs);
+    const end = Math.ceil(endMs / timeline.slotMs);
     for (const [track, amount] of tracksOf(timeline, run.station)) {
-      const profile = asked.get(track) ?? new Float64Array(slots);
-      asked.set(track, profile);
-      for (let slot = first; slot < end; slot++) profile[slot] = (profile[slot] ?? 0) + amount;
+      const own = asked.get(track) ?? { askedLPerMin: new Float64Array(slots), runs: [] };
+      asked.set(track, own);
+      const { askedLPerMin } = own;
+      for (let slot = first; slot < end; slot++) {
+        askedLPerMin[slot] = (askedLPerMin[slot] ?? 0) + amount;
+      }
+      own.runs.push({ startMs, endMs, flowLPerMin: amount });
     }
   }
   return {
@@ -108,7 +111,7 @@ export function supplyLoad(timeline: SupplyTimeline, block: CycleBlock): SupplyL
     endOffsetsMs: block.runs.map((run) => (run.offsetS + run.runS) * 1000),
     durationMs: block.durationS * 1000,
     waterL: block.runs.reduce((sum, run) => sum + waterOf(run.station, run.runS), 0),
-    tracks: [...asked].map(([track, askedLPerMin]) => ({ track, askedLPerMin })),
+    tracks: [...asked].map(([track, own]) => ({ track, ...own })),
   };
 }
 
@@ -121,10 +124,18 @@ export function supplyConflict(
   const { water } = timeline;
   if (water.bookedL + load.waterL > water.allowedL + 1e-6) return water.limit;
   const first = Math.floor((startMs - timeline.startMs) / timeline.slotMs);
-  for (const { track, askedLPerMin } of load.tracks) {
+  for (const { track, askedLPerMin, runs } of load.tracks) {
     for (let slot = 0; slot < askedLPerMin.length; slot++) {
       const flow = (track.bookedLPerMin[first + slot] ?? 0) + (askedLPerMin[slot] ?? 0);
-      if (flow > track.allowedLPerMin + 1e-9) return track.limit;
+      if (flow <= track.allowedLPerMin + 1e-9) continue;
+      const slotMs = timeline.startMs + (first + slot) * timeline.slotMs;
+      const span = { startMs: slotMs, endMs: slotMs + timeline.slotMs };
+      if (
+        peakWithin(span, track.edges.get(first + slot), { runs, startMs }, flow) >
+        track.allowedLPerMin + 1e-9
+      ) {
+        return track.limit;
+      }
     }
   }
   if (risesTooFast(timeline, load, startMs)) return { kind: 'pump_rise' };
@@ -135,6 +146,22 @@ export function supplyConflict(
     return { kind: 'pump_rest' };
   }
   return null;
+}
+
+/** The same with a load's runs from its start on. */
+function setLoadEdges(
+  timeline: SupplyTimeline,
+  load: SupplyLoad,
+  startMs: number,
+  isBooked: boolean,
+): void {
+  for (const { track, runs } of load.tracks) {
+    for (const run of runs) {
+      const { flowLPerMin } = run;
+      const placed = { startMs: startMs + run.startMs, endMs: startMs + run.endMs, flowLPerMin };
+      setEdges(timeline, track, placed, isBooked);
+    }
+  }
 }
 
 /** Books a load that `supplyConflict` has passed. */
@@ -151,6 +178,7 @@ export function bookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs: 
     addStart(timeline, startMs + offsetMs, load.startFlowsLPerMin[at] ?? 0);
   }
   for (const offsetMs of load.endOffsetsMs) addTime(timeline.ends, startMs + offsetMs);
+  setLoadEdges(timeline, load, startMs, true);
 }
 
 /** Takes back what `bookSupply` has booked. */
@@ -167,6 +195,7 @@ export function unbookSupply(timeline: SupplyTimeline, load: SupplyLoad, startMs
     removeStart(timeline, startMs + offsetMs, load.startFlowsLPerMin[at] ?? 0);
   }
   for (const offsetMs of load.endOffsetsMs) removeTime(timeline.ends, startMs + offsetMs);
+  setLoadEdges(timeline, load, startMs, false);
 }
 
 /** Books runs that stand already, whatever the limits say: they are running. */
@@ -187,6 +216,8 @@ export function bookRuns(
       for (let slot = Math.max(first, 0); slot < Math.min(end, timeline.slots); slot++) {
         track.bookedLPerMin[slot] = (track.bookedLPerMin[slot] ?? 0) + amount;
       }
+      const endMs = run.startMs + run.runS * 1000;
+      setEdges(timeline, track, { startMs: run.startMs, endMs, flowLPerMin: amount }, true);
     }
   }
 }

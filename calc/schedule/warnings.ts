@@ -1,5 +1,6 @@
 import type { WeatherField } from '../sky/weather-hour.ts';
 import type { BedPlan, PlanWeather, Shortage } from './day-plan.ts';
+import { longRuns } from './long-runs.ts';
 import type { PlanWarning, WarningCode } from './plan-warning.ts';
 import type { SayMeasures } from './reasons.ts';
 import type { Site } from './site.ts';
@@ -50,6 +51,11 @@ export function planWarnings(input: {
       );
     }
   }
+  for (const bed of beds) {
+    const text = stationsDiffer(bed, say);
+    if (text !== null) add('stations_differ', bed.bedId, text);
+  }
+  warnings.push(...longRuns(site, beds, say));
   if (weather.hoursByOrigin.carried > 0) {
     add(
       'weather_carried',
@@ -84,4 +90,17 @@ export function planWarnings(input: {
     );
   }
   return warnings;
+}
+
+/** What a person must know of stations that give their parts more than a turn more or less; or null. */
+function stationsDiffer({ name, stations = [] }: BedPlan, say: SayMeasures): string | null {
+  const [first] = stations;
+  if (first === undefined) return null;
+  const least = stations.reduce((low, one) => (one.netMm < low.netMm ? one : low), first);
+  const most = stations.reduce((high, one) => (one.netMm > high.netMm ? one : high), first);
+  const turnMm = Math.max(
+    ...stations.map(({ netMm, rotations }) => (rotations > 0 ? netMm / rotations : 0)),
+  );
+  if (most.netMm - least.netMm <= turnMm) return null;
+  return `${name}: station ${most.stationId} gives its part ${say.depth(most.netMm)} and ${least.stationId} only ${say.depth(least.netMm)}: one turn of ${most.stationId} brings ${say.depth(most.netMm / Math.max(1, most.rotations))}. A smaller nozzle or a shorter turn there would even it out.`;
 }

@@ -75,7 +75,7 @@ export function layInWind(
     const balance = laid.beds[index]?.balance;
     if (balance !== undefined) takeOver(bed.balance, balance);
   }
-  return { cycles: laid.cycles, blocked: laid.blocked, unplaced: laid.unplaced, question };
+  return { ...laid, question };
 }
 
 /** Cycles that start in the wind, in order of time; none where nobody is asked. */

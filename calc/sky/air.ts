@@ -53,22 +53,6 @@ export function saturationKPa(tempC: number): number {
 }
 
 /**
- * Saturation vapour pressure of a day, kPa: the mean of those at its high and its low.
- *
- * Throws RangeError when a temperature is out of range or the high is below the low.
- * Source: FAO-56, Eq. 12.
- * Example: 24.5 and 15 °C: 2.39 kPa (FAO-56, Example 3).
- */
-export function daySaturationKPa({ highC, lowC }: { highC: number; lowC: number }): number {
-  if (highC < lowC) {
-    throw new RangeError(
-      `daySaturationKPa: high below low (got ${highC} and ${lowC}); give the day's high first`,
-    );
-  }
-  return (saturationKPa(highC) + saturationKPa(lowC)) / 2;
-}
-
-/**
  * Slope of the saturation vapour pressure curve, kPa/°C.
  *
  * Input: temperature, -80 to 80 °C. Throws RangeError outside.

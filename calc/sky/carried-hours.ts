@@ -1,3 +1,4 @@
+import { BRIDGE_H, silentHour } from './hour-slots.ts';
 import type { RawHour } from './weather-hour.ts';
 
 const HOUR_MS = 3_600_000;
@@ -9,6 +10,9 @@ const MOST_DAYS_BACK = 3;
  * Hours without a gap from `fromMs` to `toMs` where possible: an hour that no source gave takes the
  * same hour of the day before (or up to three days before), marked `carried`; where there is none
  * either, the usual hour of the month.
+ *
+ * A silence of up to 3 h between two hours that were told is left silent, whether its rows are missing
+ * or empty: the hours around it know it better than yesterday's, and it is bridged from them.
  *
  * Persistence is the plainest forecast there is; a plan that uses it says so. Rain is not carried: a
  * shower of yesterday foretells none for the same hour of today, and a bed that waits for it dries.
@@ -23,14 +27,30 @@ export function carriedHours(
 ): RawHour[] {
   const known = new Map(hours.map((hour) => [hour.startMs, hour]));
   const usual = new Map((request.usual ?? []).map((hour) => [hour.startMs, hour]));
+  const tempered = new Map(
+    hours.filter((hour) => hour.airTempC !== null).map((hour) => [hour.startMs, hour]),
+  );
   const complete: RawHour[] = [];
   for (let startMs = request.fromMs; startMs < request.toMs; startMs += HOUR_MS) {
-    const told = known.get(startMs) ?? carried(known, startMs);
+    const told = known.get(startMs) ?? bridge(tempered, startMs) ?? carried(known, startMs);
     if (told !== null) known.set(startMs, told);
     const hour = told ?? usual.get(startMs);
     if (hour !== undefined) complete.push(hour);
   }
   return complete;
+}
+
+/** A silent hour between two of the same short silence, or null: it is longer, or has an open end. */
+function bridge(tempered: ReadonlyMap<number, RawHour>, startMs: number): RawHour | null {
+  for (let back = 1; back <= BRIDGE_H; back++) {
+    const before = tempered.get(startMs - back * HOUR_MS);
+    if (before === undefined) continue;
+    for (let on = 1; back + on <= BRIDGE_H + 1; on++) {
+      if (tempered.has(startMs + on * HOUR_MS)) return silentHour(startMs, before);
+    }
+    return null;
+  }
+  return null;
 }
 
 function carried(known: ReadonlyMap<number, RawHour>, startMs: number): RawHour | null {

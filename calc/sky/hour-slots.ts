@@ -15,7 +15,11 @@ export interface TemperedHour {
   interpolated: boolean;
 }
 
-function silentHour(startMs: number, like: RawHour): RawHour {
+/** Longest silence that the hours around it may bridge, whole hours. */
+export const BRIDGE_H = 3;
+
+/** An hour of which nothing is told, as one of a source that told others. */
+export function silentHour(startMs: number, like: RawHour): RawHour {
   return {
     startMs,
     origin: like.origin,
@@ -26,6 +30,7 @@ function silentHour(startMs: number, like: RawHour): RawHour {
     windHeightM: like.windHeightM,
     solarMjPerM2: null,
     rainMm: null,
+    ...(like.told === undefined ? {} : { told: like.told }),
   };
 }
 

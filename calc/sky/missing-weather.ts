@@ -1,7 +1,12 @@
 import { saturationKPa } from './air.ts';
 import { clearSkyMjPerM2 } from './clear-sky.ts';
 import { type DayRange, dayRanges } from './day-range.ts';
-import { hoursWithTemperature, type TemperedHour, type WeatherGap } from './hour-slots.ts';
+import {
+  BRIDGE_H,
+  hoursWithTemperature,
+  type TemperedHour,
+  type WeatherGap,
+} from './hour-slots.ts';
 import { vapourPressureOfDewPointKPa, vapourPressureOfHumidityKPa } from './humidity.ts';
 import { type Setting, transmissionFromRangeFraction } from './solar-estimates.ts';
 import { sunOfHour } from './sun-hour.ts';
@@ -9,8 +14,6 @@ import type { FilledValue, RawHour, SitePlace, WeatherField, WeatherHour } from 
 import { windAt2mMPerS } from './wind-profile.ts';
 
 const HOUR_MS = 3_600_000;
-/** Longest silence that the neighbours may bridge. */
-const BRIDGE_H = 3;
 /** Mean of over 2000 stations (FAO-56, p. 63). */
 const USUAL_WIND_M_PER_S = 2;
 

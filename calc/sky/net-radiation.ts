@@ -1,12 +1,13 @@
 import { admitted } from './admitted.ts';
 
-/** Stefan-Boltzmann constant over a day, MJ K-4 m-2: the two standards round it differently. */
-const SIGMA_DAY = { fao56: 4.903e-9, asce2005: 4.901e-9 } as const;
-/** The same over an hour; ASCE-EWRI 2005 prints its own rounding. */
+/**
+ * Stefan-Boltzmann constant over an hour, MJ K-4 m-2: FAO-56 prints that of a day, ASCE-EWRI 2005 its
+ * own rounding.
+ */
 const SIGMA_HOUR = { fao56: 4.903e-9 / 24, asce2005: 2.042e-10 } as const;
 
 /** Which of the two standards' roundings is used. */
-export type Standard = keyof typeof SIGMA_DAY;
+export type Standard = keyof typeof SIGMA_HOUR;
 
 /** Grass reflects this part of the sun's radiation. */
 const ALBEDO_FRACTION = 0.23;
@@ -95,54 +96,4 @@ export function netLongWaveHourMjPerM2(state: LongWaveState & { airTempC: number
       most: 1,
     })
   );
-}
-
-/**
- * Net long-wave radiation lost in a day, MJ/m², never negative.
- *
- * Inputs: high and low of the day, °C; vapour pressure, 0 to 20 kPa; cloudiness, 0.055 to 1.
- * Throws RangeError outside.
- * Source: FAO-56, Eq. 39; ASCE-EWRI 2005, Eq. 17.
- * Example: 25.1 and 19.1 °C, 2.1 kPa, 0.69: 3.5 (FAO-56, Example 11).
- */
-export function netLongWaveDayMjPerM2(
-  state: LongWaveState & { highC: number; lowC: number },
-): number {
-  const where = 'netLongWaveDayMjPerM2';
-  const sigma = SIGMA_DAY[state.standard];
-  return (
-    ((blackBody(where, sigma, state.highC) + blackBody(where, sigma, state.lowC)) / 2) *
-    skyWindow(where, state.vapourPressureKPa) *
-    admitted({
-      where,
-      name: 'cloudinessFraction',
-      value: state.cloudinessFraction,
-      least: 0.05,
-      most: 1,
-    })
-  );
-}
-
-/**
- * Soil heat over a month from the change of the monthly means, MJ/m² a day, into the soil positive.
- *
- * Inputs: mean air temperature of an earlier and a later month, °C; how many months lie between
- * them: 2 around the month in question, 1 when the month after is not known yet. Throws RangeError
- * outside.
- * Source: FAO-56, Eq. 43 (two months) and 44 (one).
- * Example: 14.1 before and 18.8 °C after the month: 0.33 (FAO-56, Example 13).
- */
-export function soilHeatMonthMjPerM2({
-  earlierC,
-  laterC,
-  monthsBetween,
-}: {
-  earlierC: number;
-  laterC: number;
-  monthsBetween: 1 | 2;
-}): number {
-  const where = 'soilHeatMonthMjPerM2';
-  const before = admitted({ where, name: 'earlierC', value: earlierC, least: -80, most: 80 });
-  const after = admitted({ where, name: 'laterC', value: laterC, least: -80, most: 80 });
-  return (0.14 * (after - before)) / monthsBetween;
 }

@@ -12,6 +12,8 @@ export interface DepthToRun {
   rotationS: number;
   /** Shortest run worth opening a valve for. */
   leastRunS: number;
+  /** Longest run, unless one rotation or the shortest run already is longer; left out: no cap. */
+  mostRunS?: number;
   /** Run times are whole multiples of this. */
   runStepS: number;
 }
@@ -39,7 +41,7 @@ const SLACK_FRACTION = 1e-9;
  * caller can see it by comparing `netMm` with what it asked. Assumes a steady rate over the turn.
  *
  * @param asked depth at least 0 mm, rate above 0 mm/h, loss 0 to below 1, rotation and step above
- *   0 s, least run at least 0 s.
+ *   0 s, least run at least 0 s, most run above 0 s.
  * @throws RangeError when an input is outside its range.
  * Source: arithmetic of depth = rate x time.
  * @example
@@ -50,11 +52,12 @@ const SLACK_FRACTION = 1e-9;
 export function runForDepth(asked: DepthToRun): RotationRun {
   const { netMm, precipitationRateMmPerH, driftLossFraction, rotationS, leastRunS, runStepS } =
     asked;
+  const { mostRunS = Number.POSITIVE_INFINITY } = asked;
   refuseImpossible(asked);
   const runSOf = (rotations: number) =>
     Math.ceil(((rotations * rotationS) / runStepS) * (1 - SLACK_FRACTION)) * runStepS;
   const netMmPerS = (precipitationRateMmPerH * (1 - driftLossFraction)) / 3600;
-  const runSWanted = (netMm / netMmPerS) * (1 + SLACK_FRACTION);
+  const runSWanted = Math.min((netMm / netMmPerS) * (1 + SLACK_FRACTION), mostRunS);
 
   const leastRotations = Math.max(1, Math.ceil((leastRunS / rotationS) * (1 - SLACK_FRACTION)));
   let rotations = Math.max(leastRotations, Math.floor(runSWanted / rotationS));
@@ -81,6 +84,7 @@ function refuseImpossible(asked: DepthToRun): void {
     driftLossFraction < 1 &&
     rotationS > 0 &&
     leastRunS >= 0 &&
+    (asked.mostRunS === undefined || asked.mostRunS > 0) &&
     runStepS > 0;
   if (isSound) return;
   requireNumbers('runForDepth', {
@@ -89,6 +93,7 @@ function refuseImpossible(asked: DepthToRun): void {
     driftLossFraction: [driftLossFraction, { atLeast: 0, below: 1 }],
     rotationS: [rotationS, { above: 0 }],
     leastRunS: [leastRunS, { atLeast: 0 }],
+    ...(asked.mostRunS === undefined ? {} : { mostRunS: [asked.mostRunS, { above: 0 }] }),
     runStepS: [runStepS, { above: 0 }],
   });
 }

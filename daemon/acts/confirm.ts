@@ -1,23 +1,39 @@
 import { confirmPlan } from '../gate/gate.ts';
 import type { ConfirmRequest, Refusal } from '../gate/judge-confirm.ts';
+import { siteInUseOf } from '../gate/site-in-use.ts';
+import { sayOnItsWay } from '../words/say-reached.ts';
 import type { ActContext } from './act-context.ts';
 
 export type Confirmed =
-  | { ok: true; line: string; missed: string[]; orderId: string }
+  | {
+      ok: true;
+      line: string;
+      /** That no receiver has it yet, and where it goes: told at once. */
+      onItsWay: string;
+      missed: string[];
+      orderId: string;
+    }
   | { ok: false; refusal: Refusal };
 
 /** Confirms exactly the plan that a person has read, or says why not. */
 export function confirm({ db, config, nowMs }: ActContext, request: ConfirmRequest): Confirmed {
   const { clock, outputs } = config;
   const result = confirmPlan(
-    { db, clock, outputs: outputs.map((output) => output.name), nowMs },
+    {
+      db,
+      clock,
+      outputs: outputs.map((output) => output.name),
+      nowMs,
+      site: siteInUseOf(config),
+    },
     request,
   );
   if (!result.ok) return result;
-  const { plan, confirmation } = result.confirmed;
+  const { plan, who } = result;
   return {
     ok: true,
-    line: `Confirmed: revision ${plan.revision} of ${plan.siteDay} by ${confirmation.who}.`,
+    line: `Confirmed: revision ${plan.revision} of ${plan.siteDay} by ${who}.`,
+    onItsWay: sayOnItsWay(outputs.map(({ name }) => name)),
     missed: result.missed.map(
       (run) =>
         `missed, not made up for: ${clock.timeOf(run.startMs)} ${run.bedId} station ${run.stationId}`,

@@ -4,9 +4,12 @@ import { makePlan } from '../planning/make-plan.ts';
 import type { AsIf } from '../planning/person-rows.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import type { PlanningContext } from '../planning/planning-context.ts';
+import type { WorkedOut } from '../planning/work-out.ts';
+import { NotReckoned } from '../reckoner/not-reckoned.ts';
 import { inTransaction } from '../store/in-transaction.ts';
 import type { StoredPlan } from '../store/plans.ts';
 import { newestPlanOf } from '../store/plans.ts';
+import { storeRefusal } from '../store/refusal.ts';
 import type { ActContext } from './act-context.ts';
 
 /**
@@ -47,24 +50,44 @@ export function keepDeed({ db }: Pick<ActContext, 'db'>, deed: Deed): string[] {
 
 /**
  * Makes the held plan that follows from a deed. What a person has put down stands even where no plan
- * can be made for want of weather.
+ * can be made for want of weather, or because the store refuses now.
+ *
+ * @param workOut Where the plan is worked out; left out: here and now.
  */
-export async function planAfter(context: PlanningContext, deed: Deed): Promise<PlanAfter> {
+export async function planAfter(
+  context: PlanningContext,
+  deed: Deed,
+  workOut?: () => Promise<WorkedOut>,
+): Promise<PlanAfter> {
   const { db, config, nowMs } = context;
   const before = newestPlanOf(db, config.clock.siteDayOf(nowMs));
   try {
-    const stored = await makePlan(context, { cause: 'person', who: deed.who, lift: deed.lift });
+    const asked = { cause: 'person', who: deed.who, lift: deed.lift } as const;
+    const stored = await makePlan(context, asked, workOut);
     return { before, stored, noPlan: null };
   } catch (error) {
-    if (!(error instanceof NoWeather) && !(error instanceof WeatherUnreadable)) throw error;
-    return { before, stored: null, noPlan: error.message };
+    const isTold =
+      error instanceof NoWeather ||
+      error instanceof WeatherUnreadable ||
+      error instanceof NotReckoned;
+    const noPlan = isTold ? error.message : storeRefusal(error);
+    if (noPlan === null) throw error;
+    return { before, stored: null, noPlan };
   }
 }
 
-/** Does it, and makes the held plan that follows. */
-export async function keepAndPlan(context: PlanningContext, deed: Deed): Promise<Done> {
+/**
+ * Does it, and makes the held plan that follows.
+ *
+ * @param workOut Where the plan is worked out; left out: here and now.
+ */
+export async function keepAndPlan(
+  context: PlanningContext,
+  deed: Deed,
+  workOut?: () => Promise<WorkedOut>,
+): Promise<Done> {
   const lines = keepDeed(context, deed);
-  const { before, stored, noPlan } = await planAfter(context, deed);
+  const { before, stored, noPlan } = await planAfter(context, deed, workOut);
   return {
     lines: noPlan === null ? lines : [...lines, `No plan could be made: ${noPlan}`],
     before,

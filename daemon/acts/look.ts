@@ -33,21 +33,39 @@ export interface LookEffect {
   noExpectation: string | null;
 }
 
+/** What is thought of a bed. */
+export type BedStanding = Pick<LookEffect, 'bedBefore' | 'learnedBefore'>;
+
+/** What is worked out before a look is kept. */
+export interface BeforeLook {
+  expected: StoredExpectation | null;
+  noExpectation: string | null;
+  standing: BedStanding;
+}
+
+/** Where what a look asks for is worked out. */
+export interface LookReckoning {
+  beforeLook(seen: SeenOnBed): Promise<BeforeLook>;
+  bedStanding(bedId: string): Promise<BedStanding>;
+}
+
 /** A bed with less than this left by the model that is then seen lightening was dry as expected. */
 const EXPECTED_DRY_FRACTION = 0;
 
 /**
  * Keeps what a person saw on a bed, held against what the model expected of it. The next plan starts
  * from it, and its factors move by what it teaches.
+ *
+ * @param reckon Where what it takes is worked out; left out: here and now.
  */
 export async function logLook(
   context: PlanningContext,
   seen: SeenOnBed,
   given: { who: string; what: string },
+  reckon: LookReckoning = reckonHere(context),
 ): Promise<LookEffect> {
   const { db, config, nowMs } = context;
-  const { expected, noExpectation } = await expectationOf(context, seen);
-  const before = await standingOf(context, seen.bedId);
+  const { expected, noExpectation, standing } = await reckon.beforeLook(seen);
   const stage = stageOf(context, seen.bedId);
   const lookId = inTransaction(db, () => {
     const added = addLook(db, { ...seen, atMs: nowMs, who: given.who, stage, expected });
@@ -69,7 +87,7 @@ export async function logLook(
     });
     return added;
   });
-  return effectOf(context, { lookId, before, noExpectation });
+  return effectOf(context, { lookId, before: standing, noExpectation }, reckon);
 }
 
 /** Takes a look back, as if it had never been: what it taught and what it set right. */
@@ -86,7 +104,8 @@ export async function undoLook(
   if (look.undoneMs !== null) {
     throw new ActRefused('undo', `was taken back already (got ${lookId}, by ${look.undoneBy})`);
   }
-  const before = await standingOf(context, look.bedId);
+  const reckon = reckonHere(context);
+  const before = await reckon.bedStanding(look.bedId);
   inTransaction(db, () => {
     addLookUndo(db, { lookId, atMs: nowMs, who });
     addStep(db, {
@@ -97,20 +116,21 @@ export async function undoLook(
       what: `${lookId}: ${look.bedId}, seen ${config.clock.isoOf(look.seenMs)}`,
     });
   });
-  return effectOf(context, { lookId, before, noExpectation: null });
+  return effectOf(context, { lookId, before, noExpectation: null }, reckon);
 }
 
 async function effectOf(
   context: PlanningContext,
   done: {
     lookId: number;
-    before: Pick<LookEffect, 'bedBefore' | 'learnedBefore'>;
+    before: BedStanding;
     noExpectation: string | null;
   },
+  reckon: LookReckoning,
 ): Promise<LookEffect> {
   const look = lookById(context.db, done.lookId);
   if (look === null) throw new Error('look: not found right after it was added');
-  const after = await standingOf(context, look.bedId);
+  const after = await reckon.bedStanding(look.bedId);
   return {
     look,
     ...done.before,
@@ -118,6 +138,19 @@ async function effectOf(
     learnedAfter: after.learnedBefore,
     noExpectation: done.noExpectation,
   };
+}
+
+function reckonHere(context: PlanningContext): LookReckoning {
+  return {
+    beforeLook: (seen) => beforeLook(context, seen),
+    bedStanding: (bedId) => bedStanding(context, bedId),
+  };
+}
+
+/** What the model expected of what was seen, and what is thought of its bed. Writes nothing. */
+export async function beforeLook(context: PlanningContext, seen: SeenOnBed): Promise<BeforeLook> {
+  const expectation = await expectationOf(context, seen);
+  return { ...expectation, standing: await bedStanding(context, seen.bedId) };
 }
 
 async function expectationOf(
@@ -133,11 +166,8 @@ async function expectationOf(
   }
 }
 
-/** What is thought of a bed now. */
-async function standingOf(
-  context: PlanningContext,
-  bedId: string,
-): Promise<Pick<LookEffect, 'bedBefore' | 'learnedBefore'>> {
+/** What is thought of a bed now. Writes nothing. */
+export async function bedStanding(context: PlanningContext, bedId: string): Promise<BedStanding> {
   const { db, config } = context;
   const standings = standingsOf(config.site, stageMoves(db));
   const site = siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling])));

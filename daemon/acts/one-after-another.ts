@@ -1,9 +1,29 @@
-/** Runs works one after another in the order in which they came: planning takes the whole processor. */
-export function oneAfterAnother(): <T>(work: () => Promise<T>) => Promise<T> {
+import { NotReckoned } from '../reckoner/not-reckoned.ts';
+
+/**
+ * Runs works one after another in the order in which they came: planning takes the whole processor.
+ *
+ * @param mostWaiting So many may wait; one more throws NotReckoned, and nothing of it is done.
+ */
+export function oneAfterAnother(
+  mostWaiting = Number.POSITIVE_INFINITY,
+): <T>(work: () => Promise<T>) => Promise<T> {
   let last: Promise<unknown> = Promise.resolve();
-  return (work) => {
+  let open = 0;
+  return async (work) => {
+    if (open > mostWaiting) {
+      throw new NotReckoned(
+        'too_busy',
+        `daemon: too many changes wait for their plans (got ${open}); nothing of this one was done, try again in a minute`,
+      );
+    }
+    open += 1;
     const done = last.then(work, work);
     last = done.catch(() => undefined);
-    return done;
+    try {
+      return await done;
+    } finally {
+      open -= 1;
+    }
   };
 }

@@ -25,6 +25,8 @@ export interface BedFigures {
 export interface Preview {
   /** What the change says, in words. */
   line: string;
+  /** Which beds are dry for how long before and after it, in words, the harm first. */
+  dry: string[];
   /** The hour in which the site loses most, after the change. */
   hottestHourMs: number;
   beds: BedPreview[];

@@ -4,6 +4,7 @@ import type { PlanningContext } from '../planning/planning-context.ts';
 import type { Proposal } from '../planning/propose-plan.ts';
 import { readyToPropose } from '../planning/propose-plan.ts';
 import { changeLines } from '../words/change-lines.ts';
+import { dryLines } from '../words/dry-lines.ts';
 import type { Deed } from './deed.ts';
 import type { BedFigures, BedPreview, Preview } from './preview-figures.ts';
 
@@ -31,21 +32,29 @@ export async function preview(
   const show = display(config.units);
   const { hottestHourMs } = after;
   const figures = (plan: DayPlan, bed: BedPlan) => figuresOf(plan, bed, hottestHourMs, show);
+  const beds = after.plan.beds.map((bed): BedPreview => {
+    const was = before.plan.beds.find((one) => one.bedId === bed.bedId);
+    const is = figures(after.plan, bed);
+    const old = was === undefined ? null : figures(before.plan, was);
+    return {
+      id: bed.bedId,
+      name: bed.name,
+      changed: JSON.stringify(old) !== JSON.stringify(is),
+      before: old,
+      after: is,
+    };
+  });
   return {
     line: deed.line,
-    hottestHourMs,
-    beds: after.plan.beds.map((bed): BedPreview => {
-      const was = before.plan.beds.find((one) => one.bedId === bed.bedId);
-      const is = figures(after.plan, bed);
-      const old = was === undefined ? null : figures(before.plan, was);
-      return {
-        id: bed.bedId,
+    dry: dryLines(
+      beds.map((bed) => ({
         name: bed.name,
-        changed: JSON.stringify(old) !== JSON.stringify(is),
-        before: old,
-        after: is,
-      };
-    }),
+        beforeMin: bed.before?.minutesBelowDryLimit ?? null,
+        afterMin: bed.after.minutesBelowDryLimit,
+      })),
+    ),
+    hottestHourMs,
+    beds,
     before: sumsOf(before.plan),
     after: sumsOf(after.plan),
     lines: changeLines(before.plan, after.plan, { fromMs: nowMs, show }),

@@ -4,7 +4,7 @@ import { type BackupContents, backUp, checkBackup } from '../store/backup.ts';
 import { utcIso } from '../time/site-clock.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { withSite } from './site-session.ts';
+import { readSite } from './site-session.ts';
 
 interface BackupOptions extends ConfigOption {
   to?: string;
@@ -31,7 +31,7 @@ export function addBackup(program: Command, shell: Shell): void {
       if (check !== undefined) {
         shell.out(contentsText(checkBackup(resolve(shell.cwd, check)), 'sound'));
       } else if (to !== undefined) {
-        await withSite(options, shell, ({ db }) => {
+        await readSite(options, shell, ({ db }) => {
           shell.out(contentsText(backUp(db, resolve(shell.cwd, to)), 'written and checked'));
         });
       }

@@ -1,7 +1,7 @@
 import { Command, CommanderError } from 'commander';
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
-import { StoreFault } from '../store/fault.ts';
+import { storeRefusal } from '../store/refusal.ts';
 import { VERSION } from '../version.ts';
 import { DEFAULT_CONFIG } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -81,8 +81,9 @@ export async function runCli(args: readonly string[], shell: Shell): Promise<0 |
       shell.err(error.message);
       return error.exitCode;
     }
-    if (isPlainFault(error)) {
-      shell.err(error.message);
+    const plain = isPlainFault(error) ? error.message : storeRefusal(error);
+    if (plain !== null) {
+      shell.err(plain);
       return 1;
     }
     shell.err(error instanceof Error ? (error.stack ?? error.message) : String(error));
@@ -92,7 +93,5 @@ export async function runCli(args: readonly string[], shell: Shell): Promise<0 |
 
 /** Faults whose message already says where, what and what to do. */
 function isPlainFault(error: unknown): error is Error {
-  return (
-    error instanceof WeatherUnreadable || error instanceof NoWeather || error instanceof StoreFault
-  );
+  return error instanceof WeatherUnreadable || error instanceof NoWeather;
 }

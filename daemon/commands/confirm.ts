@@ -56,8 +56,12 @@ export function addConfirm(program: Command, shell: Shell): void {
         );
         if (!result.ok) throw new CommandFailure(1, `not confirmed: ${result.refusal.text}`);
         shell.out(result.line);
+        if (config.outputs.length > 0) shell.out(result.onItsWay);
         for (const line of result.missed) shell.out(line);
-        await passOn(session, shell, result.orderId);
+        const { isTaken, lines } = await passOn(session, shell, result.orderId);
+        for (const line of lines) shell.out(line);
+        if (!isTaken)
+          throw new CommandFailure(1, 'confirm: confirmed, and not every output has it');
       });
     });
 }

@@ -5,7 +5,7 @@ import { packageFiles } from '../records/hand-over/package-files.ts';
 import { writePackage } from '../records/hand-over/write-package.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { withSite } from './site-session.ts';
+import { readSite } from './site-session.ts';
 import { askedSpan, type SpanOptions } from './span-options.ts';
 
 interface HandOverOptions extends ConfigOption, SpanOptions {
@@ -44,7 +44,7 @@ export function addHandOver(program: Command, shell: Shell): void {
         shell.out(`${folder}: whole, ${said(found)}`);
       } else if (to !== undefined) {
         const folder = resolve(shell.cwd, to);
-        await withSite(options, shell, async (session) => {
+        await readSite(options, shell, async (session) => {
           const nowMs = shell.nowMs();
           const span: SpanOptions = {
             ...(from === undefined ? {} : { from }),

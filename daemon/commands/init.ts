@@ -69,7 +69,8 @@ async function byQuestions(options: InitOptions, shell: Shell): Promise<void> {
           nowMs: shell.nowMs(),
           machineZone: Intl.DateTimeFormat().resolvedOptions().timeZone,
           pathOf: (file) => resolve(baseFolder, file),
-          tryWeather: (given) => tryWeather({ ...given, baseFolder, nowMs: shell.nowMs() }),
+          tryWeather: (given) =>
+            tryWeather({ ...given, baseFolder, nowMs: shell.nowMs(), showsContents: true }),
         });
         const composed = await talk.once(() => previewOf(answers, options, shell));
         for (const line of linesOf(composed)) talk.tell(line);

@@ -2,7 +2,7 @@ import type { Command } from 'commander';
 import { lastSteps } from '../store/steps.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { withSite } from './site-session.ts';
+import { readSite } from './site-session.ts';
 
 interface LogOptions extends ConfigOption {
   last: string;
@@ -21,7 +21,7 @@ export function addLog(program: Command, shell: Shell): void {
       if (!Number.isInteger(most) || most < 1) {
         throw new CommandFailure(2, `--last: must be a whole number from 1 (got ${options.last})`);
       }
-      await withSite(options, shell, ({ db, config }) => {
+      await readSite(options, shell, ({ db, config }) => {
         const steps = lastSteps(db, most);
         if (steps.length === 0) shell.out('The log is empty.');
         for (const step of steps) {

@@ -1,10 +1,11 @@
 import { createHash } from 'node:crypto';
-import { copyFileSync, mkdirSync, readFileSync, statSync } from 'node:fs';
+import { readFileSync, statSync } from 'node:fs';
 import { extname, join, resolve } from 'node:path';
 import { readQuantity } from '../../adapters/quantity.ts';
 import type { Surface } from '../../calc/looks/seen.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import type { SeenOnBed } from '../store/looks.ts';
+import { makeOwnFolder, writeOwnFile } from '../store/own-files.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure } from './shell.ts';
@@ -109,14 +110,17 @@ function keptPhoto(file: string, { dataFolder }: LoadedConfig): string {
     throw new CommandFailure(2, `--photo: no photo (got ${file}); use ${PHOTO_KINDS.join(', ')}`);
   }
   try {
-    const { size } = statSync(file);
+    const stats = statSync(file);
+    if (!stats.isFile()) throw new Error('it is no file');
+    const { size } = stats;
     if (size > MOST_PHOTO_BYTES) {
       throw new CommandFailure(2, `--photo: is too large (got ${size} bytes); make it smaller`);
     }
-    const hash = createHash('sha256').update(readFileSync(file)).digest('hex').slice(0, 32);
+    const bytes = readFileSync(file);
+    const hash = createHash('sha256').update(bytes).digest('hex').slice(0, 32);
     const name = `${hash}${kind}`;
-    mkdirSync(join(dataFolder, 'looks'), { recursive: true });
-    copyFileSync(file, join(dataFolder, 'looks', name));
+    makeOwnFolder(join(dataFolder, 'looks'));
+    writeOwnFile(join(dataFolder, 'looks', name), bytes);
     return name;
   } catch (error) {
     if (error instanceof CommandFailure) throw error;

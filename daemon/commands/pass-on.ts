@@ -1,32 +1,48 @@
 import type { AdapterLog } from '../../adapters/contract.ts';
-import { deliverOwed } from '../delivery/deliver-owed.ts';
+import { type DeliveryContext, deliverOwed } from '../delivery/deliver-owed.ts';
 import { deliveryMemory } from '../delivery/delivery-memory.ts';
+import { keepSite, keptSiteOf } from '../delivery/kept-site.ts';
+import { placesOf, rememberPlaces } from '../delivery/left-places.ts';
 import { openOutputs } from '../delivery/open-outputs.ts';
+import { readBack, readBackMemory } from '../delivery/read-back.ts';
 import { takeInstanceLock } from '../store/instance-lock.ts';
 import { orderStates } from '../store/owed.ts';
 import { within } from '../within.ts';
+import { sayReached } from '../words/say-reached.ts';
 import type { Shell } from './shell.ts';
 import type { SiteSession } from './site-session.ts';
 
 /** What passing on works with. */
-type PassOnSession = Pick<SiteSession, 'db' | 'config'>;
+type PassOnSession = Pick<SiteSession, 'db' | 'config' | 'demo'>;
 
-const PATIENCE_MS = 12_000;
-const LOOK_AGAIN_MS = 200;
+/** A person is told after this at the latest. */
+const PATIENCE_MS = 4_500;
+const LOOK_AGAIN_MS = 100;
 /** Outputs are not waited for longer than this, neither to start nor to stop. */
-const OUTPUT_PATIENCE_MS = 3_000;
+const OUTPUT_PATIENCE_MS = 2_000;
 /** The person is told each answer; a log besides would say it twice. */
 const SILENT: AdapterLog = { info: () => {}, warn: () => {}, error: () => {} };
 
+/** What became of an order that was seen on its way. */
+export interface PassedOn {
+  /** True only when every output has it. */
+  isTaken: boolean;
+  /** Output by output, what is true, and what to do where it was not taken. */
+  lines: string[];
+}
+
 /**
  * Sees an order on its way: the daemon sends it when one is running; without a daemon this command
- * sends it itself, so that a hold stops water even then. Tells what each output answered.
+ * sends it itself. Tells what each output answered, and never that it was taken when it was not.
  */
-export async function passOn(session: PassOnSession, shell: Shell, orderId: string): Promise<void> {
+export async function passOn(
+  session: PassOnSession,
+  shell: Pick<Shell, 'nowMs'>,
+  orderId: string,
+): Promise<PassedOn> {
   const { db, config } = session;
   if (config.outputs.length === 0) {
-    shell.out('No output is configured: nothing is sent anywhere.');
-    return;
+    return { isTaken: true, lines: ['No output is configured: nothing is sent anywhere.'] };
   }
   const lock = takeInstanceLock(config.dataFolder);
   try {
@@ -35,25 +51,25 @@ export async function passOn(session: PassOnSession, shell: Shell, orderId: stri
   } finally {
     lock?.release();
   }
-  for (const state of orderStates(db, orderId)) {
-    const answer = state.lastAnswer ?? 'not sent yet';
-    shell.out(
-      `${state.output}: ${answer}${state.lastDetail === '' ? '' : `, ${state.lastDetail}`}`,
-    );
-  }
-  const open = orderStates(db, orderId).filter(
-    (state) => state.lastAnswer === null || state.lastAnswer === 'unknown',
-  );
-  if (open.length > 0) {
-    shell.out(
+  const states = orderStates(db, orderId);
+  const lines = states.map(sayReached);
+  const isTaken = states.every(({ lastAnswer }) => lastAnswer === 'accepted');
+  const isOpen = states.some(({ lastAnswer }) => lastAnswer === null || lastAnswer === 'unknown');
+  if (isOpen) {
+    lines.push(
       lock === null
-        ? 'The daemon keeps trying.'
-        : 'No daemon is running: start one with `npx dewbeat run` so that it keeps trying.',
+        ? 'The daemon has it to send and goes on trying; look at `dewbeat status`.'
+        : 'No daemon is running: start one with `npx dewbeat run` so that it is tried again.',
     );
   }
+  return { isTaken, lines };
 }
 
-async function sendOnce(session: PassOnSession, shell: Shell, orderId: string): Promise<void> {
+async function sendOnce(
+  session: PassOnSession,
+  shell: Pick<Shell, 'nowMs'>,
+  orderId: string,
+): Promise<void> {
   const { db, config } = session;
   const outputs = await openOutputs(config, {
     now: shell.nowMs,
@@ -63,17 +79,24 @@ async function sendOnce(session: PassOnSession, shell: Shell, orderId: string): 
   try {
     const starts = [...outputs.values()].map((output) => output.start());
     await within(Promise.all(starts), OUTPUT_PATIENCE_MS);
-    const memory = deliveryMemory();
-    const untilMs = shell.nowMs() + PATIENCE_MS;
-    while (shell.nowMs() < untilMs) {
-      await deliverOwed({
-        db,
-        siteId: config.site.id,
-        clock: config.clock,
-        outputs,
-        now: shell.nowMs,
-        memory,
-      });
+    rememberPlaces(db, config, shell.nowMs());
+    // From here on there is something to stop, also when the config is wrong or gone by then.
+    keepSite(config.dataFolder, keptSiteOf(config, session.demo, db));
+    const context: DeliveryContext = {
+      db,
+      siteId: config.site.id,
+      clock: config.clock,
+      outputs,
+      places: placesOf(config),
+      now: shell.nowMs,
+      looksFirst: true,
+      memory: deliveryMemory(),
+    };
+    const looks = readBackMemory();
+    const untilMs = performance.now() + PATIENCE_MS;
+    while (performance.now() < untilMs) {
+      await readBack(context, looks);
+      await deliverOwed(context);
       if (answered(session, orderId)) return;
       await pause(LOOK_AGAIN_MS);
     }
@@ -84,10 +107,8 @@ async function sendOnce(session: PassOnSession, shell: Shell, orderId: string): 
 }
 
 async function waitForAnswers(session: PassOnSession, orderId: string): Promise<void> {
-  for (let waitedMs = 0; waitedMs < PATIENCE_MS; waitedMs += LOOK_AGAIN_MS) {
-    if (answered(session, orderId)) return;
-    await pause(LOOK_AGAIN_MS);
-  }
+  const untilMs = performance.now() + PATIENCE_MS;
+  while (performance.now() < untilMs && !answered(session, orderId)) await pause(LOOK_AGAIN_MS);
 }
 
 function answered({ db }: PassOnSession, orderId: string): boolean {

@@ -23,6 +23,7 @@ export function previewText(
   const newShortages = after.shortages.filter((text) => !before?.shortages.includes(text));
   return [
     ...foldedText(`PREVIEW, nothing is kept: ${seen.line}`, width),
+    ...seen.dry.flatMap((text) => foldedText(text, width)),
     '',
     ...(rows.length === 0
       ? ['No bed changes.']

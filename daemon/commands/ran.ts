@@ -5,7 +5,7 @@ import { parseSiteDay } from '../time/site-clock.ts';
 import { RUN_STATE_HEADING, runStateRows } from '../words/run-state-rows.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { withSite } from './site-session.ts';
+import { readSite } from './site-session.ts';
 import { table } from './text-table.ts';
 
 interface RanOptions extends ConfigOption {
@@ -21,7 +21,7 @@ export function addRan(program: Command, shell: Shell): void {
     .addHelpText('after', '\nExample:\n  $ dewbeat ran --day 2026-07-01')
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<RanOptions>();
-      await withSite(options, shell, ({ db, config }) => {
+      await readSite(options, shell, ({ db, config }) => {
         const { clock, field: rule, site } = config;
         const nowMs = shell.nowMs();
         const siteDay =

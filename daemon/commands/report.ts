@@ -4,7 +4,7 @@ import type { Command } from 'commander';
 import { makeReport, type ReportFile } from '../records/make-report.ts';
 import type { ConfigOption } from './open-config.ts';
 import type { Shell } from './shell.ts';
-import { withSite } from './site-session.ts';
+import { readSite } from './site-session.ts';
 import { askedSpan, type SpanOptions } from './span-options.ts';
 
 interface ReportOptions extends ConfigOption, SpanOptions {
@@ -28,7 +28,7 @@ export function addReport(program: Command, shell: Shell): void {
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ReportOptions>();
-      await withSite(options, shell, async (session) => {
+      await readSite(options, shell, async (session) => {
         const nowMs = shell.nowMs();
         const asked = askedSpan(options, session, nowMs);
         const { page, tables } = await makeReport({ ...session, nowMs }, asked);

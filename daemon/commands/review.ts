@@ -1,11 +1,11 @@
 import type { Command } from 'commander';
-import { hold, sayHeld } from '../acts/hold.ts';
+import { keptSiteOf } from '../delivery/kept-site.ts';
 import { frame } from '../review/frame.ts';
 import { runReview } from '../review/review-loop.ts';
 import { reviewSession } from '../review/review-session.ts';
 import { reviewAtFirst } from '../review/review-state.ts';
 import { takeNews } from '../review/take-news.ts';
-import { holdUnwritten } from './hold-unwritten.ts';
+import { stopWater } from './hold.ts';
 import type { ConfigOption } from './open-config.ts';
 import { passOn } from './pass-on.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -43,11 +43,7 @@ async function review(session: SiteSession, options: ReviewOptions, shell: Shell
     weather,
     now: shell.nowMs,
     stop: (beds, who) => stop(session, shell, { beds, who }),
-    async passOn(orderId) {
-      const said: string[] = [];
-      await passOn(session, collecting(shell, said), orderId);
-      return said;
-    },
+    passOn: async (orderId) => (await passOn(session, shell, orderId)).lines,
   });
   const first = reviewAtFirst(options.who ?? '');
   if (shell.terminal === undefined) {
@@ -73,38 +69,16 @@ async function review(session: SiteSession, options: ReviewOptions, shell: Shell
   });
 }
 
-/** Writes the hold and sends it; one that cannot be written is sent all the same. */
+/** Stops water past everything that the review is about, and says what is true. */
 async function stop(
-  session: SiteSession,
+  { config, demo, db }: SiteSession,
   shell: Shell,
-  asked: { beds: 'all' | string[]; who: string },
+  { beds, who }: { beds: 'all' | string[]; who: string },
 ): Promise<{ text: string; isWell: boolean }> {
-  const { db } = session;
-  const said: string[] = [];
-  const quiet = collecting(shell, said);
-  const given = { ...asked, why: 'no reason given', untilMs: null };
-  let orderId: string;
-  try {
-    orderId = hold({ ...session, nowMs: shell.nowMs() }, given).orderId;
-  } catch (fault) {
-    try {
-      return await holdUnwritten(session, quiet, { ...given, db, fault });
-    } catch (told) {
-      const text = told instanceof Error ? told.message : String(told);
-      return { text: [...said, text].join(' '), isWell: false };
-    }
-  }
-  try {
-    await passOn(session, quiet, orderId);
-  } catch (fault) {
-    const text = fault instanceof Error ? fault.message : String(fault);
-    return { text: `${sayHeld(asked.beds)} NOT SENT YET: ${text}`, isWell: false };
-  }
-  return { text: [sayHeld(asked.beds), ...said].join(' '), isWell: true };
-}
-
-/** A shell whose words go into a list: the screen is not for them. */
-function collecting(shell: Shell, said: string[]): Shell {
-  const keep = (text: string) => void said.push(text);
-  return { ...shell, out: keep, err: keep };
+  const site = keptSiteOf(config, demo, db);
+  const { line, outputs, isWell } = await stopWater(
+    { site, dataFolder: config.dataFolder, notes: [] },
+    { beds, who, why: 'no reason given', untilMs: null, atMs: shell.nowMs() },
+  );
+  return { text: [line, ...outputs].join(' '), isWell };
 }

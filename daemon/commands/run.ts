@@ -1,24 +1,31 @@
 import { join } from 'node:path';
 import { type Command, Option } from 'commander';
+import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { Daemon } from '../daemon.ts';
+import { keepSite, keptSiteOf } from '../delivery/kept-site.ts';
+import { stopSocketOf } from '../delivery/stop-socket.ts';
+import { isWritten } from '../delivery/thread-entry.ts';
+import type { KeptStop, UnwrittenHold, UnwrittenHolds } from '../delivery/unwritten-holds.ts';
 import type { DaemonLog } from '../log.ts';
 import type { Heartbeat } from '../operations/heartbeat.ts';
 import { emptyView } from '../operations/operations-view.ts';
 import type { Service, ServiceParts } from '../operations/service.ts';
 import { refuseDamage } from '../store/damaged.ts';
-import { DATABASE_FILE } from '../store/database.ts';
+import { DATABASE_FILE, type Db } from '../store/database.ts';
+import { keepInSight } from '../store/files-in-sight.ts';
 import { takeInstanceLock } from '../store/instance-lock.ts';
 import { sessions } from '../web/safety/sessions.ts';
 import { within } from '../within.ts';
 import { type ConfigOption, readConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { showFirst } from './show-first.ts';
+import { FIRST_PLAN_COMES, showFirst } from './show-first.ts';
 import { type SiteSession, withSite } from './site-session.ts';
 
 interface RunOptions extends ConfigOption {
   logLevel: string;
 }
 
-/** A first plan is shown when it is made in this time; the page serves meanwhile. */
+/** A first plan that takes longer than this to make is announced; the page serves meanwhile. */
 const FIRST_PLAN_PATIENCE_MS = 15_000;
 
 /** `dewbeat run`: the daemon, until it is asked to stop. */
@@ -54,6 +61,7 @@ async function runUntilStopped(
       `${config.dataFolder}: another dewbeat runs on this data folder; stop that one first, or give this one a data_folder of its own`,
     );
   }
+  keepInSight(db, { role: 'lock', path: lock.file });
   // The daemon's libraries are loaded here and not above: other commands start without them.
   const [
     { daemonLog },
@@ -61,12 +69,18 @@ async function runUntilStopped(
     { startHeartbeat },
     { serviceNotifier },
     { operationsMetrics },
+    { openInThread },
+    { startFrontHost },
+    { reckonerBeside },
   ] = await Promise.all([
     import('../log.ts'),
     import('../operations/service.ts'),
     import('../operations/heartbeat.ts'),
     import('../operations/service-notifier.ts'),
     import('../operations/metrics.ts'),
+    import('../delivery/open-outputs.ts'),
+    import('../web/front/front-host.ts'),
+    import('../reckoner/reckoner-beside.ts'),
   ]);
   const forPerson = shell.interactive || demo;
   const log: DaemonLog = daemonLog({ level: options.logLevel, forPerson });
@@ -76,16 +90,35 @@ async function runUntilStopped(
     ),
   );
   const view = emptyView();
-  // The page is there before what reads the config again.
-  let askReload = (): void => undefined;
+  // The page is there before what reads the config again: what is asked until then is not lost.
+  let isReloadOwed = false;
+  let askReload = (): void => {
+    isReloadOwed = true;
+  };
+  const signIns = sessions();
+  const unwrittenHolds: UnwrittenHolds = [];
+  // What is stopped while the daemon starts waits for it in its place.
+  let keepStop = (stop: UnwrittenHold): KeptStop => {
+    unwrittenHolds.push(stop);
+    return { written: null, why: 'the daemon is starting' };
+  };
+  const front = startFrontHost({ log, signIns, keepStop: (stop) => keepStop(stop) });
+  front.listenOn(stopSocketOf(config.dataFolder));
   const parts: ServiceParts = {
     db,
     log,
     now: shell.nowMs,
     view,
-    unwrittenHolds: [],
-    signIns: sessions(),
+    unwrittenHolds,
+    signIns,
+    // Processes of its own where the program was built; where it runs as it is written, here.
+    ...(isWritten(import.meta.url)
+      ? {}
+      : { openReckoner: (given: LoadedConfig) => reckonerBeside({ config: given, log }) }),
     askReload: () => askReload(),
+    openOutput: openInThread,
+    servePage: front.servePage,
+    onOutputs: front.setOutputs,
   };
   try {
     refuseDamage(db, join(config.dataFolder, DATABASE_FILE));
@@ -95,6 +128,8 @@ async function runUntilStopped(
       );
     }
     const service = await startService(config, parts);
+    keepStop = service.keepStop;
+    keepLastGood(service, { db, demo, log });
     const heartbeat = startHeartbeat({ ...parts, service, notifier });
     view.readiness = heartbeat.readiness;
     view.metrics = operationsMetrics({
@@ -105,13 +140,19 @@ async function runUntilStopped(
     });
     notifier.tell('READY=1', `STATUS=${serving(service)}`);
     if (!forPerson) log.info(serving(service));
-    const stopAsked = new Promise<void>((resolve) => shell.onStop(resolve));
-    const first = service.daemon().nudge();
-    const reloads = reloadOnRequest({ service, heartbeat, parts, options, shell, notifier });
+    const stopAsked = new Promise<'stop'>((resolve) => shell.onStop(() => resolve('stop')));
+    const first = firstPlan(service.daemon());
+    const onReloaded = () => keepLastGood(service, { db, demo, log });
+    const given = { service, heartbeat, parts, options, shell, notifier, onReloaded };
+    const reloads = reloadOnRequest(given);
     askReload = reloads.ask;
-    await within(Promise.race([first, stopAsked]), FIRST_PLAN_PATIENCE_MS);
+    if (isReloadOwed) askReload();
+    const isFirstOver = Promise.race([first, stopAsked]);
+    const { ended } = await within(isFirstOver, FIRST_PLAN_PATIENCE_MS);
     heartbeat.beat();
-    if (forPerson) showFirst(session, options, shell, service.pageUrl());
+    if (forPerson && !ended) shell.out(FIRST_PLAN_COMES);
+    const isStopped = (await isFirstOver) === 'stop';
+    if (forPerson && !isStopped) showFirst(session, options, shell, service.pageUrl());
     await stopAsked;
     log.info('asked to stop');
     notifier.tell('STOPPING=1');
@@ -121,7 +162,27 @@ async function runUntilStopped(
     await within(notifier.passedOn(), 1_000);
     log.info('stopped');
   } finally {
+    await front.end();
     lock.release();
+  }
+}
+
+/** Ends when what is owed at the start was begun, and a plan that is worked out for it is made. */
+async function firstPlan(daemon: Daemon): Promise<void> {
+  await daemon.nudge();
+  await daemon.morningSettled();
+}
+
+/** Keeps the site for a stop that finds its config wrong or gone. */
+function keepLastGood(
+  service: Service,
+  { db, demo, log }: { db: Db; demo: boolean; log: DaemonLog },
+): void {
+  const config = service.config();
+  try {
+    keepSite(config.dataFolder, keptSiteOf(config, demo, db));
+  } catch (error) {
+    log.error({ err: error }, 'site.json: cannot be written; a hold without a config would fail');
   }
 }
 
@@ -141,6 +202,7 @@ function reloadOnRequest(given: {
   options: RunOptions;
   shell: Shell;
   notifier: { tell(...lines: readonly string[]): void };
+  onReloaded(): void;
 }): { ask(): void; settled(): Promise<unknown> } {
   const { service, heartbeat, parts, options, shell, notifier } = given;
   let turn: Promise<void> = Promise.resolve();
@@ -149,6 +211,7 @@ function reloadOnRequest(given: {
     const { reload } = await import('../operations/reload.ts');
     const done = await reload(service, parts, () => readConfig(options, shell).result);
     heartbeat.configProblems = done.ok ? [] : done.problems;
+    if (done.ok) given.onReloaded();
     heartbeat.beat();
     const refused = done.ok ? '' : '; the last reload was refused, see the log';
     notifier.tell('READY=1', `STATUS=${serving(service)}${refused}`);

@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
 import { type DisplayUnits, display, type UnitDisplay } from '../../adapters/display-units.ts';
 import type { BedProfile } from '../../calc/sand/bed-column.ts';
-import { seedLayerStore } from '../../calc/sand/bed-store.ts';
+import { bedStore } from '../../calc/sand/bed-store.ts';
 import { capacityOverN } from '../../calc/sand/capacity-range.ts';
 import { dryDownTable } from '../../calc/sand/dry-down.ts';
 import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
@@ -64,12 +64,14 @@ function explained(sand: BedSand, given: { units: DisplayUnits; dataFolder: stri
     sand.lab === null || fit === null
       ? standIn.bed
       : { sand: fit.sand, depthMm: sand.lab.depthMm, under: sand.lab.under };
-  const store = seedLayerStore(sandModels(given.dataFolder)(sand, SEED_LAYER_MM), sand.basis);
+  const models = sandModels(given.dataFolder)(sand, SEED_LAYER_MM);
+  const store = bedStore(models);
   const doseMm = store.roomMm(store.stateAt(0.2, 0.5));
   return [
     ...knownLines(sand, standIn, fit),
     ...curveLines(bed),
     ...dryDownLines(bed, show),
+    ...severalLines(models.length, { fit, standIn, under: bed.under }),
     `  The planner counts ${show.depth(store.capacityMm(0.5))} at ${show.rate(0.5)}; from its reserve a dose of ${show.depth(doseMm)} drains nothing.`,
     ...hoursLine(store.capacityMm, show),
     ...surenessLines(sand, standIn, { bed, fit, show }),
@@ -78,10 +80,7 @@ function explained(sand: BedSand, given: { units: DisplayUnits; dataFolder: stri
 
 function knownLines(sand: BedSand, standIn: SandClass, fit: RetentionFit | null): string[] {
   if (fit === null) {
-    return [
-      `  Assumed: ${standIn.description} (${standIn.basis}: ${standIn.source}).`,
-      '  Of an assumed sand only the water of the seed layer itself is counted, not what may rise from below.',
-    ];
+    return [`  Assumed: ${standIn.description} (${standIn.basis}: ${standIn.source}).`];
   }
   const assumed = (['alphaPerCm', 'n', 'residualFraction'] as const).filter(
     (name) => !fit.fitted.includes(name),
@@ -123,6 +122,26 @@ function dryDownLines(bed: BedProfile, show: UnitDisplay): string[] {
     '  Dried down in the numerical column, from full:',
     indented(table(['demand', 'dry after', 'lost until then', 'because'], rows)),
   ];
+}
+
+/** Why a plan follows more than one sand on this bed. */
+function severalLines(
+  count: number,
+  known: { fit: RetentionFit | null; standIn: SandClass; under: BedProfile['under'] },
+): string[] {
+  const { fit, standIn, under } = known;
+  if (fit === null) {
+    return [
+      `  Sands of this class differ (${standIn.range.source}): such sands are planned for the worst, by ${count} of them.`,
+    ];
+  }
+  if (count === 1) return [];
+  const worst = `Planned with ${count} sands at once, for the worst of them at each moment`;
+  const why = [
+    ...(fit.fitted.includes('n') ? [] : ['n is open']),
+    ...(under === 'gravel' ? ['wetted sand lifts less than its drained curve says'] : []),
+  ];
+  return [`  ${worst}: ${why.join(', and ')}.`];
 }
 
 function hoursLine(capacityMm: (demandMmPerH: number) => number, show: UnitDisplay): string[] {

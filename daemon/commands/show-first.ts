@@ -6,6 +6,10 @@ import { planTable } from './plan-table.ts';
 import type { Shell } from './shell.ts';
 import { repeatConfig, type SiteSession } from './site-session.ts';
 
+/** Said while the first plan takes its time: not made yet is not the same as made tomorrow. */
+export const FIRST_PLAN_COMES =
+  'The first plan is being worked out, and is shown here once it is made. Nothing is sent meanwhile.';
+
 /** What a person who has started the daemon sees: the newest plan, and what to do next. */
 export function showFirst(
   session: SiteSession,

@@ -16,7 +16,7 @@ import { foldedText } from './folded-table.ts';
 import type { ConfigOption } from './open-config.ts';
 import { planTable } from './plan-table.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, withSite } from './site-session.ts';
+import { readSite, repeatConfig } from './site-session.ts';
 
 interface ShowOptions extends ConfigOption {
   day?: string;
@@ -37,7 +37,7 @@ export function addShow(program: Command, shell: Shell): void {
     .addHelpText('after', '\nExample:\n  $ dewbeat show --format card > card.txt')
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ShowOptions>();
-      await withSite(options, shell, ({ db, config }) => {
+      await readSite(options, shell, ({ db, config }) => {
         const stored = options.day === undefined ? newestPlan(db) : newestPlanOf(db, options.day);
         if (stored === null) {
           const day = options.day === undefined ? '' : ` of ${options.day}`;

@@ -1,8 +1,9 @@
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import { openWeather } from '../planning/open-weather.ts';
-import { type Db, openDatabase } from '../store/database.ts';
+import type { Db } from '../store/database.ts';
 import { weatherMemory } from '../store/weather-readings.ts';
 import { type ConfigOption, type OpenedConfig, openConfig } from './open-config.ts';
+import { openStore } from './open-store.ts';
 import type { Shell } from './shell.ts';
 
 /** A site opened for one command: its config, its memory and its weather. */
@@ -11,19 +12,30 @@ export interface SiteSession extends OpenedConfig {
   weather: WeatherSource;
 }
 
+type Work<T> = (session: SiteSession) => T | Promise<T>;
+
 /** Opens the site, hands it to the work, and closes the database whatever happens. */
-export async function withSite<T>(
+export function withSite<T>(options: ConfigOption, shell: Shell, work: Work<T>): Promise<T> {
+  return opened(options, shell, 'write', work);
+}
+
+/** The same for a command that only looks: it leaves no trace in a memory that was copied somewhere. */
+export function readSite<T>(options: ConfigOption, shell: Shell, work: Work<T>): Promise<T> {
+  return opened(options, shell, 'read', work);
+}
+
+async function opened<T>(
   options: ConfigOption,
   shell: Shell,
-  work: (session: SiteSession) => T | Promise<T>,
+  use: 'read' | 'write',
+  work: Work<T>,
 ): Promise<T> {
-  const opened = openConfig(options, shell);
-  const { config } = opened;
-  const db = openDatabase(config.dataFolder);
+  const site = openConfig(options, shell);
+  const db = openStore(site.config, { use, nowMs: shell.nowMs() });
   try {
     const memory = weatherMemory(db);
-    const weather = openWeather(config, undefined, { now: shell.nowMs, memory });
-    return await work({ ...opened, db, weather });
+    const weather = openWeather(site.config, undefined, { now: shell.nowMs, memory });
+    return await work({ ...site, db, weather });
   } finally {
     db.close();
   }

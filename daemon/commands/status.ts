@@ -9,7 +9,7 @@ import { statusLines } from '../operations/status-lines.ts';
 import { isInstanceLockTaken } from '../store/instance-lock.ts';
 import { type ConfigOption, DEFAULT_CONFIG, readConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { withSite } from './site-session.ts';
+import { readSite } from './site-session.ts';
 
 interface StatusOptions extends ConfigOption {
   format: 'text' | 'json';
@@ -29,7 +29,7 @@ export function addStatus(program: Command, shell: Shell): void {
       const read = readConfig(options, shell).result;
       // A config that is being edited must not hide how the daemon fares with the one before.
       if (!read.ok && options.format === 'text') tellDaemonBeside(options, shell);
-      await withSite(options, shell, ({ db, config }) => {
+      await readSite(options, shell, ({ db, config }) => {
         const status = siteStatus({
           db,
           config,

@@ -1,14 +1,16 @@
 import { createInterface } from 'node:readline';
 import { BACK, type Prompt, type Question, SetupAborted } from '../setup/question.ts';
+import { terminalSafe } from '../words/terminal-safe.ts';
 
 /** Questions at a real terminal. Ctrl-C ends the set-up; `<` goes one question back. */
-export const terminalPrompt: Prompt = async (question) => {
+export const terminalPrompt: Prompt = async (asked) => {
+  const question = { ...asked, ask: terminalSafe(asked.ask) };
   if (question.kind === 'table') return askTable(question.ask);
   const prompts = await import('@inquirer/prompts');
   try {
     if (question.kind === 'choice') {
       const choices = [
-        ...question.choices.map(({ value, words }) => ({ value, name: words })),
+        ...question.choices.map(({ value, words }) => ({ value, name: terminalSafe(words) })),
         { value: BACK, name: '(back)' },
       ];
       const { preset } = question;
@@ -28,7 +30,7 @@ export const terminalPrompt: Prompt = async (question) => {
     return await prompts.input({
       message: question.ask,
       validate,
-      ...(preset === undefined ? {} : { default: preset }),
+      ...(preset === undefined ? {} : { default: terminalSafe(preset) }),
     });
   } catch (error) {
     if (error instanceof Error && error.name === 'ExitPromptError') throw new SetupAborted();
@@ -38,7 +40,8 @@ export const terminalPrompt: Prompt = async (question) => {
 
 function judged(question: Exclude<Question, { kind: 'choice' }>, text: string): true | string {
   if (text.trim() === BACK) return true;
-  return question.wrong?.(text.trim() === '' ? (question.preset ?? '') : text) ?? true;
+  const wrong = question.wrong?.(text.trim() === '' ? (question.preset ?? '') : text);
+  return wrong === undefined || wrong === null ? true : terminalSafe(wrong);
 }
 
 /** Lines up to an empty one: what a spreadsheet puts on the clipboard arrives as such. */

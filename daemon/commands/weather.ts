@@ -3,7 +3,7 @@ import { planningWeather } from '../planning/plan-weather.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { withSite } from './site-session.ts';
+import { readSite } from './site-session.ts';
 import { weatherCsv, weatherTable } from './weather-table.ts';
 
 interface WeatherOptions extends ConfigOption {
@@ -25,7 +25,7 @@ export function addWeather(program: Command, shell: Shell): void {
     .addHelpText('after', '\nExample:\n  $ dewbeat weather --from 2026-07-01 --days 2 --format csv')
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<WeatherOptions>();
-      await withSite(options, shell, async ({ config, weather }) => {
+      await readSite(options, shell, async ({ config, weather }) => {
         const { clock, site } = config;
         const nowMs = shell.nowMs();
         const from =

@@ -27,6 +27,10 @@ export const bedSchema = z.strictObject({
   seeded: dateSchema
     .optional()
     .meta({ description: 'Day of seeding, YYYY-MM-DD; left out: not seeded yet.' }),
+  water_before_seeding: z
+    .boolean()
+    .default(false)
+    .meta({ description: 'Whether it is watered before its day of seeding, to settle the sand.' }),
   stage: z
     .enum(STAGE_NAMES)
     .default('germination')

@@ -6,6 +6,7 @@ export const BED_COLUMNS = {
   name: ['name'],
   area: ['area'],
   seeded: ['seeded'],
+  water_before_seeding: ['water_before_seeding'],
   stage: ['stage'],
   sand: ['sand'],
   embedding: ['embedding'],

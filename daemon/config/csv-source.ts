@@ -17,6 +17,11 @@ export interface CsvSource {
 /** How the columns of a table stand for keys: column name -> path inside one entry. */
 export type ColumnKeys = Readonly<Record<string, KeyPath>>;
 
+/** Rows of a table: more stations than any site has. */
+const MOST_ROWS = 20_000;
+/** Columns of a table; a dozen mean something. */
+const MOST_COLUMNS = 200;
+
 interface CsvRecord {
   record: string[];
   info: { lines: number };
@@ -35,6 +40,15 @@ export function readCsv(text: string, file: string, columns: ColumnKeys): CsvSou
     }
     return { entries: [], problems };
   }
+  const top = { file, line: header.info.lines, column: 1, path: '' };
+  if (rows.length > MOST_ROWS) {
+    const message = `has too many rows (got more than ${MOST_ROWS}); keep one a line for what the site has`;
+    return { entries: [], problems: [{ ...top, message }] };
+  }
+  if (header.record.length > MOST_COLUMNS) {
+    const message = `has too many columns (got ${header.record.length}); keep ${Object.keys(columns).join(', ')}`;
+    return { entries: [], problems: [{ ...top, message }] };
+  }
   const names = header.record.map((name) => name.trim().toLowerCase());
   const apart = /[;\t]/.exec(header.record.join(''))?.[0];
   if (names.length === 1 && apart !== undefined) {
@@ -42,6 +56,11 @@ export function readCsv(text: string, file: string, columns: ColumnKeys): CsvSou
     const message = `has no commas between its columns (got ${got}); write the table with commas`;
     problems.push({ file, line: header.info.lines, column: 1, path: '', message });
     return { entries: [], problems };
+  }
+  if (!names.some((name) => Object.hasOwn(columns, name))) {
+    // A file that was named by mistake may hold secrets: nothing of it is shown.
+    const message = `has no column that is known (got none in its first line); name the columns in the first line: ${Object.keys(columns).join(', ')}`;
+    return { entries: [], problems: [{ ...top, message }] };
   }
   problems.push(...headerProblems(names, header, file, columns));
   const entries = rows.map((row) => toEntry(row, names, file, columns, problems));
@@ -57,13 +76,16 @@ function parseRecords(text: string, file: string, problems: ConfigProblem[]): Cs
       comment_no_infix: true,
       info: true,
       raw: true,
+      // One more than may be, and the header.
+      to: MOST_ROWS + 2,
       relax_column_count: true,
       skip_empty_lines: true,
       trim: true,
     }) as unknown as CsvRecord[];
   } catch (error) {
-    const line = (error as { lines?: number }).lines ?? 1;
-    const what = (error as Error).message.replace(/\s+/g, ' ');
+    const { lines: line = 1, code = 'a fault' } = error as { lines?: number; code?: string };
+    // The parser's own words show what stands in the cell.
+    const what = code.replace(/^CSV_/, '').replaceAll('_', ' ').toLowerCase();
     const message = `is not a readable table (got ${what}); check quotes and commas`;
     problems.push({ file, line, column: 1, path: '', message });
     return [];

@@ -1,6 +1,7 @@
-import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { SiteDay } from '../../adapters/site-clock.ts';
+import { makeOwnFolder, writeOwnFile } from '../store/own-files.ts';
 import { siteClock } from '../time/site-clock.ts';
 import { zoneOfHours } from '../time/zone-of-hours.ts';
 import { demoConfigText } from './demo-config.ts';
@@ -32,8 +33,8 @@ export function openDemo(cwd: string, nowMs: number): ConfigResult {
     place = JSON.parse(readFileSync(file, 'utf8')) as DemoPlace;
   } else {
     place = placeInTheMorning(nowMs);
-    mkdirSync(folder, { recursive: true });
-    writeFileSync(file, `${JSON.stringify(place)}\n`);
+    makeOwnFolder(folder);
+    writeOwnFile(file, `${JSON.stringify(place)}\n`);
   }
   const day: SiteDay = siteClock(place.zone).siteDayOf(nowMs);
   return loadConfigText(demoConfigText({ day, ...place }), {

@@ -18,6 +18,8 @@ export interface Entry<T> {
   problems: ConfigProblem[];
   /** Makes a problem at a key inside it. */
   problem(path: KeyPath, message: string): ConfigProblem;
+  /** Text at a key inside it, as it was typed; null: none stands there. */
+  written(path: KeyPath): string | null;
 }
 
 /** Where an entry stands: the words for its path, and the places of its keys. */
@@ -46,6 +48,10 @@ export function readEntry<T>(schema: z.ZodType<T>, raw: unknown, at: EntryPlace)
     value: checked.ok ? checked.value : null,
     problems: checked.ok ? [] : checked.findings.map(toProblem),
     problem: (path, message) => toProblem({ path, message, onKey: false }),
+    written(path) {
+      const value = path.reduce(partOf, raw);
+      return typeof value === 'string' ? value : null;
+    },
   };
 }
 
@@ -58,11 +64,15 @@ function tailText(path: KeyPath, raw: unknown): string {
   let text = '';
   let value: unknown = raw;
   for (const key of path) {
-    value = typeof value === 'object' && value !== null ? Reflect.get(value, key) : undefined;
+    value = partOf(value, key);
     // A key can be anything that was typed, an address with a password too.
     text += typeof key === 'number' ? `[${shownId(value, key)}]` : `.${shownValue(key, [])}`;
   }
   return text;
+}
+
+function partOf(value: unknown, key: string | number): unknown {
+  return typeof value === 'object' && value !== null ? Reflect.get(value, key) : undefined;
 }
 
 /** An item's id, or its place in the list. */

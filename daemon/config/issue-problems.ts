@@ -2,6 +2,9 @@ import type { z } from 'zod';
 import { nearestKey } from './nearest-key.ts';
 import { hideUserInfo, isSecretPath, type KeyPath, shownValue } from './problems.ts';
 
+/** So many unknown keys of one map are told one by one; more are told by their number. */
+const MOST_UNKNOWN_KEYS = 30;
+
 /** What zod found, in the project's words, at a path of the raw value. */
 export interface Finding {
   path: KeyPath;
@@ -50,6 +53,7 @@ function toFindings(issue: z.core.$ZodIssue, knownKeys: ReadonlyMap<string, stri
   const path = issue.path.map((key) => (typeof key === 'symbol' ? String(key) : key));
   if (issue.code === 'unrecognized_keys') {
     const known = knownAt(issue.path, issue.keys, knownKeys);
+    if (issue.keys.length > MOST_UNKNOWN_KEYS) return [manyUnknown(path, issue.keys, known)];
     return issue.keys.map((key) => unknownKey(path, key, known));
   }
   if (issue.code === 'invalid_union' && issue.errors.length > 0) {
@@ -109,6 +113,18 @@ function unknownKey(path: KeyPath, key: string, known: string[]): Draft {
     onKey: true,
     missing: false,
     meant,
+  };
+}
+
+function manyUnknown(path: KeyPath, keys: readonly string[], known: string[]): Draft {
+  const first = keys.slice(0, 3).map((key) => shownValue(key, []));
+  const advice = known.length > 0 ? `known keys here: ${known.join(', ')}` : 'take them out';
+  return {
+    path: [...path],
+    message: `has ${keys.length} keys that are not known (got ${first.join(', ')} and more); ${advice}`,
+    onKey: false,
+    missing: false,
+    meant: null,
   };
 }
 

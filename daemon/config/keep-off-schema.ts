@@ -42,6 +42,7 @@ export const keepOffSchema = z
       .meta({ description: 'What the turf is needed for: mow, roll, visitors.' }),
     days: z
       .array(z.enum(WEEKDAYS))
+      .max(7)
       .min(1)
       .optional()
       .meta({ description: 'Days of the week of a daily keep-off; left out: every day.' }),
@@ -67,6 +68,7 @@ export const keepOffSchema = z
 /** The keep-offs of the site. */
 export const keepOffsSchema = z
   .array(keepOffSchema)
+  .max(2_000)
   .default([])
   .meta({ description: 'Times during which nothing may run on some beds.' });
 

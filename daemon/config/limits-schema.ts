@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { quantity } from '../../adapters/quantity.ts';
+import { NO_WATER_BELOW_C } from '../../calc/schedule/frost-keep-offs.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import { idSchema } from './id-schema.ts';
 import { nightWaterSchema } from './night-water-schema.ts';
@@ -22,8 +23,16 @@ export type PipeConfig = z.output<typeof pipeSchema>;
 export const supplySchema = z
   .strictObject({
     pump_flow: flowSchema.meta({ description: 'Most that the pump gives at working pressure.' }),
-    mains: z.array(pipeSchema).default([]).meta({ description: 'Mains and their limits.' }),
-    laterals: z.array(pipeSchema).default([]).meta({ description: 'Laterals and their limits.' }),
+    mains: z
+      .array(pipeSchema)
+      .max(500)
+      .default([])
+      .meta({ description: 'Mains and their limits.' }),
+    laterals: z
+      .array(pipeSchema)
+      .max(500)
+      .default([])
+      .meta({ description: 'Laterals and their limits.' }),
     stations_at_once: z
       .int()
       .min(1)
@@ -36,6 +45,11 @@ export const supplySchema = z
     least_run: quantity('duration_s', { min: 1, max: 3600 })
       .prefault('60 s')
       .meta({ description: 'Shortest run worth opening a valve for.' }),
+    // Ten rotations of three minutes: no cycle of a seedbed needs more, and a deep one of the last
+    // stage comes in two (common practice, no source).
+    most_run: quantity('duration_s', { min: 60, max: 14_400 })
+      .prefault('30 min')
+      .meta({ description: 'Longest run of a station in one cycle.' }),
     run_step: quantity('duration_s', { min: 1, max: 600 })
       .prefault('1 s')
       .meta({ description: 'Run times are whole multiples of this.' }),
@@ -80,8 +94,14 @@ export const rulesSchema = z
     rest: quantity('duration_min', { min: 0, max: 360 })
       .prefault('20 min')
       .meta({ description: 'Least time between two cycles on one bed.' }),
+    // Common practice: 4 to 8 cycles a day. What a deep sand brings up to its surface is seldom known
+    // well enough to do with fewer until somebody has looked.
+    least_cycles: z.int().min(0).max(12).default(4).meta({
+      description: 'Least cycles of a bed in germination on a day that dries it; 0: none.',
+    }),
     permitted_hours: z
       .array(permittedSchema)
+      .max(200)
       .default([])
       .meta({ description: 'Hours of the day in which water may run at all; none: all of them.' }),
     day_allowance: quantity('volume', { min: 1, max: 1e9 })
@@ -106,7 +126,7 @@ export const rulesSchema = z
       .prefault('4 m/s')
       .meta({ description: 'Wind at 2 m above which the plan warns.' }),
     frost_limit: quantity('temperature', { min: -5, max: 10 })
-      .prefault('2 °C')
+      .prefault(`${NO_WATER_BELOW_C} °C`)
       .meta({ description: 'Air temperature at and below which no cycle runs.' }),
   })
   .prefault({})

@@ -6,6 +6,9 @@ import type { ConfigProblem, KeyPath } from './problems.ts';
 import { readText } from './read-text.ts';
 import type { YamlSource } from './yaml-source.ts';
 
+/** A table of stations takes some hundred bytes a line. */
+const MOST_TABLE_BYTES = 5 * 2 ** 20;
+
 /** The YAML being read, and where it stands. */
 export interface Reading {
   yaml: YamlSource;
@@ -51,7 +54,7 @@ export function readList<T>(
   }
   if (typeof named !== 'string' || named === '') return { entries, problems: [], sources: [] };
   const path = resolve(baseFolder, named);
-  const text = readText(path);
+  const text = readText(path, MOST_TABLE_BYTES);
   if (!text.ok) {
     const message = `names a table that cannot be read (got ${named}: ${text.why}); correct the name`;
     return { entries, problems: [at(fileKey, message)], sources: [] };

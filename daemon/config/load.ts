@@ -1,5 +1,6 @@
 import { basename, dirname, resolve } from 'node:path';
 import type { z } from 'zod';
+import { outputConfigSchema } from '../../adapters/outputs/list.ts';
 import { siteClock } from '../time/site-clock.ts';
 import { bedSchema } from './bed-schema.ts';
 import { readBedTable } from './bed-table.ts';
@@ -15,7 +16,7 @@ import type { ConfigResult, LoadedConfig } from './loaded-config.ts';
 import { toWebhook } from './news-schema.ts';
 import type { ConfigParts } from './parts.ts';
 import { hoursNotPermitted } from './permitted-hours.ts';
-import { type ConfigProblem, inFileOrder } from './problems.ts';
+import { type ConfigProblem, firstProblems, inFileOrder } from './problems.ts';
 import { isMap, readText } from './read-text.ts';
 import { toRevisionRule } from './revisions-schema.ts';
 import { configSchema } from './schema.ts';
@@ -46,7 +47,7 @@ export function loadConfigText(
     // A file of one word may be a password file named by mistake: its text is not shown.
     const got = Array.isArray(yaml.raw) ? 'a list' : yaml.raw === null ? 'nothing' : 'plain text';
     const none = { ...top, message: `is not a map of keys (got ${got}); begin with site:` };
-    return { ok: false, problems: yaml.problems.length > 0 ? inFileOrder(yaml.problems) : [none] };
+    return { ok: false, problems: yaml.problems.length > 0 ? told(yaml.problems) : [none] };
   }
   const reading: Reading = { yaml, raw: yaml.raw, baseFolder, folderShown: dirname(file) };
   const beds = readList(reading, 'beds', bedSchema, readBedTable);
@@ -67,7 +68,7 @@ export function loadConfigText(
       ? [...ofParts, ...crossChecks(parts)]
       : ofParts.filter(standsBefore(yaml.brokenFromLine))),
   ];
-  if (problems.length > 0 || !whole.ok) return { ok: false, problems: inFileOrder(problems) };
+  if (problems.length > 0 || !whole.ok) return { ok: false, problems: told(problems) };
   const config: WholeConfig = {
     ...whole.value,
     beds: valuesOf(beds.entries),
@@ -75,6 +76,10 @@ export function loadConfigText(
   };
   const sources = [resolve(baseFolder, basename(file)), ...beds.sources, ...stations.sources];
   return { ok: true, config: toLoaded(config, { baseFolder, sources, parts }) };
+}
+
+function told(problems: readonly ConfigProblem[]): ConfigProblem[] {
+  return firstProblems(inFileOrder(problems));
 }
 
 /**
@@ -91,8 +96,9 @@ function readParts(
   beds: ConfigParts['beds'],
   stations: ConfigParts['stations'],
 ): ConfigParts {
-  const { yaml, raw } = reading;
-  const { sands } = raw;
+  const { yaml, raw, baseFolder } = reading;
+  const { sands, site } = raw;
+  const { id: siteId } = isMap(site) ? site : {};
   const single = <T>(key: string, schema: z.ZodType<T>) =>
     readEntry(schema, raw[key], {
       list: key,
@@ -109,6 +115,10 @@ function readParts(
     beds,
     stations,
     keepOffs: readYamlList(reading, ['keep_offs'], keepOffSchema),
+    outputs: readYamlList(reading, ['outputs'], outputConfigSchema),
+    weather: single('weather', configSchema.shape.weather),
+    siteId: typeof siteId === 'string' ? siteId : null,
+    baseFolder,
   };
 }
 
@@ -142,7 +152,7 @@ function toLoaded(
     revisions: toRevisionRule(config.revisions),
     webhook: toWebhook(config.news),
     sources: from.sources,
-    warnings: configWarnings(site, from.parts),
+    warnings: firstProblems(configWarnings(site, from.parts)),
   };
 }
 

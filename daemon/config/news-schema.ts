@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { WebhookConfig } from '../../adapters/news-webhook.ts';
+import { secretVariable } from '../../adapters/outputs/mqtt-access.ts';
 import { quantity } from '../../adapters/quantity.ts';
 
 const LOOPBACK = new Set(['127.0.0.1', '[::1]', 'localhost']);
@@ -15,11 +16,9 @@ export const newsSchema = z
           'is no address to post to (got (hidden)); write https://..., or http:// on this machine alone',
       })
       .meta({ description: 'Address that news is posted to as JSON.' }),
-    secret_env: z
-      .string()
-      .min(1)
-      .optional()
-      .meta({ description: 'Environment variable with the secret that signs it.' }),
+    secret_env: secretVariable.optional().meta({
+      description: 'Environment variable with the secret that signs it; begins with DEWBEAT_.',
+    }),
     secret_file: z
       .string()
       .min(1)

@@ -4,6 +4,7 @@ import { outputConfigSchema } from '../../adapters/outputs/list.ts';
 /** Where confirmed plans go. */
 export const outputsSchema = z
   .array(outputConfigSchema)
+  .max(50)
   .default([])
   .refine((outputs) => new Set(outputs.map(({ name }) => name)).size === outputs.length, {
     error: 'has two outputs of one name; give each a name of its own',

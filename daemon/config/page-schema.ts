@@ -1,7 +1,7 @@
 import { isIP } from 'node:net';
 import { z } from 'zod';
 import { quantity } from '../../adapters/quantity.ts';
-import { isPinHash } from '../web/safety/pin-hash.ts';
+import { pinHashFault } from '../web/safety/pin-hash.ts';
 
 /** True for an address that only this machine can reach. */
 export function isLoopback(address: string): boolean {
@@ -13,7 +13,9 @@ export const personSchema = z.strictObject({
   name: z.string().trim().min(1).max(60).meta({ description: 'Name, as the log shows it.' }),
   pin: z
     .string()
-    .refine(isPinHash, { error: 'is no hash of a PIN; make one with `dewbeat pin`' })
+    .refine((text) => pinHashFault(text) === null, {
+      error: (issue) => pinHashFault(String(issue.input)) ?? '',
+    })
     .meta({ description: 'Hash of the PIN, made by `dewbeat pin`; never the PIN itself.' }),
   role: z
     .enum(['keeper', 'watcher'])
@@ -44,6 +46,7 @@ export const pageSchema = z
     port: z.int().min(0).max(65_535).default(8780).meta({ description: 'Port of the page.' }),
     people: z
       .array(personSchema)
+      .max(200)
       .default([])
       .refine(
         (people) => new Set(people.map(({ name }) => name.toLowerCase())).size === people.length,
@@ -54,6 +57,7 @@ export const pageSchema = z
       .meta({ description: 'Who may use the page; none: anyone at this machine, by their name.' }),
     hosts: z
       .array(hostSchema)
+      .max(100)
       .default([])
       .meta({ description: 'Names under which browsers reach the page, besides this machine’s.' }),
     https: z
@@ -67,8 +71,13 @@ export const pageSchema = z
             `is not an IP address (got ${String(issue.input)}); write the proxy's own address, such as 127.0.0.1`,
         }),
       )
+      .max(100)
       .default([])
       .meta({ description: 'Addresses of proxies whose word on who is asking is taken.' }),
+    stop_by_anyone: z.boolean().default(true).meta({
+      description:
+        'True: whoever reaches the page may put a hold on without signing in, under their address.',
+    }),
     idle: quantity('duration_min', { min: 5, max: 7 * 24 * 60 })
       .prefault('12 h')
       .meta({ description: 'A sign-in ends after so long without a deed.' }),

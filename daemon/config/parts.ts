@@ -2,11 +2,12 @@ import type { BedConfig } from './bed-schema.ts';
 import type { Entry } from './entry.ts';
 import type { KeepOffConfig } from './keep-off-schema.ts';
 import type { PipeConfig } from './limits-schema.ts';
+import type { WaysParts } from './output-checks.ts';
 import type { Config } from './schema.ts';
 import type { StationConfig } from './station-schema.ts';
 
 /** The parts of a config that depend on each other, each as far as it could be read. */
-export interface ConfigParts {
+export interface ConfigParts extends WaysParts {
   supply: Entry<Config['supply']>;
   mains: Entry<PipeConfig>[];
   laterals: Entry<PipeConfig>[];

@@ -11,6 +11,18 @@ export interface ConfigProblem {
   message: string;
 }
 
+/** The most problems that are told at once: nobody reads more before mending the first. */
+const MOST_PROBLEMS = 100;
+
+/** The first problems, and how many more there are. */
+export function firstProblems(problems: readonly ConfigProblem[]): ConfigProblem[] {
+  const first = problems.slice(0, MOST_PROBLEMS);
+  const left = problems.length - first.length;
+  const [{ file } = { file: '' }] = first;
+  const message = `and ${left} more (got ${problems.length} in all); mend these first`;
+  return left === 0 ? first : [...first, { file, line: null, column: null, path: '', message }];
+}
+
 /** Where a value of the config stands. */
 export interface Place {
   file: string;
@@ -20,6 +32,14 @@ export interface Place {
 
 /** Keys and list positions that lead to a value. */
 export type KeyPath = readonly (string | number)[];
+
+/** A path in words, of a value whose ids are not known. */
+export function pathOf(path: KeyPath): string {
+  return path
+    .map((key) => (typeof key === 'number' ? `[#${key + 1}]` : `.${shownValue(key, [])}`))
+    .join('')
+    .replace(/^\./, '');
+}
 
 /** The problem as one line: `file:line:column path: what is wrong (got value); what to do`. */
 export function problemText(problem: ConfigProblem): string {

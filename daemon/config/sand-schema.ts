@@ -23,6 +23,7 @@ const labSchema = z
           water: waterSchema.meta({ description: 'Water still held, by volume.' }),
         }),
       )
+      .max(100)
       .default([])
       .meta({ description: 'Points of the release curve; two more make the store far surer.' }),
     depth: quantity('length', { min: 0.15, max: 1 })

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { quantity } from '../../adapters/quantity.ts';
 import { isZone } from '../time/site-clock.ts';
 import { idSchema } from './id-schema.ts';
-import { zoneMisfit } from './zone-fit.ts';
+import { placeMisfit } from './place-fit.ts';
 
 /** Where the site is and how it is called. */
 export const siteSchema = z
@@ -30,8 +30,8 @@ export const siteSchema = z
       })
       .meta({ description: 'IANA time zone of the site.' }),
   })
-  .superRefine(({ zone, longitude }, context) => {
-    const message = zoneMisfit(zone, longitude);
+  .superRefine(({ zone, latitude, longitude }, context) => {
+    const message = placeMisfit({ zone, latitudeDeg: latitude, longitudeDeg: longitude });
     if (message !== null) context.addIssue({ code: 'custom', path: ['zone'], message });
   })
   .meta({ description: 'Where the site is.' });

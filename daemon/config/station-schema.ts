@@ -3,9 +3,6 @@ import { quantity } from '../../adapters/quantity.ts';
 import { idSchema } from './id-schema.ts';
 import { flowSchema } from './limits-schema.ts';
 
-/** Above this a rate is a slip of the pen: no turf head waters so fast. */
-export const MOST_RATE_MM_PER_H = 100;
-
 const spacingSchema = quantity('length', { min: 0.5, max: 60 });
 
 const nozzleSchema = z
@@ -31,6 +28,7 @@ const catchCansSchema = z
   .strictObject({
     volumes: z
       .array(quantity('volume', { min: 0, max: 20 }))
+      .max(1_000)
       .min(1)
       .optional()
       .meta({ description: 'Water in each can; needs collector_area.' }),
@@ -39,6 +37,7 @@ const catchCansSchema = z
       .meta({ description: 'Area of the opening of one can.' }),
     depths: z
       .array(quantity('depth', { min: 0, max: 200 }))
+      .max(1_000)
       .min(1)
       .optional()
       .meta({ description: 'Depth in each can, instead of volumes.' }),
@@ -60,7 +59,7 @@ const catchCansSchema = z
 /** Where a station's precipitation rate comes from: exactly one of three. */
 const rateSchema = z
   .strictObject({
-    stated: quantity('rate', { min: 0.5, max: MOST_RATE_MM_PER_H })
+    stated: quantity('rate', { min: 0.001, max: 10_000 })
       .optional()
       .meta({ description: 'The rate itself.' }),
     nozzle: nozzleSchema

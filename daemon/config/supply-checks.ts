@@ -16,10 +16,12 @@ export function supplyChecks(parts: ConfigParts): ConfigProblem[] {
     ...parts.stations.flatMap((station) => [
       ...(supply ? abovePump(station, supply.pump_flow) : []),
       ...(supply?.pump_ramp ? aboveRamp(station, supply.pump_ramp) : []),
+      ...(supply ? longerThanRun(station, supply.most_run) : []),
       ...onPipe(station, 'main', parts.mains),
       ...onPipe(station, 'lateral', parts.laterals),
     ]),
     ...restWithinCycles(parts),
+    ...runBounds(parts),
     ...(supply?.station_order === 'together' ? bedsTooThirsty(parts) : []),
   ];
 }
@@ -35,6 +37,21 @@ function restWithinCycles({ supply }: ConfigParts): ConfigProblem[] {
       `cannot be kept within a cycle, where the pump would stop between two stations (got start_gap ${gapS} s, least_run ${runS} s); make start_gap no longer than least_run`,
     ),
   ];
+}
+
+function runBounds({ supply }: ConfigParts): ConfigProblem[] {
+  if (!supply.value || supply.value.least_run <= supply.value.most_run) return [];
+  const { least_run: leastS, most_run: mostS } = supply.value;
+  const message = `is longer than the longest run (got ${leastS} s, most_run ${mostS} s); correct one of the two`;
+  return [supply.problem(['least_run'], message)];
+}
+
+/** Runs are whole rotations: a cap below one would not hold. */
+function longerThanRun(station: Entry<StationConfig>, mostRunS: number): ConfigProblem[] {
+  const rotationS = station.value?.rotation;
+  if (rotationS === undefined || rotationS <= mostRunS) return [];
+  const message = `is longer than the longest run (got ${rotationS} s, most_run ${mostRunS} s); correct one of the two`;
+  return [station.problem(['rotation'], message)];
 }
 
 function abovePump(station: Entry<StationConfig>, pumpFlow: number): ConfigProblem[] {
@@ -81,10 +98,15 @@ function onPipe(
 function bedsTooThirsty(parts: ConfigParts): ConfigProblem[] {
   const supply = parts.supply.value;
   if (!supply) return [];
+  const stationsOf = new Map<string, StationConfig[]>();
+  for (const { value } of parts.stations) {
+    if (value === null) continue;
+    const own = stationsOf.get(value.bed) ?? [];
+    own.push(value);
+    stationsOf.set(value.bed, own);
+  }
   return parts.beds.flatMap((bed) => {
-    const own = parts.stations.flatMap(({ value }) =>
-      value && value.bed === bed.id ? [value] : [],
-    );
+    const own = stationsOf.get(bed.id ?? '') ?? [];
     if (bed.id === null || own.length < 2) return [];
     const atOnce = supply.stations_at_once ?? Number.POSITIVE_INFINITY;
     const reasons = [

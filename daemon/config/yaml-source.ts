@@ -5,11 +5,14 @@ import {
   isMap,
   isNode,
   isPair,
+  isScalar,
   LineCounter,
   parseDocument,
   visit,
 } from 'yaml';
-import type { ConfigProblem, KeyPath, Place } from './problems.ts';
+import { type ConfigProblem, type KeyPath, type Place, pathOf } from './problems.ts';
+import { CONFIG_BOUNDS, tooMuch } from './too-much.ts';
+import { yamlTooMuch } from './yaml-bounds.ts';
 
 /** A YAML text read: its plain value, and where each part of it stands. */
 export interface YamlSource {
@@ -27,32 +30,51 @@ export interface YamlSource {
 /** Reads YAML text, keeping line and column; `file` is what error texts call it. */
 export function readYaml(text: string, file: string): YamlSource {
   const lines = new LineCounter();
-  const document = parseDocument(text, {
+  const top = { file, line: 1, column: 1 };
+  const over = yamlTooMuch(text);
+  if (over !== null) {
+    const before = text.slice(0, over.offset).split('\n');
+    const place = { file, line: before.length, column: (before.at(-1)?.length ?? 0) + 1 };
+    const problems = [{ ...place, path: '', message: over.message }];
+    return { raw: null, problems, brokenFromLine: 1, placeOf: () => top, placeOfKey: () => top };
+  }
+  // The library compares each key with each other of its map: twins are found below instead.
+  const document: Document = parseDocument(text, {
     lineCounter: lines,
     prettyErrors: false,
     logLevel: 'error',
+    uniqueKeys: false,
   });
   const placeAt = (offset: number): Place => {
     const { line, col } = lines.linePos(offset);
     return { file, line: Math.max(line, 1), column: Math.max(col, 1) };
   };
   const found = (path: KeyPath, key: boolean) => placeAt(offsetOf(document, path, key));
-  const breaches = document.errors.filter((error) => error.code !== 'DUPLICATE_KEY');
+  const breaches = document.errors;
   const brokenLines = breaches.map((error) => placeAt(error.pos[0]).line);
   const problems = [
     ...onePerLine(breaches.map((error) => syntaxProblem(error, text, placeAt))),
-    ...document.errors
-      .filter((error) => error.code === 'DUPLICATE_KEY')
-      .map((error) => syntaxProblem(error, text, placeAt)),
+    ...twiceKeys(document, text, placeAt),
     ...document.warnings.map((error) => syntaxProblem(error, text, placeAt)),
     ...lostAliases(document, placeAt),
   ];
   return {
-    brokenFromLine: brokenLines.length > 0 ? Math.min(...brokenLines) : null,
-    ...plainValue(document, problems, { file, line: 1, column: 1 }),
+    brokenFromLine: brokenLines.length > 0 ? brokenLines.reduce((a, b) => Math.min(a, b)) : null,
+    ...bounded(plainValue(document, problems, top), found),
     placeOf: (path) => found(path, false),
     placeOfKey: (path) => found(path, true),
   };
+}
+
+/** A value that is too much is told of by one problem, and not looked at further. */
+function bounded(
+  plain: ReturnType<typeof plainValue>,
+  place: (path: KeyPath, key: boolean) => Place,
+): ReturnType<typeof plainValue> {
+  const over = tooMuch(plain.raw, CONFIG_BOUNDS);
+  if (over === null) return plain;
+  const { path, message } = over;
+  return { raw: null, problems: [{ ...place(path, false), path: pathOf(path), message }] };
 }
 
 function plainValue(document: Document, problems: ConfigProblem[], top: Place) {
@@ -67,18 +89,46 @@ function plainValue(document: Document, problems: ConfigProblem[], top: Place) {
 
 /** One slip often breaks several rules at once: the first of a line says enough. */
 function onePerLine(problems: ConfigProblem[]): ConfigProblem[] {
-  const lines = problems.map((problem) => problem.line);
-  return problems.filter((problem, index) => lines.indexOf(problem.line) === index);
+  const seen = new Set<number | null>();
+  return problems.filter(({ line }) => !seen.has(line) && seen.add(line));
 }
 
 /** Aliases whose anchor does not stand before them. */
 function lostAliases(document: Document, placeAt: (offset: number) => Place): ConfigProblem[] {
   const found: ConfigProblem[] = [];
+  const anchors = new Set<string>();
+  visit(document, (_key, node) => {
+    if (isAlias(node)) {
+      if (anchors.has(node.source)) return;
+      const message = `is an alias of nothing (got *${node.source}); set the anchor &${node.source} before it`;
+      found.push({ ...placeAt(startOf(node) ?? 0), path: '', message });
+    } else if (isNode(node) && 'anchor' in node && typeof node.anchor === 'string') {
+      anchors.add(node.anchor);
+    }
+  });
+  return found;
+}
+
+/** Keys that stand twice in one map. */
+function twiceKeys(
+  document: Document,
+  text: string,
+  placeAt: (offset: number) => Place,
+): ConfigProblem[] {
+  const found: ConfigProblem[] = [];
   visit(document, {
-    Alias(_key, alias) {
-      if (alias.resolve(document) !== undefined) return;
-      const message = `is an alias of nothing (got *${alias.source}); set the anchor &${alias.source} before it`;
-      found.push({ ...placeAt(startOf(alias) ?? 0), path: '', message });
+    Map(_key, map) {
+      const seen = new Set<unknown>();
+      for (const { key } of map.items) {
+        if (!isScalar(key)) continue;
+        if (seen.has(key.value)) {
+          const offset = startOf(key) ?? 0;
+          const path = /^["']?([^"':\s]+)/.exec(text.slice(offset, offset + 80))?.[1] ?? '';
+          const message = 'appears twice in one map; keep one of the two';
+          found.push({ ...placeAt(offset), path, message });
+        }
+        seen.add(key.value);
+      }
     },
   });
   return found;
@@ -90,10 +140,6 @@ function syntaxProblem(
   placeAt: (offset: number) => Place,
 ): ConfigProblem {
   const place = placeAt(error.pos[0]);
-  if (error.code === 'DUPLICATE_KEY') {
-    const key = /^["']?([^"':\s]+)/.exec(text.slice(error.pos[0]))?.[1] ?? '';
-    return { ...place, path: key, message: 'appears twice in one map; keep one of the two' };
-  }
   if (error.code === 'MULTIPLE_DOCS') {
     const message = 'begins a second document; keep one, and take out the line ---';
     return { ...place, path: '', message };

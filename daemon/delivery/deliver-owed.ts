@@ -1,10 +1,12 @@
-import type { Answer, Output } from '../../adapters/contract.ts';
+import type { Answer, Output, Wanted } from '../../adapters/contract.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import { holdBehind, standingPlan } from '../gate/gate.ts';
+import { holdBehind, standingPlan, whyNothingStands } from '../gate/gate.ts';
 import type { Db } from '../store/database.ts';
+import { refuseGone } from '../store/files-in-sight.ts';
 import { inTransaction } from '../store/in-transaction.ts';
 import {
   addAttempt,
+  deliveryOf,
   lastOwedPlace,
   newestOrders,
   type OrderState,
@@ -15,11 +17,12 @@ import { within } from '../within.ts';
 import {
   type Delivered,
   type DeliveryMemory,
-  deliveryMemory,
   orderKey,
+  type Unwritten,
 } from './delivery-memory.ts';
-import { nextStep } from './next-attempt.ts';
+import { nextStep, type OrderStep } from './next-attempt.ts';
 import { type UnwrittenHolds, writeHolds } from './unwritten-holds.ts';
+import { wantedFrom } from './wanted-order.ts';
 
 /** What a round of deliveries works with. */
 export interface DeliveryContext {
@@ -27,9 +30,13 @@ export interface DeliveryContext {
   siteId: string;
   clock: SiteClock;
   outputs: ReadonlyMap<string, Output>;
+  /** Where each output writes to, by its name; left out: it is not looked at. */
+  places?: ReadonlyMap<string, string>;
   now(): number;
-  /** Kept from round to round by whoever makes more than one. */
-  memory?: DeliveryMemory;
+  /** Whether somebody reads back what stands at the outputs, and has to have done so first. */
+  looksFirst?: boolean;
+  /** Kept from round to round. */
+  memory: DeliveryMemory;
   /** Holds that the store has refused so far; left out: none. */
   unwrittenHolds?: UnwrittenHolds;
 }
@@ -55,17 +62,27 @@ const ANSWER_PATIENCE_MS = 150_000;
  * @returns The answers since the last round; an empty list when there are none.
  */
 export async function deliverOwed(context: DeliveryContext): Promise<Delivered[]> {
-  const { db, now, memory = deliveryMemory() } = context;
+  const { db, now, memory } = context;
   offerAgain(context, memory);
   const newest = new Map(newestOrders(db).map((order) => [order.output, order.orderId]));
   const sends: Promise<void>[] = [];
   for (const order of holdsBeforeDeliveries(openOrders(db))) {
     const key = orderKey(order);
-    if (memory.underWay.has(key) || waits(memory, order, now())) continue;
-    const step = nextStep(order, newest.get(order.output) ?? order.orderId, now());
-    if (step.do === 'end' && memory.storeFault === null) {
-      addAttempt(db, { ...order, atMs: now(), answer: step.as, detail: step.why });
-    }
+    if (memory.underWay.has(key)) continue;
+    const isLookedAt = !context.looksFirst || memory.lookedAt.has(order.output);
+    const facts = {
+      isStoreWell: memory.storeFault === null,
+      isLookedAt,
+      waters: isLookedAt || leavesWater(wantedOf(context, order)),
+      unwritten: memory.unwritten.get(key) ?? null,
+    };
+    if (waits(order, facts, now())) continue;
+    const step = nextStep(order, {
+      newestOrderId: newest.get(order.output) ?? order.orderId,
+      place: context.places?.get(order.output) ?? null,
+      nowMs: now(),
+    });
+    if (step.do === 'end') end(context, memory, order, step);
     if (step.do !== 'send') continue;
     const sending = send(context, memory, order).finally(() => memory.underWay.delete(key));
     memory.underWay.set(key, sending);
@@ -93,6 +110,7 @@ function holdsBeforeDeliveries(orders: OrderState[]): OrderState[] {
 function offerAgain(context: DeliveryContext, memory: DeliveryMemory): void {
   const { unwrittenHolds = [], outputs } = context;
   try {
+    refuseGone(context.db);
     writeHolds(unwrittenHolds, { ...context, outputs: [...outputs.keys()] });
     for (const [key, { order, answer, atMs }] of memory.unwritten) {
       writeDown(context, order, answer, atMs);
@@ -104,16 +122,52 @@ function offerAgain(context: DeliveryContext, memory: DeliveryMemory): void {
   }
 }
 
-/** While the database refuses: no delivery, and a withdrawal again only after a while. */
-function waits(memory: DeliveryMemory, order: OrderState, nowMs: number): boolean {
-  if (memory.storeFault === null) return false;
-  if (order.kind === 'deliver') return true;
-  const before = memory.unwritten.get(orderKey(order));
-  if (before === undefined) return false;
-  return before.answer.kind !== 'unknown' || nowMs < before.atMs + REFUSED_WAIT_MS;
+/** Whether anything may start by an order. Pure. */
+export function leavesWater(wanted: Wanted | null): boolean {
+  return wanted?.kind === 'deliver' || wanted?.withdrawal.remaining != null;
+}
+
+/**
+ * Whether an order has to wait. Pure.
+ *
+ * Whatever waters waits until its output was looked at, the rest of a plan behind a stop as well: a
+ * stop may stand there of which nobody else knows. A delivery waits while the database refuses; a
+ * withdrawal is only not asked again for a while when the database has refused its last answer.
+ */
+export function waits(
+  order: OrderState,
+  facts: {
+    isStoreWell: boolean;
+    isLookedAt: boolean;
+    waters: boolean;
+    unwritten: Unwritten | null;
+  },
+  nowMs: number,
+): boolean {
+  const { isStoreWell, isLookedAt, waters, unwritten } = facts;
+  const isDelivery = order.kind === 'deliver';
+  if (!isLookedAt && (isDelivery || waters)) return true;
+  if (isDelivery) return !isStoreWell;
+  if (isStoreWell || unwritten === null) return false;
+  return unwritten.answer.kind !== 'unknown' || nowMs < unwritten.atMs + REFUSED_WAIT_MS;
 }
 
 const REFUSED_WAIT_MS = 10_000;
+
+/** Where the database refuses that an order has come to its end, no hold behind it waits for that. */
+function end(
+  { db, now }: DeliveryContext,
+  memory: DeliveryMemory,
+  order: OrderState,
+  { as, why }: Extract<OrderStep, { do: 'end' }>,
+): void {
+  if (memory.storeFault !== null) return;
+  try {
+    addAttempt(db, { ...order, atMs: now(), answer: as, detail: why });
+  } catch (error) {
+    memory.storeFault = messageOf(error);
+  }
+}
 
 async function send(
   context: DeliveryContext,
@@ -147,25 +201,37 @@ async function ask(context: DeliveryContext, output: Output, order: OrderState):
 }
 
 async function put(context: DeliveryContext, output: Output, order: OrderState): Promise<Answer> {
-  const { db, siteId, clock } = context;
-  const standing = order.confirmationId === null ? null : standingPlan(db, order.confirmationId);
-  if (order.kind === 'deliver') {
-    if (standing === null) {
-      return { kind: 'rejected', detail: 'nothing of the plan stands any more' };
-    }
-    return output.deliver(order.orderId, standing);
+  const wanted = wantedOf(context, order);
+  if (wanted === null) {
+    const detail =
+      order.kind === 'deliver'
+        ? whyNothingStands(context.db, order.confirmationId)
+        : 'its hold is not in the store';
+    return { kind: 'rejected', detail };
   }
-  const hold = holdBehind(db, order.holdId);
-  if (hold === null) return { kind: 'rejected', detail: 'its hold is not in the store' };
-  return output.withdraw(order.orderId, {
-    siteId,
-    siteDay: clock.siteDayOf(hold.atMs),
-    beds: hold.beds,
-    who: hold.who,
-    why: hold.why,
-    atMs: hold.atMs,
-    remaining: standing,
-  });
+  return askWanted(output, wanted);
+}
+
+/** Asks an output for what is wanted of it. */
+export function askWanted(output: Output, wanted: Wanted): Promise<Answer> {
+  return wanted.kind === 'deliver'
+    ? output.deliver(wanted.orderId, wanted.confirmed)
+    : output.withdraw(wanted.orderId, wanted.withdrawal);
+}
+
+/** What an order wants to stand at its output now, or null when the store has nothing behind it. */
+export function wantedOf(
+  { db, siteId, clock, places }: Pick<DeliveryContext, 'db' | 'siteId' | 'clock' | 'places'>,
+  order: OrderState,
+): Wanted | null {
+  const { kind, output, confirmationId, holdId } = order;
+  const isAny = confirmationId !== null;
+  const standing = isAny ? standingPlan(db, confirmationId) : null;
+  const delivery = isAny ? deliveryOf(db, { confirmationId, output }) : null;
+  const hold = kind === 'withdraw' ? holdBehind(db, holdId) : null;
+  const siteDay = clock.siteDayOf((hold ?? order).atMs);
+  const place = places?.get(output) ?? null;
+  return wantedFrom(order, { siteId, siteDay, standing, delivery, hold, place });
 }
 
 function writeDown({ db }: DeliveryContext, order: OrderState, answer: Answer, atMs: number): void {

@@ -20,12 +20,20 @@ export interface DeliveryMemory {
   unwritten: Map<string, Unwritten>;
   /** Answers since the last round told them. */
   answered: Delivered[];
+  /** Outputs that were read back since the start: before that, nothing is delivered there. */
+  lookedAt: Set<string>;
   /** Why the database took the last answer not; null when it did. */
   storeFault: string | null;
 }
 
 export function deliveryMemory(): DeliveryMemory {
-  return { underWay: new Map(), unwritten: new Map(), answered: [], storeFault: null };
+  return {
+    underWay: new Map(),
+    unwritten: new Map(),
+    answered: [],
+    lookedAt: new Set(),
+    storeFault: null,
+  };
 }
 
 /** One order at one output. */

@@ -1,8 +1,10 @@
 import type { RunMemory } from '../../adapters/contract.ts';
 import { standingPlan } from '../gate/gate.ts';
 import type { Db } from '../store/database.ts';
-import { newestOrders } from '../store/owed.ts';
+import { openPlaces } from '../store/output-places.ts';
+import { deliveryOf, newestOrders } from '../store/owed.ts';
 import { addRunEvent, isRunClosed } from '../store/run-events.ts';
+import { hasMoved } from './next-attempt.ts';
 
 /** A memory in which nothing may run, and nothing is missed either. */
 export const NO_RUNS: RunMemory = {
@@ -23,7 +25,12 @@ export function runMemory(given: { db: Db; output: string; now(): number }): Run
       const order = newestOrders(db).find((newest) => newest.output === output);
       // An order that is still open, or was refused, displaces what stood before it all the same.
       if (order?.lastAnswer !== 'accepted' || order.confirmationId === null) return null;
-      const confirmed = standingPlan(db, order.confirmationId);
+      const { confirmationId } = order;
+      const delivery = deliveryOf(db, { confirmationId, output });
+      const place = openPlaces(db).findLast((one) => one.output === output)?.place ?? null;
+      // Nobody has confirmed that valves open where the output has been moved to, or at a new one.
+      if (delivery === null || hasMoved(delivery, place)) return null;
+      const confirmed = standingPlan(db, confirmationId);
       if (confirmed === null || now() >= confirmed.plan.endMs) return null;
       return { orderId: order.orderId, confirmed };
     },

@@ -1,6 +1,7 @@
 import { whatRan } from '../field/run-states.ts';
 import { absenceReport } from '../planning/absence-report.ts';
-import { makePlanIf } from '../planning/make-plan.ts';
+import { planBy } from '../reckoner/reckoner.ts';
+import { reckonerHere } from '../reckoner/reckoner-here.ts';
 import { inTransaction } from '../store/in-transaction.ts';
 import { readLastLook, writeLastLook } from '../store/last-look.ts';
 import { addNews } from '../store/news.ts';
@@ -26,7 +27,7 @@ export function absenceWatchDuty(
   parts: DutyParts,
   steadyMs: () => number = () => performance.now(),
 ): Duty {
-  const { config, db, log, now, weather, onPlan } = parts;
+  const { config, db, log, now, onPlan, reckoner = reckonerHere(parts) } = parts;
   const { clock, dataFolder } = config;
   let last: ClockLook | null = null;
   let open: Absence | null = null;
@@ -71,20 +72,17 @@ export function absenceWatchDuty(
       if (seen === null) writeLastLook(dataFolder, look.wallMs);
       const siteDay = due === null ? null : tell(due);
       if (siteDay === null) return;
-      const stored = await makePlanIf(
-        { db, config, weather, nowMs: look.wallMs },
+      const text = 'A catch-up from now on: nothing of what was missed is run late.';
+      const stored = await planBy(
+        reckoner,
+        { db, config, nowMs: look.wallMs },
         {
           cause: 'restart',
           who: DAEMON,
           lift: 'none',
-          because: () => ({
-            code: 'revised',
-            bedId: null,
-            text: 'A catch-up from now on: nothing of what was missed is run late.',
-          }),
+          reasons: [{ code: 'revised', bedId: null, text }],
         },
       );
-      if (stored === null) return;
       const { revision } = stored.plan;
       log.info({ siteDay, revision }, 'a catch-up is proposed, held until a person confirms it');
       onPlan?.(stored);

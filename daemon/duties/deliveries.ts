@@ -1,28 +1,18 @@
-import { deliverOwed } from '../delivery/deliver-owed.ts';
-import { deliveryMemory } from '../delivery/delivery-memory.ts';
+import { type DeliveryContext, deliverOwed } from '../delivery/deliver-owed.ts';
 import type { Duty, DutyParts } from './duty.ts';
 
 /** Deliveries are looked for this often: a hold from another process waits no longer. */
 const LOOK_MS = 500;
 
 /** Sends what is owed to the outputs, and logs what they answer. */
-export function deliveriesDuty(parts: DutyParts): Duty {
-  const { config, db, outputs, log, now, unwrittenHolds = [] } = parts;
-  const memory = deliveryMemory();
+export function deliveriesDuty({ log }: DutyParts, delivery: DeliveryContext): Duty {
+  const { memory } = delivery;
   let toldFault: string | null = null;
   return {
     name: 'deliveries',
     every: { ms: LOOK_MS },
     async work() {
-      const done = await deliverOwed({
-        db,
-        siteId: config.site.id,
-        clock: config.clock,
-        outputs,
-        now,
-        memory,
-        unwrittenHolds,
-      });
+      const done = await deliverOwed(delivery);
       for (const { order, answer } of done) {
         const line = { order: order.orderId, output: order.output, answer: answer.kind };
         if (answer.kind === 'accepted') log.info(line, answer.detail);

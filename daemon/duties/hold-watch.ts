@@ -1,6 +1,7 @@
 import { display } from '../../adapters/display-units.ts';
 import { type HoldStanding, holdStandings } from '../planning/hold-standing.ts';
-import { makePlan } from '../planning/make-plan.ts';
+import { planBy, type Reckoner } from '../reckoner/reckoner.ts';
+import { reckonerHere } from '../reckoner/reckoner-here.ts';
 import { inTransaction } from '../store/in-transaction.ts';
 import { addNews, toldKeys } from '../store/news.ts';
 import { newestPlan } from '../store/plans.ts';
@@ -13,7 +14,7 @@ import type { Duty, DutyParts } from './duty.ts';
  * that lifts a hold when the time meant for it has passed. It lifts nothing.
  */
 export function holdWatchDuty(parts: DutyParts): Duty {
-  const { config, db, log, now } = parts;
+  const { config, db, log, now, reckoner = reckonerHere(parts) } = parts;
   const { clock } = config;
   const say = { timeOf: clock.timeOf, show: display(config.units) };
   return {
@@ -33,14 +34,14 @@ export function holdWatchDuty(parts: DutyParts): Duty {
         });
         if (isNew) log.warn(text);
       }
-      await proposeLift(parts, standings, nowMs);
+      await proposeLift({ ...parts, reckoner }, standings, nowMs);
     },
   };
 }
 
 /** A plan that lifts what is over, held, unless the newest already does. */
 async function proposeLift(
-  { config, db, weather, log, onPlan }: DutyParts,
+  { config, db, log, onPlan, reckoner }: DutyParts & { reckoner: Reckoner },
   standings: readonly HoldStanding[],
   nowMs: number,
 ): Promise<void> {
@@ -49,8 +50,9 @@ async function proposeLift(
   const isLifted = (holdId: number) =>
     newest !== null && nowMs < newest.plan.endMs && newest.lifts.includes(holdId);
   if (over.every(isLifted)) return;
-  const stored = await makePlan(
-    { db, config, weather, nowMs },
+  const stored = await planBy(
+    reckoner,
+    { db, config, nowMs },
     // What is over is lifted by any plan made since; other holds stay.
     { cause: 'hold_over', who: DAEMON, lift: 'none' },
   );

@@ -1,6 +1,5 @@
 import type { FieldReport, RunEvent } from '../../adapters/contract.ts';
 import { missedRuns, standingRuns } from '../../adapters/standing-runs.ts';
-import { confirmedPlan } from '../gate/confirmed-plan.ts';
 import { confirmationsSince, type StoredConfirmation } from '../store/confirmations.ts';
 import type { Db } from '../store/database.ts';
 import { fieldReportsSince } from '../store/field-reports.ts';
@@ -22,7 +21,9 @@ export function confirmedRunsSince(db: Db, fromMs: number): ConfirmedRuns[] {
       : fieldReportsSince(db, first.atMs).filter((report) => report.kind === 'receipt');
   return confirmations.map((confirmation, index): ConfirmedRuns => {
     const { siteDay, revision } = confirmation.stored.plan;
-    const whole = confirmedPlan(confirmation, []);
+    // What was confirmed, for the account of it: nothing of this goes out to anything.
+    const { atMs, stored } = confirmation;
+    const whole = { plan: stored.plan, confirmation: { atMs }, heldBedIds: [] };
     return {
       siteDay,
       revision,

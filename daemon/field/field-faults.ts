@@ -21,6 +21,10 @@ export interface FieldFault {
   what: string;
 }
 
+/** Runs that nobody asked for, told one by one; a receiver gone mad may report thousands. */
+const MOST_OF_STATION = 10;
+const HOUR_MS = 3_600_000;
+
 /** Below this part of a station's flow there is none worth speaking of. */
 const NO_FLOW_FRACTION = 0.1;
 
@@ -79,10 +83,48 @@ export function fieldFaults(
     }
     return found;
   });
-  const ofStrays = strays.map((stray) => {
+  const { singly, rest } = firstOfEach(strays, (id) => stationOf(id) !== undefined);
+  const ofStrays = singly.map((stray) => {
     const at = { ...stray, bedId: stationOf(stray.stationId)?.bedId ?? null };
     const what = `ran ${show.duration(stray.runS)} and nobody had asked it to`;
     return fault('unasked', at, rule.onUnasked, what);
   });
-  return [...ofRuns, ...ofStrays].toSorted((a, b) => a.startMs - b.startMs);
+  return [...ofRuns, ...ofStrays, ...togetherOf(rest)].toSorted((a, b) => a.startMs - b.startMs);
+}
+
+/** The first stray runs of each station, those of foreign stations counted together, and the rest. */
+function firstOfEach(
+  strays: Reconciled['strays'],
+  isOwn: (stationId: string) => boolean,
+): { singly: Reconciled['strays']; rest: Reconciled['strays'] } {
+  const counts = new Map<string | null, number>();
+  const singly: Reconciled['strays'] = [];
+  const rest: Reconciled['strays'] = [];
+  for (const stray of strays) {
+    const whose = isOwn(stray.stationId) ? stray.stationId : null;
+    const count = counts.get(whose) ?? 0;
+    counts.set(whose, count + 1);
+    (count < MOST_OF_STATION ? singly : rest).push(stray);
+  }
+  return { singly, rest };
+}
+
+/** One fault for the rest; its beds are among those that were told one by one. */
+function togetherOf(rest: Reconciled['strays']): FieldFault[] {
+  const [first] = rest;
+  if (first === undefined) return [];
+  const { stationId, startMs, runS } = first;
+  return [
+    {
+      // By the hour, so that one more of them is no other fault.
+      key: `unasked more ${Math.floor(startMs / HOUR_MS)}`,
+      kind: 'unasked',
+      stationId,
+      bedId: null,
+      startMs,
+      endMs: startMs + runS * 1000,
+      answer: 'notice',
+      what: `ran and nobody had asked it to; with it ${rest.length} such runs more are reported than are told one by one; look at what reports them`,
+    },
+  ];
 }

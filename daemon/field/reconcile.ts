@@ -67,9 +67,10 @@ export function reconcile(input: {
       open.delete(report);
     }
   }
+  const told = reporting(reports);
   const runs = asked.map((one): RunState => {
     const actual = actuals.get(one) ?? null;
-    const withoutReport = ended(one, { reports, nowMs, rule });
+    const withoutReport = ended(one, { reports: told, nowMs, rule });
     const state = actual === null ? withoutReport : 'ran';
     const { run, siteDay, revision, outputs } = one;
     return { run, siteDay, revision, state, withoutReport, actual, outputs };
@@ -118,19 +119,47 @@ function expected(plan: ConfirmedRuns, nowMs: number): Expected[] {
 /** What is left to say of a run that no report tells of. */
 function ended(
   { run, state, inTime }: Expected,
-  at: { reports: readonly RanReport[]; nowMs: number; rule: Pick<FieldRule, 'lateMs'> },
+  at: { reports: Reporting; nowMs: number; rule: Pick<FieldRule, 'lateMs'> },
 ): RunStateName {
   const endMs = run.startMs + run.runS * 1000;
   const open = state === 'sent' || state === 'accepted';
-  const told = at.reports.some(
-    (report) =>
-      inTime.includes(report.output) &&
-      endMs - report.atMs <= REPORTING_MS &&
-      report.startMs - endMs <= NOT_YET_MS,
-  );
+  const told = inTime.some((output) => at.reports(output, endMs));
   if (!open || at.nowMs < endMs) return state;
   if (!told) return 'assumed';
   return at.nowMs < endMs + at.rule.lateMs ? state : 'missing';
+}
+
+/** Whether an output reports at all, as seen from the end of a run. */
+type Reporting = (output: string, endMs: number) => boolean;
+
+/** Sorted once: every run asks, and there may be many reports. */
+function reporting(reports: readonly RanReport[]): Reporting {
+  const ofOutput = new Map(
+    [...grouped(reports, ({ output }) => output)].map(([output, own]) => {
+      const sorted = own.toSorted((a, b) => a.startMs - b.startMs);
+      let newestMs = Number.NEGATIVE_INFINITY;
+      // The newest word among all that begin no later than each.
+      return [
+        output,
+        sorted.map(({ startMs, atMs }) => {
+          newestMs = Math.max(newestMs, atMs);
+          return { startMs, newestMs };
+        }),
+      ];
+    }),
+  );
+  return (output, endMs) => {
+    const own = ofOutput.get(output) ?? [];
+    let low = 0;
+    let high = own.length;
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if ((own[middle]?.startMs ?? 0) - endMs <= NOT_YET_MS) low = middle + 1;
+      else high = middle;
+    }
+    const last = own[low - 1];
+    return last !== undefined && endMs - last.newestMs <= REPORTING_MS;
+  };
 }
 
 /** A run that a later plan took over stands in both: the one that was not missed counts. */
@@ -152,7 +181,7 @@ function onceEach(runs: readonly RunState[]): RunState[] {
 function lastOfEach(reports: readonly RanReport[]): RanReport[] {
   const last = new Map<string, RanReport>();
   for (const report of reports) {
-    const key = JSON.stringify([report.output, report.stationId, report.startMs]);
+    const key = `${report.startMs} ${report.output} ${report.stationId}`;
     // Asked anew for its place, so that the order is that of the last words.
     last.delete(key);
     last.set(key, report);

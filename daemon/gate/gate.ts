@@ -1,6 +1,7 @@
 import type { ConfirmedPlan } from '../../adapters/contract.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import { missedRuns } from '../../adapters/standing-runs.ts';
+import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import {
   addConfirmation,
@@ -15,8 +16,10 @@ import { personKeepOffs } from '../store/keep-offs.ts';
 import { addOwed } from '../store/owed.ts';
 import { newestPlan } from '../store/plans.ts';
 import { addStep } from '../store/steps.ts';
-import { confirmedPlan } from './confirmed-plan.ts';
+import { isConfirmLogged } from './as-confirmed.ts';
+import { confirmedPlan, type Standing } from './confirmed-plan.ts';
 import { type ConfirmRequest, type Guard, judgeConfirm, type Refusal } from './judge-confirm.ts';
+import { type SiteInUse, siteUsedBy } from './site-in-use.ts';
 
 /** What the gate needs to know besides the store. */
 export interface GateContext {
@@ -25,12 +28,18 @@ export interface GateContext {
   /** Names of the outputs that a confirmed plan goes to. */
   outputs: readonly string[];
   nowMs: number;
+}
+
+/** What a confirm is judged by besides. */
+export interface ConfirmContext extends GateContext {
+  /** The site by the config in use. */
+  site: SiteInUse;
   /** All of them when left out, which only tests do not. */
   guards?: readonly Guard[] | undefined;
 }
 
 export type ConfirmResult =
-  | { ok: true; orderId: string; confirmed: ConfirmedPlan; missed: Run[] }
+  | { ok: true; orderId: string; plan: DayPlan; who: string; missed: Run[] }
   | { ok: false; refusal: Refusal };
 
 /**
@@ -39,8 +48,8 @@ export type ConfirmResult =
  * Judgement, confirm, lifted holds, owed deliveries and log line are one transaction: after a power
  * cut either all of it happened or nothing. A refusal changes nothing but the log.
  */
-export function confirmPlan(context: GateContext, request: ConfirmRequest): ConfirmResult {
-  const { db, clock, outputs, nowMs } = context;
+export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): ConfirmResult {
+  const { db, clock, outputs, nowMs, site } = context;
   return inTransaction(db, (): ConfirmResult => {
     const newest = newestPlan(db);
     const judgement = judgeConfirm(
@@ -50,6 +59,7 @@ export function confirmPlan(context: GateContext, request: ConfirmRequest): Conf
         inForce: newestConfirmation(db),
         openHolds: openHolds(db),
         keepOffs: personKeepOffs(db),
+        site,
       },
       { request, nowMs, timeOf: clock.timeOf },
       context.guards,
@@ -67,17 +77,10 @@ export function confirmPlan(context: GateContext, request: ConfirmRequest): Conf
     }
     const { stored } = judgement;
     const who = request.who.trim();
-    const confirmationId = addConfirmation(db, {
-      planId: stored.planId,
-      atMs: nowMs,
-      who,
-      cautions: [...request.cautions],
-    });
+    const given = { atMs: nowMs, who, cautions: [...request.cautions] };
+    const confirmationId = addConfirmation(db, { planId: stored.planId, ...given });
     for (const holdId of stored.lifts) addLift(db, { holdId, confirmationId });
-    const confirmation = confirmationById(db, confirmationId);
-    if (confirmation === null) throw new Error('confirmation: not found right after it was added');
-    const confirmed = confirmedPlan(confirmation, []);
-    const missed = missedRuns(confirmed);
+    const missed = missedRuns({ plan: stored.plan, confirmation: given });
     const { siteDay, revision, endMs } = stored.plan;
     const orderId = `${siteDay}-r${revision}-${stored.digest.slice(0, 8)}`;
     for (const output of outputs) {
@@ -100,7 +103,7 @@ export function confirmPlan(context: GateContext, request: ConfirmRequest): Conf
     for (const holdId of stored.lifts) {
       addStep(db, { ...about, kind: 'hold_lifted', what: `hold ${holdId}` });
     }
-    return { ok: true, orderId, confirmed, missed };
+    return { ok: true, orderId, plan: stored.plan, who, missed };
   });
 }
 
@@ -139,13 +142,32 @@ export function holdWater(
   });
 }
 
-/** What stands of a confirm after the holds put on since, or null when nothing of it may run. */
-export function standingPlan(db: Db, confirmationId: number): ConfirmedPlan | null {
+/**
+ * What stands of a confirm: after the holds put on since, and only while its rows are as the gate
+ * wrote them and the site is as it was; or why nothing of it may run.
+ */
+export function standingOf(db: Db, confirmationId: number): Standing {
   const confirmation = confirmationById(db, confirmationId);
-  if (confirmation === null) return null;
-  const holds = holdsAgainst(db, confirmationId);
-  if (holds.some((hold) => hold.beds === 'all')) return null;
-  return confirmedPlan(confirmation, holds);
+  if (confirmation === null) {
+    return { confirmed: null, because: 'store_altered', text: 'its confirm is not in the store' };
+  }
+  return confirmedPlan(confirmation, {
+    holds: holdsAgainst(db, confirmationId),
+    isLogged: isConfirmLogged(db, confirmation),
+    site: siteUsedBy(db),
+  });
+}
+
+/** The part of it that may run, or null when nothing may. */
+export function standingPlan(db: Db, confirmationId: number): ConfirmedPlan | null {
+  return standingOf(db, confirmationId).confirmed;
+}
+
+/** Why nothing of a confirm may run, for whoever was to send it: the code first. */
+export function whyNothingStands(db: Db, confirmationId: number | null): string {
+  if (confirmationId === null) return 'store_altered: it names no confirm';
+  const standing = standingOf(db, confirmationId);
+  return standing.confirmed === null ? `${standing.because}: ${standing.text}` : 'it stands';
 }
 
 /** The plan in force: the last one confirmed, less what is held; null when nothing may run. */

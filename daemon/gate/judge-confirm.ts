@@ -5,6 +5,9 @@ import type { PersonKeepOff } from '../store/keep-offs.ts';
 import type { StoredPlan } from '../store/plans.ts';
 import { cautionsFor, unticked } from './cautions.ts';
 import { keptOffRuns, ownRuns } from './kept-off-runs.ts';
+import { isAsKept } from './plan-as-kept.ts';
+import { sayChanges, siteChanges } from './site-changes.ts';
+import type { SiteInUse } from './site-in-use.ts';
 
 /** What a person says when confirming. */
 export interface ConfirmRequest {
@@ -26,6 +29,8 @@ export interface GateState {
   openHolds: readonly Hold[];
   /** Every keep-off that a person has put on. */
   keepOffs: readonly PersonKeepOff[];
+  /** The site by the config in use. */
+  site: SiteInUse;
 }
 
 /** Why a confirm is refused: a closed list. */
@@ -35,8 +40,10 @@ export type RefusalCode =
   | 'digest_too_short'
   | 'revision_outdated'
   | 'digest_outdated'
+  | 'plan_altered'
   | 'already_confirmed'
   | 'day_over'
+  | 'site_changed'
   | 'held_since'
   | 'keep_off_since'
   | 'overtaken'
@@ -95,6 +102,13 @@ export const GUARDS: readonly Guard[] = [
         : `this digest is not that of the newest plan (got ${request.digest}, it is ${named(newest)}); read it with \`dewbeat show\` and confirm what you have read`,
   },
   {
+    code: 'plan_altered',
+    refuses: ({ newest }) =>
+      newest.plan.madeFor === undefined || isAsKept(newest)
+        ? null
+        : `the plan in the database is not the one that was kept (got a row that does not fit ${named(newest)}); find out who writes to the database, then make a fresh plan with \`dewbeat plan\``,
+  },
+  {
     code: 'already_confirmed',
     refuses: ({ confirmed, newest, timeOf }) =>
       confirmed === null
@@ -107,6 +121,15 @@ export const GUARDS: readonly Guard[] = [
       nowMs < newest.plan.endMs
         ? null
         : `the plan was for ${newest.plan.siteDay} and that day is over; make a fresh one with \`dewbeat plan\``,
+  },
+  {
+    code: 'site_changed',
+    refuses({ newest, site }) {
+      const changes = siteChanges(newest.plan, site);
+      return changes.length === 0
+        ? null
+        : `the site is no longer what the plan was made for (got: ${sayChanges(changes)}); make a fresh one with \`dewbeat plan\``;
+    },
   },
   {
     code: 'held_since',

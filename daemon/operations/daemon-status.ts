@@ -1,7 +1,8 @@
 import { randomBytes } from 'node:crypto';
-import { readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { readFileSync, renameSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { z } from 'zod';
+import { writeOwnFile } from '../store/own-files.ts';
 
 /** File in the data folder with what only a running daemon knows; replaced as a whole. */
 export const STATUS_FILE = 'status.json';
@@ -22,6 +23,19 @@ const statusSchema = z.object({
   /** Where the page is served; null while it is not. */
   page: z.string().nullable(),
   outputs: z.array(z.object({ output: z.string(), ok: z.boolean(), detail: z.string() })),
+  /** What reading back has shown of the outputs that are not as wanted, or cannot be seen. */
+  read_back: z
+    .array(
+      z.object({
+        output: z.string(),
+        detail: z.string(),
+        unseen_since: instant.nullable(),
+        put_right_of_late: z.int(),
+      }),
+    )
+    .default([]),
+  /** Places that no output writes to any more and that are not known to be empty. */
+  left_places: z.array(z.object({ place: z.string(), detail: z.string() })).default([]),
   duties: z.array(
     z.object({
       duty: z.string(),
@@ -36,6 +50,9 @@ const statusSchema = z.object({
   unhealthy: z.array(z.string()),
   /** Why the database cannot be written; null: it can. */
   database_fault: z.string().nullable(),
+  /** What has become of the database or of the lock while the daemon has them open; null: nothing. */
+  database_gone: z.string().nullable().default(null),
+  lock_gone: z.string().nullable().default(null),
 });
 
 /** What only a running daemon knows, as it stands in its file. */
@@ -50,7 +67,7 @@ export type DaemonStatus = z.output<typeof statusSchema>;
 export function writeDaemonStatus(dataFolder: string, status: DaemonStatus): void {
   const temporary = join(dataFolder, `.${STATUS_FILE}.${randomBytes(4).toString('hex')}.tmp`);
   try {
-    writeFileSync(temporary, `${JSON.stringify(status, null, 2)}\n`, { mode: 0o644 });
+    writeOwnFile(temporary, `${JSON.stringify(status, null, 2)}\n`);
     renameSync(temporary, join(dataFolder, STATUS_FILE));
   } catch (error) {
     rmSync(temporary, { force: true });

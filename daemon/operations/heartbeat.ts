@@ -1,5 +1,6 @@
 import type { Logger } from 'pino';
 import type { Db } from '../store/database.ts';
+import { type FileRole, goneFiles } from '../store/files-in-sight.ts';
 import { writeFault } from '../store/writable.ts';
 import { type DaemonStatus, writeDaemonStatus } from './daemon-status.ts';
 import { HEARTBEAT_MS } from './heartbeat-interval.ts';
@@ -7,8 +8,6 @@ import type { ReadinessFacts } from './readiness.ts';
 import { unhealthyRounds } from './rounds-healthy.ts';
 import type { Service } from './service.ts';
 import type { ServiceNotifier } from './service-notifier.ts';
-
-const PROBE_MS = 30_000;
 
 /** The beat of a running daemon. */
 export interface Heartbeat {
@@ -31,7 +30,7 @@ export function startHeartbeat(given: {
   const { service, db, log, now, notifier } = given;
   const startedMs = now();
   let databaseFault: string | null = null;
-  let probedMs = Number.NEGATIVE_INFINITY;
+  let gone: Record<FileRole, string | null> = { database: null, lock: null };
   let told = '';
   let wroteMs: number | null = null;
 
@@ -42,9 +41,7 @@ export function startHeartbeat(given: {
     });
 
   function probe(): void {
-    // A clock that was stepped back must not stretch the wait.
-    if (now() - probedMs < PROBE_MS && now() >= probedMs) return;
-    probedMs = now();
+    gone = goneFiles(db);
     databaseFault = writeFault(db);
   }
 
@@ -62,6 +59,22 @@ export function startHeartbeat(given: {
       config_problems: heartbeat.configProblems,
       page: service.pageUrl(),
       outputs: [...daemon.outputs.values()].map((one) => ({ output: one.name, ...one.health() })),
+      read_back: [...daemon.seen].flatMap(([output, { fault, unseenSinceMs, putRightMs }]) =>
+        fault === '' && unseenSinceMs === null && putRightMs.length === 0
+          ? []
+          : [
+              {
+                output,
+                detail: fault,
+                unseen_since: at(unseenSinceMs),
+                put_right_of_late: putRightMs.length,
+              },
+            ],
+      ),
+      left_places: daemon.left().map(({ place, fault }) => ({
+        place: place.place,
+        detail: fault ?? 'it is being emptied',
+      })),
       duties: daemon.rounds().map((one) => ({
         duty: one.name,
         running_since: at(one.runningSinceMs),
@@ -72,13 +85,15 @@ export function startHeartbeat(given: {
       })),
       unhealthy: unhealthy(),
       database_fault: databaseFault,
+      database_gone: gone.database,
+      lock_gone: gone.lock,
     };
   }
 
   const heartbeat: Heartbeat = {
     configProblems: [],
     status,
-    readiness: () => ({ databaseFault, unhealthy: unhealthy(), wroteMs }),
+    readiness: () => ({ databaseFault, gone, unhealthy: unhealthy(), wroteMs }),
     beat() {
       probe();
       try {

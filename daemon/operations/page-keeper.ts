@@ -14,6 +14,8 @@ export interface PageKeeper {
   url(): string | null;
   /** The port that it has got; null while it is not served. */
   port(): number | null;
+  /** Said before the outputs change: a stop that comes meanwhile waits for the new ones. */
+  changing?(): void;
   stop(): Promise<void>;
 }
 

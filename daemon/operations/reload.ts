@@ -37,14 +37,23 @@ export async function reload(
 
 type Judged = { ok: true; config: LoadedConfig } | { ok: false; problems: string[] };
 
-/** A daemon's memory cannot be changed under it: another data folder needs another start. */
+/**
+ * A daemon's memory cannot be changed under it, nor given to another site: either needs another
+ * start.
+ */
 function judge(read: ConfigResult, inUse: LoadedConfig): Judged {
   if (!read.ok) return { ok: false, problems: read.problems.map(problemText) };
-  if (read.config.dataFolder === inUse.dataFolder) return read;
-  return {
-    ok: false,
-    problems: [
-      `data_folder: cannot change while the daemon runs (got ${read.config.dataFolder}, in use is ${inUse.dataFolder}); stop the daemon and start it again`,
-    ],
-  };
+  const { dataFolder, site } = read.config;
+  const problems: string[] = [];
+  if (dataFolder !== inUse.dataFolder) {
+    problems.push(
+      `data_folder: cannot change while the daemon runs (got ${dataFolder}, in use is ${inUse.dataFolder}); stop the daemon and start it again`,
+    );
+  }
+  if (site.id !== inUse.site.id && dataFolder === inUse.dataFolder) {
+    problems.push(
+      `site.id: this data folder belongs to the site ${inUse.site.id} (got ${site.id}); name a data_folder of its own for ${site.id} and start a daemon there`,
+    );
+  }
+  return problems.length === 0 ? read : { ok: false, problems };
 }

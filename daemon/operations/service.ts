@@ -1,15 +1,28 @@
+import type { FastifyInstance } from 'fastify';
 import type { Logger } from 'pino';
-import type { Answer } from '../../adapters/contract.ts';
+import type { Answer, StoppableOutput } from '../../adapters/contract.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { type Daemon, startDaemon } from '../daemon.ts';
-import { readableInForce, stopWithoutStore } from '../delivery/stop-without-store.ts';
-import type { UnwrittenHold, UnwrittenHolds } from '../delivery/unwritten-holds.ts';
+import type { OpenOutput } from '../delivery/open-outputs.ts';
+import { type AskedStop, type StopTarget, stopDesk } from '../delivery/stop-desk.ts';
+import {
+  type KeptStop,
+  type UnwrittenHold,
+  type UnwrittenHolds,
+  type WrittenHold,
+  writeHolds,
+} from '../delivery/unwritten-holds.ts';
+import { bindStore } from '../gate/bind-store.ts';
 import { openWeather } from '../planning/open-weather.ts';
-import type { Db } from '../store/database.ts';
+import type { Reckoner } from '../reckoner/reckoner.ts';
+import { reckonerHere } from '../reckoner/reckoner-here.ts';
+import { type Db, waitBriefly } from '../store/database.ts';
 import { addStep, DAEMON, type StepKind } from '../store/steps.ts';
 import { weatherMemory } from '../store/weather-readings.ts';
 import type { Sessions } from '../web/safety/sessions.ts';
 import { webServer } from '../web/server.ts';
+import type { StopDone } from '../web/web-parts.ts';
+import { sayStop } from '../words/say-stop.ts';
 import type { OperationsView } from './operations-view.ts';
 import { keepPage, type PageKeeper, type PagePlace } from './page-keeper.ts';
 
@@ -24,12 +37,30 @@ export interface ServiceParts {
   unwrittenHolds: UnwrittenHolds;
   /** Who has signed in at the page: they stay so over a reload that leaves them as they were. */
   signIns: Sessions;
+  /** Opens what works out plans and previews with a config; left out: this process does. */
+  openReckoner?(config: LoadedConfig): Reckoner;
   /** Has the config read again, as the page asks after it wrote one; left out: nobody can. */
   askReload?(): void;
+  /** How outputs are opened; left out: in this thread. */
+  openOutput?: OpenOutput;
+  /** How the page is served; left out: in this thread. */
+  servePage?: ServePage;
+  /** Told which outputs there are, and can be stopped, after each start. */
+  onOutputs?(outputs: StoppableOutput[]): void;
 }
 
-/** What an output answers before it is open. */
-const STARTING: Answer = { kind: 'unknown', detail: 'the daemon is starting' };
+/** Serves a page under a config; the service stops it before it serves another. */
+export type ServePage = (
+  make: () => Promise<FastifyInstance>,
+  place: PagePlace,
+  about: { config: LoadedConfig; log: Logger },
+) => Promise<PageKeeper>;
+
+/** What stops are kept with now: it changes under them with every reload. */
+interface Now {
+  daemon: Daemon | null;
+  config: LoadedConfig;
+}
 
 /** What is in use now; each reload makes it anew. */
 interface Running {
@@ -37,6 +68,7 @@ interface Running {
   configReadMs: number;
   page: PageKeeper;
   daemon: Daemon;
+  reckoner: Reckoner;
 }
 
 /** The daemon with its page, restarted in place when the config is read again. */
@@ -45,6 +77,8 @@ export interface Service {
   configReadMs(): number;
   daemon(): Daemon;
   pageUrl(): string | null;
+  /** Gives the store a stop that went to the outputs first. */
+  keepStop(stop: UnwrittenHold): KeptStop;
   /** Stops what is in use and starts it with another config of the same data folder. */
   restart(config: LoadedConfig): Promise<void>;
   stop(): Promise<void>;
@@ -52,23 +86,27 @@ export interface Service {
 
 /** Starts the page first and then the daemon: what is away is shown there and not waited for. */
 export async function startService(config: LoadedConfig, parts: ServiceParts): Promise<Service> {
-  let running = await startRunning(config, parts, null);
+  waitBriefly(parts.db);
+  const now: Now = { daemon: null, config };
+  let running = await startRunning(config, parts, { now, port: null });
   return {
     config: () => running.config,
     configReadMs: () => running.configReadMs,
     daemon: () => running.daemon,
     pageUrl: () => running.page.url(),
+    keepStop: (stop) => keepStop(stop, parts, now),
     async restart(next) {
       const before = running;
       const port = before.page.port();
+      before.page.changing?.();
       await stopRunning(before);
       const samePlace =
         next.page.address === before.config.page.address &&
         next.page.port === before.config.page.port;
       try {
-        running = await startRunning(next, parts, samePlace ? port : null);
+        running = await startRunning(next, parts, { now, port: samePlace ? port : null });
       } catch (error) {
-        running = await startRunning(before.config, parts, port);
+        running = await startRunning(before.config, parts, { now, port });
         throw error;
       } finally {
         void running.daemon.nudge();
@@ -88,36 +126,102 @@ export async function startService(config: LoadedConfig, parts: ServiceParts): P
 async function startRunning(
   config: LoadedConfig,
   parts: ServiceParts,
-  keptPort: number | null,
+  before: { now: Now; port: number | null },
 ): Promise<Running> {
   const { db, log, now, view, signIns } = parts;
-  const place: PagePlace = { ...config.page, port: keptPort ?? config.page.port };
+  bindStore(db, config, now());
+  const place: PagePlace = { ...config.page, port: before.port ?? config.page.port };
+  Object.assign(before.now, { config, daemon: null });
   const memory = weatherMemory(db);
   const weather = openWeather(config, undefined, { now, memory, log });
+  const reckoner = parts.openReckoner?.(config) ?? reckonerHere({ db, config, weather });
   const onFault = (error: unknown) => log.error({ err: error }, 'page: could not answer');
-  const { unwrittenHolds } = parts;
+  const { unwrittenHolds, openOutput, servePage = serveHere } = parts;
   let daemon: Daemon | null = null;
-  const stopUnwritten = async (hold: UnwrittenHold) => {
-    unwrittenHolds.push(hold);
-    if (daemon === null) return new Map(config.outputs.map(({ name }) => [name, STARTING]));
-    const remaining = readableInForce(db, hold.atMs);
-    const beds = remaining === null ? 'all' : hold.beds;
-    return stopWithoutStore(daemon.outputs, config, { ...hold, beds, remaining });
+  const desk = stopDesk(() =>
+    daemon === null ? config.outputs.map(({ name }) => starting(name)) : targetsOf(daemon),
+  );
+  const stopWater = async (asked: AskedStop): Promise<StopDone> => {
+    const { stopNo, stoppedAt } = desk.stop(asked);
+    // The store may take it while the outputs stop: on a full disk, what they give up is room.
+    let written: WrittenHold | null = null;
+    const onWritten = (hold: WrittenHold) => {
+      written = hold;
+    };
+    const { why } = keepStop({ ...asked, stopNo, onWritten }, parts, before.now);
+    const stopped = await stoppedAt;
+    const words = sayStop({
+      beds: asked.beds,
+      stoppedAt: stopped,
+      unwritten: written === null ? why : null,
+      keeper: 'daemon',
+    });
+    return { words, written };
   };
   const askReload = () => parts.askReload?.();
-  const web = { db, config, weather, now, view, signIns, stopUnwritten, onFault };
+  const web = { db, config, weather, now, reckoner, view, signIns, stopWater, onFault };
   const make = () => webServer(parts.askReload === undefined ? web : { ...web, askReload });
-  const page = await keepPage(make, place, { log });
+  const page = await servePage(make, place, { config, log });
   try {
-    daemon = await startDaemon({ config, db, weather, log, now, unwrittenHolds });
-    return { config, configReadMs: now(), page, daemon };
+    daemon = await startDaemon({
+      config,
+      db,
+      weather,
+      log,
+      now,
+      reckoner,
+      unwrittenHolds,
+      ...(openOutput === undefined ? {} : { openOutput }),
+      onLeft: () => {
+        if (daemon !== null) parts.onOutputs?.(targetsOf(daemon));
+      },
+    });
+    before.now.daemon = daemon;
+    parts.onOutputs?.(targetsOf(daemon));
+    return { config, configReadMs: now(), page, daemon, reckoner };
   } catch (error) {
+    reckoner.stop();
     await page.stop();
     throw error;
   }
 }
 
-async function stopRunning({ daemon, page }: Running): Promise<void> {
+/** Before an output is open. */
+function starting(name: string): StopTarget {
+  const answer: Answer = { kind: 'unknown', detail: 'the daemon is starting' };
+  return { name, stopNow: async () => answer };
+}
+
+/** Every way to stop an output, those of places that were left among them. */
+function targetsOf(daemon: Daemon): StoppableOutput[] {
+  return [...daemon.outputs.values(), ...daemon.left().map(({ output }) => output)];
+}
+
+/** The store is told after the outputs; what it refuses now waits, in its place, until it takes it. */
+function keepStop(stop: UnwrittenHold, { db, unwrittenHolds }: ServiceParts, inUse: Now): KeptStop {
+  let written: WrittenHold | null = null;
+  unwrittenHolds.push({
+    ...stop,
+    onWritten(hold) {
+      written = hold;
+      for (const output of inUse.daemon?.outputs.values() ?? []) output.storeKnows(stop.stopNo);
+      stop.onWritten?.(hold);
+    },
+  });
+  try {
+    const { clock, outputs } = inUse.config;
+    writeHolds(unwrittenHolds, { db, clock, outputs: outputs.map(({ name }) => name) });
+  } catch (error) {
+    return { written: null, why: error instanceof Error ? error.message : String(error) };
+  }
+  return written === null ? { written, why: 'earlier stops wait' } : { written, why: null };
+}
+
+const serveHere: ServePage = (make, place, { log }) => keepPage(make, place, { log });
+
+async function stopRunning({ daemon, page, reckoner }: Running): Promise<void> {
+  // What is being worked out is given up, so that no duty is waited for.
+  reckoner.stop();
   await daemon.stop();
   await page.stop();
 }

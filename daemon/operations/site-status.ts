@@ -2,7 +2,9 @@ import { standingRuns } from '../../adapters/standing-runs.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { planInForce } from '../gate/gate.ts';
+import { planDoubts } from '../gate/plan-doubts.ts';
 import { type PlanStanding, planStanding } from '../gate/plan-standing.ts';
+import { sayChanges } from '../gate/site-changes.ts';
 import { standingAt } from '../planning/standing-keep-offs.ts';
 import type { Db } from '../store/database.ts';
 import { type DiskUse, diskUse } from '../store/disk.ts';
@@ -39,6 +41,8 @@ export interface SiteStatus {
   morningOwed: boolean;
   /** Why the last plan of today could not be made; null when one was made since. */
   planFault: Step | null;
+  /** What speaks against the plan in force and the one that waits. */
+  doubts: { altered: string[]; siteChanges: string[] };
   holds: Hold[];
   keepOffs: PersonKeepOff[];
   /** The newest order of each output. */
@@ -88,11 +92,24 @@ export function siteStatus(given: {
       owedMorning(nowMs, { ...config, ...config.site }, (day) => hasMorningPlan(db, day)) !== null,
     planFault:
       failed !== null && failed.siteDay === siteDay && failed.atMs > madeMs ? failed : null,
+    doubts: doubtsOf(db, nowMs),
     holds: openHolds(db),
     keepOffs: standingAt(personKeepOffs(db), nowMs),
     orders: newestOrders(db).map((order) => received(db, order)),
     open: openOrders(db),
     disk: diskUse(config.dataFolder),
+  };
+}
+
+function doubtsOf(db: Db, nowMs: number): SiteStatus['doubts'] {
+  const { inForce, waiting } = planDoubts(db, nowMs);
+  const found = [inForce, waiting].filter((one) => one !== null);
+  const once = (texts: string[]) => [...new Set(texts)];
+  return {
+    altered: once(found.flatMap(({ altered }) => altered ?? [])),
+    siteChanges: once(
+      found.flatMap(({ changes }) => (changes.length === 0 ? [] : sayChanges(changes))),
+    ),
   };
 }
 

@@ -95,5 +95,5 @@ export function firstLearnedSince(
       .map(({ run }) => run.startMs),
     ...strays.filter((stray) => stray.atMs > madeAtMs).map((stray) => stray.startMs),
   ];
-  return learned.length === 0 ? null : Math.min(...learned);
+  return learned.length === 0 ? null : learned.reduce((a, b) => Math.min(a, b));
 }

@@ -2,6 +2,7 @@ import { correctedState } from '../../calc/looks/corrected-state.ts';
 import type { StoreState } from '../../calc/sand/seedbed-store.ts';
 import { bedDemand, STEP_MIN, STEP_MS, stepGrid } from '../../calc/schedule/demand.ts';
 import { lossCoefficient } from '../../calc/schedule/loss-coefficient.ts';
+import { mapStations } from '../../calc/schedule/station-states.ts';
 import { storesBroughtUp } from '../../calc/schedule/stores-brought-up.ts';
 import type { SeenState } from './seen-states.ts';
 
@@ -30,8 +31,11 @@ export function broughtUpBySight(
       const untilMs = Math.max(atMs, Math.round(seenMs / STEP_MS) * STEP_MS);
       state = broughtUp({ ...ground, site }, bedId, state, { fromMs: atMs, toMs: untilMs });
       atMs = untilMs;
-      const moment = momentOf({ ...ground, site }, state, atMs);
-      if (moment !== null) state = correctedState(moment, what);
+      // The look speaks of the whole bed: each station's part is set right by it.
+      state = mapStations(state, (own) => {
+        const moment = momentOf({ ...ground, site }, own, atMs);
+        return moment === null ? own : correctedState(moment, what);
+      });
     }
     if (state === undefined) continue;
     states.set(bedId, broughtUp({ ...ground, site }, bedId, state, { fromMs: atMs, toMs }));
@@ -54,7 +58,7 @@ function momentOf({ site, stages, stores, hours }: Ground, state: StoreState, at
   const [bed] = site.beds;
   const store = bed === undefined ? undefined : stores.get(bed.id);
   if (bed === undefined || store === undefined) return null;
-  const coefficient = lossCoefficient(stages[bed.stage], hours);
+  const coefficient = lossCoefficient(stages[bed.stage], hours, bed.seenCoverFraction);
   const { demandMm } = bedDemand(bed, hours, coefficient, stepGrid(atMs, atMs + STEP_MS));
   return { store, state, demandMmPerH: (Math.max(0, demandMm[0] ?? 0) * 60) / STEP_MIN };
 }

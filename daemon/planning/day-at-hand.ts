@@ -15,6 +15,7 @@ import { type AsIf, type PersonRows, personRows } from './person-rows.ts';
 import { type PlanningWeather, planningWeather } from './plan-weather.ts';
 import type { PlanningContext } from './planning-context.ts';
 import { sandModels } from './sand-models.ts';
+import { siteAsCovered } from './seen-signs.ts';
 import { seenStates } from './seen-states.ts';
 import { siteInStages, standingsOf, trimmedSite } from './site-in-stages.ts';
 import { storesNow } from './stores-now.ts';
@@ -66,11 +67,12 @@ export async function dayAtHand(context: PlanningContext, asIf?: AsIf): Promise<
     config.site,
     new Map(standings.map((one) => [one.bedId, one.ruling])),
   );
-  const learned = learnedBeds(inStages, rows.looks);
-  const site = trimmedSite(siteAsLearned(inStages, learned), rows.trims);
+  const covered = siteAsCovered(inStages, rows.looks, nowMs);
+  const learned = learnedBeds(covered, rows.looks);
+  const site = trimmedSite(siteAsLearned(covered, learned), rows.trims);
   const frame = dayFrame({ site, ...days });
-  const modelOf = sandModels(config.dataFolder);
-  const stores = bedStores(site.beds, STAGES, modelOf);
+  const modelsOf = sandModels(config.dataFolder);
+  const stores = bedStores(site.beds, STAGES, modelsOf);
   const before = carryOnFrom(db, nowMs, config.field);
   const fromMs = Math.min(before?.plan.startMs ?? nowMs, nowMs);
   const read = await planningWeather(weather, site, {
@@ -107,7 +109,7 @@ export async function dayAtHand(context: PlanningContext, asIf?: AsIf): Promise<
       return storesNow({
         site,
         stores,
-        modelOf,
+        modelsOf,
         before: before.plan,
         toMs: nowMs,
         hours: read.hours,

@@ -41,11 +41,13 @@ export function holdStandings(db: Db, config: LoadedConfig, nowMs: number): Hold
   const newest = newestPlan(db);
   return openHolds(db).map((hold): HoldStanding => {
     const then = newestPlanBy(db, hold.atMs) ?? newest;
+    const dryNow = dryTimes(db, config, { stored: newest, atMs: nowMs });
+    const dryThen = dryTimes(db, config, { stored: then, atMs: hold.atMs });
     const beds = config.site.beds
       .filter((bed) => covers(hold, bed.id))
       .flatMap(({ id: bedId, name }): HeldBed[] => {
-        const dryMs = dryAt(db, config, { stored: newest, bedId, atMs: nowMs });
-        const dryThenMs = dryAt(db, config, { stored: then, bedId, atMs: hold.atMs });
+        const dryMs = dryNow(bedId);
+        const dryThenMs = dryThen(bedId);
         if (dryMs === null) return [];
         const hadMs = Math.max(0, (dryThenMs ?? dryMs) - hold.atMs);
         const leftMs = Math.max(0, dryMs - nowMs);
@@ -56,19 +58,22 @@ export function holdStandings(db: Db, config: LoadedConfig, nowMs: number): Hold
   });
 }
 
-/** When a bed gets dry without more water, as a plan and what ran since know it; null: not known. */
-function dryAt(
+/**
+ * When a bed gets dry without more water, as a plan and what ran since know it; null: not known.
+ * What ran is looked through once for all beds of a site.
+ */
+function dryTimes(
   db: Db,
   config: LoadedConfig,
-  { stored, bedId, atMs }: { stored: StoredPlan | null; bedId: string; atMs: number },
-): number | null {
-  const bed = stored?.plan.beds.find((one) => one.bedId === bedId);
-  if (stored === null || bed === undefined) return null;
-  const given = waterToRun(db, config, { fromMs: stored.plan.startMs, nowMs: atMs });
-  const expected = expectedDry(
-    bed,
-    atMs,
-    given.filter((one) => one.startMs < atMs),
+  { stored, atMs }: { stored: StoredPlan | null; atMs: number },
+): (bedId: string) => number | null {
+  if (stored === null) return () => null;
+  const given = waterToRun(db, config, { fromMs: stored.plan.startMs, nowMs: atMs }).filter(
+    (one) => one.startMs < atMs,
   );
-  return expected?.dryMs ?? bed.dryAtMs;
+  return (bedId) => {
+    const bed = stored.plan.beds.find((one) => one.bedId === bedId);
+    if (bed === undefined) return null;
+    return expectedDry(bed, atMs, given)?.dryMs ?? bed.dryAtMs;
+  };
 }

@@ -56,24 +56,13 @@ function learnedBed(bed: Bed, looks: readonly StoredLook[]): LearnedBed {
 }
 
 /**
- * The bed as an eye sees it. An assumed sand is planned with its seed layer's own water alone, on the
- * safe side; but what rises from below keeps it dark all the same. A look is held against the class's
- * whole model therefore: in twin experiments against the plain store the factors took the blame for
- * that water, and the time to dry became worse.
- */
-export function asSeen(bed: Bed): Bed {
-  const { sand } = bed;
-  return sand.basis === 'class_default' ? { ...bed, sand: { ...sand, basis: 'lab_report' } } : bed;
-}
-
-/**
- * Whether a look teaches factors. Of a store that a person stated nobody knows what rises from below:
- * in twin experiments its factors made beds be thought to last too long, so it is left as stated. A
- * look teaches by the store that it was held against alone.
+ * Whether a look teaches factors. A store that a person stated is left as stated: no trial has judged
+ * what its factors would do. A look teaches by the store that it was held against alone: an older one
+ * at an assumed sand was held against another than plans are made with now.
  */
 function teaches({ expected }: StoredLook, { sand }: Bed): boolean {
   if (expected === null || sand.basis === 'stated') return false;
-  return (expected.byClassModel ?? false) === (sand.basis === 'class_default');
+  return expected.byPlannedSands === true || sand.basis === 'lab_report';
 }
 
 /** A look as the estimator takes it: the surface where it rules, and the probe. */

@@ -4,7 +4,9 @@ import { expectLook } from '../../calc/looks/expect-look.ts';
 import { probePart } from '../../calc/looks/probe-part.ts';
 import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
 import { sandClass } from '../../calc/sand/sand-classes.ts';
-import { bedStores, type ModelOf } from '../../calc/schedule/bed-stores.ts';
+import { scaledStore } from '../../calc/sand/scaled-store.ts';
+import type { SeedbedStore } from '../../calc/sand/seedbed-store.ts';
+import { bedStores, type ModelsOf } from '../../calc/schedule/bed-stores.ts';
 import { carriedState, fits } from '../../calc/schedule/carried-state.ts';
 import { driftOverHours } from '../../calc/schedule/drift-over-hours.ts';
 import { handWaterRuns } from '../../calc/schedule/hand-water.ts';
@@ -13,11 +15,12 @@ import type { SeenOnBed, StoredExpectation } from '../store/looks.ts';
 import { newestPlanBy, oldestPlanSince, type StoredPlan } from '../store/plans.ts';
 import { runsSince } from './applied-runs.ts';
 import { handWaterOf } from './carry-on.ts';
-import { asSeen, learnedBeds, surfaceRules } from './learned-beds.ts';
+import { learnedBeds, surfaceRules } from './learned-beds.ts';
 import { personRows } from './person-rows.ts';
 import { planningWeather } from './plan-weather.ts';
 import type { PlanningContext } from './planning-context.ts';
 import { sandModels } from './sand-models.ts';
+import { siteAsCovered } from './seen-signs.ts';
 import { siteInStages, standingsOf } from './site-in-stages.ts';
 
 const HOUR_MS = 3_600_000;
@@ -42,12 +45,18 @@ export async function lookHindcast(
   const dayStartMs = clock.startOf(siteDay);
   const rows = personRows(db, { siteDay, dayBefore: clock.addDays(siteDay, -1), dayStartMs });
   const standings = standingsOf(config.site, rows.stageMoves);
-  const site = siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling])));
+  const inStages = siteInStages(
+    config.site,
+    new Map(standings.map((one) => [one.bedId, one.ruling])),
+  );
+  const site = siteAsCovered(inStages, rows.looks, look.seenMs);
   const bed = site.beds.find((one) => one.id === look.bedId);
   const before = planToStartFrom(context, look.seenMs);
   if (bed === undefined || before === null) return null;
-  const modelOf = sandModels(config.dataFolder);
-  const stateBefore = stateOf(before, bed, modelOf);
+  const modelsOf = sandModels(config.dataFolder);
+  const unscaled = bedStores([{ ...bed, capacityFraction: 1 }], STAGES, modelsOf).get(bed.id);
+  if (unscaled === undefined) throw new RangeError(`stores: none for a bed (got ${bed.id})`);
+  const stateBefore = stateOf(before, bed, unscaled, modelsOf);
   if (stateBefore === null) return null;
   const fromMs = before.plan.startMs;
   const { hours } = await planningWeather(weather, site, {
@@ -70,33 +79,34 @@ export async function lookHindcast(
   const runs = [...ran, ...handWaterRuns({ given, site, driftAt })].filter(
     (run) => run.bedId === bed.id,
   );
-  const stations = site.stations.filter((station) => station.bedId === bed.id).length;
+  const stations = site.stations.filter((station) => station.bedId === bed.id);
   const { learned } = learnedBeds(site, rows.looks).get(bed.id) ?? {
     learned: { capacityFraction: 1, exposureFraction: 1 },
   };
   const { capacityFraction, exposureFraction } = learned;
   const expectation = expectLook(
-    (factors) => {
-      const own = asLearned(asSeen(bed), factors);
-      const store = bedStores([own], STAGES, modelOf).get(bed.id);
-      if (store === undefined) throw new RangeError(`stores: none for a bed (got ${bed.id})`);
-      return bedMoment({
-        bed: own,
+    (factors) =>
+      bedMoment({
+        bed: asLearned(bed, factors),
         stage: STAGES[bed.stage],
-        store,
+        store: scaledStore(unscaled, factors.capacityFraction),
         stateBefore,
         fromMs,
         atMs: look.seenMs,
         hours,
         runs,
-        stations,
-      });
-    },
+        stationIds: stations.map(({ id }) => id),
+      }),
     { capacityFraction, exposureFraction },
   );
-  const probeLeftFraction = probeLeft(bed, modelOf, look);
-  const byClassModel = asSeen(bed) !== bed;
-  return { ...expectation, byClassModel, capacityFraction, exposureFraction, probeLeftFraction };
+  const probeLeftFraction = probeLeft(bed, modelsOf, look);
+  return {
+    ...expectation,
+    byPlannedSands: true,
+    capacityFraction,
+    exposureFraction,
+    probeLeftFraction,
+  };
 }
 
 /** The plan of about a day before, or the oldest since. */
@@ -107,28 +117,22 @@ function planToStartFrom({ db }: PlanningContext, seenMs: number): StoredPlan | 
   return since !== null && since.plan.startMs <= seenMs ? since : null;
 }
 
-/**
- * The bed's state in that plan, as that of the store that it is seen by: handed over when it is
- * planned with another one, or stood in another stage then.
- */
-function stateOf(before: StoredPlan, bed: Bed, modelOf: ModelOf) {
+/** The bed's state in that plan, handed over when the bed stood in another stage then. */
+function stateOf(before: StoredPlan, bed: Bed, store: SeedbedStore, modelsOf: ModelsOf) {
   const planned = before.plan.beds.find((one) => one.bedId === bed.id);
-  const seen = asSeen(bed);
-  const store = bedStores([seen], STAGES, modelOf).get(bed.id);
-  if (planned === undefined || store === undefined) return null;
-  if (planned.stage === bed.stage && seen === bed) {
+  if (planned === undefined) return null;
+  if (planned.stage === bed.stage) {
     return fits(planned.state, store) ? planned.state : null;
   }
-  const storeBefore = bedStores([{ ...bed, stage: planned.stage }], STAGES, modelOf).get(bed.id);
+  const storeBefore = bedStores([{ ...bed, stage: planned.stage }], STAGES, modelsOf).get(bed.id);
   return storeBefore === undefined ? null : carriedState(planned.state, storeBefore, store);
 }
 
-function asLearned(bed: Bed, factors: { capacityFraction: number; exposureFraction: number }): Bed {
+function asLearned(bed: Bed, factors: Pick<StoredExpectation, 'exposureFraction'>): Bed {
   return {
     ...bed,
     // A trim is a dose that the person wants, no loss that the air takes.
     trimFraction: 1,
-    capacityFraction: factors.capacityFraction,
     exposureFraction: bed.exposureFraction * factors.exposureFraction,
   };
 }
@@ -136,12 +140,14 @@ function asLearned(bed: Bed, factors: { capacityFraction: number; exposureFracti
 /** The probe's reading as a part of the store; of a stated sand by the class that stands in for it. */
 function probeLeft(
   bed: Bed,
-  modelOf: ModelOf,
+  modelsOf: ModelsOf,
   look: Pick<SeenOnBed, 'probeFraction' | 'probeDepthMm'>,
 ): number | null {
   if (look.probeFraction === null || look.probeDepthMm === null) return null;
+  const [model] = modelsOf(bed.sand, SEED_LAYER_MM);
+  if (model === undefined) return null;
   return probePart({
-    model: modelOf(bed.sand, SEED_LAYER_MM),
+    model,
     contentFraction: look.probeFraction,
     depthMm: look.probeDepthMm,
     residualFraction: sandClass(bed.sand.className).bed.sand.residualFraction,

@@ -10,6 +10,8 @@ export interface WeatherHooks {
   now?(): number;
   memory?: WeatherMemory;
   log?: AdapterLog;
+  /** Another process collects: only what that has kept is read. */
+  keptOnly?: boolean;
 }
 
 /** The site's weather source, or another one read at the same place. */

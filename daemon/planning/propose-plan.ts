@@ -2,6 +2,7 @@ import { display } from '../../adapters/display-units.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { planDay } from '../../calc/schedule/plan-day.ts';
+import { plannedSite } from '../../calc/schedule/planned-site.ts';
 import { keepOffsOn } from '../config/keep-offs.ts';
 import { planNight } from '../config/plan-night.ts';
 import { planWater } from '../config/plan-water.ts';
@@ -27,6 +28,7 @@ import { seasonNotes, withNotes } from './season-notes.ts';
 import { germinationOfBeds } from './seedbed-warmth.ts';
 import { personKeepOffStretches, standingAt } from './standing-keep-offs.ts';
 import { stillAsked } from './still-asked.ts';
+import { unseededBeds, unseededKeepOffs, unseededNotes, withoutUnseeded } from './unseeded-beds.ts';
 import { weatherNotes } from './weather-notes.ts';
 
 const HOUR_MS = 3_600_000;
@@ -84,8 +86,10 @@ export async function readyToPropose(
       endMs: nextDayStartMs,
       timeOf: clock.timeOf,
     });
+    const unseeded = unseededBeds(site.beds, siteDay);
     const firstRunMs = nowMs + READING_MS;
     const inForce = planInForce(db, nowMs);
+    const newest = newestPlanOf(db, siteDay);
     const kept = keptCycles(inForce, nowMs, firstRunMs);
     const units = display(config.units);
     const ran = whatRan(db, { fromMs: dayStartMs, nowMs, rule: config.field });
@@ -93,7 +97,7 @@ export async function readyToPropose(
       site,
       stages: STAGES,
       siteDay,
-      revision: (newestPlanOf(db, siteDay)?.plan.revision ?? 0) + 1,
+      revision: (newest?.plan.revision ?? 0) + 1,
       madeAtMs: nowMs,
       ...days,
       startMs: nowMs,
@@ -101,7 +105,7 @@ export async function readyToPropose(
       kept,
       asked: stillAsked(askedRotations, confirmationsSince(db, dayStartMs), { nowMs, firstRunMs }),
       windAnswer: windAnswers.at(-1) ?? null,
-      former: formerCycles(inForce, firstRunMs),
+      former: formerCycles(inForce, newest, firstRunMs),
       ranBefore: ranBefore(db, {
         site,
         dayStartMs,
@@ -116,6 +120,7 @@ export async function readyToPropose(
       keepOffs: [
         ...keepOffsOn(siteDay, config, clock),
         ...held.keepOffs,
+        ...unseededKeepOffs(unseeded, { startMs: dayStartMs, endMs: days.afterNextDayStartMs }),
         ...personKeepOffStretches(putOn, {
           bedIds: site.beds.map((bed) => bed.id),
           fromMs: nowMs,
@@ -126,6 +131,7 @@ export async function readyToPropose(
       statesNow: hand.statesNow(handWater),
       notes: [
         ...held.notes,
+        ...unseededNotes(unseeded),
         ...fieldNotes(ran, {
           faults: fieldFaults(ran, { stations: site.stations, rule: config.field, show: units }),
           clock,
@@ -155,7 +161,8 @@ export async function readyToPropose(
       say: { timeOf: clock.timeOf, depth: units.depth },
       isSketch: asked.isSketch ?? false,
     });
-    const plan = withNotes(planned, [
+    const madeFor = plannedSite(config.site, clock.zone);
+    const plan = withNotes(withoutUnseeded({ ...planned, madeFor }, unseeded), [
       ...newsOf(db, 'away', siteDay).map(({ text }) => ({
         code: 'missed_away' as const,
         bedId: null,

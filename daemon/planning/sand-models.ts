@@ -1,54 +1,82 @@
 import { createHash } from 'node:crypto';
-import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, renameSync } from 'node:fs';
 import { join } from 'node:path';
-import { fitRetention } from '../../calc/sand/retention-fit.ts';
-import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
+import type { BedProfile } from '../../calc/sand/bed-column.ts';
+import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
+import { possibleSands } from '../../calc/sand/possible-sands.ts';
+import type { VanGenuchten } from '../../calc/sand/retention.ts';
+import { membersOfClass } from '../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../calc/sand/sand-classes.ts';
-import { deriveSeedbedModel } from '../../calc/sand/seedbed-derive.ts';
+import {
+  DERIVATION,
+  type DerivedSeedbed,
+  deriveSeedbedModel,
+  GREATEST_SOUND_COST,
+} from '../../calc/sand/seedbed-derive.ts';
 import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
-import type { ModelOf } from '../../calc/schedule/bed-stores.ts';
-
-/** Raised when the derivation changes, so that no older result is taken for a new one. */
-const DERIVATION = 2;
+import type { ModelsOf } from '../../calc/schedule/bed-stores.ts';
+import type { BedSand } from '../../calc/schedule/site.ts';
+import { makeOwnFolder, writeOwnFile } from '../store/own-files.ts';
 
 /**
- * The planning model of a sand: a class's ready one, or the one worked out from a lab report. That
- * takes seconds, so a result is kept in the data folder under the hash of what it was made from.
+ * The models that a sand is planned with: one of a sand whose report says all, several where it
+ * leaves something open or where only the class is known. A class's are ready; working one out takes
+ * seconds, so a result is kept in the data folder under the hash of what it was made from.
  */
-export function sandModels(dataFolder: string): ModelOf {
+export function sandModels(dataFolder: string): ModelsOf {
   return (sand, seedLayerMm) => {
-    if (sand.lab === null) return classModel(sand.className);
-    const { report, depthMm, under } = sand.lab;
-    const made = { DERIVATION, report, depthMm, under, className: sand.className, seedLayerMm };
-    const key = createHash('sha256').update(JSON.stringify(made)).digest('hex').slice(0, 32);
-    const known = keptModel(dataFolder, key);
-    if (known !== null) return known;
-    const { sand: curve } = fitRetention(report, sandClass(sand.className).bed.sand);
-    const { model } = deriveSeedbedModel({ sand: curve, depthMm, under }, seedLayerMm);
-    keepModel(dataFolder, key, model);
-    return model;
+    const standIn = sandClass(sand.className);
+    if (sand.lab !== null) {
+      const { depthMm, under } = sand.lab;
+      const found = sandsOfReport(sand, sand.lab).map((one) =>
+        derived(dataFolder, { sand: one, depthMm, under }, seedLayerMm),
+      );
+      const sound = found.filter(({ cost }) => cost <= GREATEST_SOUND_COST);
+      const models = sound.map(({ model }) => model);
+      // A fit that got stuck says nothing of its sand: the worst of the class stands in for it.
+      return sound.length === found.length ? models : [...models, ...ofClass(sand.className)];
+    }
+    return membersOfClass(sand.className).map((member) =>
+      seedLayerMm === SEED_LAYER_MM
+        ? member.model
+        : derived(dataFolder, { ...standIn.bed, sand: member.sand }, seedLayerMm).model,
+    );
   };
 }
 
-function classModel(className: string): SeedbedModel {
-  const known = sandClassModels[className];
-  if (known === undefined) {
-    throw new RangeError(
-      `sand: no such class (got ${className}); name one of the config's classes`,
-    );
-  }
-  return known.model;
+/** Fitting a report's curve takes a good part of a second, and every plan and look asks for it. */
+const fitted = new WeakMap<BedSand, VanGenuchten[]>();
+
+function sandsOfReport(sand: BedSand, lab: NonNullable<BedSand['lab']>): readonly VanGenuchten[] {
+  const known = fitted.get(sand) ?? possibleSands(lab, sandClass(sand.className));
+  fitted.set(sand, known);
+  return known;
+}
+
+function ofClass(className: string): SeedbedModel[] {
+  return membersOfClass(className).map(({ model }) => model);
+}
+
+/** The model of a bed, from the data folder or worked out and kept there. */
+function derived(dataFolder: string, bed: BedProfile, seedLayerMm: number): DerivedSeedbed {
+  const made = JSON.stringify({ DERIVATION, bed, seedLayerMm });
+  const key = createHash('sha256').update(made).digest('hex').slice(0, 32);
+  const known = keptModel(dataFolder, key);
+  if (known !== null) return known;
+  const found = deriveSeedbedModel(bed, seedLayerMm);
+  keepModel(dataFolder, key, found);
+  return found;
 }
 
 function fileOf(dataFolder: string, key: string): string {
   return join(dataFolder, 'sands', `${key}.json`);
 }
 
-function keptModel(dataFolder: string, key: string): SeedbedModel | null {
+function keptModel(dataFolder: string, key: string): DerivedSeedbed | null {
   const file = fileOf(dataFolder, key);
   if (!existsSync(file)) return null;
   try {
-    return JSON.parse(readFileSync(file, 'utf8')) as SeedbedModel;
+    return JSON.parse(readFileSync(file, 'utf8')) as DerivedSeedbed;
   } catch {
     // A file cut short is worth no more than none: the model is worked out again.
     return null;
@@ -56,11 +84,11 @@ function keptModel(dataFolder: string, key: string): SeedbedModel | null {
 }
 
 /** Keeping is a convenience: a folder that cannot be written costs seconds, not the plan. */
-function keepModel(dataFolder: string, key: string, model: SeedbedModel): void {
+function keepModel(dataFolder: string, key: string, found: DerivedSeedbed): void {
   const file = fileOf(dataFolder, key);
   try {
-    mkdirSync(join(dataFolder, 'sands'), { recursive: true });
-    writeFileSync(`${file}.new`, JSON.stringify(model));
+    makeOwnFolder(join(dataFolder, 'sands'));
+    writeOwnFile(`${file}.new`, JSON.stringify(found));
     renameSync(`${file}.new`, file);
   } catch {
     return;

@@ -1,4 +1,5 @@
 import type { SeenSigns } from '../../calc/growth/stage-signs.ts';
+import type { Site } from '../../calc/schedule/site.ts';
 import type { StoredLook } from '../store/looks.ts';
 
 /** Signs older than this tell where the bed stood, not where it stands. */
@@ -16,5 +17,20 @@ export function seenSigns(looks: readonly StoredLook[], bedId: string, nowMs: nu
     coverFraction: newest((look) => look.coverFraction),
     leafMm: newest((look) => look.leafMm),
     rootMm: newest((look) => look.rootMm),
+  };
+}
+
+/**
+ * The site with the cover that a person saw on each bed, which sets what it loses; a bed without such
+ * a look, or that was moved to another stage since, has its stage's own. Pure.
+ */
+export function siteAsCovered(site: Site, looks: readonly StoredLook[], nowMs: number): Site {
+  return {
+    ...site,
+    beds: site.beds.map((bed) => {
+      const ofStage = looks.filter(({ stage }) => stage === bed.stage);
+      const { coverFraction } = seenSigns(ofStage, bed.id, nowMs);
+      return coverFraction === null ? bed : { ...bed, seenCoverFraction: coverFraction };
+    }),
   };
 }

@@ -12,9 +12,8 @@ export interface SeenState {
 }
 
 /**
- * What looks say of the stores, in the order in which they were seen. A dark surface that was set
- * aside as more likely wrong than right sets nothing: it would take water from a bed that may be dry.
- * A dry one always counts. Pure.
+ * What looks say of the stores, in the order in which they were seen. A dry surface always counts,
+ * also where it was set aside and teaches little. Pure.
  */
 export function seenStates(
   looks: readonly StoredLook[],
@@ -26,10 +25,9 @@ export function seenStates(
     .flatMap((look) => {
       const { managedDepthMm, beforeEmergence } = STAGES[look.stage];
       const isSetAside = learned.get(look.bedId)?.stepOf.get(look.lookId)?.isSetAside === true;
-      const counts = surfaceRules(managedDepthMm) && !(isSetAside && look.surface === 'dark');
       const read = look.expected?.probeLeftFraction ?? null;
       const seen: SeenStore = {
-        surface: counts || look.surface === 'puddle' ? look.surface : null,
+        surface: surfaceRules(managedDepthMm) ? look.surface : null,
         probe:
           read === null || (isSetAside && look.surface === null)
             ? null

@@ -57,17 +57,18 @@ export async function siteNow(context: PlanningContext, asIf: AsIf = {}): Promis
   const beds = site.beds.flatMap((bed): BedNow[] => {
     const store = stores.get(bed.id);
     if (store === undefined) return [];
-    const coefficient = lossCoefficient(STAGES[bed.stage], ahead);
+    const coefficient = lossCoefficient(STAGES[bed.stage], ahead, bed.seenCoverFraction);
     const stateNow = states.get(bed.id) ?? store.stateAt(site.limits.reserveFraction, 0);
     const demand = bedDemand(bed, ahead, coefficient, grid);
-    const balance = dryBalance({ store, grid, demand, stateNow });
+    const stations = site.stations.filter((station) => station.bedId === bed.id);
+    const balance = dryBalance({ store, grid, demand, stateNow, stations });
     return [
       {
         bedId: bed.id,
         storeMm: balance.leftMm[0] ?? 0,
         capacityMm: balance.capacityMm,
         dryAtMs: firstAtPart(balance, 0, nowMs),
-        ...seriesOf(bed, today, lossCoefficient(STAGES[bed.stage], today)),
+        ...seriesOf(bed, today, lossCoefficient(STAGES[bed.stage], today, bed.seenCoverFraction)),
       },
     ];
   });

@@ -1,6 +1,6 @@
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
-import { bedStores, type ModelOf } from '../../calc/schedule/bed-stores.ts';
+import { bedStores, type ModelsOf } from '../../calc/schedule/bed-stores.ts';
 import { carriedState, fits } from '../../calc/schedule/carried-state.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
@@ -20,7 +20,7 @@ import { siteInStages } from './site-in-stages.ts';
 export function storesNow(input: {
   site: Site;
   stores: ReadonlyMap<string, SeedbedStore>;
-  modelOf: ModelOf;
+  modelsOf: ModelsOf;
   before: DayPlan;
   toMs: number;
   hours: readonly EtHour[];
@@ -28,11 +28,11 @@ export function storesNow(input: {
   /** What was seen meanwhile, in order: each sets its bed's store right at its moment. */
   seen: readonly SeenState[];
 }): Map<string, StoreState> {
-  const { site, stores, modelOf, before, toMs, hours, runs, seen } = input;
+  const { site, stores, modelsOf, before, toMs, hours, runs, seen } = input;
   const stageBefore = new Map(before.beds.map((bed) => [bed.bedId, bed.stage]));
   const siteBefore = siteInStages(site, stageBefore);
   const moved = siteBefore.beds.some((bed, index) => bed.stage !== site.beds[index]?.stage);
-  const storesBefore = moved ? bedStores(siteBefore.beds, STAGES, modelOf) : stores;
+  const storesBefore = moved ? bedStores(siteBefore.beds, STAGES, modelsOf) : stores;
   const statesBefore = new Map(
     before.beds.flatMap(({ bedId, state }) => {
       const store = storesBefore.get(bedId);

@@ -31,7 +31,8 @@ export function dryLook(
     const stateNow = statesNow.get(planned.bedId);
     if (bed === undefined || store === undefined || stateNow === undefined) return planned;
     const demand = bedDemand(bed, hours, lossCoefficient(STAGES[bed.stage], hours), grid);
-    const balance = dryBalance({ store, grid, demand, stateNow });
+    const stations = site.stations.filter((station) => station.bedId === bed.id);
+    const balance = dryBalance({ store, grid, demand, stateNow, stations });
     return {
       ...planned,
       dryAtMs: firstAtPart(balance, 0, nowMs),

@@ -1,6 +1,7 @@
 import type { WeatherReading } from '../../adapters/weather/source.ts';
 import type { EtHour, SitePlace } from '../../calc/sky/weather-hour.ts';
-import { completeHours } from '../planning/plan-weather.ts';
+import { completeHours, NoWeather } from '../planning/plan-weather.ts';
+import { utcIso } from '../time/site-clock.ts';
 
 const HOUR_MS = 3_600_000;
 /** Days before an instant from which its weather can be carried on. */
@@ -46,7 +47,20 @@ export function foreseenHours(
   return covering(hours, fromMs, toMs);
 }
 
-/** The hours that touch a stretch of time. */
+/**
+ * The hours that touch a stretch of time, without a gap.
+ * @throws NoWeather when there is one: hours whose readings were refused, and no day before to stand in.
+ */
 export function covering(hours: readonly EtHour[], fromMs: number, toMs: number): EtHour[] {
-  return hours.filter((hour) => hour.startMs + HOUR_MS > fromMs && hour.startMs < toMs);
+  const own = hours.filter((hour) => hour.startMs + HOUR_MS > fromMs && hour.startMs < toMs);
+  let coveredMs = fromMs;
+  for (const hour of own) {
+    if (hour.startMs > coveredMs) break;
+    coveredMs = hour.startMs + HOUR_MS;
+  }
+  if (coveredMs >= toMs) return own;
+  const at = (instantMs: number) => utcIso(instantMs).replace('.000', '');
+  throw new NoWeather(
+    `replay: no weather at ${at(coveredMs)}, and no earlier day to stand in (got ${own.length} usable hours from ${at(fromMs)} to ${at(toMs)}); mend what the lines above refuse, or replay other days`,
+  );
 }

@@ -4,6 +4,7 @@ import { bookWater, dryBalance, totalMm } from '../../calc/schedule/bed-balance.
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { bedDemand, STEP_MIN, STEP_MS, stepGrid } from '../../calc/schedule/demand.ts';
 import { lossCoefficient } from '../../calc/schedule/loss-coefficient.ts';
+import { runWater } from '../../calc/schedule/run.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
 
@@ -44,8 +45,13 @@ export function outcomeOf(input: {
       grid,
       demand: bedDemand(bed, hours, lossCoefficient(stage, hours), grid),
       stateNow: planned.state,
+      stations: site.stations.filter((station) => station.bedId === bed.id),
     });
-    const drainedMm = planned.cycles.reduce((sum, cycle) => sum + bookWater(balance, cycle), 0);
+    const own = plan.runs.filter((run) => run.bedId === bed.id);
+    const drainedMm = planned.cycles.reduce((sum, { cycle }) => {
+      const runs = own.filter((run) => run.cycle === cycle);
+      return sum + bookWater(balance, runWater(runs));
+    }, 0);
     const dry = balance.marginMm.filter((mm, step) => {
       const atMs = grid.startMs + step * STEP_MS;
       const light = atMs >= (sunriseMs ?? fromMs) && atMs < (sunsetMs ?? toMs);

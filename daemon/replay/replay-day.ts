@@ -112,6 +112,8 @@ export function replayDay(input: DayToReplay): {
       nightWater: planNight(config.nightWater, siteDay, clock),
       frostLimitC: config.frostLimitC,
       say: input.say,
+      // What would help and the answers to the wind are told nowhere in a replay.
+      isSketch: true,
     });
   const morning = planAt(
     fromMs,

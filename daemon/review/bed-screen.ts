@@ -1,4 +1,3 @@
-import { display } from '../../adapters/display-units.ts';
 import type { BedView } from '../web/views/bed-view.ts';
 import { shortDry, stateWords } from './bed-rows.ts';
 import {
@@ -19,7 +18,6 @@ import type { ReviewState } from './review-state.ts';
 
 const LABEL = 9;
 const PLOT_ROWS = 6;
-const { duration } = display('metric');
 const KEYS = [
   'Left/Right bed',
   'Up/Down scroll',
@@ -98,8 +96,7 @@ export function bedScreen({ view, bed: full, chosen }: ReviewState, room: Room):
 }
 
 function cycleText(cycle: BedView['cycles'][number], timeOf: (ms: number) => string): string {
-  const turns = cycle.rotations === 1 ? '1 turn' : `${cycle.rotations} turns`;
-  return `${STATE_MARKS[cycle.state][0]} ${timeOf(cycle.startMs)} (${cycle.sun}) ${duration(cycle.runMin * 60)}, ${turns}; ${cycle.stateWords}. ${cycle.reason}`;
+  return `${STATE_MARKS[cycle.state][0]} ${timeOf(cycle.startMs)} (${cycle.sun}) ${cycle.watering}; ${cycle.stateWords}. ${cycle.reason}`;
 }
 
 /** The expected store over the day's hours, with loss, rain and cycles on the same axis. */

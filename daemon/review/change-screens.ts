@@ -66,7 +66,13 @@ export function previewScreen(
       ? ['y keep it, as a held plan', 'Escape back', 'Up/Down scroll', 'h or ! HOLD']
       : ['h or ! HOLD'];
   return {
-    lines: [title, ...paragraph(seen.line, width), EMPTY, ...figures(seen, width, timeOf)],
+    lines: [
+      title,
+      ...paragraph(seen.line, width),
+      ...seen.dry.flatMap((text) => paragraph(text, width)),
+      EMPTY,
+      ...figures(seen, width, timeOf),
+    ],
     keys,
   };
 }

@@ -1,4 +1,3 @@
-import { display } from '../../adapters/display-units.ts';
 import type { TodayBed, TodayView, WaitingItem } from '../web/views/today-view.ts';
 import { fill } from '../words/text-columns.ts';
 import { bedHeading, bedRow } from './bed-rows.ts';
@@ -32,7 +31,6 @@ const KEYS = [
 ];
 const LEAST_BEDS = 4;
 const LEAST_REASONS = 3;
-const { duration: minutes } = display('metric');
 const LABEL = 9;
 
 /** The first screen: what waits, the beds worst first, the day, and the chosen bed's cycles. */
@@ -140,11 +138,7 @@ function reasonLines(view: TodayView, bed: TodayBed, room: Room, most: number): 
   );
   if (ahead.length === 0) return [line(`${bed.name}: no water to come.`, width)];
   const lines = ahead.map((one) =>
-    paragraph(
-      `${timeOf(one.startMs)} ${minutes(one.runMin * 60)}, ${one.rotations} ${one.rotations === 1 ? 'turn' : 'turns'}: ${one.reason}`,
-      width,
-      { hang: 6, most: 2 },
-    ),
+    paragraph(`${timeOf(one.startMs)} ${one.watering}: ${one.reason}`, width, { hang: 6, most: 2 }),
   );
   const kept: ReviewLine[] = [];
   let told = 0;

@@ -1,3 +1,4 @@
+import { terminalSafeLine } from '../words/terminal-safe.ts';
 import type { ReviewLine, Tone } from './review-line.ts';
 
 const ESC = '\x1b[';
@@ -33,7 +34,8 @@ export function paint(
   return `${BEGIN_WHOLE}${shown === null ? `${ESC}2J` : ''}${changed.join('')}${END_WHOLE}`;
 }
 
-function dressed({ text, tone }: ReviewLine, colour: boolean): string {
+function dressed({ text: told, tone }: ReviewLine, colour: boolean): string {
+  const text = terminalSafeLine(told);
   const look = LOOKS[tone];
   return colour && look !== '' && text !== '' ? `${ESC}${look}m${text}${ESC}0m` : text;
 }

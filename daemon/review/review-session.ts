@@ -76,8 +76,8 @@ export function reviewSession(site: ReviewSite): ReviewSession {
             text: `Not confirmed: ${actingAt('review', result.refusal.text)}`,
           });
         }
-        const { line, missed, orderId } = result;
-        tell({ kind: 'confirmed', request, lines: [line, ...missed] });
+        const { line, onItsWay, missed, orderId } = result;
+        tell({ kind: 'confirmed', request, lines: [line, ...missed, onItsWay] });
         return tell({ kind: 'answered', lines: await site.passOn(orderId) });
       }
     }

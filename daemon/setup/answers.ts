@@ -8,7 +8,7 @@ const entries = z.union([z.array(part), z.string()], {
 });
 
 const answeredPerson = z.strictObject({
-  name: z.string(),
+  name: z.string().max(60),
   role: z.string().optional(),
   /** As a person types it; only its hash is ever written. */
   pin: z.string().optional(),
@@ -27,14 +27,14 @@ export const answersSchema = z.strictObject({
   data_folder: z.string().optional(),
   morning: part.optional(),
   weather: z.union([part, z.array(part)]).optional(),
-  outputs: z.array(part).optional(),
+  outputs: z.array(part).max(50).optional(),
   supply: part.optional(),
   rules: part.optional(),
   sands: part.optional(),
   beds: entries.optional(),
   stations: entries.optional(),
   page: part.optional(),
-  people: z.array(answeredPerson).optional(),
+  people: z.array(answeredPerson).max(200).optional(),
 });
 
 export type SetupAnswers = z.output<typeof answersSchema>;

@@ -1,5 +1,8 @@
+import type { z } from 'zod';
 import { sandClasses } from '../../calc/sand/sand-classes.ts';
 import { bedSchema } from '../config/bed-schema.ts';
+import { rateDoubts } from '../config/doubts.ts';
+import { readEntry } from '../config/entry.ts';
 import { check } from '../config/issue-problems.ts';
 import { isMap } from '../config/read-text.ts';
 import { type SandConfig, sandSchema } from '../config/sand-schema.ts';
@@ -45,7 +48,7 @@ export async function askGround(
     read: (text) => {
       const table = stationEntries(text, { units, beds: known });
       return withStrangers(
-        checkedTable(table, stationSchema),
+        withDoubts(checkedTable(table, stationSchema), named),
         known.map(({ id }) => id),
       );
     },
@@ -96,14 +99,34 @@ function checkedTable(
   schema: typeof bedSchema | typeof stationSchema,
 ): TableEntries {
   const found = table.entries.flatMap((entry, index) => {
-    const kept = Object.fromEntries(Object.entries(entry).filter(([, value]) => value !== null));
-    const checked = check<unknown>(schema, kept);
+    const checked = check<unknown>(schema, withoutGaps(entry));
     if (checked.ok) return [];
     return checked.findings.map(
       ({ path, message }) => `row ${index + 1}, ${path.join('.')}: ${message}`,
     );
   });
   return { ...table, problems: [...table.problems, ...found] };
+}
+
+/** Rates that cannot be meant are told of while the table is still at hand. */
+function withDoubts(table: TableEntries, beds: readonly unknown[]): TableEntries {
+  const place = { file: '', line: 1, column: 1 };
+  const entriesOf = <T>(schema: z.ZodType<T>, list: string, rows: readonly unknown[]) =>
+    rows.map((raw, index) =>
+      readEntry(schema, raw, { list, index, placeOf: () => place, placeOfKey: () => place }),
+    );
+  const doubts = rateDoubts({
+    beds: entriesOf(bedSchema, 'beds', beds.map(withoutGaps)),
+    stations: entriesOf(stationSchema, 'stations', table.entries.map(withoutGaps)),
+  });
+  const refused = doubts.filter(({ isRefused }) => isRefused);
+  const found = refused.map(({ problem }) => `${problem.path}: ${problem.message}`);
+  return { ...table, problems: [...table.problems, ...found] };
+}
+
+/** A row without its empty cells. */
+function withoutGaps(row: unknown): Entry {
+  return Object.fromEntries(Object.entries(row ?? {}).filter(([, value]) => value !== null));
 }
 
 function withStrangers(table: TableEntries, bedIds: readonly string[]): TableEntries {

@@ -1,5 +1,6 @@
+import { placeMisfit } from '../config/place-fit.ts';
 import { siteSchema } from '../config/site-schema.ts';
-import { zoneMisfit } from '../config/zone-fit.ts';
+
 import { askQuantity, askText, textQuestion, wrongBy } from './checked-answer.ts';
 import { positionText, readPosition } from './position.ts';
 import type { Talk } from './talk.ts';
@@ -48,7 +49,13 @@ export async function askSite(
   const placed = readPosition(answer.position);
   const wrongZone = (typed: string) =>
     wrongBy(siteSchema.shape.zone)(typed) ??
-    (placed.ok ? zoneMisfit(typed, placed.longitude) : null);
+    (placed.ok
+      ? placeMisfit({
+          zone: typed,
+          latitudeDeg: placed.latitude,
+          longitudeDeg: placed.longitude,
+        })
+      : null);
   const isMachineThere = wrongZone(machineZone) === null;
   const suggested = zone === undefined && isMachineThere;
   return {

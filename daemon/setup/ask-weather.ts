@@ -1,7 +1,7 @@
 import { columnUnit, type StationField, unitsOf } from '../../adapters/weather/column-units.ts';
 import { csvConfigSchema } from '../../adapters/weather/csv-config.ts';
 import { dayFigures } from '../../adapters/weather/usual-config.ts';
-import { readText } from '../config/read-text.ts';
+import { readHead } from '../config/read-text.ts';
 import { askQuantity, askText, askYesNo, textQuestion } from './checked-answer.ts';
 import { stationFile } from './station-file.ts';
 import type { Talk } from './talk.ts';
@@ -98,7 +98,7 @@ async function askUsual(talk: Talk, { units, month }: WeatherAsking): Promise<Ra
 
 async function askStation(talk: Talk, given: WeatherAsking): Promise<Raw> {
   const file = await askFile(talk, 'File of the station, from the folder of the config', given);
-  const text = readText(given.pathOf(file));
+  const text = readHead(given.pathOf(file));
   const head = text.ok ? stationFile(text.text) : null;
   if (head === null) talk.tell('  Its headings say nothing that is known here: name the columns.');
   const columns: { air_temp?: Raw; [field: string]: Raw | undefined } = {};
@@ -160,7 +160,7 @@ async function askStation(talk: Talk, given: WeatherAsking): Promise<Raw> {
 function askFile(talk: Talk, ask: string, given: WeatherAsking): Promise<string> {
   return talk.ask(
     textQuestion({ ask }, (file) => {
-      const text = readText(given.pathOf(file));
+      const text = readHead(given.pathOf(file));
       return file !== '' && text.ok
         ? null
         : `cannot be read (got ${file || 'nothing'}); name a file that is there`;

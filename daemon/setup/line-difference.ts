@@ -43,7 +43,14 @@ function linesOf(text: string): string[] {
   return lines;
 }
 
+/** Lines times lines that are compared; beyond it what changed is told as out and in. */
+const MOST_COMPARED = 4_000_000;
+
 function middle(old: readonly string[], fresh: readonly string[]): DifferenceLine[] {
+  if (old.length * fresh.length > MOST_COMPARED) {
+    const out = old.map((text): DifferenceLine => ({ kind: 'out', text }));
+    return [...out, ...fresh.map((text): DifferenceLine => ({ kind: 'in', text }))];
+  }
   const width = fresh.length + 1;
   const length = new Uint32Array((old.length + 1) * width);
   const at = (row: number, column: number) => length[row * width + column] ?? 0;

@@ -1,5 +1,5 @@
 import { columnUnit, type StationField } from '../../adapters/weather/column-units.ts';
-import { isMap, readText } from '../config/read-text.ts';
+import { isMap, readHead } from '../config/read-text.ts';
 import { answeredPlace } from './answered-place.ts';
 import type { RawConfig, SetupAnswers } from './answers.ts';
 import { publicForecast } from './ask-weather.ts';
@@ -35,7 +35,7 @@ function stationWeather(
   file: string,
   path: string,
 ): { raw: Record<string, unknown>; told: string[] } | string {
-  const text = readText(path);
+  const text = readHead(path);
   if (!text.ok)
     return `cannot be read (got ${file}: ${text.why}); name a file in the folder of the config`;
   const head = stationFile(text.text);

@@ -8,11 +8,14 @@ const HELP = 'write it like 33.5, -42.1 or 33°30\'00"N 42°06\'00"W';
 /** A tenth of a metre: finer than any map, coarse enough to shed the noise of sixtieths. */
 const DIGITS = 6;
 
+const MOST_LETTERS = 200;
+
 /**
  * Reads coordinates as maps and papers write them: decimal degrees, degrees and minutes, degrees,
  * minutes and seconds; signs or the letters N, S, E, W before or behind; decimal comma.
  */
 export function readPosition(text: string): PositionReading {
+  if (text.length > MOST_LETTERS) return refuse(text.slice(0, 20), 'is too long');
   const parts = twoParts(plain(text));
   if (parts === null) return refuse(text, 'is not two coordinates');
   const [first, second] = [readAngle(parts[0]), readAngle(parts[1])];

@@ -1,11 +1,11 @@
 import { type DisplayUnits, display } from '../../adapters/display-units.ts';
 import { type BedProfile, fullColumn } from '../../calc/sand/bed-column.ts';
-import { seedLayerStore } from '../../calc/sand/bed-store.ts';
+import { bedStore } from '../../calc/sand/bed-store.ts';
 import { dryDownTable } from '../../calc/sand/dry-down.ts';
 import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
 import { fitRetention } from '../../calc/sand/retention-fit.ts';
 import { runColumn, storedMm } from '../../calc/sand/richards-column.ts';
-import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
+import { membersOfClass } from '../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../calc/sand/sand-classes.ts';
 import type { SandConfig } from '../config/sand-schema.ts';
 import { toSand } from '../config/to-site.ts';
@@ -53,7 +53,7 @@ export function sandPicture(sand: SandConfig | string, units: DisplayUnits): San
           ? `Losing ${show.rate(demandMmPerH)} it stays moist for more than ${LONGEST_H} h.`
           : `Losing ${show.rate(demandMmPerH)} it is dry after ${hours.toFixed(1)} h and ${show.depth(capacityMm)}.`,
       ),
-      ...countedLines(known.className, known.lab === null, show.depth),
+      ...(fit === null ? countedLines(known.className, show.depth) : []),
       ...(fit === null
         ? ['This sand is assumed from its class; a laboratory report or a few looks settle it.']
         : [`The curve misses the report by ${(100 * fit.missFraction).toFixed(2)} % of volume.`]),
@@ -75,16 +75,11 @@ export function sandChart({ points, demand, dryAfterH }: SandPicture): string[] 
   return [`Water of the seed layer, losing ${demand} from full:`, ...bars, `         ${end}`];
 }
 
-function countedLines(
-  className: string,
-  isAssumed: boolean,
-  depth: (depthMm: number) => string,
-): string[] {
-  const model = isAssumed ? sandClassModels[className]?.model : undefined;
-  if (model === undefined) return [];
-  const counted = seedLayerStore(model, 'class_default').capacityMm(SHOWN_MM_PER_H);
+function countedLines(className: string, depth: (depthMm: number) => string): string[] {
+  const models = membersOfClass(className).map(({ model }) => model);
+  const counted = bedStore(models).capacityMm(SHOWN_MM_PER_H);
   return [
-    `Plans count only the ${depth(counted)} of its seed layer itself (${(counted / SHOWN_MM_PER_H).toFixed(1)} h), and nothing that may rise from below.`,
+    `Plans count only the ${depth(counted)} (${(counted / SHOWN_MM_PER_H).toFixed(1)} h) that the least of such sands holds.`,
   ];
 }
 

@@ -63,11 +63,12 @@ export function stationEntries(
   const tellOnce = (line: string) => {
     if (!told.includes(line)) told.push(line);
   };
+  const bedOf = bedsByName(given.beds);
   const entries = rows.map((row, index) => {
     const { heads, bed, id, ...rest } = { ...row };
     const cells: StationCells = { ...rest };
     if (id !== undefined) cells.id = usableId(id, tellOnce);
-    if (bed !== undefined) cells.bed = bedNamed(bed, given.beds);
+    if (bed !== undefined) cells.bed = bedOf(bed);
     withSpacing(cells, tellOnce);
     withFlow(
       cells,
@@ -131,20 +132,31 @@ function usableId(text: string, tell: (line: string) => void): string {
   return id;
 }
 
-function bedNamed(
-  text: string,
+/** Finds the bed that a cell names, by its id, its name, or the number at the end of its id. */
+function bedsByName(
   beds: readonly { id: string; name?: string | undefined }[],
-): string {
-  const wanted = shortId(text);
-  const found = beds.find(
-    ({ id, name }) =>
-      id === text || shortId(id) === wanted || (name !== undefined && shortId(name) === wanted),
-  );
-  // "1" is Green 1, where no tee has that number too.
-  const numbered = /^\d+[a-z]?$/.test(wanted)
-    ? beds.filter(({ id }) => shortId(id).endsWith(`-${wanted}`))
-    : [];
-  return found?.id ?? (numbered.length === 1 ? numbered[0]?.id : undefined) ?? wanted;
+): (text: string) => string {
+  const named = new Map<string, string>();
+  /** Null: two beds have this number. */
+  const numbered = new Map<string, string | null>();
+  const add = (key: string, id: string) => {
+    if (!named.has(key)) named.set(key, id);
+  };
+  for (const { id, name } of beds) {
+    const short = shortId(id);
+    add(short, id);
+    if (name !== undefined) add(shortId(name), id);
+    const number = short.slice(short.lastIndexOf('-') + 1);
+    if (short.includes('-')) numbered.set(number, numbered.has(number) ? null : id);
+  }
+  const ids = new Set(beds.map(({ id }) => id));
+  return (text) => {
+    const wanted = shortId(text);
+    if (ids.has(text)) return text;
+    // "1" is Green 1, where no tee has that number too.
+    const byNumber = /^\d+[a-z]?$/.test(wanted) ? numbered.get(wanted) : undefined;
+    return named.get(wanted) ?? byNumber ?? wanted;
+  };
 }
 
 /** "45 x 45 ft" holds both distances; one alone stands for a square, and is told. */

@@ -32,8 +32,11 @@ export async function tryWeather(given: {
   baseFolder: string;
   units: DisplayUnits;
   nowMs: number;
+  /** False: nothing of a file or an answer is quoted that could not be read as weather. */
+  showsContents: boolean;
 }): Promise<WeatherTrial> {
-  const { raw, place, baseFolder, units, nowMs } = given;
+  const { raw, place, baseFolder, units, nowMs, showsContents } = given;
+  const quoted = showsContents ? (line: string) => line : withoutContents;
   const checked = check(weatherSchema, raw, ['weather']);
   if (!checked.ok) {
     const lines = checked.findings.map(({ path, message }) => `${path.join('.')}: ${message}`);
@@ -59,12 +62,12 @@ export async function tryWeather(given: {
     });
     return trialOf(reading, {
       units,
-      nowMs,
+      quoted,
       stamp: (ms) => `${clock.siteDayOf(ms)} ${clock.timeOf(ms)}`,
     });
   } catch (error) {
     if (!(error instanceof WeatherUnreadable)) throw error;
-    return { ok: false, lines: [error.message], row: [] };
+    return { ok: false, lines: [quoted(error.message)], row: [] };
   } finally {
     await source.stop?.();
   }
@@ -72,12 +75,12 @@ export async function tryWeather(given: {
 
 function trialOf(
   reading: WeatherReading,
-  given: { units: DisplayUnits; nowMs: number; stamp(ms: number): string },
+  given: { units: DisplayUnits; quoted(line: string): string; stamp(ms: number): string },
 ): WeatherTrial {
   const { hours, usual = [], problems, source } = reading;
   const shown = problems
     .slice(0, MOST_PROBLEMS)
-    .map(({ where, what, done }) => `${where}: ${what}; ${done}`);
+    .map(({ where, what, done }) => given.quoted(`${where}: ${what}; ${done}`));
   const more = problems.length - shown.length;
   if (more > 0) shown.push(`and ${more} more of the same kind`);
   const read = hours.filter(({ airTempC }) => airTempC !== null);
@@ -89,6 +92,19 @@ function trialOf(
   }
   const what = read.length > 0 ? `${read.length} of 48 hours` : 'only a usual day';
   return { ok: true, lines: [`${source}: ${what} read.`, ...shown], row: rowOf(last, given) };
+}
+
+/** What a text quotes that is a code or a count, and nothing of what was read. */
+const SAYS_NOTHING = /^(E[A-Z]{2,}|none|nothing|\d{1,6} (bytes|lines|rows|of \d+ fields))$/;
+
+/**
+ * Whoever sits at the page names files and addresses that only the daemon can read: what was not read as
+ * weather may be a secret of the machine.
+ */
+function withoutContents(line: string): string {
+  const plain = line.replace(/ did you mean ".*"\?/s, '');
+  const [, before = '', got = '', after = ''] = /^(.*?\(got )(.*)(\).*)$/s.exec(plain) ?? [];
+  return before === '' || SAYS_NOTHING.test(got) ? plain : `${before}(hidden)${after}`;
 }
 
 function rowOf(

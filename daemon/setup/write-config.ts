@@ -40,9 +40,9 @@ export function writeConfig(
         message: `${given.path}: has changed since it was read; look at the change, then begin again`,
       };
     }
-    const mode = before === null ? 0o640 : calls.statSync(path).mode & 0o777;
+    const mode = before === null ? 0o600 : rightsOf(calls.statSync(path).mode);
     const copy =
-      before === null ? null : keptCopy(`${path}.${stamp}`, { text: before, mode }, calls);
+      before === null ? null : keptCopy(`${path}.${stamp}`, { text: before, mode: 0o600 }, calls);
     put(temporary, { text, mode }, calls);
     calls.renameSync(temporary, path);
     forceFolder(dirname(path), calls);
@@ -65,6 +65,11 @@ export function writeConfig(
   }
 }
 
+/** Our own alone; what the machine's keeper writes may be for a service's user to read. */
+function rightsOf(mode: number): number {
+  return mode & (process.geteuid?.() === 0 ? 0o744 : 0o700);
+}
+
 /** A file that is a link elsewhere is written where it lies. */
 function realPath(path: string, calls: DiskCalls): string {
   try {
@@ -76,6 +81,8 @@ function realPath(path: string, calls: DiskCalls): string {
 
 function textOf(path: string, calls: DiskCalls): string | null {
   try {
+    // A pipe would keep whoever opens it waiting.
+    if (!calls.statSync(path).isFile()) throw new Error('no plain file');
     return calls.readFileSync(path, 'utf8');
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'ENOENT') return null;

@@ -33,6 +33,8 @@ export function backUp(db: Db, file: string): BackupContents {
   const temporary = join(dirname(file), `.${basename(file)}.${randomBytes(4).toString('hex')}.tmp`);
   try {
     const before = rowCounts(db);
+    // Made before it is filled, so that nobody else can open it meanwhile.
+    closeSync(openSync(temporary, 'wx', 0o600));
     db.prepare('VACUUM INTO ?').run(temporary);
     toDisk(temporary);
     const contents = checkBackup(temporary);

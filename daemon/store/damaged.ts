@@ -2,6 +2,7 @@ import { copyFileSync, existsSync, statSync } from 'node:fs';
 import { basename } from 'node:path';
 import type Database from 'libsql';
 import { StoreFault } from './fault.ts';
+import { keepToOurselves } from './own-files.ts';
 
 /** True when the driver says that the file itself is broken, and not the way to it. */
 export function isDamage(error: unknown): boolean {
@@ -43,7 +44,11 @@ function keepCopy(file: string): string {
     const copy = `${file}.corrupt-${stamp}`;
     if (!existsSync(copy)) {
       copyFileSync(file, copy);
-      if (existsSync(`${file}-wal`)) copyFileSync(`${file}-wal`, `${copy}-wal`);
+      keepToOurselves(copy);
+      if (existsSync(`${file}-wal`)) {
+        copyFileSync(`${file}-wal`, `${copy}-wal`);
+        keepToOurselves(`${copy}-wal`);
+      }
     }
     return `a copy is kept as ${basename(copy)}`;
   } catch (error) {

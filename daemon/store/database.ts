@@ -1,15 +1,23 @@
-import { accessSync, constants, existsSync, mkdirSync } from 'node:fs';
+import { accessSync, constants } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'libsql';
 import { damageFault, isDamage } from './damaged.ts';
 import { StoreFault } from './fault.ts';
+import { keepInSight } from './files-in-sight.ts';
 import { inTransaction } from './in-transaction.ts';
 import { MIGRATIONS } from './migrations.ts';
+import { makeOwnFile, makeOwnFolder, shutOwnFolder } from './own-files.ts';
+import { guardSingleWrites } from './single-writes.ts';
 
 export type Db = Database.Database;
 
 /** Name of the database inside the data folder. */
 export const DATABASE_FILE = 'dewbeat.sqlite';
+
+/** A command waits this long for another process to be done with the database. */
+const COMMAND_WAIT_MS = 5_000;
+/** The daemon waits less, and tries again: while it waits, it answers nobody. */
+const DAEMON_WAIT_MS = 250;
 
 /**
  * Opens the data folder's database, makes it when it is new, and brings it to the current version.
@@ -26,7 +34,7 @@ export function openDatabase(dataFolder: string): Db {
   let db: Db;
   try {
     db = new Database(file);
-    db.pragma('busy_timeout = 5000');
+    db.pragma(`busy_timeout = ${COMMAND_WAIT_MS}`);
     db.pragma('journal_mode = WAL');
     db.pragma('synchronous = FULL');
     db.pragma('foreign_keys = ON');
@@ -36,14 +44,23 @@ export function openDatabase(dataFolder: string): Db {
       `${file}: cannot be opened as a database (got ${messageOf(error)}); free some disk space, mend the rights to the folder, or end what else holds the file`,
     );
   }
+  guardSingleWrites(db);
   migrate(db, file);
+  for (const path of [file, `${file}-wal`]) keepInSight(db, { role: 'database', path });
   return db;
+}
+
+/** Makes this connection a daemon's: another process that holds the database keeps it only shortly. */
+export function waitBriefly(db: Db): void {
+  db.pragma(`busy_timeout = ${DAEMON_WAIT_MS}`);
 }
 
 function prepareFolder(dataFolder: string): void {
   try {
-    if (!existsSync(dataFolder)) mkdirSync(dataFolder, { recursive: true });
+    makeOwnFolder(dataFolder);
     accessSync(dataFolder, constants.W_OK);
+    makeOwnFile(join(dataFolder, DATABASE_FILE));
+    shutOwnFolder(dataFolder, DATABASE_FILE);
   } catch (error) {
     throw new StoreFault(
       `${dataFolder}: the data folder cannot be written (got ${messageOf(error)}); give this user the right to write there, or name another data_folder`,

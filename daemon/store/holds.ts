@@ -65,6 +65,11 @@ export function holdsAgainst(db: Db, confirmationId: number): Hold[] {
   return rows.map(read);
 }
 
+/** Whether a hold was put on by this person at this instant. */
+export function hasHold(db: Db, { who, atMs }: Pick<Hold, 'who' | 'atMs'>): boolean {
+  return db.prepare('SELECT 1 FROM hold WHERE at_ms = ? AND who = ?').get(atMs, who) !== undefined;
+}
+
 export function holdById(db: Db, holdId: number): Hold | null {
   const row = db.prepare(`SELECT ${COLUMNS} FROM hold WHERE hold_id = ?`).get(holdId);
   return row === undefined ? null : read(row as HoldRow);

@@ -1,5 +1,6 @@
-import { readFileSync, renameSync, writeFileSync } from 'node:fs';
+import { readFileSync, renameSync } from 'node:fs';
 import { join } from 'node:path';
+import { writeOwnFile } from './own-files.ts';
 
 /** The file beside the database in which a running daemon says that it looks. */
 const FILE = 'last-look';
@@ -21,6 +22,6 @@ export function readLastLook(dataFolder: string): number | null {
  */
 export function writeLastLook(dataFolder: string, nowMs: number): void {
   const file = join(dataFolder, FILE);
-  writeFileSync(`${file}.tmp`, `${nowMs}\n`);
+  writeOwnFile(`${file}.tmp`, `${nowMs}\n`);
   renameSync(`${file}.tmp`, file);
 }

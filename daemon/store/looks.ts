@@ -5,8 +5,8 @@ import type { Db } from './database.ts';
 
 /** What the model expected of the bed at the look, with the factors that it was planned with then. */
 export interface StoredExpectation extends Expectation {
-  /** True where the whole model of the sand's class was seen by; older looks may lack it. */
-  byClassModel?: boolean;
+  /** True where the bed was seen by the sands that it is planned with; older looks lack it. */
+  byPlannedSands?: boolean;
   capacityFraction: number;
   exposureFraction: number;
   /** Part that is left by the probe, when there was a reading within the sand. */

@@ -1,3 +1,4 @@
+import { BINDING_TABLE } from './binding-table.ts';
 import { LOOK_TABLES } from './look-tables.ts';
 import { onlyAdded } from './only-added.ts';
 import { RECORD_TABLES } from './record-tables.ts';
@@ -266,4 +267,23 @@ export const MIGRATIONS: readonly string[] = [
   CREATE INDEX wind_answer_day ON wind_answer (site_day);
   ${onlyAdded(['wind_answer'])}
   `,
+  `
+  CREATE TABLE output_place (
+    output_place_id INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL,
+    output TEXT NOT NULL,
+    place TEXT NOT NULL,
+    config TEXT NOT NULL
+  ) STRICT;
+
+  CREATE TABLE output_place_left (
+    output_place_id INTEGER PRIMARY KEY REFERENCES output_place,
+    at_ms INTEGER NOT NULL,
+    why TEXT NOT NULL
+  ) STRICT;
+
+  ALTER TABLE owed ADD COLUMN output_place_id INTEGER;
+  ${onlyAdded(['output_place', 'output_place_left'])}
+  `,
+  BINDING_TABLE,
 ];

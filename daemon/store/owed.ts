@@ -1,4 +1,5 @@
 import type { Db } from './database.ts';
+import { OPEN_PLACE_OF_OUTPUT } from './output-places.ts';
 
 /** How far an order to one output has come. */
 export type OrderEnd = 'accepted' | 'rejected' | 'lapsed' | 'superseded';
@@ -15,8 +16,14 @@ export interface OwedOrder {
   validUntilMs: number;
 }
 
+/** An order with the place that its output wrote to when it became owed. */
+interface PlacedOrder extends OwedOrder {
+  /** As the output's kind names it; null: it had been opened nowhere yet. */
+  toPlace: string | null;
+}
+
 /** An order with what has come of it so far. */
-export interface OrderState extends OwedOrder {
+export interface OrderState extends PlacedOrder {
   attempts: number;
   lastAttemptMs: number | null;
   lastAnswer: OrderEnd | 'unknown' | null;
@@ -25,8 +32,9 @@ export interface OrderState extends OwedOrder {
 
 export function addOwed(db: Db, order: OwedOrder): void {
   db.prepare(
-    `INSERT INTO owed (order_id, output, kind, confirmation_id, hold_id, at_ms, valid_until_ms)
-     VALUES (?, ?, ?, ?, ?, ?, ?)`,
+    `INSERT INTO owed (order_id, output, kind, confirmation_id, hold_id, at_ms, valid_until_ms,
+       output_place_id)
+     VALUES (?, ?, ?, ?, ?, ?, ?, ${OPEN_PLACE_OF_OUTPUT})`,
   ).run(
     order.orderId,
     order.output,
@@ -35,6 +43,7 @@ export function addOwed(db: Db, order: OwedOrder): void {
     order.holdId,
     order.atMs,
     order.validUntilMs,
+    order.output,
   );
 }
 
@@ -56,7 +65,8 @@ export function addAttempt(
 const STATE = `
   SELECT o.rowid AS place, o.order_id AS orderId, o.output, o.kind,
     o.confirmation_id AS confirmationId, o.hold_id AS holdId, o.at_ms AS atMs,
-    o.valid_until_ms AS validUntilMs,
+    o.valid_until_ms AS validUntilMs, 
+    (SELECT p.place FROM output_place p WHERE p.output_place_id = o.output_place_id) AS toPlace,
     count(a.attempt_id) AS attempts, max(a.at_ms) AS lastAttemptMs,
     (SELECT answer FROM attempt l WHERE l.order_id = o.order_id AND l.output = o.output
       ORDER BY attempt_id DESC LIMIT 1) AS lastAnswer,
@@ -88,6 +98,35 @@ export function orderStates(db: Db, orderId: string): OrderState[] {
   return db
     .prepare(`${STATE} WHERE o.order_id = ? GROUP BY o.order_id, o.output ORDER BY place`)
     .all(orderId) as OrderState[];
+}
+
+/** The order by which a confirm was owed to an output; null: it never was. */
+export function deliveryOf(
+  db: Db,
+  { confirmationId, output }: { confirmationId: number; output: string },
+): OrderState | null {
+  const row = db
+    .prepare(
+      `${STATE} WHERE o.confirmation_id = ? AND o.output = ? AND o.kind = 'deliver'
+       GROUP BY o.order_id, o.output`,
+    )
+    .get(confirmationId, output);
+  return (row ?? null) as OrderState | null;
+}
+
+/** Whether an order was owed to an output, and no stop has become owed to it since. */
+export function isOwedSinceStops(
+  db: Db,
+  { orderId, output }: { orderId: string; output: string },
+): boolean {
+  const row = db
+    .prepare(
+      `SELECT 1 FROM owed o WHERE o.order_id = ? AND o.output = ? AND NOT EXISTS
+         (SELECT 1 FROM owed n
+          WHERE n.output = o.output AND n.kind = 'withdraw' AND n.rowid > o.rowid)`,
+    )
+    .get(orderId, output);
+  return row !== undefined;
 }
 
 /** The newest order of each output. */

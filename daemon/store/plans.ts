@@ -1,6 +1,7 @@
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Db } from './database.ts';
+import { StoreFault } from './fault.ts';
 
 /** Why a plan was made. */
 export type PlanCause = 'morning' | 'person' | 'weather' | 'restart' | 'hold_over';
@@ -128,24 +129,45 @@ function read(db: Db, row: unknown): StoredPlan | null {
   const lifts = db
     .prepare('SELECT hold_id AS holdId FROM plan_lifts WHERE plan_id = ? ORDER BY hold_id')
     .all(found.planId) as { holdId: number }[];
-  return { ...found, plan: contentOf(db, found), lifts: lifts.map((one) => one.holdId) };
+  return { ...found, plan: contentOf(db, found.planId), lifts: lifts.map((one) => one.holdId) };
 }
 
-/** Plans that are looked at again and again are read once: a big site's is a quarter of a megabyte. */
+/**
+ * Plans that are looked at again and again are made out once: a big site's is a quarter of a
+ * megabyte. The row's text is read all the same and held against the one that was made out: rows
+ * never change by this program, and a row that another has changed must not hide behind a copy.
+ */
 const MOST_KEPT = 8;
-const kept = new WeakMap<Db, Map<string, DayPlan>>();
+const kept = new WeakMap<Db, Map<number, { text: string; plan: DayPlan }>>();
 
-/** A plan's content. Rows never change, but a number is given anew after a transaction that failed. */
-function contentOf(db: Db, { planId, digest }: PlanRow): DayPlan {
-  const plans = kept.get(db) ?? new Map<string, DayPlan>();
+/**
+ * A plan's content: the same object as long as the row has the same text.
+ * @throws StoreFault when the row holds no plan at all.
+ */
+function contentOf(db: Db, planId: number): DayPlan {
+  const plans = kept.get(db) ?? new Map<number, { text: string; plan: DayPlan }>();
   kept.set(db, plans);
-  const key = `${planId} ${digest}`;
-  const known = plans.get(key);
-  if (known !== undefined) return known;
-  const row = db.prepare('SELECT plan FROM plan WHERE plan_id = ?').get(planId);
-  const plan = JSON.parse((row as { plan: string }).plan) as DayPlan;
-  plans.set(key, plan);
+  const { text } = db.prepare('SELECT plan AS text FROM plan WHERE plan_id = ?').get(planId) as {
+    text: string;
+  };
+  const known = plans.get(planId);
+  if (known?.text === text) return known.plan;
+  const plan = planIn(text, planId);
+  plans.delete(planId);
+  plans.set(planId, { text, plan });
   const [oldest] = plans.keys();
   if (plans.size > MOST_KEPT && oldest !== undefined) plans.delete(oldest);
   return plan;
+}
+
+function planIn(text: string, planId: number): DayPlan {
+  try {
+    const plan = JSON.parse(text);
+    if (typeof plan === 'object' && plan !== null) return plan as DayPlan;
+  } catch {
+    // Said below in the program's own words.
+  }
+  throw new StoreFault(
+    `plan ${planId}: its row in the database holds no plan (got ${text.slice(0, 20)}...); restore a copy that \`dewbeat backup\` made`,
+  );
 }

@@ -1,6 +1,5 @@
 import type { Answer, FieldReport } from '../../adapters/contract.ts';
 import type { Db } from './database.ts';
-import { inTransaction } from './in-transaction.ts';
 import { addAttempt, type OrderState, orderStates } from './owed.ts';
 import { addStep, DAEMON } from './steps.ts';
 
@@ -17,27 +16,29 @@ export interface Receipt {
 /**
  * Remembers what a receiver says of an order, however late. That the medium has an order and that
  * the receiver takes it are two things: both are kept, and only a refusal of what the medium had
- * accepted changes how the order stands. Nothing that comes in ends the repeats of a hold.
+ * accepted changes how the order stands. Nothing that comes in ends the repeats of a hold. Call it
+ * inside a transaction.
  */
 export function addReceipt(db: Db, report: ReceiptReport, atMs: number): void {
   const { output, orderId, answer, detail } = report;
   const order = orderStates(db, orderId).find((state) => state.output === output);
-  inTransaction(db, () => {
-    db.prepare(
-      'INSERT INTO field_report (at_ms, output, report, order_id) VALUES (?, ?, ?, ?)',
-    ).run(atMs, output, JSON.stringify(report), orderId);
-    const refused = refusesWhatWasTaken(order, answer);
-    if (refused) {
-      const why = `the receiver refused it (got ${detail || 'no reason'})`;
-      addAttempt(db, { orderId, output, atMs, answer: 'rejected', detail: why });
-    }
-    const about = order === undefined ? ', which was never sent there' : '';
-    addStep(db, {
-      atMs,
-      kind: refused ? 'send_failed' : 'field',
-      who: DAEMON,
-      what: `${output}: receipt for ${orderId}${about}: ${answer} by the receiver, ${detail}`,
-    });
+  db.prepare('INSERT INTO field_report (at_ms, output, report, order_id) VALUES (?, ?, ?, ?)').run(
+    atMs,
+    output,
+    JSON.stringify(report),
+    orderId,
+  );
+  const refused = refusesWhatWasTaken(order, answer);
+  if (refused) {
+    const why = `the receiver refused it (got ${detail || 'no reason'})`;
+    addAttempt(db, { orderId, output, atMs, answer: 'rejected', detail: why });
+  }
+  const about = order === undefined ? ', which was never sent there' : '';
+  addStep(db, {
+    atMs,
+    kind: refused ? 'send_failed' : 'field',
+    who: DAEMON,
+    what: `${output}: receipt for ${orderId}${about}: ${answer} by the receiver, ${detail}`,
   });
 }
 

@@ -22,6 +22,8 @@ export const STEP_KINDS = [
   'corrected',
   'sent',
   'send_failed',
+  'put_right',
+  'place_left',
   'field',
   'field_fault',
   'hold_reminder',

@@ -1,6 +1,10 @@
 import type { KeptWeather, WeatherMemory } from '../../adapters/weather/source.ts';
 import type { Db } from './database.ts';
 import { inTransaction } from './in-transaction.ts';
+import { withoutWaiting } from './without-waiting.ts';
+
+/** Readings that cannot be written now are offered again. */
+const BUSY_MS = 100;
 
 /** What weather sources want to find again after a restart, in the database. */
 export function weatherMemory(db: Db): WeatherMemory {
@@ -9,9 +13,10 @@ export function weatherMemory(db: Db): WeatherMemory {
       const add = db.prepare(
         'INSERT INTO weather_reading (source, at_ms, content) VALUES (?, ?, ?)',
       );
-      inTransaction(db, () => {
+      const write = () => {
         for (const { atMs, content } of entries) add.run(source, Math.round(atMs), content);
-      });
+      };
+      withoutWaiting(db, BUSY_MS, () => inTransaction(db, write));
     },
     recall: (source, { fromMs, toMs }) =>
       db

@@ -1,4 +1,8 @@
 import type { Db } from './database.ts';
+import { isBusy } from './refusal.ts';
+
+/** What a person is told where the driver only says that the database is locked. */
+const HELD_ELSEWHERE = 'another process holds the database';
 
 /**
  * Why the database cannot be written, or null when it can: a real commit that changes nothing, so
@@ -12,6 +16,10 @@ export function writeFault(db: Db): string | null {
     return null;
   } catch (error) {
     if (db.inTransaction) db.exec('ROLLBACK');
-    return error instanceof Error ? error.message : String(error);
+    return isBusy(error) ? HELD_ELSEWHERE : messageOf(error);
   }
+}
+
+function messageOf(error: unknown): string {
+  return error instanceof Error ? error.message : String(error);
 }

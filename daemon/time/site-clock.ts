@@ -31,17 +31,26 @@ export function utcIso(instantMs: number): string {
 export function siteClock(zoneName: string): SiteClock {
   if (!isZone(zoneName)) throw new RangeError(`zone: no such IANA time zone (got ${zoneName})`);
   const zone = IANAZone.create(zoneName);
-  const at = (instantMs: number) => DateTime.fromMillis(instantMs, { zone });
+  const shifted = localDate(zone);
   const instantOf = (local: LocalTime) => earliestInstant(local, zone);
   return {
     zone: zoneName,
-    isoOf: (instantMs) =>
-      at(instantMs).startOf('second').toISO({ suppressMilliseconds: true }) ?? '',
-    timeOf: (instantMs) => at(instantMs).toFormat('HH:mm'),
-    siteDayOf: (instantMs) => at(instantMs).toISODate() as SiteDay,
+    isoOf: (instantMs) => {
+      const { date, offsetMin } = shifted(instantMs);
+      const text = isoText(date);
+      return text === '' ? '' : `${text.slice(0, -'.000Z'.length)}${offsetText(offsetMin)}`;
+    },
+    timeOf: (instantMs) => isoText(shifted(instantMs).date).slice(-'HH:mm:ss.000Z'.length, -8),
+    siteDayOf: (instantMs) => isoText(shifted(instantMs).date).split('T')[0] as SiteDay,
     localOf: (instantMs) => {
-      const { year, month, day, hour, minute } = at(instantMs);
-      return { year, month, day, hour, minute };
+      const { date } = shifted(instantMs);
+      return {
+        year: date.getUTCFullYear(),
+        month: date.getUTCMonth() + 1,
+        day: date.getUTCDate(),
+        hour: date.getUTCHours(),
+        minute: date.getUTCMinutes(),
+      };
     },
     instantOf,
     startOf: (day) => {
@@ -51,6 +60,44 @@ export function siteClock(zoneName: string): SiteClock {
     addDays: (day, days) =>
       DateTime.fromISO(day, { zone: 'utc' }).plus({ days }).toISODate() as SiteDay,
   };
+}
+
+/** Stretches of which the offset is remembered: a quarter of a year of hours. */
+const MOST_STRETCHES = 2048;
+const STRETCH_MS = 3_600_000;
+
+/**
+ * An instant as a date whose UTC parts are the local ones, with its offset. To ask the zone's data
+ * takes longer than all else that is done with an instant, and a plan names thousands: within an
+ * hour that begins and ends with the same offset it is asked once.
+ */
+function localDate(zone: IANAZone): (instantMs: number) => { date: Date; offsetMin: number } {
+  const known = new Map<number, number | null>();
+  const ofStretch = (stretch: number): number | null => {
+    const found = known.get(stretch);
+    if (found !== undefined) return found;
+    const offsetMin = zone.offset(stretch * STRETCH_MS);
+    const steady = offsetMin === zone.offset((stretch + 1) * STRETCH_MS) ? offsetMin : null;
+    if (known.size >= MOST_STRETCHES) known.clear();
+    known.set(stretch, steady);
+    return steady;
+  };
+  return (instantMs) => {
+    const offsetMin = ofStretch(Math.floor(instantMs / STRETCH_MS)) ?? zone.offset(instantMs);
+    return { date: new Date(instantMs + offsetMin * 60_000), offsetMin };
+  };
+}
+
+/** ISO 8601 of the date's UTC parts; empty for what is no instant. */
+function isoText(date: Date): string {
+  return Number.isNaN(date.getTime()) ? '' : date.toISOString();
+}
+
+/** `+05:30`, `-03:00`. */
+function offsetText(offsetMin: number): string {
+  const whole = Math.abs(Math.trunc(offsetMin));
+  const two = (part: number) => String(part).padStart(2, '0');
+  return `${offsetMin < 0 ? '-' : '+'}${two(Math.floor(whole / 60))}:${two(whole % 60)}`;
 }
 
 /**

@@ -3,6 +3,9 @@ import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { ActRefused } from '../acts/act-context.ts';
 import { emptyView } from '../operations/operations-view.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
+import { NotReckoned } from '../reckoner/not-reckoned.ts';
+import { reckonerHere } from '../reckoner/reckoner-here.ts';
+import { storeRefusal } from '../store/refusal.ts';
 import { answerActingAt } from '../words/where-to-act.ts';
 import { operationsRoutes } from './operations-routes.ts';
 import { Refused } from './refused.ts';
@@ -24,8 +27,11 @@ import { zipAnswers } from './zipped-answers.ts';
 /** More than the longest list of beds that a change can name. */
 const MOST_BODY_BYTES = 128 * 1024;
 
+const NOT_RECKONED = { newer_asked: 409, too_busy: 429, not_reckoned: 503 } as const;
+
 /** The page of the morning review and the interface behind it. */
-export async function webServer(parts: WebParts): Promise<FastifyInstance> {
+export async function webServer(given: WebParts): Promise<FastifyInstance> {
+  const parts: WebParts = { reckoner: reckonerHere(given), ...given };
   const { config, now, onFault, view = emptyView(), signIns = sessions() } = parts;
   const { proxies } = config.page;
   const app = fastify({
@@ -47,6 +53,16 @@ export async function webServer(parts: WebParts): Promise<FastifyInstance> {
     }
     if (error instanceof NoWeather || error instanceof WeatherUnreadable) {
       return { status: 503, body: { code: 'no_weather', message: error.message } };
+    }
+    if (error instanceof NotReckoned) {
+      const { code, message } = error;
+      return code === 'stopping'
+        ? { status: 503, body: { code: 'not_reckoned', message } }
+        : { status: NOT_RECKONED[code], body: { code, message } };
+    }
+    const refusal = storeRefusal(error);
+    if (refusal !== null) {
+      return { status: 503, body: { code: 'store_refuses', message: refusal } };
     }
     const { statusCode = 500, message = '' } = error as Partial<FastifyError>;
     if (statusCode >= 400 && statusCode < 500) {

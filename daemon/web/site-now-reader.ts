@@ -1,39 +1,60 @@
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
-import { siteNow } from '../planning/site-now.ts';
-import { viewVersion } from './views/version.ts';
+import type { SiteNow } from '../planning/site-now.ts';
+import { NotReckoned } from '../reckoner/not-reckoned.ts';
+import { reckonerHere } from '../reckoner/reckoner-here.ts';
+import { storeVersion } from '../store/version.ts';
+import { within } from '../within.ts';
 import type { ViewContext } from './views/view-context.ts';
 import type { WebParts } from './web-parts.ts';
 
 const MINUTE_MS = 60_000;
+/** A page is answered by then: while a new sand is worked out, with how the beds stood before. */
+const PATIENCE_MS = 3_000;
+/** Older than this it says nothing of now. */
+const STANDS_IN_MS = 5 * MINUTE_MS;
+
+type Standing = Pick<ViewContext, 'now' | 'nowFault'>;
 
 /**
- * Reckons how the beds stand now, at most once a minute for one state of the store: several open
- * pages ask for the same.
+ * Has it reckoned how the beds stand now, at most once a minute for one state of the store: several
+ * open pages ask for the same.
  */
-export function siteNowReader(parts: WebParts): () => Promise<ViewContext> {
-  let kept: { key: string; reckoned: Promise<Pick<ViewContext, 'now' | 'nowFault'>> } | null = null;
-  const { db, config, weather, now } = parts;
-  const reckon = async (nowMs: number) => {
+export function siteNowReader(
+  parts: Pick<WebParts, 'db' | 'config' | 'weather' | 'now' | 'reckoner'>,
+): () => Promise<ViewContext> {
+  const { db, config, now, reckoner = reckonerHere(parts) } = parts;
+  let kept: { key: string; reckoned: Promise<Standing> } | null = null;
+  let last: { atMs: number; site: SiteNow } | null = null;
+
+  const standIn = (nowMs: number, why: string): Standing =>
+    last !== null && Math.abs(nowMs - last.atMs) <= STANDS_IN_MS
+      ? { now: last.site, nowFault: null }
+      : { now: null, nowFault: why };
+
+  const reckon = async (nowMs: number, key: string): Promise<Standing> => {
     try {
-      return { now: await siteNow({ db, config, weather, nowMs }), nowFault: null };
+      const site = await reckoner.ask('siteNow', { nowMs }, 'the page');
+      last = { atMs: nowMs, site };
+      return { now: site, nowFault: null };
     } catch (error) {
       if (error instanceof NoWeather || error instanceof WeatherUnreadable) {
         return { now: null, nowFault: error.message };
       }
+      if (kept?.key === key) kept = null;
+      if (error instanceof NotReckoned) return standIn(nowMs, error.message);
       throw error;
     }
   };
+
   return async () => {
     const nowMs = now();
-    const key = `${viewVersion(db)} ${Math.floor(nowMs / MINUTE_MS)}`;
-    if (kept?.key !== key) kept = { key, reckoned: reckon(nowMs) };
-    const { reckoned } = kept;
-    try {
-      return { db, config, nowMs, ...(await reckoned) };
-    } catch (error) {
-      kept = null;
-      throw error;
-    }
+    const key = `${storeVersion(db)} ${Math.floor(nowMs / MINUTE_MS)}`;
+    if (kept?.key !== key) kept = { key, reckoned: reckon(nowMs, key) };
+    const inTime = await within(kept.reckoned, PATIENCE_MS);
+    const standing = inTime.ended
+      ? inTime.value
+      : standIn(nowMs, 'beds: how they stand is still being worked out; look again in a moment');
+    return { db, config, nowMs, ...standing };
   };
 }

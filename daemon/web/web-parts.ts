@@ -1,10 +1,19 @@
-import type { Answer } from '../../adapters/contract.ts';
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
-import type { UnwrittenHold } from '../delivery/unwritten-holds.ts';
+import type { AskedStop } from '../delivery/stop-desk.ts';
+import type { WrittenHold } from '../delivery/unwritten-holds.ts';
 import type { OperationsView } from '../operations/operations-view.ts';
+import type { Reckoner } from '../reckoner/reckoner.ts';
 import type { Db } from '../store/database.ts';
+import type { StopWords } from '../words/say-stop.ts';
 import type { Sessions } from './safety/sessions.ts';
+
+/** What came of a stop: in words, and in the store. */
+export interface StopDone {
+  words: StopWords;
+  /** Null: the store does not have it yet. */
+  written: WrittenHold | null;
+}
 
 /** What the page is served from. */
 export interface WebParts {
@@ -12,10 +21,14 @@ export interface WebParts {
   config: LoadedConfig;
   weather: WeatherSource;
   now(): number;
+  /** A clock that nobody sets, ms; left out: this machine's own. */
+  steadyMs?(): number;
+  /** Works out what takes long; left out: this process does. */
+  reckoner?: Reckoner;
   /** What is shown to those who watch over the process; left out: nothing. */
   view?: OperationsView;
-  /** Stops water without the store, when that refuses a hold; left out: nothing can. */
-  stopUnwritten?(hold: UnwrittenHold): Promise<ReadonlyMap<string, Answer>>;
+  /** Stops water at the outputs and then in the store; left out: the store alone is told. */
+  stopWater?(asked: AskedStop): Promise<StopDone>;
   /** Told of faults that a person at the page cannot mend; left out: nobody is. */
   onFault?(error: unknown): void;
   /** Who has signed in: given, so that it outlives a reload; left out: nobody yet. */

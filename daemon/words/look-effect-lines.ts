@@ -19,7 +19,7 @@ export function sayEffect(
   }
   if (learnedAfter.stepOf.get(look.lookId)?.isSetAside === true) {
     lines.push(
-      'It fits so badly with what was expected that it is set aside: it hardly moves the factors. A second look would settle it; `dewbeat look --undo` takes it back.',
+      'It is so much drier than expected that it is set aside: it hardly moves the factors, though the plan starts from it. A second look would settle it; `dewbeat look --undo` takes it back.',
     );
   }
   if (bedBefore !== null && bedAfter !== null) {

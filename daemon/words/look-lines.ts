@@ -28,6 +28,6 @@ export const NOT_TAUGHT =
 /** What looks have taught: "store x 0.84, loss x 1.12, 2 looks set aside". */
 export function sayLearned(learned: Learned): string {
   const { capacityFraction, exposureFraction, setAside } = learned;
-  const aside = setAside === 0 ? '' : `; ${setAside} set aside as more likely wrong than right`;
+  const aside = setAside === 0 ? '' : `; ${setAside} set aside as drier than could be believed`;
   return `store x ${capacityFraction.toFixed(2)}, loss x ${exposureFraction.toFixed(2)}${aside}`;
 }

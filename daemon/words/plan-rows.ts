@@ -53,10 +53,14 @@ export function cycleRows(plan: DayPlan, clock: SiteClock, show: UnitDisplay): s
       sunTerms(cycle.startMs, plan),
       bed.name,
       runLength(plan, bed.bedId, cycle.cycle, show.duration),
-      String(cycle.rotations),
+      ofEach(runsOf(plan, bed.bedId, cycle.cycle).map((run) => String(run.rotations))),
       show.depth(cycle.netMm),
       cycle.reasons.map((reason) => sayReason(reason, say)).join('; '),
     ]);
+}
+
+function runsOf(plan: DayPlan, bedId: string, cycle: number): DayPlan['runs'] {
+  return plan.runs.filter((run) => run.bedId === bedId && run.cycle === cycle);
 }
 
 /** Beds in the order in which they dry out. */
@@ -90,8 +94,12 @@ function runLength(
   cycle: number,
   duration: (s: number) => string,
 ): string {
-  const runs = plan.runs.filter((run) => run.bedId === bedId && run.cycle === cycle);
-  const lengths = [...new Set(runs.map((run) => run.runS))].sort((a, b) => a - b);
-  const shown = lengths.map(duration);
-  return shown.length <= 1 ? (shown[0] ?? '-') : `${shown[0]} to ${shown.at(-1)}`;
+  const runs = runsOf(plan, bedId, cycle);
+  return ofEach(runs.map((run) => duration(run.runS)));
+}
+
+/** One value for all stations where they are alike, else each one's in their order. */
+function ofEach(values: readonly string[]): string {
+  const [first = '-'] = values;
+  return values.every((value) => value === first) ? first : values.join(' / ');
 }

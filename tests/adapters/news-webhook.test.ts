@@ -1,9 +1,12 @@
+import { execFileSync } from 'node:child_process';
 import { createHmac } from 'node:crypto';
 import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
+import { join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
 import type { News } from '../../adapters/news.ts';
 import { postNews, type WebhookConfig } from '../../adapters/news-webhook.ts';
+import { scratchFolder } from '../scratch-site.ts';
 
 const NEWS: News = {
   newsId: 'example-site-7',
@@ -30,7 +33,7 @@ afterEach(() => {
 });
 
 /** A listener on loopback that answers with a status, or never. */
-async function listener(status: number | null) {
+async function listener(status: number | null, location = '/elsewhere') {
   const heard: { body: string; signature: string | undefined }[] = [];
   const server = createServer((request, response) => {
     let body = '';
@@ -39,7 +42,7 @@ async function listener(status: number | null) {
     });
     request.on('end', () => {
       heard.push({ body, signature: request.headers['x-dewbeat-signature'] as string });
-      if (status !== null) response.writeHead(status, { location: '/elsewhere' }).end('x');
+      if (status !== null) response.writeHead(status, { location }).end('x');
     });
   });
   servers.push(server);
@@ -95,6 +98,26 @@ describe('postNews', () => {
     const { config, heard } = await listener(204);
     const answer = await postNews(config, NEWS, { ...given, env: {} });
     expect(answer).toEqual({ kind: 'unknown', detail: 'secret_env: NEWS_SECRET is not set' });
+    expect(heard).toEqual([]);
+  });
+
+  it('goes to nobody else, wherever its listener sends it', async () => {
+    const other = await listener(204);
+    const first = await listener(307, other.config.url);
+    expect((await postNews(first.config, NEWS, given)).kind).toBe('unknown');
+    expect(other.heard).toEqual([]);
+  });
+
+  it('does not wait for a secret behind a pipe', async () => {
+    const { config, heard } = await listener(204);
+    const folder = scratchFolder();
+    execFileSync('mkfifo', [join(folder, 'secret')]);
+    const asked = { ...config, secretEnv: null, secretFile: 'secret' };
+    const answer = await postNews(asked, NEWS, { ...given, baseFolder: folder });
+    expect(answer).toMatchObject({
+      kind: 'unknown',
+      detail: expect.stringContaining('secret_file'),
+    });
     expect(heard).toEqual([]);
   });
 });

@@ -97,7 +97,7 @@ describe('texts that are refused', () => {
   it('names the bound in the unit of the project', () => {
     expect(readQuantity('5 in/h', 'rate', { max: 100 })).toEqual({
       ok: false,
-      message: 'is too large (got 5 in/h); use 100 mm/h or less',
+      message: 'is too large (got 5 in/h); use 100 mm/h or less, or 5 mm/h if meant',
     });
     expect(readQuantity('-5 gpm', 'flow', { min: 0.1 })).toEqual({
       ok: false,

@@ -89,6 +89,8 @@ export function bigSite(bedCount: number): DayPlanInput {
         stationsAtOnce: Math.max(8, bedCount * 2),
         startGapS: bedCount > 60 ? 0 : 5,
         leastRunS: 60,
+        mostRunS: 1800,
+        leastCycles: 0,
         runStepS: 1,
         stationOrder: 'together',
         pumpRiseLPerMin: null,

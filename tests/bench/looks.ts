@@ -1,74 +1,140 @@
-import { beliefOf, drawnTruth, seeded } from './looks/truths.ts';
-import { type Timing, type TwinResult, twin } from './looks/twin.ts';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { parseArgs } from 'node:util';
+import { seeded } from '../seeded.ts';
+import { drawnBeds } from './looks/drawn-beds.ts';
+import { type Lived, livedDays } from './looks/lived-days.ts';
+import { KNOWN, type Known } from './season/known-sands.ts';
+import { packagedWeather } from './season/sources.ts';
 
-const TRUTHS = 24;
-const CASES: readonly {
-  basis: 'lab_report' | 'class_default';
-  timing: Timing;
-  flippedFraction: number;
-}[] = [
-  { basis: 'lab_report', timing: 'chance', flippedFraction: 0 },
-  { basis: 'lab_report', timing: 'chance', flippedFraction: 0.2 },
-  { basis: 'class_default', timing: 'chance', flippedFraction: 0 },
-  { basis: 'class_default', timing: 'chance', flippedFraction: 0.2 },
-  { basis: 'lab_report', timing: 'near_the_limit', flippedFraction: 0 },
-  { basis: 'lab_report', timing: 'near_the_limit', flippedFraction: 0.2 },
+const CLASSES = [
+  'loamy_open',
+  'coarse_over_gravel',
+  'medium_open',
+  'medium_coarse_over_gravel',
+  'coarse_open',
+  'fine_over_gravel',
+  'medium_over_gravel',
 ];
-/** What the planning model itself misses of the column's time to dry. */
-const CLOSE_MIN = 10;
+const EYES = [0.15, 0.2, 0.3, 0.4, 0.45];
+const WRONG_FRACTIONS = [0, 0.2];
+/** No bed may be drier for having been looked at, by more of its daylight than this. */
+const MOST_DRIER_PCT = 0.5;
+
+/** One bed with a person's looks, and the same bed without. */
+interface Pair {
+  known: Known;
+  eyeFraction: number;
+  wrongFraction: number;
+  without: Lived;
+  with: Lived;
+}
 
 /**
- * Ten looks, three a day, at seeded truths: the mean error of the time to dry after a cycle over the
- * two days that follow, without and with what was learned. Then with a fifth of the looks wrong.
+ * What looks do to beds: five days lived through the daemon's own acts with three looks a day, and
+ * the same days without, both judged by the column. Eyes of several thresholds, truthful and wrong
+ * in a fifth of what they tell; the planner knows of the sand its class, its porosities or its
+ * release curve.
+ *
+ * Some ten minutes of one core. `--truths 21 --classes loamy_open --known 'class alone' --eyes 0.2,0.4
+ * --wrong 0` narrow or widen it; `--tune` takes the beds that choices may be made on, so that those of
+ * the table stay unseen.
  */
-export function benchLooks(print: (text: string) => void): void {
-  const truths = Array.from({ length: TRUTHS }, (_, index) => drawnTruth(index + 1));
-  for (const { basis, timing, flippedFraction } of CASES) {
-    const store = basis === 'lab_report' ? 'whole model' : 'plain store';
-    const when = timing === 'chance' ? 'looks when it happens' : 'looks near the expected limit';
-    print(`\nplanned with the ${store}, ${when}, ${100 * flippedFraction} % wrong\n`);
-    print(
-      `${'thought to be, and is'.padEnd(34)} before  after  ratio   store    loss  aside  dark/lightening/dry\n`,
-    );
-    const results = truths.map((truth, index) => {
-      const belief = beliefOf(truth.className, basis);
-      const result = twin(truth, belief, { random: seeded(index + 1), flippedFraction, timing });
-      print(row(truth.name, result));
-      return result;
-    });
-    print(summary(results));
+export async function benchLooks(
+  print: (text: string) => void,
+  args: readonly string[],
+): Promise<void> {
+  const { values } = parseArgs({
+    args: [...args],
+    options: {
+      truths: { type: 'string', default: '7' },
+      classes: { type: 'string', default: CLASSES.join() },
+      known: { type: 'string', multiple: true, default: [] },
+      eyes: { type: 'string', default: EYES.join() },
+      wrong: { type: 'string', default: WRONG_FRACTIONS.join() },
+      tune: { type: 'boolean', default: false },
+    },
+  });
+  const numbers = (text: string) => text.split(',').map(Number);
+  const known = KNOWN.filter((one) => values.known.length === 0 || values.known.includes(one));
+  const [eyes, wrongs] = [numbers(values.eyes), numbers(values.wrong)];
+  const beds = drawnBeds(await packagedWeather(), {
+    classes: values.classes.split(','),
+    truths: Number(values.truths),
+    isTuning: values.tune,
+  });
+  const modelsFolder = join(tmpdir(), 'dewbeat-season-sands');
+  const pairs: Pair[] = [];
+  print(
+    cells('bed, known', [
+      'without',
+      ...wrongs.flatMap((wrong) => eyes.map((eye) => `${eye}${wrong > 0 ? ' wrong' : ''}`)),
+    ]),
+  );
+  for (const { name, seed, one, sandBy } of beds) {
+    for (const how of known) {
+      const sand = sandBy(how);
+      const without = await livedDays(one, { sand, person: null, modelsFolder });
+      const own: Pair[] = [];
+      for (const wrongFraction of wrongs) {
+        for (const eyeFraction of eyes) {
+          const person = { eyeFraction, wrongFraction, unit: seeded(seed + 1) };
+          const lived = await livedDays(one, { sand, person, modelsFolder });
+          own.push({ known: how, eyeFraction, wrongFraction, without, with: lived });
+        }
+      }
+      pairs.push(...own);
+      print(cells(`${name}, ${how}`, [without, ...own.map((pair) => pair.with)].map(daysText)));
+    }
   }
+  print(
+    `\n${cells('known, wrong, eye', ['dry without', 'dry with', 'worst with', 'most drier', 'mm without', 'mm with', 'lives'])}`,
+  );
+  for (const how of known) {
+    for (const wrong of wrongs) {
+      for (const eye of eyes) {
+        const own = pairs.filter(
+          (pair) => pair.known === how && pair.wrongFraction === wrong && pair.eyeFraction === eye,
+        );
+        print(summaryLine(`${how}, ${100 * wrong} %, ${eye}`, own));
+      }
+    }
+  }
+  print(summaryLine('all', pairs));
+  const drier = pairs.filter((pair) => drierPct(pair) > MOST_DRIER_PCT);
+  print(
+    `drier with looks by more than ${MOST_DRIER_PCT} points: ${drier.length} of ${pairs.length} lives; none is allowed\n`,
+  );
 }
 
-function row(name: string, { beforeMin, afterMin, learned, seen }: TwinResult): string {
-  const { capacityFraction, exposureFraction, setAside } = learned;
-  const cells = [
-    `${beforeMin.toFixed(0)} min`.padStart(7),
-    `${afterMin.toFixed(0)} min`.padStart(7),
-    (afterMin / beforeMin).toFixed(2).padStart(6),
-    capacityFraction.toFixed(2).padStart(7),
-    exposureFraction.toFixed(2).padStart(7),
-    String(setAside).padStart(6),
-  ];
-  return `${name.padEnd(34)}${cells.join('')}  ${Object.values(seen).join('/')}\n`;
+function summaryLine(name: string, pairs: readonly Pair[]): string {
+  if (pairs.length === 0) return '';
+  const mean = (of: (pair: Pair) => number) =>
+    pairs.reduce((sum, pair) => sum + of(pair), 0) / pairs.length;
+  const most = (of: (pair: Pair) => number) => Math.max(...pairs.map(of));
+  return cells(name, [
+    `${mean((pair) => dryPct(pair.without)).toFixed(2)} %`,
+    `${mean((pair) => dryPct(pair.with)).toFixed(2)} %`,
+    `${most((pair) => dryPct(pair.with)).toFixed(1)} %`,
+    most(drierPct).toFixed(2),
+    mean((pair) => pair.without.verdict.netMm).toFixed(1),
+    mean((pair) => pair.with.verdict.netMm).toFixed(1),
+    String(pairs.length),
+  ]);
 }
 
-function summary(results: readonly TwinResult[]): string {
-  const ratios = results
-    .map(({ beforeMin, afterMin }) => afterMin / beforeMin)
-    .sort((a, b) => a - b);
-  const sum = (pick: (one: TwinResult) => number) =>
-    results.reduce((all, one) => all + pick(one), 0);
-  const halved = ratios.filter((ratio) => ratio <= 0.5).length;
-  const good = results.filter(
-    ({ beforeMin, afterMin }) => afterMin <= Math.max(beforeMin / 2, CLOSE_MIN),
-  ).length;
-  const worse = results.filter(
-    ({ beforeMin, afterMin }) => afterMin > Math.max(beforeMin, CLOSE_MIN),
-  ).length;
-  const mean = (pick: (one: TwinResult) => number) => (sum(pick) / results.length).toFixed(0);
-  return [
-    `mean error ${mean((one) => one.beforeMin)} to ${mean((one) => one.afterMin)} min, of it thought to last too long ${mean((one) => one.lateBeforeMin)} to ${mean((one) => one.lateAfterMin)}; ratio median ${(ratios[Math.floor(ratios.length / 2)] ?? 0).toFixed(2)}, worst ${(ratios.at(-1) ?? 0).toFixed(2)};`,
-    `halved in ${halved} of ${results.length}, halved or within ${CLOSE_MIN} min in ${good}, worse and beyond ${CLOSE_MIN} min in ${worse}\n`,
-  ].join(' ');
+function daysText(lived: Lived): string {
+  return `${dryPct(lived).toFixed(1)}/${lived.verdict.netMm.toFixed(0)}`;
+}
+
+function drierPct(pair: Pair): number {
+  return dryPct(pair.with) - dryPct(pair.without);
+}
+
+function dryPct({ verdict }: Lived): number {
+  return (100 * verdict.dryMin) / verdict.daylightMin;
+}
+
+function cells(name: string, fields: readonly string[]): string {
+  return `${name.padEnd(68)}${fields.map((field) => field.padStart(13)).join('')}\n`;
 }

@@ -1,7 +1,7 @@
 import { planDay } from '../../calc/schedule/plan-day.ts';
 import { flowLevels, spreadOf } from '../flow-levels.ts';
 import { bigSite, identicalBeds } from './big-site.ts';
-import { onReportedSands } from './reported-sands.ts';
+import { onAssumedSands, onReportedSands } from './modelled-sands.ts';
 import { line, median, times } from './timing.ts';
 
 const SIZES = [18, 60, 180, 500, 1000];
@@ -24,6 +24,9 @@ export function benchPlanning(print: (text: string) => void): void {
   const reported = onReportedSands(18);
   const onReports = median(times(15, () => planDay(reported)));
   print(line(sizeText(18, 'lab-report sands'), ms(onReports), '150 ms'));
+  const assumed = onAssumedSands(18);
+  const onClasses = median(times(15, () => planDay(assumed)));
+  print(line(sizeText(18, 'assumed sands'), ms(onClasses), '150 ms'));
   // A bed of the sites below is short, so that what would help is planned as well.
   for (const { beds, runs, took } of measured) {
     const aim = beds === 18 ? '150 ms' : beds === 1000 ? '5000 ms' : '';

@@ -15,7 +15,7 @@ const BENCHMARKS: Record<string, (options: readonly string[]) => void | Promise<
   sand: () => benchSand(print),
   process: () => benchProcess(print),
   optimum: () => benchOptimum(print),
-  looks: () => benchLooks(print),
+  looks: (options) => benchLooks(print, options),
   season: (options) => benchSeason(print, options),
 };
 

@@ -1,4 +1,7 @@
 import { parseArgs } from 'node:util';
+import { modelStore } from '../../calc/sand/model-store.ts';
+import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
+import { sandClass } from '../../calc/sand/sand-classes.ts';
 import {
   bestClock,
   byTheRule,
@@ -8,15 +11,15 @@ import {
   type Outcome,
   QUARTERLY,
 } from './season/contenders.ts';
+import { benchKnownSands } from './season/known-sands.ts';
 import {
   type PlaceWeather,
+  placedWindows,
   type SeasonCase,
   seasonCase,
-  trialConfig,
 } from './season/season-case.ts';
 import { packagedWeather, weatherFromFile } from './season/sources.ts';
 import { meanLines, type Named, rowLine, TITLE } from './season/table.ts';
-import { pickedWindows } from './season/windows.ts';
 
 /** Coarse to fine, free draining and over gravel. */
 const SANDS = [
@@ -33,6 +36,8 @@ const SANDS = [
  * Five ways of watering, side by side, judged by the numerical column: sands from coarse to fine,
  * windows of real weather from the packages here, or from a file given with `--weather`. A sixth,
  * `--only 'every quarter'`, plans anew each quarter of an hour instead of by the daemon's rule.
+ *
+ * `--known` asks instead what it costs not to know the sand: see `season/known-sands.ts`.
  */
 export async function benchSeason(
   print: (text: string) => void,
@@ -46,6 +51,11 @@ export async function benchSeason(
       year: { type: 'string', default: '2015' },
       sand: { type: 'string', multiple: true, default: [] },
       only: { type: 'string', multiple: true, default: [] },
+      known: { type: 'boolean', default: false },
+      truths: { type: 'string', default: '12' },
+      reported: { type: 'string', default: '4' },
+      classes: { type: 'string' },
+      tune: { type: 'boolean', default: false },
     },
   });
   const asked = { configFile: values.config, year: Number(values.year) };
@@ -53,6 +63,17 @@ export async function benchSeason(
     values.weather.length === 0
       ? await packagedWeather()
       : await Promise.all(values.weather.map((file) => weatherFromFile(file, asked)));
+  if (values.known) {
+    await benchKnownSands(print, {
+      sources,
+      classes: values.classes?.split(',') ?? SANDS,
+      truths: Number(values.truths),
+      reported: Number(values.reported),
+      isTuning: values.tune,
+      only: values.only,
+    });
+    return;
+  }
   const sands = values.sand.length === 0 ? SANDS : values.sand;
   const all: Named[] = [];
   for (const source of sources) {
@@ -74,9 +95,8 @@ export async function benchSeason(
 }
 
 function casesOf(source: PlaceWeather, sands: readonly string[]): SeasonCase[] {
-  const config = trialConfig(source.place);
-  return pickedWindows(source.hours, config.clock).flatMap((window) =>
-    sands.map((sand) => seasonCase(config, source, { sand, window })),
+  return placedWindows([source]).flatMap(({ config, window }) =>
+    sands.map((sand) => seasonCase(config, source, { sand, bed: sandClass(sand).bed, window })),
   );
 }
 
@@ -84,10 +104,16 @@ async function rowsOf(
   one: SeasonCase,
   only: readonly string[],
 ): Promise<(readonly [string, Outcome])[]> {
+  const model = sandClassModels[one.sand]?.model;
+  if (model === undefined) throw new Error(`no such sand class: ${one.sand}`);
+  const store = modelStore(model);
   const ways: [string, () => Outcome | Promise<Outcome>][] = [
-    ['perfect', () => dewbeat(one, 'perfect', null)],
-    ['persistence', () => dewbeat(one, 'persistence', byTheRule(one))],
-    ['every quarter', () => dewbeat(one, 'persistence', QUARTERLY)],
+    ['perfect', () => dewbeat(one, { store, forecast: 'perfect', revisions: null })],
+    [
+      'persistence',
+      () => dewbeat(one, { store, forecast: 'persistence', revisions: byTheRule(one) }),
+    ],
+    ['every quarter', () => dewbeat(one, { store, forecast: 'persistence', revisions: QUARTERLY })],
     ['common clock', () => commonPractice(one)],
     ['best clock', () => bestClock(one)],
   ];

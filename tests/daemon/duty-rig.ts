@@ -5,6 +5,7 @@ import { problemText } from '../../daemon/config/problems.ts';
 import type { DutyParts } from '../../daemon/duties/duty.ts';
 import { cautionsFor } from '../../daemon/gate/cautions.ts';
 import { confirmPlan } from '../../daemon/gate/gate.ts';
+import { siteInUseOf, useSite } from '../../daemon/gate/site-in-use.ts';
 import { openWeather } from '../../daemon/planning/open-weather.ts';
 import { addFieldReport } from '../../daemon/store/field-reports.ts';
 import { addAttempt } from '../../daemon/store/owed.ts';
@@ -23,7 +24,10 @@ const LINES = [
   'supply: { pump_flow: 900 L/min }',
   'sands: { pit: { capacity: 1.5 mm } }',
   'beds:',
-  ...[1, 2, 3].map((bed) => `  - { id: bed-${bed}, name: Bed ${bed}, area: 450 m², sand: pit }`),
+  ...[1, 2, 3].map(
+    (bed) =>
+      `  - { id: bed-${bed}, name: Bed ${bed}, area: 450 m², sand: pit, water_before_seeding: true }`,
+  ),
   'stations:',
   ...['1a', '1b', '2a', '3a', '3b'].map(
     (id) =>
@@ -39,6 +43,7 @@ export function dutyRig(given: { more?: string[]; startMs?: number } = {}) {
   if (!loaded.ok) throw new Error(loaded.problems.map(problemText).join('\n'));
   const { config } = loaded;
   const db = scratchDatabase();
+  useSite(db, config);
   const startMs = given.startMs ?? EXAMPLE_MADE_AT_MS;
   let nowMs = startMs;
   const parts: DutyParts = {
@@ -65,7 +70,7 @@ export function dutyRig(given: { more?: string[]; startMs?: number } = {}) {
     /** Confirms the newest plan; `sentMin` is when the output took it, left out: at once. */
     confirm(stored: StoredPlan, sentMs: number | null = nowMs): string {
       const result = confirmPlan(
-        { db, clock: config.clock, outputs: ['file'], nowMs },
+        { db, clock: config.clock, site: siteInUseOf(config), outputs: ['file'], nowMs },
         {
           revision: stored.plan.revision,
           digest: stored.digest,

@@ -9,6 +9,7 @@ import type { LoadedConfig } from '../../daemon/config/loaded-config.ts';
 import { startDaemon } from '../../daemon/daemon.ts';
 import { CAUTIONS } from '../../daemon/gate/cautions.ts';
 import { confirmPlan } from '../../daemon/gate/gate.ts';
+import { siteInUseOf } from '../../daemon/gate/site-in-use.ts';
 import { openWeather } from '../../daemon/planning/open-weather.ts';
 import { openDatabase } from '../../daemon/store/database.ts';
 import { openOrders } from '../../daemon/store/owed.ts';
@@ -47,8 +48,8 @@ outputs:
   - { output: file, folder: out }
 supply: { pump_flow: 800 L/min }
 beds:
-  - { id: bed-a, area: 450 m², sand: medium_over_gravel }
-  - { id: bed-b, area: 500 m², sand: fine_over_gravel, exposure: 90 % }
+  - { id: bed-a, area: 450 m², sand: medium_over_gravel, water_before_seeding: true }
+  - { id: bed-b, area: 500 m², sand: fine_over_gravel, water_before_seeding: true, exposure: 90 % }
   - { id: bed-c, area: 480 m², sand: medium_over_gravel, stage: emergence }
 stations:
 ${['a', 'b', 'c']
@@ -103,7 +104,13 @@ describe('a summer month on real weather', () => {
         days.push(stored.plan.siteDay);
         expect(stored.plan.beds.every((bed) => bed.lossMm > 0.5)).toBe(true);
         const confirmed = confirmPlan(
-          { db, clock: config.clock, outputs: ['file'], nowMs: nowMs + 20 * MIN_MS },
+          {
+            db,
+            clock: config.clock,
+            site: siteInUseOf(config),
+            outputs: ['file'],
+            nowMs: nowMs + 20 * MIN_MS,
+          },
           {
             revision: stored.plan.revision,
             digest: stored.digest,

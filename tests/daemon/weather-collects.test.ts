@@ -28,7 +28,7 @@ weather:
   usual: [{ month: 7, high: 30 °C, low: 18 °C, wind: 3 m/s, rain: 0 mm }]
 outputs: [{ output: file, folder: out }]
 supply: { pump_flow: 800 L/min }
-beds: [{ id: bed-a, area: 450 m², sand: medium_over_gravel }]
+beds: [{ id: bed-a, area: 450 m², sand: medium_over_gravel, water_before_seeding: true }]
 stations: [{ id: a1, bed: bed-a, flow: 200 L/min, rate: { stated: 16 mm/h }, rotation: 120 s, measured: true }]
 `;
 
@@ -88,4 +88,23 @@ it('a daemon gathers its forecast, and what it gathered outlives it and the serv
   const told = await dewbeat(['weather'], { cwd, nowMs: NOW_MS + 13 * HOUR_MS });
   expect(told.err).toContain('fixture forecast: it cannot be reached (got ECONNREFUSED)');
   expect(told.out).toMatch(/\d+ h carried: fixture forecast, of 05:00, 13.0 h old/);
+});
+
+it('a daemon that is stopped within a turn of its duties begins none of those behind', async () => {
+  const cwd = scratchFolder();
+  writeFileSync(join(cwd, 'dewbeat.yaml'), config('http://127.0.0.1:9/none'));
+  const loaded = loadConfig(join(cwd, 'dewbeat.yaml'));
+  if (!loaded.ok) throw new Error('the config does not load');
+  const db = openDatabase(loaded.config.dataFolder);
+  const now = () => NOW_MS;
+  const weather = openWeather(loaded.config, undefined, { now, memory: weatherMemory(db) });
+  const log = pino({ level: 'silent' });
+  const daemon = await startDaemon({ config: loaded.config, db, weather, log, now });
+  const turn = daemon.nudge();
+  await daemon.stop();
+  db.close();
+  await turn;
+  const rounds = daemon.rounds();
+  expect(rounds.filter((one) => one.rounds > 0).length).toBeLessThan(rounds.length / 2);
+  expect(rounds.map(({ fault }) => fault)).toEqual(rounds.map(() => null));
 });

@@ -5,6 +5,7 @@ import { openOutputs } from '../../daemon/delivery/open-outputs.ts';
 import { dutiesOf } from '../../daemon/duties/list.ts';
 import { cautionsFor } from '../../daemon/gate/cautions.ts';
 import { confirmPlan, planInForce } from '../../daemon/gate/gate.ts';
+import { siteInUseOf } from '../../daemon/gate/site-in-use.ts';
 import { makePlan } from '../../daemon/planning/make-plan.ts';
 import { newestConfirmation } from '../../daemon/store/confirmations.ts';
 import { openDatabase } from '../../daemon/store/database.ts';
@@ -78,7 +79,7 @@ export async function liveSeason(folder: string, onDay?: (day: number) => void):
     const newest = newestPlan(db);
     if (newest === null || newestConfirmation(db)?.stored.planId === newest.planId) return;
     confirmPlan(
-      { db, clock: config.clock, outputs: [...outputs.keys()], nowMs },
+      { db, clock: config.clock, site: siteInUseOf(config), outputs: [...outputs.keys()], nowMs },
       {
         revision: newest.plan.revision,
         digest: newest.digest,

@@ -11,6 +11,7 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import Database from 'libsql';
 import { DATABASE_FILE } from '../../daemon/store/database.ts';
 import { earlySite } from './early-site.ts';
 import { type FolderSite, folderSite } from './folder-site.ts';
@@ -36,6 +37,7 @@ export async function damage(broken: (what: string) => void): Promise<string> {
     if (written.code !== 0) broken(`damage: no backup was written: ${written.said}`);
     for (const [what, harm] of Object.entries(HARMS)) {
       await end(daemon, 'SIGTERM');
+      settle(file);
       harm(file);
       await refused(what, { folder, file, broken });
       await restored(what, { folder, file, backup, site, broken });
@@ -51,6 +53,13 @@ export async function damage(broken: (what: string) => void): Promise<string> {
     if (daemon) await end(daemon, 'SIGKILL');
     rmSync(folder, { recursive: true, force: true });
   }
+}
+
+/** What still stands in the log beside the file would hide the harm. */
+function settle(file: string): void {
+  const db = new Database(file);
+  db.pragma('wal_checkpoint(TRUNCATE)');
+  db.close();
 }
 
 const HARMS: Readonly<Record<string, (file: string) => void>> = {

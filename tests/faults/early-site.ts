@@ -28,7 +28,8 @@ export async function earlySite(
     'sands: { crest: { capacity: 1.2 mm } }',
     'beds:',
     ...numbers.map(
-      (n) => `  - { id: g${n}, area: 400 m², sand: crest${n % 2 === 0 ? ', exposure: 90 %' : ''} }`,
+      (n) =>
+        `  - { id: g${n}, area: 400 m², sand: crest, water_before_seeding: true${n % 2 === 0 ? ', exposure: 90 %' : ''} }`,
     ),
     'stations:',
     ...numbers.map(

@@ -37,6 +37,7 @@ export function folderSite(given: {
   const { folder, config, broken } = given;
   const { port } = config.page;
   const confirmed = new Set<string>();
+  let refusal = '';
 
   const order = (): FolderOrder | null => {
     try {
@@ -59,22 +60,35 @@ export function folderSite(given: {
     async confirm(plan) {
       const cautions = ALL_CAUTIONS.map(({ code }) => code);
       const body = { ...plan, who: 'Person 2 (invented)', cautions };
-      const { status } = await ask(port, '/api/confirm', body);
+      const { status, text } = await ask(port, '/api/confirm', body);
       if (status === 200) confirmed.add(plan.digest);
+      refusal = status === 200 ? '' : text;
       return status;
     },
     async confirmFresh() {
       const made = await command(folder, ['plan', '--lift', '--who', 'Person 2 (invented)']);
       if (made.code !== 0) broken(`no fresh plan could be made: ${made.said}`);
-      const plan = await newest();
+      let plan = await newest();
+      let status = 0;
+      // The daemon may have planned anew meanwhile: a person looks again and confirms that one.
+      for (let tries = 0; tries < 3 && plan !== null && status !== 200; tries++) {
+        if (tries > 0) plan = await newest();
+        if (plan === null) break;
+        // It may be in the folder before the answer to the confirm is here.
+        confirmed.add(plan.digest);
+        status = await site.confirm(plan);
+      }
       if (plan === null) return broken('the page shows no plan');
-      // It may be in the folder before the answer to the confirm is here.
-      confirmed.add(plan.digest);
-      const status = await site.confirm(plan);
-      if (status !== 200) return broken(`a fresh plan was refused with ${status}`);
-      const isThere = () => order()?.digest === plan.digest && (order()?.runs.length ?? 0) > 0;
-      if (!(await until(isThere, PATIENCE_MS)))
-        broken('a confirmed plan did not get to the folder');
+      const { digest } = plan;
+      if (status !== 200) return broken(`a fresh plan was refused with ${status}: ${refusal}`);
+      const isThere = () => order()?.digest === digest && (order()?.runs.length ?? 0) > 0;
+      if (await until(isThere, PATIENCE_MS)) return;
+      const stands = order();
+      const readiness = await ask(port, '/ready');
+      broken(
+        `a confirmed plan did not get to the folder: ${plan.digest} of revision ${plan.revision}; ` +
+          `there stands ${stands?.digest ?? 'none'} with ${stands?.runs.length ?? 0} runs; ${readiness.text}`,
+      );
     },
     watch() {
       const digest = order()?.digest ?? null;

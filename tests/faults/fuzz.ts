@@ -48,7 +48,7 @@ export async function fuzz(asked: {
   const parts = { weather: Math.ceil(inputs / 2), configs: Math.ceil(inputs / 5), messages: 0 };
   parts.messages = inputs - parts.weather - parts.configs;
   // Throws at the first case that is taken in silence, with what it was.
-  const weather = fuzzWeather(parts.weather, seed);
+  const weather = await fuzzWeather(parts.weather, seed);
   const configs = fuzzConfigs(parts.configs, rng);
   const messages = fuzzMessages(parts.messages, rng);
   globalThis.gc?.();

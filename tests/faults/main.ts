@@ -1,11 +1,14 @@
 import { parseArgs } from 'node:util';
 import { disk } from './disk.ts';
 import { fuzz } from './fuzz.ts';
+import { inflow } from './inflow.ts';
 import { killRun } from './kill.ts';
 import { line } from './line.ts';
 import { runs } from './runs.ts';
 import { simulation } from './simulation/simulation.ts';
 import { soak } from './soak.ts';
+import { stop } from './stop/stop.ts';
+import { thoughts } from './thoughts.ts';
 
 const { values, positionals } = parseArgs({
   allowPositionals: true,
@@ -15,8 +18,12 @@ const { values, positionals } = parseArgs({
     restarts: { type: 'string', default: '25' },
     seconds: { type: 'string', default: '60' },
     days: { type: 'string', default: '30' },
+    previews: { type: 'string', default: '150' },
     inputs: { type: 'string', default: '100000' },
+    'export-mb': { type: 'string', default: '400' },
+    messages: { type: 'string', default: '30000' },
     seed: { type: 'string', default: '1' },
+    only: { type: 'string' },
   },
 });
 
@@ -53,6 +60,19 @@ const RUNS: Readonly<Record<string, () => Promise<Report>>> = {
         if (done % 10 === 0) process.stderr.write(`${done} kills\n`);
       },
     }),
+  stop: () =>
+    stop({
+      only: values.only,
+      onDone: (name) => process.stderr.write(`${name}\n`),
+    }),
+  inflow: () =>
+    inflow({
+      exportMb: Number(values['export-mb']),
+      messages: Number(values.messages),
+      watchedS: 61,
+      ceilingMs: 2_000,
+    }),
+  thoughts: () => thoughts({ previews: Number(values.previews) }),
   fuzz: () => fuzz({ inputs: Number(values.inputs), seed: Number(values.seed) }),
   soak: () =>
     soak({

@@ -3,6 +3,7 @@ import type { Run } from '../../calc/schedule/run.ts';
 import type { LoadedConfig } from '../../daemon/config/loaded-config.ts';
 import { ALL_CAUTIONS } from '../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../daemon/gate/gate.ts';
+import { siteInUseOf } from '../../daemon/gate/site-in-use.ts';
 import { makePlan } from '../../daemon/planning/make-plan.ts';
 import { openWeather } from '../../daemon/planning/open-weather.ts';
 import type { Db } from '../../daemon/store/database.ts';
@@ -59,7 +60,13 @@ export function personsAt(given: {
     const runs = order.runs.map(runOf);
     persons.arrived({ output: 'mqtt', orderId: order.order_id, runs, nowMs: Date.now() });
   };
-  const gate = () => ({ db, clock: config.clock, outputs: ['mqtt'], nowMs: Date.now() });
+  const gate = () => ({
+    db,
+    clock: config.clock,
+    site: siteInUseOf(config),
+    outputs: ['mqtt'],
+    nowMs: Date.now(),
+  });
 
   return {
     counts,

@@ -2,11 +2,12 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { DEED_HEADER } from '../../daemon/web/safety/request-origin.ts';
 
-const PROGRAM = fileURLToPath(new URL('../../dist/daemon/main.js', import.meta.url));
+export const PROGRAM = fileURLToPath(new URL('../../dist/daemon/main.js', import.meta.url));
 
 /** Starts the built daemon on the config in a folder; it says nothing. */
-export function startProgram(folder: string): ChildProcess {
-  const child = spawn(process.execPath, [PROGRAM, 'run', '--log-level', 'silent'], {
+export function startProgram(folder: string, nodeArgs: readonly string[] = []): ChildProcess {
+  const args = [...nodeArgs, PROGRAM, 'run', '--log-level', 'silent'];
+  const child = spawn(process.execPath, args, {
     cwd: folder,
     stdio: 'ignore',
   });

@@ -7,6 +7,7 @@ import type { Run } from '../../calc/schedule/run.ts';
 import type { LoadedConfig } from '../../daemon/config/loaded-config.ts';
 import { ALL_CAUTIONS } from '../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../daemon/gate/gate.ts';
+import { siteInUseOf } from '../../daemon/gate/site-in-use.ts';
 import { makePlan } from '../../daemon/planning/make-plan.ts';
 import { openWeather } from '../../daemon/planning/open-weather.ts';
 import { type Db, openDatabase } from '../../daemon/store/database.ts';
@@ -90,7 +91,13 @@ export async function runs(asked: {
     });
     await hears.subscribeAsync('dewbeat/+/run', { qos: 1 });
 
-    const gate = () => ({ db, clock: config.clock, outputs: ['mqtt'], nowMs: Date.now() });
+    const gate = () => ({
+      db,
+      clock: config.clock,
+      site: siteInUseOf(config),
+      outputs: ['mqtt'],
+      nowMs: Date.now(),
+    });
     const confirm = async () => {
       if (newestPlan(db) === null) {
         await makePlan(
@@ -110,7 +117,7 @@ export async function runs(asked: {
         broken.push(`a fresh plan was refused: ${result.refusal.text}`);
         return;
       }
-      confirmed.push({ fromMs, keys: new Set(result.confirmed.plan.runs.map(keyOf)) });
+      confirmed.push({ fromMs, keys: new Set(result.plan.runs.map(keyOf)) });
       counts.confirms += 1;
     };
     const hold = () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { manyHistories } from './simulation/many-histories.ts';
-import { MUTANTS } from './simulation/simulation.ts';
+import { MUTANTS, STOP_MUTANTS } from './simulation/simulation.ts';
 
 /** Seeds that the long run does not begin with. */
 const FIRST_SEED = 100_000;
@@ -24,6 +24,15 @@ describe('a share of the simulated histories', () => {
     'finds out a gate without %s',
     async (withoutGuard) => {
       const mutant = { firstSeed: 1, histories: 200, withoutGuard, stopAtFirst: true };
+      expect((await manyHistories(mutant)).failed.length).toBe(1);
+    },
+    60_000,
+  );
+
+  it.each(STOP_MUTANTS)(
+    'finds out a stop with %s within 20 histories',
+    async (stopMutant) => {
+      const mutant = { firstSeed: 1, histories: 20, stopMutant, stopAtFirst: true };
       expect((await manyHistories(mutant)).failed.length).toBe(1);
     },
     60_000,

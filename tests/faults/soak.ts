@@ -6,6 +6,7 @@ import { openOutputs } from '../../daemon/delivery/open-outputs.ts';
 import { dutiesOf } from '../../daemon/duties/list.ts';
 import { ALL_CAUTIONS } from '../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater, planInForce } from '../../daemon/gate/gate.ts';
+import { siteInUseOf } from '../../daemon/gate/site-in-use.ts';
 import { makePlan } from '../../daemon/planning/make-plan.ts';
 import { DATABASE_FILE, openDatabase } from '../../daemon/store/database.ts';
 import { addFieldReport } from '../../daemon/store/field-reports.ts';
@@ -40,7 +41,13 @@ export async function soak(asked: {
     const outputs = await openOutputs(config, { now, log, report: () => undefined });
     for (const output of outputs.values()) await output.start();
     const duties = dutiesOf({ config, db, weather, log, now, outputs });
-    const gate = () => ({ db, clock: config.clock, outputs: [...outputs.keys()], nowMs });
+    const gate = () => ({
+      db,
+      clock: config.clock,
+      site: siteInUseOf(config),
+      outputs: [...outputs.keys()],
+      nowMs,
+    });
     const reported = new Set<string>();
     const counts = { confirms: 0, holds: 0, reports: 0 };
 

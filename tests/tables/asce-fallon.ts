@@ -100,31 +100,3 @@ export const FALLON_HOUR = {
     tallEtMm: 0.71964,
   },
 } as const;
-
-/**
- * Greeley, Colorado (ASCE-EWRI 2005, appendix C), 40.41° N, 1462.4 m, anemometer at 3 m: published
- * ET from memory, held to 0.03 mm.
- */
-export const GREELEY = { latitudeDeg: 40.41, elevationM: 1462.4, anemometerM: 3 } as const;
-export const GREELEY_DAYS = [
-  {
-    dayOfYear: 183,
-    highC: 32.4,
-    lowC: 10.9,
-    vapourPressureKPa: 1.27,
-    solarMjPerM2: 22.4,
-    windMPerS: 1.94,
-    fromMemory: { shortEtMm: 5.71, tallEtMm: 7.34 },
-    recomputed: { shortEtMm: 5.69, tallEtMm: 7.32 },
-  },
-  {
-    dayOfYear: 184,
-    highC: 33.6,
-    lowC: 12.2,
-    vapourPressureKPa: 1.19,
-    solarMjPerM2: 26.8,
-    windMPerS: 2.14,
-    fromMemory: { shortEtMm: 6.71, tallEtMm: 8.68 },
-    recomputed: { shortEtMm: 6.706, tallEtMm: 8.684 },
-  },
-];

@@ -3,9 +3,6 @@ import { requireNumbers } from '../../sprinkler/require-number.ts';
 import type { Notice } from '../notice.ts';
 import { spanOf, spellsOf } from './hours.ts';
 
-/** Air temperature at and below which no water goes on while it falls (common practice: 2 to 3). */
-export const FROST_LIMIT_C = 3;
-
 /**
  * First spell in which water could freeze on the turf, or null.
  *
@@ -13,15 +10,16 @@ export const FROST_LIMIT_C = 3;
  * a clear calm night is colder than the air at its shelter, hence a limit above freezing. The first
  * hour given has no hour before it and counts as falling.
  *
- * @param asked hours of weather in order of time; limit -5 to 10 °C.
+ * @param asked hours of weather in order of time; limit -5 to 10 °C, the same at which cycles keep
+ *   off, so that what a plan tells and what it does agree.
  * @throws RangeError when the limit is outside its range.
  * Source: common practice, no irrigation at or below 2 to 3 °C and falling.
  */
 export function frostNotice(asked: {
   hours: readonly WeatherHour[];
-  limitC?: number;
+  limitC: number;
 }): Notice | null {
-  const { hours, limitC = FROST_LIMIT_C } = asked;
+  const { hours, limitC } = asked;
   requireNumbers('frostNotice', { limitC: [limitC, { atLeast: -5, atMost: 10 }] });
   const [spell] = spellsOf(hours, (hour) => hour.airTempC <= limitC);
   if (spell === undefined) return null;

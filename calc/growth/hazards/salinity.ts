@@ -52,34 +52,3 @@ export function irrigationSalinityNotice(asked: {
     toMs,
   };
 }
-
-/**
- * Salinity of the soil against creeping bentgrass, or null below the band in which it is moderately
- * sensitive. Seedlings bear less than the grown turf that the band was found on.
- *
- * @param asked conductivity of the saturated paste extract, 0 to 60 dS/m; the stretch of time that
- *   the reading speaks for.
- * @throws RangeError when the conductivity is outside its range.
- * Source: turf salinity classes: bentgrass moderately sensitive, soil 3 to 6 dS/m.
- */
-export function soilSalinityNotice(asked: {
-  soilDSPerM: number;
-  fromMs: number;
-  toMs: number;
-}): Notice | null {
-  const { soilDSPerM, fromMs, toMs } = asked;
-  requireNumbers('soilSalinityNotice', { soilDSPerM: [soilDSPerM, { atLeast: 0, atMost: 60 }] });
-  if (soilDSPerM < 3) return null;
-  const above = soilDSPerM > 6;
-  return {
-    code: 'soil_salinity',
-    severity: above ? 'danger' : 'warn',
-    text: above
-      ? 'The soil is more saline than bentgrass bears. Ask a laboratory before the next feed; leaching is a decision for a person, with the drainage in mind.'
-      : 'The soil is as saline as bentgrass bears. Seedlings bear less: measure again after the next deep watering.',
-    rule: 'Bentgrass is moderately sensitive: soil at 3 to 6 dS/m (turf salinity classes).',
-    inputs: { soilDSPerM, fromDSPerM: 3, toDSPerM: 6 },
-    fromMs,
-    toMs,
-  };
-}

@@ -1,4 +1,5 @@
 import { useEffect, useState } from 'preact/hooks';
+import type { TodayView } from '../views/today-view.ts';
 import { ActionBar } from './action-bar.tsx';
 import { AwayBanner } from './away-banner.tsx';
 import { BedPage } from './bed-page.tsx';
@@ -34,13 +35,13 @@ export function App() {
   const live = useLive();
   const route = useRoute();
   const [who, setWho] = useName(live.me?.name ?? null);
-  const [told, setTold] = useState<{ line: string; kind: 'well' | 'wrong' } | null>(null);
+  const [told, setTold] = useState<Told | null>(null);
   const [holding, setHolding] = useState(false);
   const { today } = live;
   useEffect(() => {
     document.title = `${TITLES[route.room]}, ${today?.site.name ?? 'dewbeat'}`;
   }, [route.room, today?.site.name]);
-  if (live.mustSignIn) return <SignIn names={live.me?.names ?? []} done={live.read} />;
+  if (live.mustSignIn) return <SignIn me={live.me} done={live.read} />;
   if (today === null) {
     return (
       <main class="loading">
@@ -66,8 +67,10 @@ export function App() {
     setWho,
     signedIn: live.me?.name != null,
     mayChange: live.me?.role !== 'watcher',
-    tell: (line, kind = 'well') => setTold({ line, kind }),
+    tell: (line, kind = 'well', holdId) =>
+      setTold({ line, kind, readThen: today, ...(holdId === undefined ? {} : { holdId }) }),
   };
+  const isTold = told !== null && !isLifted(told, today);
   return (
     <PageProvider value={page}>
       <button type="button" class="skip" onClick={skipToMain}>
@@ -79,7 +82,7 @@ export function App() {
       <main id="main" tabIndex={-1}>
         <AwayBanner />
         <div role="status" class="told-place">
-          {told === null ? null : (
+          {!isTold ? null : (
             <p class={`told ${told.kind}`}>
               {told.line}{' '}
               <button type="button" class="quiet" onClick={() => setTold(null)}>
@@ -98,6 +101,22 @@ export function App() {
       ) : null}
     </PageProvider>
   );
+}
+
+/** What a person was told last. */
+interface Told {
+  line: string;
+  kind: 'well' | 'wrong';
+  /** Today as it had been read then: it does not know yet of what was done. */
+  readThen: TodayView;
+  /** The hold that it speaks of. */
+  holdId?: number;
+}
+
+/** True once a confirm has lifted the hold of which was told. */
+function isLifted({ holdId, readThen }: Told, today: TodayView): boolean {
+  if (holdId === undefined || today === readThen) return false;
+  return !today.holds.some((hold) => hold.holdId === holdId);
 }
 
 function Room({ route }: { route: Route }) {

@@ -17,10 +17,8 @@ export function BedCycles({ view }: { view: BedView }) {
               <StateMark state={one.state} x={11} y={11} />
             </svg>
             <div>
-              <strong>{time.timeOf(one.startMs)}</strong> ({one.sun}),{' '}
-              {show.duration(one.runMin * 60)}, {one.rotations}{' '}
-              {one.rotations === 1 ? 'rotation' : 'rotations'}, {show.depth(one.netMm)}:{' '}
-              {one.stateWords}.<br />
+              <strong>{time.timeOf(one.startMs)}</strong> ({one.sun}), {one.watering},{' '}
+              {show.depth(one.netMm)}: {one.stateWords}.<br />
               <span class="small">{one.reason}</span>
             </div>
           </li>

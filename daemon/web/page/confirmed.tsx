@@ -9,16 +9,22 @@ import { Texts } from './texts.tsx';
 export function Confirmed({ done }: { done: ConfirmView }) {
   const { today, time } = usePage();
   const next = nextWater(today.beds);
+  const own = today.deliveries.filter(({ orderId }) => orderId === done.orderId);
+  const isThere = own.length > 0 && own.every(({ state }) => state === 'accepted');
   return (
     <div>
       <div role="status">
         <ArrivedHeading>Confirmed</ArrivedHeading>
-        <p class="standing well">{done.line}</p>
+        <p class={isThere ? 'standing well' : 'standing'}>{done.line}</p>
+        {isThere || own.length > 0 ? null : <p class="told wrong">{done.onItsWay}</p>}
       </div>
       {next === null ? null : (
         <p>
           Next water: {time.timeOf(next.atMs)} on {next.name}.
         </p>
+      )}
+      {own.length === 0 || isThere ? null : (
+        <p class="told wrong">Not every receiver has it yet:</p>
       )}
       <Texts lines={today.deliveries.map((one) => one.line)} />
       {done.missed.length === 0 ? null : (

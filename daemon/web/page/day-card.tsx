@@ -102,15 +102,14 @@ const CARD_WORDS: Readonly<Record<RunState, string>> = {
 };
 
 function Starts({ groups }: { groups: readonly StartGroup[] }) {
-  const { time, show } = usePage();
+  const { time } = usePage();
   if (groups.length === 0) return <>no cycle</>;
   return (
     <>
       {groups.map((group) => (
-        <div key={`${group.state} ${group.runMin} ${group.rotations}`}>
-          <strong>{group.startMs.map(time.timeOf).join(', ')}</strong>:{' '}
-          {show.duration(group.runMin * 60)}, {group.rotations}{' '}
-          {group.rotations === 1 ? 'rotation' : 'rotations'}; {CARD_WORDS[group.state]}
+        <div key={`${group.state} ${group.watering}`}>
+          <strong>{group.startMs.map(time.timeOf).join(', ')}</strong>: {group.watering};{' '}
+          {CARD_WORDS[group.state]}
         </div>
       ))}
     </>

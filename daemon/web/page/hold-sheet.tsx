@@ -1,38 +1,27 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { holdWater } from './api.ts';
 import { byName } from './fields.tsx';
 import { NameField } from './name-field.tsx';
 import { usePage } from './page-context.ts';
-import { StopByHand } from './stop-by-hand.tsx';
+import { useHold } from './use-hold.tsx';
 
 /** Stops water: opening this is the first tap, the bed or everything is the second. */
 export function HoldSheet({ bedId, close }: { bedId: string | null; close(): void }) {
   const { today, who, live, tell, time } = usePage();
   const [why, setWhy] = useState('');
   const [until, setUntil] = useState('');
-  const [busy, setBusy] = useState(false);
-  const [failed, setFailed] = useState<string | null>(null);
-  const [unheard, setUnheard] = useState(false);
+  const { busy, told, put } = useHold(live.away, live.read);
   const sheet = useRef<HTMLDialogElement>(null);
   useEffect(() => sheet.current?.showModal(), []);
   const first = today.beds.filter((bed) => bed.id === bedId);
   const beds = [...first, ...byName(today.beds.filter((bed) => bed.id !== bedId))];
 
   const hold = async (which: 'all' | string[]) => {
-    setBusy(true);
-    setFailed(null);
-    setUnheard(false);
     const untilMs = until === '' ? null : time.nextAt(until, live.nowMs);
-    const outcome = await holdWater({ beds: which, why, untilMs, who });
-    setBusy(false);
-    if (outcome.kind === 'well') {
-      tell(`${outcome.value.line} Water starts again only with a fresh plan that is confirmed.`);
-      close();
-      await live.read();
-      return;
-    }
-    if (outcome.kind === 'refused') setFailed(`NOT on hold. ${outcome.error.message}`);
-    else setUnheard(true);
+    const done = await put({ beds: which, why, untilMs, who });
+    if (done === null) return;
+    tell(done.line, 'well', done.holdId);
+    close();
+    await live.read();
   };
 
   return (
@@ -41,15 +30,7 @@ export function HoldSheet({ bedId, close }: { bedId: string | null; close(): voi
       {live.away ? null : (
         <p>One tap stops it now. Starting again takes a fresh plan that a person confirms.</p>
       )}
-      <div role="alert">
-        {failed === null ? null : <p class="told wrong">{failed}</p>}
-        {unheard || live.away ? (
-          <p class="told wrong">
-            {unheard ? 'NOT on hold: the daemon does not answer.' : 'The daemon does not answer.'}{' '}
-            To stop water now, <StopByHand />
-          </p>
-        ) : null}
-      </div>
+      {told}
       <button type="button" class="hold big" disabled={busy} onClick={() => void hold('all')}>
         Hold all beds
       </button>

@@ -89,10 +89,7 @@ function CycleTable() {
                 <td>{time.timeOf(one.startMs)}</td>
                 <td>{one.sun}</td>
                 <th scope="row">{one.name}</th>
-                <td>
-                  {show.duration(one.runMin * 60)}, {one.rotations}{' '}
-                  {one.rotations === 1 ? 'rotation' : 'rotations'}
-                </td>
+                <td>{one.watering}</td>
                 <td>{show.depth(one.netMm)}</td>
                 <td>{one.stateWords}</td>
                 <td>{one.reason}</td>

@@ -17,8 +17,8 @@ export interface PageContext {
   signedIn: boolean;
   /** False for a person who may look and hold only. */
   mayChange: boolean;
-  /** Says a line aloud and at the top of the page. */
-  tell(line: string, kind?: 'well' | 'wrong'): void;
+  /** Says a line aloud and at the top of the page; of a hold only as long as it stands. */
+  tell(line: string, kind?: 'well' | 'wrong', holdId?: number): void;
 }
 
 const Context = createContext<PageContext | null>(null);

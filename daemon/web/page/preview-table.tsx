@@ -30,6 +30,11 @@ function BeforeAfter({ view }: { view: PreviewView }) {
   const minutes = (runMin: number) => show.duration(runMin * 60);
   return (
     <>
+      <ul class="lines">
+        {view.dry.map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
       <p>
         {before === null
           ? `${after.cycles} cycles, ${minutes(after.runMin)} in all.`

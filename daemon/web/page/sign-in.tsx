@@ -1,10 +1,13 @@
 import { useState } from 'preact/hooks';
+import type { MeView } from '../views/change-view.ts';
 import { signIn } from './api.ts';
+import { HoldUnsigned } from './hold-unsigned.tsx';
 import { StopByHand } from './stop-by-hand.tsx';
 import { device } from './this-device.ts';
 
-/** Name and PIN, where people are named in the config. */
-export function SignIn({ names, done }: { names: readonly string[]; done(): Promise<void> }) {
+/** Name and PIN, where people are named in the config, and a hold for whoever stands here. */
+export function SignIn({ me, done }: { me: MeView | null; done(): Promise<void> }) {
+  const names = me?.names ?? [];
   const [name, setName] = useState('');
   const [pin, setPin] = useState('');
   const [wrong, setWrong] = useState<string | null>(null);
@@ -59,6 +62,7 @@ export function SignIn({ names, done }: { names: readonly string[]; done(): Prom
         </button>
         <div role="alert">{wrong === null ? null : <p class="told wrong">{wrong}</p>}</div>
       </form>
+      {me?.stopByAnyone === true ? <HoldUnsigned /> : null}
       <p class="small">
         Water can be stopped without this page: <StopByHand />
       </p>

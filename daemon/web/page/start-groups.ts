@@ -3,8 +3,7 @@ import type { LineCycle, RunState } from '../views/day-line-view.ts';
 /** Cycles of a bed that are alike in all but their time. */
 export interface StartGroup {
   state: RunState;
-  runMin: number;
-  rotations: number;
+  watering: string;
   startMs: number[];
 }
 
@@ -12,11 +11,11 @@ export interface StartGroup {
 export function startGroups(cycles: readonly LineCycle[]): StartGroup[] {
   const groups = new Map<string, StartGroup>();
   for (const cycle of cycles.toSorted((a, b) => a.startMs - b.startMs)) {
-    const { state, runMin, rotations, startMs } = cycle;
-    const key = `${state} ${runMin} ${rotations}`;
+    const { state, watering, startMs } = cycle;
+    const key = `${state} ${watering}`;
     const group = groups.get(key);
     if (group === undefined) {
-      groups.set(key, { state, runMin, rotations, startMs: [startMs] });
+      groups.set(key, { state, watering, startMs: [startMs] });
     } else {
       group.startMs.push(startMs);
     }

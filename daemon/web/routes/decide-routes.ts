@@ -1,14 +1,15 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
+import { bedsToHold } from '../../acts/beds-to-hold.ts';
 import { changesSince } from '../../acts/changes-since.ts';
 import { confirm } from '../../acts/confirm.ts';
-import { bedsToHold, hold, sayHeld } from '../../acts/hold.ts';
-import { sayUnwritten } from '../../delivery/stop-without-store.ts';
-import type { UnwrittenHold } from '../../delivery/unwritten-holds.ts';
+import { hold } from '../../acts/hold.ts';
+import type { AskedStop } from '../../delivery/stop-desk.ts';
+import { sayStop } from '../../words/say-stop.ts';
 import { Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
 import type { ApiError, ConfirmView, HoldDoneView } from '../views/change-view.ts';
-import type { WebParts } from '../web-parts.ts';
+import type { StopDone, WebParts } from '../web-parts.ts';
 import { bodyOf } from './body.ts';
 
 const whoSchema = z.string().trim().max(60).optional();
@@ -34,14 +35,21 @@ const holdSchema = z.strictObject({
 /** Confirm and hold: what lets water out, and what stops it. */
 export function decideRoutes(app: FastifyInstance, parts: WebParts, guard: Guard): void {
   const { db, config, now } = parts;
+  const stopWater =
+    parts.stopWater ??
+    (async (asked: AskedStop): Promise<StopDone> => {
+      const written = hold({ db, config, nowMs: asked.atMs }, asked);
+      const words = sayStop({ ...asked, stoppedAt: [], unwritten: null, keeper: 'daemon' });
+      return { words, written };
+    });
 
   app.post('/api/confirm', async (request): Promise<ConfirmView> => {
     const body = bodyOf(confirmSchema, request.body);
     const who = guard.mustAct(request, 'change', body.who);
     const result = confirm({ db, config, nowMs: now() }, { ...body, who });
     if (result.ok) {
-      const { line, missed, orderId } = result;
-      return { line, missed, orderId };
+      const { line, onItsWay, missed, orderId } = result;
+      return { line, onItsWay, missed, orderId };
     }
     const { refusal } = result;
     throw new Refused(
@@ -58,28 +66,29 @@ export function decideRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
     const given = body.who === undefined || body.who === '' ? 'someone at the page' : body.who;
     const who = guard.mustAct(request, 'hold', given);
     const why = body.why === '' ? 'no reason given' : body.why;
-    const { beds, strangersLine } = bedsToHold(config.site, body.beds);
+    const { beds, strangersLine } = bedsToHold(
+      config.site.beds.map(({ id }) => id),
+      body.beds,
+    );
     if (beds.length === 0) throw new Refused(400, 'no_such_bed', `beds: ${strangersLine}`);
-    const { untilMs } = body;
-    const asked = { who, why, beds, untilMs };
-    const nowMs = now();
-    let done: HoldDoneView;
-    try {
-      done = hold({ db, config, nowMs }, asked);
-    } catch (fault) {
-      if (parts.stopUnwritten === undefined) throw fault;
-      parts.onFault?.(fault);
-      const unwritten: UnwrittenHold = { ...asked, atMs: nowMs };
-      const answers = await parts.stopUnwritten(unwritten);
-      // To stop makes room on a full disk: the store may have taken it meanwhile, and sends it itself.
-      if (unwritten.written === undefined) {
-        throw new Refused(503, 'hold_unwritten', sayUnwritten(fault, answers, 'daemon'));
-      }
-      done = { line: sayHeld(beds), ...unwritten.written };
-    }
-    const line = strangersLine === '' ? done.line : `${done.line} Of the others: ${strangersLine}.`;
-    return { ...done, line };
+    const asked: AskedStop = { who, why, beds, untilMs: body.untilMs, atMs: now() };
+    return holdView(await stopWater(asked), strangersLine);
   });
+}
+
+/**
+ * The answer to a hold that was put on.
+ * @throws Refused where it did not reach every output, or the store does not have it.
+ */
+export function holdView({ words, written }: StopDone, strangersLine: string): HoldDoneView {
+  const { line: said, outputs } = words;
+  const line = strangersLine === '' ? said : `${said} Of the others: ${strangersLine}.`;
+  if (words.isWell && written !== null) {
+    const { holdId, orderId } = written;
+    return { line, outputs, holdId, orderId };
+  }
+  const code = words.isStopped ? 'hold_unwritten' : 'not_stopped';
+  throw new Refused(503, code, [line, ...outputs].join('\n'));
 }
 
 /** The newest plan, and what it changes against the revision that a person has read. */

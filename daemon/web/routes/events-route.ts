@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply } from 'fastify';
+import { storeVersion } from '../../store/version.ts';
 import { Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
-import { viewVersion } from '../views/version.ts';
 import type { WebParts } from '../web-parts.ts';
 
 /** The store is looked at this often: a row of the command line shows no later. */
@@ -29,7 +29,7 @@ export function eventsRoute(app: FastifyInstance, parts: WebParts, guard: Guard)
   };
   const look = () => {
     if (!parts.db.open) return;
-    const version = viewVersion(parts.db);
+    const version = storeVersion(parts.db);
     const isNew = version !== told;
     told = version;
     for (const [reply, listener] of listeners) {
@@ -50,7 +50,7 @@ export function eventsRoute(app: FastifyInstance, parts: WebParts, guard: Guard)
     if (listeners.size >= MOST_LISTENERS) {
       throw new Refused(503, 'too_many_pages', 'page: is open too often; close some and reload');
     }
-    const version = viewVersion(parts.db);
+    const version = storeVersion(parts.db);
     if (listeners.size === 0) told = version;
     reply.hijack();
     reply.raw.writeHead(200, {

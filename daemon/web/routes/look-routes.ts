@@ -5,6 +5,7 @@ import { SURFACES } from '../../../calc/looks/seen.ts';
 import { knownBed } from '../../acts/known-beds.ts';
 import { logLook } from '../../acts/look.ts';
 import { oneAfterAnother } from '../../acts/one-after-another.ts';
+import { reckonerHere } from '../../reckoner/reckoner-here.ts';
 import { sayEffect } from '../../words/look-effect-lines.ts';
 import { saySeen } from '../../words/look-lines.ts';
 import { Refused } from '../refused.ts';
@@ -12,6 +13,9 @@ import type { Guard } from '../safety/guard.ts';
 import type { LookDoneView } from '../views/look-view.ts';
 import type { WebParts } from '../web-parts.ts';
 import { bodyOf } from './body.ts';
+
+/** Looks that wait for those before them. */
+const MOST_LOOKS = 16;
 
 /** What a look may say; the bounds are those of the command line. */
 const lookSchema = z.strictObject({
@@ -27,8 +31,8 @@ const lookSchema = z.strictObject({
 
 /** A look from the page: kept as it is, and taught from; the next plan starts from it. */
 export function lookRoutes(app: FastifyInstance, parts: WebParts, guard: Guard): void {
-  const { db, config, weather, now } = parts;
-  const inTurn = oneAfterAnother();
+  const { db, config, weather, now, reckoner = reckonerHere(parts) } = parts;
+  const inTurn = oneAfterAnother(MOST_LOOKS);
 
   app.post('/api/look', async (request): Promise<LookDoneView> => {
     const { who: given, ...body } = bodyOf(lookSchema, request.body);
@@ -52,7 +56,15 @@ export function lookRoutes(app: FastifyInstance, parts: WebParts, guard: Guard):
       const look = { ...seen, bedId, note, rootMm: null, photo: null, seenMs: nowMs };
       const words = saySeen(look, show);
       const what = `${bed.name}: ${words} at ${config.clock.isoOf(nowMs)}`;
-      const effect = await logLook({ db, config, weather, nowMs }, look, { who, what });
+      const effect = await logLook(
+        { db, config, weather, nowMs },
+        look,
+        { who, what },
+        {
+          beforeLook: (seen) => reckoner.ask('beforeLook', { nowMs, seen }),
+          bedStanding: (id) => reckoner.ask('bedStanding', { nowMs, bedId: id }),
+        },
+      );
       return {
         lookId: effect.look.lookId,
         lines: [

@@ -1,19 +1,18 @@
-import { basename, dirname, join, resolve } from 'node:path';
-import type { FastifyInstance } from 'fastify';
+import { basename, dirname, join } from 'node:path';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { DEMO_FILE } from '../../config/demo.ts';
 import type { LoadedConfig } from '../../config/loaded-config.ts';
 import type { ConfigProblem } from '../../config/problems.ts';
-import { isMap, readText } from '../../config/read-text.ts';
 import { sandSchema } from '../../config/sand-schema.ts';
-import { readYaml } from '../../config/yaml-source.ts';
-import { answeredPlace } from '../../setup/answered-place.ts';
-import { answersSchema, type RawConfig, type SetupAnswers } from '../../setup/answers.ts';
-import { outsideFolder } from '../../setup/inside-folder.ts';
-import { pageWeather } from '../../setup/page-weather.ts';
-import { type SetupPreview, setupPreview } from '../../setup/preview.ts';
-import { sandPicture } from '../../setup/sand-picture.ts';
-import { tryWeather } from '../../setup/try-weather.ts';
+import { reckonerHere } from '../../reckoner/reckoner-here.ts';
+import { answersSchema } from '../../setup/answers.ts';
+import {
+  type CheckedAnswers,
+  type HashedPin,
+  oldConfig,
+  textBefore,
+} from '../../setup/checked-answers.ts';
 import { writeConfig } from '../../setup/write-config.ts';
 import { addStep } from '../../store/steps.ts';
 import { Refused } from '../refused.ts';
@@ -43,56 +42,48 @@ const MOST_PREVIEWS = 8;
 
 /** The set-up: the config as it is, what answers would make of it, and the write. Keepers alone. */
 export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard): void {
-  const { config, db, now } = parts;
+  const { config, db, now, reckoner = reckonerHere(parts) } = parts;
   const file = setupFile(config);
-  const baseFolder = dirname(file);
-  const previews = new Map<string, SetupPreview>();
-  const before = (): string | null => {
-    const read = readText(file);
-    if (read.ok) return read.text;
-    if (read.why === 'no such file') return null;
-    throw new Refused(400, 'refused', `${file}: cannot be read (got ${read.why}); mend that first`);
-  };
-  const oldOf = (text: string | null): RawConfig | null => {
-    const raw = text === null ? null : readYaml(text, file).raw;
-    return isMap(raw) ? raw : null;
+  const place = { file, baseFolder: dirname(file) };
+  const previews = new Map<string, CheckedAnswers>();
+
+  /** PINs of people to be are worked out in the queue of those who sign in. */
+  const hashInTurn = async (pin: string): Promise<string> => {
+    const place = { isAhead: true, group: 'set-up' };
+    const hash = await guard.signIns.pins.enter(place, () => pinHash(pin));
+    if (hash !== null) return hash;
+    throw new Refused(429, 'too_many_attempts', 'PINs: too many wait; try again in a moment');
   };
 
-  /** Nothing outside of the folder is looked into, not even at its headings. */
-  const askedOf = (answers: SetupAnswers, old: RawConfig | null) => {
-    const isInside = outsideFolder(answers, old).length === 0;
-    const made = isInside
-      ? pageWeather(answers, { old, pathOf: (name) => resolve(baseFolder, name) })
-      : { ok: true as const, answers, told: [] };
-    if (made.ok) return { asked: made.answers, told: made.told, problem: null };
-    const { weather: _, ...rest } = answers;
-    const problem: SetupProblem = { path: 'weather.file', line: null, message: made.message };
-    return { asked: rest, told: [], problem };
+  const hashed = async (pin: string): Promise<HashedPin> => {
+    try {
+      return { hash: await hashInTurn(pin) };
+    } catch (error) {
+      if (error instanceof RangeError) return { problem: error.message };
+      throw error;
+    }
+  };
+  const mustSetUp = (request: FastifyRequest) => {
+    const who = guard.mustAct(request, 'change', 'a person at the page');
+    return guard.personOf(request) === null ? request.ip : who;
   };
 
   app.get('/api/setup', async (request): Promise<SetupView> => {
-    guard.mustAct(request, 'change', 'a person at the page');
+    mustSetUp(request);
     const machineZone = Intl.DateTimeFormat().resolvedOptions().timeZone;
-    return readSetup({ old: oldOf(before()), config, file, nowMs: now(), machineZone });
+    const old = oldConfig(textBefore(file), file);
+    return readSetup({ old, config, file, nowMs: now(), machineZone });
   });
 
   app.post('/api/setup/check', async (request): Promise<SetupCheckView> => {
-    guard.mustAct(request, 'change', 'a person at the page');
+    const asker = mustSetUp(request);
     const { answers } = bodyOf(checkSchema, request.body);
-    const text = before();
-    const { asked, told, problem } = askedOf(answers, oldOf(text));
-    const outside = outsideFolder(answers, oldOf(text)).map(
-      ({ path, got }): SetupProblem => ({
-        path,
-        line: null,
-        message: `lies outside of the config's folder (got ${got}); name a place inside it, or use \`dewbeat init\` in a terminal`,
-      }),
-    );
-    const help = { hash: pinHash, env: () => undefined };
-    const preview = await setupPreview(asked, { before: text, file, baseFolder, help });
-    const found = preview.problems.map(problemView);
-    const problems = [...outside, ...(problem === null ? [] : [problem]), ...found];
-    const canWrite = problems.length === 0;
+    const pins: HashedPin[] = [];
+    for (const { pin, pin_env } of answers.people ?? []) {
+      if (pin !== undefined && pin !== '' && pin_env === undefined) pins.push(await hashed(pin));
+    }
+    const preview = await reckoner.ask('setupCheck', { ...place, answers, pins }, asker);
+    const canWrite = preview.problems.length === 0;
     if (canWrite) {
       previews.set(preview.digest, preview);
       for (const digest of previews.keys()) {
@@ -101,9 +92,9 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
       }
     }
     return {
-      problems,
+      problems: preview.problems.map(problemView),
       warnings: preview.warnings.map(problemView),
-      told: [...told, ...preview.told],
+      told: preview.told,
       difference: preview.difference,
       shown: preview.shown,
       digest: canWrite ? preview.digest : null,
@@ -112,36 +103,16 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
   });
 
   app.post('/api/setup/try-weather', async (request): Promise<SetupTrialView> => {
-    guard.mustAct(request, 'change', 'a person at the page');
+    const asker = mustSetUp(request);
     const { answers } = bodyOf(checkSchema, request.body);
-    const old = oldOf(before());
-    const [outside] = outsideFolder(answers, old);
-    if (outside !== undefined) {
-      const line = `${outside.path}: lies outside of the config's folder (got ${outside.got})`;
-      return { ok: false, lines: [line], row: [] };
-    }
-    const { asked, told, problem } = askedOf(answers, old);
-    if (problem !== null) {
-      return { ok: false, lines: [`${problem.path}: ${problem.message}`], row: [] };
-    }
-    const trial = await tryWeather({
-      raw: asked.weather ?? old?.weather,
-      place: answeredPlace(asked, old),
-      baseFolder,
-      units: (asked.units ?? old?.units) === 'us' ? 'us' : 'metric',
-      nowMs: now(),
-    });
-    return { ...trial, lines: [...told, ...trial.lines] };
+    return reckoner.ask('setupWeather', { ...place, answers, nowMs: now() }, asker);
   });
 
   app.post('/api/setup/sand', async (request): Promise<SetupSandView> => {
-    guard.mustAct(request, 'change', 'a person at the page');
+    const asker = mustSetUp(request);
     const { sand } = bodyOf(sandAskSchema, request.body);
-    const { sands } = oldOf(before()) ?? {};
-    const own = typeof sand === 'string' && isMap(sands) ? sands[sand] : undefined;
     try {
-      const entry = own === undefined ? sand : bodyOf(sandSchema, own);
-      return sandPicture(entry, config.units);
+      return await reckoner.ask('setupSand', { sand, file }, asker);
     } catch (error) {
       if (!(error instanceof RangeError)) throw error;
       throw new Refused(400, 'refused', error.message);
@@ -152,7 +123,7 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     const { digest, who: given } = bodyOf(writeSchema, request.body);
     const who = guard.mustAct(request, 'change', given);
     const preview = previews.get(digest);
-    if (preview?.config == null) {
+    if (preview === undefined) {
       throw new Refused(409, 'refused', 'set-up: that preview is no longer known; check it again');
     }
     const written = writeConfig({ path: file, ...preview, nowMs: now() });
@@ -162,7 +133,7 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     const lines = [`Written: ${written.path}`];
     if (written.copy !== null) lines.push(`The file before is kept as ${written.copy}`);
     const { askReload } = parts;
-    const reloads = askReload !== undefined && preview.config.dataFolder === config.dataFolder;
+    const reloads = askReload !== undefined && preview.dataFolder === config.dataFolder;
     lines.push(
       reloads
         ? 'The daemon takes it up now; people sign in again.'

@@ -1,10 +1,12 @@
-import type { FastifyInstance } from 'fastify';
+import { createHash, randomBytes } from 'node:crypto';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { isLoopback } from '../../config/page-schema.ts';
 import { Refused } from '../refused.ts';
-import { attempts } from '../safety/attempts.ts';
+import { addressGroup } from '../safety/address-group.ts';
+import { type Counted, ONE_ADDRESS, ONE_ASKER } from '../safety/attempts.ts';
 import type { Guard } from '../safety/guard.ts';
-import { pinHash, pinMatches } from '../safety/pin-hash.ts';
+import { pinMatches } from '../safety/pin-hash.ts';
 import type { MeView } from '../views/change-view.ts';
 import type { WebParts } from '../web-parts.ts';
 import { bodyOf } from './body.ts';
@@ -14,16 +16,26 @@ const signInSchema = z.strictObject({
   pin: z.string().min(1).max(64),
 });
 
+/** When a full queue may have room again. */
+const FULL_S = 1;
+
 /** Who is asking, signing in and signing out. */
 export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard): void {
-  const { config, now } = parts;
-  const { people, address } = config.page;
+  const { config, steadyMs = () => performance.now() } = parts;
+  const { people, address, stop_by_anyone: stopByAnyone } = config.page;
+  const { attempts: tries, pins } = guard.signIns;
   // Beyond this machine names are told to nobody who has not signed in.
   const namesFor = (isKnown: boolean) =>
     isKnown || isLoopback(address) ? people.map((one) => one.name) : [];
-  const tries = attempts();
-  // A name that nobody has costs as long as a wrong PIN, so that names cannot be found by time.
-  const nobody = pinHash(`nobody ${Math.random()}`);
+  const standInSalt = randomBytes(16);
+  /**
+   * A name that nobody has costs as long as a wrong PIN of somebody's, always the same one's, so that
+   * names cannot be found by time.
+   */
+  const standIn = (name: string) => {
+    const number = createHash('sha256').update(standInSalt).update(name.toLowerCase()).digest();
+    return people[number.readUInt32BE() % people.length]?.pin ?? '';
+  };
 
   app.get('/api/me', async (request): Promise<MeView> => {
     const person = guard.personOf(request);
@@ -33,6 +45,7 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
       role: person?.role ?? (people.length === 0 ? 'keeper' : null),
       leftMs: person === null ? null : guard.leftMs(person),
       names: namesFor(person !== null),
+      stopByAnyone,
     };
   });
 
@@ -45,37 +58,53 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
         'page: no people are named in the config; give a name with each change',
       );
     }
-    const nameKey = `name ${name.toLowerCase()}`;
-    const addressKey = `address ${request.ip}`;
-    const keys = [nameKey, addressKey];
-    const waitMs = tries.waitMs(keys, now());
+    const from = asker(request, name);
+    const waitMs = tries.waitMs(from.counted, steadyMs());
     if (waitMs > 0) {
-      const retryAfterS = Math.ceil(waitMs / 1000);
-      reply.header('retry-after', String(retryAfterS));
-      throw new Refused(
-        429,
-        'too_many_attempts',
-        `PIN: wrong too often; wait ${retryAfterS} s, then try again`,
-        {
-          retryAfterS,
-        },
-      );
+      const waitS = Math.ceil(waitMs / 1000);
+      throw mustWait(reply, waitS, `PIN: wrong too often; wait ${waitS} s, then try again`);
     }
     // Counted before the PIN is looked at, so that many at once do not slip through together.
-    tries.failed(keys, now());
+    const takeBack = tries.failed(from.counted, steadyMs());
     const person = people.find((one) => one.name.toLowerCase() === name.toLowerCase());
-    const isRight = await pinMatches(pin, person?.pin ?? (await nobody));
+    const isRight = await pins.enter(from.place, () =>
+      pinMatches(pin, person?.pin ?? standIn(name)),
+    );
+    if (isRight === null) {
+      takeBack();
+      const text = 'sign-in: too many are asking at once; try again in a moment';
+      throw mustWait(reply, FULL_S, text);
+    }
     if (person === undefined || !isRight) {
       throw new Refused(401, 'wrong_pin', 'name or PIN: is wrong; try again');
     }
-    tries.cleared(nameKey);
-    tries.takenBack(addressKey);
-    const leftMs = guard.signIn(reply, person);
-    return { needsPin: true, name: person.name, role: person.role, leftMs, names: namesFor(true) };
+    // An address stays under watch for its other attempts, since others may guess from there.
+    takeBack(from.addressKey);
+    tries.cleared(from.askerKey);
+    const leftMs = guard.signIn(request, reply, person);
+    const { role } = person;
+    return { needsPin: true, name: person.name, role, leftMs, names: namesFor(true), stopByAnyone };
   });
 
   app.post('/api/sign-out', async (request, reply) => {
     guard.signOut(request, reply);
     return { line: 'Signed out.' };
   });
+
+  /** A device that a person has signed in from has a budget of its own; all others count by address. */
+  const asker = (request: FastifyRequest, name: string) => {
+    const group = addressGroup(request.ip);
+    const device = guard.deviceOf(request, name);
+    const who = device === null ? `address ${group}` : `device ${device}`;
+    const askerKey = `${who} name ${name.toLowerCase()}`;
+    const addressKey = `address ${group}`;
+    const counted: Counted[] = [{ key: askerKey, budget: ONE_ASKER }];
+    if (device === null) counted.push({ key: addressKey, budget: ONE_ADDRESS });
+    return { counted, askerKey, addressKey, place: { isAhead: device !== null, group: who } };
+  };
+}
+
+function mustWait(reply: FastifyReply, retryAfterS: number, message: string): Refused {
+  reply.header('retry-after', String(retryAfterS));
+  return new Refused(429, 'too_many_attempts', message, { retryAfterS });
 }

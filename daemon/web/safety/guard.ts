@@ -3,8 +3,11 @@ import helmet from '@fastify/helmet';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { LoadedConfig } from '../../config/loaded-config.ts';
 import { isLoopback } from '../../config/page-schema.ts';
+import { whoStops } from '../front/stop-request.ts';
 import { Refused } from '../refused.ts';
-import { DEED_HEADER, isKnownHost, isSameOrigin } from './request-origin.ts';
+import { plainAddress } from './address-group.ts';
+import { DEVICE_COOKIE, DEVICE_COOKIE_S } from './known-devices.ts';
+import { DEED_HEADER, isKnownHost, isSameOrigin, unknownProxy } from './request-origin.ts';
 import { type Person, SESSION_COOKIE, type Session, type Sessions } from './sessions.ts';
 
 /** Who is asking, and what they may do. */
@@ -18,13 +21,17 @@ export interface Guard {
   /** @throws Refused for one on another machine who has not signed in. */
   mustWatch(request: FastifyRequest): void;
   /**
-   * The name under which a deed is written down: the signed-in person's, or the one that was given.
+   * The name under which a deed is written down: the signed-in person's, or the one that was given;
+   * a hold by somebody who has not signed in is put down to their address.
    * @throws Refused without a name, or for a watcher who may not do this.
    */
   mustAct(request: FastifyRequest, deed: 'hold' | 'change', given: string | undefined): string;
   /** @returns Milliseconds until the sign-in ends if its person does nothing more. */
-  signIn(reply: FastifyReply, person: Person): number;
+  signIn(request: FastifyRequest, reply: FastifyReply, person: Person): number;
   signOut(request: FastifyRequest, reply: FastifyReply): void;
+  /** The device of a request, if a person of this name has signed in from it before. */
+  deviceOf(request: FastifyRequest, name: string): string | null;
+  signIns: Sessions;
 }
 
 /**
@@ -62,6 +69,8 @@ export async function guard(
   });
   app.addHook('onRequest', async (request, reply) => {
     reply.header('cache-control', 'no-store');
+    const passedOn = unknownProxy(request.headers, page);
+    if (passedOn !== null) throw new Refused(403, 'unknown_proxy', passedOn);
     if (!isKnownHost(request.host, { isLoopback: isLocal, hosts: page.hosts })) {
       throw new Refused(
         403,
@@ -111,12 +120,25 @@ export async function guard(
     sameSite: 'strict',
     secure: page.https,
   } as const;
+  // Only a sign-in asks which device it is: no other request carries it.
+  const deviceRules = { ...cookieRules, path: '/api/sign-in', maxAge: DEVICE_COOKIE_S };
   return {
+    signIns,
     personOf,
     leftMs,
     mustLook,
     mustWatch,
     mustAct(request, deed, who) {
+      if (deed === 'hold' && page.people.length > 0 && personOf(request) === null) {
+        const stranger = whoStops({
+          person: null,
+          given: nameOf(who),
+          address: plainAddress(request.ip),
+          hasPeople: true,
+          stopByAnyone: page.stop_by_anyone,
+        });
+        if (stranger !== null) return stranger;
+      }
       mustLook(request);
       const person = personOf(request);
       if (person === null) {
@@ -135,9 +157,12 @@ export async function guard(
       }
       return person.name;
     },
-    signIn(reply, person) {
+    deviceOf: (request, name) => signIns.devices.find(request.cookies[DEVICE_COOKIE], name),
+    signIn(request, reply, person) {
       const token = signIns.begin(person, now());
       reply.setCookie(SESSION_COOKIE, token, cookieRules);
+      const device = signIns.devices.remember(request.cookies[DEVICE_COOKIE], person);
+      reply.setCookie(DEVICE_COOKIE, device, deviceRules);
       const session = signIns.find(token, now(), true);
       return session === null ? 0 : leftMs(session);
     },
@@ -146,4 +171,12 @@ export async function guard(
       reply.clearCookie(SESSION_COOKIE, cookieRules);
     },
   };
+}
+
+/** What a hold without a name says in place of one. */
+const NAMELESS = 'someone at the page';
+
+function nameOf(who: string | undefined): string {
+  const name = (who ?? '').replace(/[\p{Cc}\p{Cf}\s]+/gu, ' ').trim();
+  return name === NAMELESS ? '' : name;
 }

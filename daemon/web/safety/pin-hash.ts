@@ -16,9 +16,25 @@ const PATTERN = /^scrypt:(\d{4,7}):(\d{1,2}):(\d{1,2}):([A-Za-z0-9_-]{22,}):([A-
 /** Shortest PIN that is taken. */
 export const LEAST_PIN = 6;
 
-/** Whether a text has the form of a PIN's hash. */
-export function isPinHash(text: string): boolean {
-  return PATTERN.test(text);
+/** Cost of a guess, `N` times `r` times `p`: a quarter and four times that of `dewbeat pin`. */
+const LEAST_WORK = 2 ** 16;
+const MOST_WORK = 2 ** 20;
+/** `N` times `r`, of 128 bytes each. */
+const MOST_BLOCKS = 2 ** 19;
+
+/** What is wrong with a PIN's hash, and what to do; null: nothing. */
+export function pinHashFault(text: string): string | null {
+  const makeOne = 'make one with `dewbeat pin`';
+  const [, ...cost] = PATTERN.exec(text) ?? [];
+  const [N = 0, r = 0, p = 0] = cost.map(Number);
+  if (!PATTERN.test(text)) return `is no hash of a PIN; ${makeOne}`;
+  if (!Number.isInteger(Math.log2(N)) || r < 1 || p < 1) {
+    return `has a cost that scrypt does not know; ${makeOne}`;
+  }
+  if (N * r > MOST_BLOCKS || N * r * p > MOST_WORK) {
+    return `asks for more memory and time than a sign-in may take; ${makeOne}`;
+  }
+  return N * r * p < LEAST_WORK ? `is too cheap to guess; ${makeOne}` : null;
 }
 
 /**

@@ -41,3 +41,28 @@ export function isSameOrigin(headers: {
     return false;
   }
 }
+
+const FORWARDED_HEADERS = [
+  'forwarded',
+  'x-forwarded-for',
+  'x-forwarded-host',
+  'x-forwarded-proto',
+] as const;
+
+/**
+ * Why a request that a proxy has passed on is refused while none is named: behind one, everyone comes
+ * from this machine, and would count as a person at it. Null: none has passed it on, or one is named.
+ */
+export function unknownProxy(
+  headers: Readonly<Record<string, unknown>>,
+  { proxies }: { proxies: readonly string[] },
+): string | null {
+  const header = proxies.length === 0 ? forwardedBy(headers) : null;
+  if (header === null) return null;
+  return `page: is reached through a proxy that the config does not name (got the header ${header}); add the proxy's address to page.proxies, or reach the page without it`;
+}
+
+/** The header by which a request says that a proxy has passed it on; null: it says no such thing. */
+function forwardedBy(headers: Readonly<Record<string, unknown>>): string | null {
+  return FORWARDED_HEADERS.find((name) => headers[name] !== undefined) ?? null;
+}

@@ -1,4 +1,7 @@
 import { createHash, randomBytes } from 'node:crypto';
+import { type Attempts, attempts } from './attempts.ts';
+import { type KnownDevices, knownDevices } from './known-devices.ts';
+import { type PinQueue, pinQueue } from './pin-queue.ts';
 
 /** Name of the cookie that carries a sign-in. */
 export const SESSION_COOKIE = 'dewbeat_session';
@@ -35,16 +38,30 @@ export interface Sessions {
   /** When a session ends if its person does nothing more, epoch ms. */
   endMs(session: Session): number;
   end(token: string | undefined): void;
+  /** Who is signed in now, by the hash of their token. */
+  list(): { hash: string; name: string; endMs: number }[];
+  /** Called after every change of who is signed in, or until when. */
+  onChange?: () => void;
+  /** Wrong PINs so far: a reload forgets none. */
+  attempts: Attempts;
+  devices: KnownDevices;
+  /** Where PINs wait to be worked out. */
+  pins: PinQueue;
 }
 
 export function sessions(): Sessions {
   const byHash = new Map<string, Session>();
+  const devices = knownDevices();
   let idleMs = 0;
   const endMs = ({ lastMs, sinceMs }: Session) => Math.min(lastMs + idleMs, sinceMs + LONGEST_MS);
   const isOver = (session: Session, nowMs: number) => nowMs >= endMs(session);
-  return {
+  const signIns: Sessions = {
+    attempts: attempts(),
+    devices,
+    pins: pinQueue(),
     follow(rules) {
       idleMs = rules.idleMs;
+      devices.follow(rules.people);
       for (const [hash, session] of byHash) {
         const isSame = rules.people.some(
           ({ name, role, pin }) =>
@@ -52,6 +69,7 @@ export function sessions(): Sessions {
         );
         if (!isSame) byHash.delete(hash);
       }
+      signIns.onChange?.();
     },
     begin({ name, role, pin }, nowMs) {
       for (const [hash, session] of byHash) if (isOver(session, nowMs)) byHash.delete(hash);
@@ -61,6 +79,7 @@ export function sessions(): Sessions {
       }
       const token = randomBytes(32).toString('base64url');
       byHash.set(hashOf(token), { name, role, pin, sinceMs: nowMs, lastMs: nowMs });
+      signIns.onChange?.();
       return token;
     },
     find(token, nowMs, isDeed) {
@@ -72,14 +91,20 @@ export function sessions(): Sessions {
         byHash.delete(hash);
         return null;
       }
-      if (isDeed) session.lastMs = nowMs;
+      if (isDeed) {
+        session.lastMs = nowMs;
+        signIns.onChange?.();
+      }
       return session;
     },
     endMs,
     end(token) {
       if (token !== undefined) byHash.delete(hashOf(token));
+      signIns.onChange?.();
     },
+    list: () => [...byHash].map(([hash, one]) => ({ hash, name: one.name, endMs: endMs(one) })),
   };
+  return signIns;
 }
 
 function hashOf(token: string): string {

@@ -59,6 +59,8 @@ export interface ConfirmBody {
 
 export interface ConfirmView {
   line: string;
+  /** That no receiver has it yet, at the moment of the confirm. */
+  onItsWay: string;
   /** Runs that had begun before the confirm: never made up for. */
   missed: string[];
   orderId: string;
@@ -73,6 +75,8 @@ export interface HoldBody {
 
 export interface HoldDoneView {
   line: string;
+  /** Output by output, what is true. */
+  outputs: string[];
   holdId: number;
   orderId: string;
 }
@@ -98,4 +102,6 @@ export interface MeView {
   leftMs: number | null;
   /** Names to choose from at the sign-in; empty without people. */
   names: string[];
+  /** True: a hold is taken from one who has not signed in. */
+  stopByAnyone: boolean;
 }

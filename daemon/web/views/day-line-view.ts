@@ -30,9 +30,10 @@ export interface LineCycle {
   cycle: number;
   startMs: number;
   endMs: number;
-  /** Minutes of its longest run, and whole head rotations. */
+  /** Minutes of its longest run. */
   runMin: number;
-  rotations: number;
+  /** What its stations run, in words: minutes and whole turns. */
+  watering: string;
   grossMm: number;
   netMm: number;
   drainedMm: number;

@@ -1,6 +1,7 @@
-import { display } from '../../../adapters/display-units.ts';
+import { display, type UnitDisplay } from '../../../adapters/display-units.ts';
 import { stagePrompts } from '../../../calc/growth/stage-prompts.ts';
 import { nextStage, previousStage, STAGE_NAMES, STAGES } from '../../../calc/growth/stages.ts';
+import type { BedPlan } from '../../../calc/schedule/day-plan.ts';
 import type { Bed, BedSand } from '../../../calc/schedule/site.ts';
 import { sownMsOf } from '../../planning/seedbed-warmth.ts';
 import { seenSigns } from '../../planning/seen-signs.ts';
@@ -8,6 +9,7 @@ import { standingsOf } from '../../planning/site-in-stages.ts';
 import { everyLook } from '../../store/looks.ts';
 import { stageMoves } from '../../store/stage-moves.ts';
 import { lastSteps } from '../../store/steps.ts';
+import { storeVersion } from '../../store/version.ts';
 import { sayGermination } from '../../words/germination-lines.ts';
 import type { BedSeries, BedView, StageView } from './bed-view.ts';
 import type { DayLineView } from './day-line-view.ts';
@@ -17,7 +19,6 @@ import { readLine } from './read-line.ts';
 import { readLooks } from './read-looks.ts';
 import { planHead, readNewest } from './read-today.ts';
 import type { TodayBed } from './today-view.ts';
-import { viewVersion } from './version.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
 /** Lines of the log that are searched for a bed's own. */
@@ -64,7 +65,7 @@ function bedView(
   const show = display(config.units);
   const { germination } = planned;
   return {
-    version: viewVersion(db),
+    version: storeVersion(db),
     nowMs,
     plan: planHead(newest.stored),
     bed,
@@ -78,7 +79,7 @@ function bedView(
         precipitationRateMmPerH,
         rotationS,
         rateMeasured,
-        line: `${id}: ${show.rate(precipitationRateMmPerH)}${rateMeasured ? '' : ' (assumed)'}, ${show.flow(flowLPerMin)}, one rotation ${show.duration(rotationS)}`,
+        line: `${id}: ${show.rate(precipitationRateMmPerH)}${rateMeasured ? '' : ' (assumed)'}, ${show.flow(flowLPerMin)}, one rotation ${show.duration(rotationS)}${dayOf(planned, id, show)}`,
       })),
     series: seriesOf(context, newest, bedId),
     cycles: line.cycles.filter((cycle) => cycle.bedId === bedId),
@@ -103,6 +104,16 @@ function bedView(
       .slice(-MOST_LOG_ROWS)
       .map((step) => logRow(step, clock)),
   };
+}
+
+/** What a station gives to its part in the plan, told after its rate. */
+function dayOf({ stations = [] }: BedPlan, id: string, show: UnitDisplay): string {
+  const day = stations.find((one) => one.stationId === id);
+  if (day === undefined) return '';
+  const part =
+    day.percentOfLoss === null ? '' : ` (${Math.round(day.percentOfLoss)} % of the loss)`;
+  const dry = day.minutesBelowDryLimit > 0 ? `, dry for ${day.minutesBelowDryLimit} min` : '';
+  return `; in this plan ${show.duration(day.runS)}, ${show.depth(day.netMm)}${part}${dry}`;
 }
 
 function seriesOf({ now }: ViewContext, { stored }: NewestPlan, bedId: string): BedSeries {

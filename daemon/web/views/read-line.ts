@@ -7,6 +7,7 @@ import { whatRan } from '../../field/run-states.ts';
 import { personKeepOffStretches } from '../../planning/standing-keep-offs.ts';
 import { confirmationsSince } from '../../store/confirmations.ts';
 import { sunTerms } from '../../words/plan-rows.ts';
+import { stationRuns } from '../../words/station-runs.ts';
 import type { DayLineView, LineCycle, LineKeepOff } from './day-line-view.ts';
 import { flowSeries } from './flow-series.ts';
 import { cycleState, heldRunState, type ToldState, toldState } from './run-states.ts';
@@ -112,7 +113,7 @@ function lineCycle(
   }));
   const { state, words: stateWords } = cycleState(told);
   const longestS = Math.max(0, ...own.map((run) => run.runS));
-  const turns = cycle.rotations === 1 ? '1 rotation' : `${cycle.rotations} rotations`;
+  const watering = stationRuns(own, show.duration);
   return {
     bedId: bed.bedId,
     name: bed.name,
@@ -120,7 +121,7 @@ function lineCycle(
     startMs: cycle.startMs,
     endMs: cycle.endMs,
     runMin: longestS / 60,
-    rotations: cycle.rotations,
+    watering,
     grossMm: cycle.grossMm,
     netMm: cycle.netMm,
     drainedMm: cycle.drainedMm,
@@ -130,7 +131,7 @@ function lineCycle(
       cycle.reasons.map((reason) => sayReason(reason, { timeOf: clock.timeOf, depth: show.depth })),
     ),
     sun: sunTerms(cycle.startMs, plan),
-    line: `${clock.timeOf(cycle.startMs)} ${bed.name}: ${show.duration(longestS)}, ${turns}, ${show.depth(cycle.netMm)}; ${stateWords}`,
+    line: `${clock.timeOf(cycle.startMs)} ${bed.name}: ${watering}, ${show.depth(cycle.netMm)}; ${stateWords}`,
     runs,
   };
 }

@@ -12,6 +12,7 @@ import { openHolds } from '../../store/holds.ts';
 import { personKeepOffs } from '../../store/keep-offs.ts';
 import { newestOrders, type OrderState } from '../../store/owed.ts';
 import { newestPlan, type StoredPlan } from '../../store/plans.ts';
+import { storeVersion } from '../../store/version.ts';
 import { changeLines } from '../../words/change-lines.ts';
 import { sayKeepOff } from '../../words/keep-off-lines.ts';
 import { sayCause } from '../../words/say-cause.ts';
@@ -30,7 +31,6 @@ import type {
   PlanHead,
   TodayView,
 } from './today-view.ts';
-import { viewVersion } from './version.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
 /** Everything that the first screen shows, read from the store as it stands. */
@@ -43,7 +43,7 @@ export function readToday(context: ViewContext): TodayView {
   const plan = newest?.stored.plan ?? null;
   const show = display(units);
   return {
-    version: viewVersion(db),
+    version: storeVersion(db),
     site: { id: site.id, name: site.name, zone, units },
     nowMs,
     siteDay: clock.siteDayOf(nowMs),
@@ -173,6 +173,7 @@ function deliveryView(order: OrderState, { config }: ViewContext): DeliveryView 
   const { output, kind, orderId, attempts, atMs, lastAttemptMs, lastAnswer, lastDetail } = order;
   const what = kind === 'deliver' ? 'plan' : 'hold';
   const detail = lastDetail === '' ? '' : `, ${lastDetail}`;
+  const isThere = kind !== 'deliver' || lastAnswer === 'accepted';
   return {
     output,
     kind,
@@ -181,6 +182,6 @@ function deliveryView(order: OrderState, { config }: ViewContext): DeliveryView 
     attempts,
     atMs,
     lastAttemptMs,
-    line: `${output}: ${what} of ${config.clock.timeOf(atMs)} ${lastAnswer ?? 'waits to be sent'}${detail}`,
+    line: `${output}: ${what} of ${config.clock.timeOf(atMs)} ${lastAnswer ?? 'waits to be sent'}${detail}${isThere ? '' : '; the receiver does not have it yet, as far as anyone knows'}`,
   };
 }

@@ -58,8 +58,11 @@ describe('outputs', () => {
     [{ site: 'a#' }, 'site: does not fit into a topic (got a#)'],
     [{ timeout: 10 }, 'timeout: has no unit (got 10)'],
     [{ name: 'two words' }, 'name: is no name (got two words)'],
-    [{ username_env: 'A', username_file: 'b' }, 'username_file: stands beside username_env'],
-    [{ password_env: 'A' }, 'username_env: is missing (got a password alone)'],
+    [
+      { username_env: 'DEWBEAT_A', username_file: 'b' },
+      'username_file: stands beside username_env',
+    ],
+    [{ password_env: 'DEWBEAT_A' }, 'username_env: is missing (got a password alone)'],
     [{ cert_file: 'a' }, 'cert_file: needs key_file'],
     [{ ca_file: 'a' }, 'url: is not encrypted'],
     [{ password: 'x' }, ': Unrecognized key: "password"'],

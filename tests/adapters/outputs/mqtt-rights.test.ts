@@ -44,8 +44,8 @@ async function until(fits: () => boolean): Promise<void> {
 }
 
 describe.skipIf(findBroker() === null)('mqtt output and the rights at the broker', () => {
-  const fromEnv = { username_env: 'TEST_USER', password_env: 'TEST_PASSWORD' };
-  const env = { TEST_USER: person.name, TEST_PASSWORD: person.password };
+  const fromEnv = { username_env: 'DEWBEAT_TEST_USER', password_env: 'DEWBEAT_TEST_PASSWORD' };
+  const env = { DEWBEAT_TEST_USER: person.name, DEWBEAT_TEST_PASSWORD: person.password };
 
   it('calls it rejected when MQTT 5 refuses the topic', async () => {
     const access = ['topic read dewbeat/#', 'topic write dewbeat/example-site/status'];
@@ -75,7 +75,7 @@ describe.skipIf(findBroker() === null)('mqtt output and the rights at the broker
   });
 
   it('says once that the password is refused, shows none, and tries on', async () => {
-    const wrong = { ...env, TEST_PASSWORD: 'wrong-secret' };
+    const wrong = { ...env, DEWBEAT_TEST_PASSWORD: 'wrong-secret' };
     const { output, logged } = await before({ person }, fromEnv, wrong);
     await until(() => output.health().detail.includes('Not authorized'));
     const answer = await output.deliver('o-1', confirmedExample());
@@ -90,7 +90,7 @@ describe.skipIf(findBroker() === null)('mqtt output and the rights at the broker
   });
 
   it('gets in by itself once the broker lets it', async () => {
-    const wrong = { ...env, TEST_PASSWORD: 'wrong-secret' };
+    const wrong = { ...env, DEWBEAT_TEST_PASSWORD: 'wrong-secret' };
     const { output, running } = await before({ person }, fromEnv, wrong);
     await until(() => output.health().detail.includes('Not authorized'));
     await running.stop();
@@ -100,9 +100,11 @@ describe.skipIf(findBroker() === null)('mqtt output and the rights at the broker
   });
 
   it('sends nothing when a variable is not set, and names it', async () => {
-    const { output, logged } = await before({ person }, fromEnv, { TEST_USER: person.name });
+    const { output, logged } = await before({ person }, fromEnv, {
+      DEWBEAT_TEST_USER: person.name,
+    });
     const detail =
-      'mqtt: password_env: the variable is not set (got TEST_PASSWORD); give it before the start';
+      'mqtt: password_env: the variable is not set (got DEWBEAT_TEST_PASSWORD); give it before the start';
     expect(await output.deliver('o-1', confirmedExample())).toEqual({ kind: 'rejected', detail });
     expect(output.health()).toEqual({ ok: false, detail });
     expect(logged).toHaveLength(1);
@@ -111,7 +113,7 @@ describe.skipIf(findBroker() === null)('mqtt output and the rights at the broker
   it('sends nothing when a file cannot be read, and names it', async () => {
     const { output } = await before(
       { person },
-      { username_env: 'TEST_USER', password_file: 'gone' },
+      { username_env: 'DEWBEAT_TEST_USER', password_file: 'gone' },
       env,
     );
     expect((await output.deliver('o-1', confirmedExample())).detail).toBe(

@@ -1,10 +1,11 @@
+import { execFileSync } from 'node:child_process';
 import * as files from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { createFileOutput, fileOutputSchema } from '../../../adapters/outputs/file.ts';
-import { readRanRows } from '../../../adapters/outputs/ran-rows.ts';
+import { type RanRow, ranReader } from '../../../adapters/outputs/ran-rows.ts';
 import { EXAMPLE_MADE_AT_MS } from '../../example-plan.ts';
 import { contextForTest } from './output-context.ts';
 
@@ -12,15 +13,26 @@ const NOW_MS = EXAMPLE_MADE_AT_MS + 12 * 3_600_000;
 const HEADER = 'station,start,run_seconds,flow_l_per_min\n';
 const ROW_A = 's-1a,2026-07-01T06:15:02-07:00,238.5,61\n';
 const ROW_B = 's-1b,2026-07-01T06:15:02-07:00,240,\n';
-const read = (text: string) => readRanRows(text, 'ran.csv', NOW_MS);
 
-describe('readRanRows', () => {
+/** The whole lines of a text under its first one. */
+function read(text: string): { rows: RanRow[]; problems: string[] } {
+  const [header = '', ...lines] = text.split('\n').slice(0, -1);
+  const reader = ranReader(header, 'ran.csv');
+  if (typeof reader === 'string') return { rows: [], problems: [reader] };
+  const made = lines.map((line, index) => reader({ text: line, number: index + 2, nowMs: NOW_MS }));
+  return {
+    rows: made.filter((one) => typeof one !== 'string'),
+    problems: made.filter((one) => typeof one === 'string'),
+  };
+}
+
+describe('ranReader', () => {
   it('reads what ran, with the flow where there is one', () => {
     const startMs = Date.parse('2026-07-01T06:15:02-07:00');
     expect(read(HEADER + ROW_A + ROW_B)).toEqual({
       rows: [
-        { line: ROW_A.trim(), stationId: 's-1a', startMs, runS: 238.5, flowLPerMin: 61 },
-        { line: ROW_B.trim(), stationId: 's-1b', startMs, runS: 240, flowLPerMin: null },
+        { stationId: 's-1a', startMs, runS: 238.5, flowLPerMin: 61 },
+        { stationId: 's-1b', startMs, runS: 240, flowLPerMin: null },
       ],
       problems: [],
     });
@@ -46,13 +58,13 @@ describe('readRanRows', () => {
     const { rows, problems } = read(`${HEADER}${line}\n${ROW_A}`);
     expect(rows).toHaveLength(1);
     expect(problems).toHaveLength(1);
-    expect(problems[0]?.text).toContain(`ran.csv:2: ${what}`);
-    expect(problems[0]?.text).toContain('the line was left out');
+    expect(problems[0]).toContain(`ran.csv:2: ${what}`);
+    expect(problems[0]).toContain('the line was left out');
   });
 
   it('says which columns it needs', () => {
-    expect(read('valve,begin\nx,y\n').problems[0]?.text).toBe(
-      'ran.csv:1: there are no columns station,start,run_seconds (got valve,begin); write them into the first line',
+    expect(read('valve,begin\nx,y\n').problems[0]).toBe(
+      'ran.csv: there are no columns station,start,run_seconds (got valve,begin); write them into the first line',
     );
   });
 
@@ -163,6 +175,123 @@ describe('a file output that is told what ran', () => {
     expect(taken).toEqual([1]);
     expect(logged.filter((line) => line.includes('does not fit in'))).toHaveLength(1);
     expect(logged.filter((line) => line.includes('database is full'))).toHaveLength(1);
+  });
+
+  it('reads no line again that was read before, however long the file grows', async () => {
+    const { reports, look } = await started();
+    await files.writeFile(path(), HEADER + ROW_A);
+    await look();
+    for (const name of ['f', 'g']) {
+      const rows = Array.from({ length: 90 }, (_, i) => `${name}-${i},2026-07-01T06:15:02Z,240,\n`);
+      await files.appendFile(path(), rows.join(''));
+      await look();
+    }
+    // Made unlike what was read, behind the reader's back and far before its end.
+    const file = await files.open(path(), 'r+');
+    await file.write('s-9z', HEADER.length);
+    await file.close();
+    await files.appendFile(path(), ROW_B.repeat(3000));
+    await look();
+    // A line that comes again is the same run; the made-up one would be another.
+    expect(stations(reports)).not.toContain('s-9z');
+    expect(reports).toHaveLength(182);
+  });
+
+  it('passes on only what is new of a long file that is written anew each time', async () => {
+    const { reports, look } = await started();
+    const rows = Array.from({ length: 5000 }, (_, i) => `s-${i},2026-07-01T06:15:02-07:00,9,\n`);
+    await files.writeFile(path(), HEADER + rows.slice(0, 90).join(''));
+    await look();
+    for (let count = 91; count <= 93; count++) {
+      await files.writeFile(`${path()}.new`, HEADER + rows.slice(0, count).join(''));
+      await files.rename(`${path()}.new`, path());
+      await look();
+    }
+    expect(stations(reports)).toEqual(rows.slice(0, 93).map((_, i) => `s-${i}`));
+  });
+
+  it('begins a file of many years at its end, and says so', async () => {
+    const { reports, look, logged } = await started();
+    const old = 'o-1,2025-07-01T06:15:02-07:00,240,\n'.repeat(90_000);
+    await files.writeFile(path(), HEADER + old + ROW_A);
+    for (let i = 0; i < 4; i++) await look();
+    expect(new Set(stations(reports))).toEqual(new Set(['o-1', 's-1a']));
+    expect(logged.filter((line) => line.includes('is long (got 3'))).toHaveLength(1);
+  });
+
+  it('passes over a line without an end, and takes what comes behind it', async () => {
+    const { reports, look, logged } = await started();
+    await files.writeFile(path(), `${HEADER}${'x'.repeat(400_000)}`);
+    await look();
+    await files.appendFile(path(), `${'x'.repeat(300_000)}\n${ROW_A}`);
+    await look();
+    expect(stations(reports)).toEqual(['s-1a']);
+    expect(logged.filter((line) => line.includes('a line has no end'))).toHaveLength(1);
+  });
+
+  it.each([
+    ['a named pipe', () => execFileSync('mkfifo', [path()])],
+    ['a folder', () => execFileSync('mkdir', [path()])],
+  ])('never opens %s', async (kind, make) => {
+    const { look, logged } = await started();
+    make();
+    await look();
+    await look();
+    expect(logged.filter((line) => line.includes(`this is ${kind} and no file`))).toHaveLength(1);
+  });
+
+  it.each([
+    ['in UTF-16', Buffer.from([0xfe, 0xff, 0, 0x73])],
+    ['in UTF-16, the other way round', Buffer.from([0xff, 0xfe, 0x73, 0])],
+  ])('says that a file is %s', async (_, bytes) => {
+    const { look, logged, reports } = await started();
+    await files.writeFile(path(), bytes);
+    await look();
+    await look();
+    expect(logged).toEqual([
+      'file: ran.csv: cannot be taken in (is no UTF-8; write it as UTF-8) {"output":"file"}',
+    ]);
+    expect(reports).toEqual([]);
+  });
+
+  it('takes a file that begins with the mark of UTF-8', async () => {
+    const { look, logged, reports } = await started();
+    await files.writeFile(path(), `\ufeff${HEADER}${ROW_A}`);
+    await look();
+    expect(stations(reports)).toEqual(['s-1a']);
+    expect(logged).toEqual([]);
+  });
+
+  it('tells of ten wrong lines, and of the others in one', async () => {
+    const { look, logged } = await started();
+    const wrong = (from: number, to: number) =>
+      Array.from({ length: to - from }, (_, i) => `junk-${from + i}\n`).join('');
+    await files.writeFile(path(), HEADER + wrong(0, 10));
+    await look();
+    expect(logged).toHaveLength(10);
+    expect(logged[0]).toBe(
+      'file: ran.csv:2: does not fit in start, run_seconds (got junk-0); the line was left out {"output":"file"}',
+    );
+    await files.appendFile(path(), wrong(10, 23));
+    await look();
+    expect(logged).toHaveLength(21);
+    expect(logged.at(-1)).toBe(
+      'file: ran.csv: 3 lines more are wrong and were left out {"output":"file"}',
+    );
+  });
+
+  it('says what its header lacks, once, and takes it in once that is mended', async () => {
+    const { look, logged, reports } = await started();
+    await files.writeFile(path(), `\n\nvalve,begin\n${ROW_A}`);
+    await look();
+    await look();
+    expect(logged).toEqual([
+      'file: ran.csv: cannot be taken in (ran.csv: there are no columns station,start,run_seconds (got valve,begin); write them into the first line) {"output":"file"}',
+    ]);
+    await files.writeFile(`${path()}.new`, `\n${HEADER}${ROW_A}`);
+    await files.rename(`${path()}.new`, path());
+    await look();
+    expect(stations(reports)).toEqual(['s-1a']);
   });
 
   it('takes a long file in by and by', async () => {

@@ -2,12 +2,14 @@ import { lastMomentWater } from '../../../calc/sand/last-moment.ts';
 import type { AppliedWater, Verdict } from '../../../calc/sand/referee.ts';
 import { refereed } from '../../../calc/sand/referee.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
+import type { SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
 import { replay } from '../../../daemon/replay/replay.ts';
 import type { Revisions } from '../../../daemon/replay/replay-day.ts';
-import { RATE_MM_PER_H, ROTATION_MS, type SeasonCase } from './season-case.ts';
+import { BED, RATE_MM_PER_H, ROTATION_MS, type SeasonCase } from './season-case.ts';
 
 const HOUR_MS = 3_600_000;
 const MIN_MS = 60_000;
+const HOT_DEMAND_MM_PER_H = 0.5;
 
 /** What one way of watering came to in one case. */
 export interface Outcome {
@@ -25,21 +27,25 @@ export function byTheRule({ config }: SeasonCase): Revisions {
   return { rule: config.revisions, everyMs: config.revisions.everyMs, confirmMs: 15 * MIN_MS };
 }
 
-/** The product itself: its replay, its water judged by the column. */
+/**
+ * The product itself: its replay, its water judged by the column.
+ *
+ * @param how.store what the plan takes the bed for, which on the first morning has drained overnight
+ */
 export async function dewbeat(
   one: SeasonCase,
-  forecast: 'perfect' | 'persistence',
-  revisions: Revisions | null,
+  how: { store: SeedbedStore; forecast: 'perfect' | 'persistence'; revisions: Revisions | null },
 ): Promise<Outcome> {
-  const { config, days, reading, stores, statesNow } = one;
+  const { config, days, reading } = one;
+  const { store, forecast, revisions } = how;
   const done = await replay({
     config,
     actual: reading,
     days,
     forecast: { kind: forecast },
     revisions,
-    stores,
-    statesNow,
+    stores: new Map([[BED, store]]),
+    statesNow: new Map([[BED, store.stateAt(1, HOT_DEMAND_MM_PER_H)]]),
     say: { timeOf: () => '', depth: () => '' },
     onDay() {},
   });

@@ -2,14 +2,10 @@ import { tmpdir } from 'node:os';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { WeatherReading } from '../../../adapters/weather/source.ts';
 import { STAGES } from '../../../calc/growth/stages.ts';
-import { drainedColumn, fullColumn } from '../../../calc/sand/bed-column.ts';
+import { type BedProfile, drainedColumn, fullColumn } from '../../../calc/sand/bed-column.ts';
 import { dryLimitFromDrained } from '../../../calc/sand/dry-limit.ts';
-import { modelStore } from '../../../calc/sand/model-store.ts';
 import type { RealHour, Stretch, Trial } from '../../../calc/sand/referee.ts';
 import type { Column } from '../../../calc/sand/richards-step.ts';
-import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
-import { sandClass } from '../../../calc/sand/sand-classes.ts';
-import type { SeedbedStore, StoreState } from '../../../calc/sand/seedbed-store.ts';
 import { driftOverHours } from '../../../calc/schedule/drift-over-hours.ts';
 import { lossCoefficient } from '../../../calc/schedule/loss-coefficient.ts';
 import { sunTimes } from '../../../calc/sky/sun-times.ts';
@@ -18,12 +14,12 @@ import { loadConfigText } from '../../../daemon/config/load.ts';
 import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { completeHours } from '../../../daemon/planning/plan-weather.ts';
 import { morningOf } from '../../../daemon/time/due.ts';
-import { type WeatherWindow, WINDOW_DAYS } from './windows.ts';
+import { pickedWindows, type WeatherWindow, WINDOW_DAYS } from './windows.ts';
 
 const DAY_MS = 24 * 3_600_000;
 export const RATE_MM_PER_H = 18;
 export const ROTATION_MS = 150_000;
-const BED = 'trial-bed';
+export const BED = 'trial-bed';
 
 /** Where real weather was measured. */
 export interface Place {
@@ -48,8 +44,6 @@ export interface SeasonCase {
   config: LoadedConfig;
   reading: WeatherReading;
   days: SiteDay[];
-  stores: Map<string, SeedbedStore>;
-  statesNow: Map<string, StoreState>;
   /** The bed on the first morning, after a night of draining. */
   column: Column;
   trial: Trial;
@@ -79,14 +73,20 @@ stations:
   return loaded.config;
 }
 
-/** The case of a sand in a window, planned on the sand's own model as after a laboratory report. */
+/** The windows of several sources, each with its source and a config for its place. */
+export function placedWindows(sources: readonly PlaceWeather[]) {
+  return sources.flatMap((source) => {
+    const config = trialConfig(source.place);
+    return pickedWindows(source.hours, config.clock).map((window) => ({ source, config, window }));
+  });
+}
+
+/** The case of a bed in a window: what it really is, whatever a plan takes it for. */
 export function seasonCase(
   config: LoadedConfig,
   { reading }: PlaceWeather,
-  { sand, window }: { sand: string; window: WeatherWindow },
+  { sand, bed, window }: { sand: string; bed: BedProfile; window: WeatherWindow },
 ): SeasonCase {
-  const known = sandClassModels[sand];
-  if (known === undefined) throw new Error(`no such sand class: ${sand}`);
   const { clock, site } = config;
   const days = Array.from({ length: WINDOW_DAYS }, (_, index) =>
     clock.addDays(window.siteDay, index),
@@ -102,15 +102,13 @@ export function seasonCase(
     return { startMs: sunriseMs ?? 0, endMs: sunsetMs ?? 0 };
   });
   const drifts = daylight.map((light) => driftOverHours(hours, light));
-  const drained = drainedColumn(fullColumn(sandClass(sand).bed));
+  const drained = drainedColumn(fullColumn(bed));
   return {
     sand,
     window,
     config,
     reading,
     days,
-    stores: new Map([[BED, modelStore(known.model)]]),
-    statesNow: new Map([[BED, { ...known.model.drained }]]),
     column: drained,
     trial: {
       limit: dryLimitFromDrained(drained),

@@ -77,7 +77,7 @@ export async function weatherFromFile(
 ): Promise<PlaceWeather> {
   const span = { from: `${year}-01-01`, to: `${year + 1}-01-01` };
   if (extname(file).toLowerCase() === '.epw') {
-    const epw = readEpw(readFileSync(file, 'utf8'), file);
+    const epw = await readEpw(readFileSync(file, 'utf8'), file);
     const hours = Math.round(-epw.offsetMs / 3_600_000);
     const place = {
       name: epw.place,

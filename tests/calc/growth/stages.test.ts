@@ -1,5 +1,11 @@
 import { expect, test } from 'vitest';
 import { nextStage, previousStage, STAGE_NAMES, STAGES } from '../../../calc/growth/stages.ts';
+import { GROW_IN_STAGES } from '../../tables/grow-in-stages.ts';
+
+/** The middle of a span, to a tenth of it: a stage stands for what it is in its midst. */
+function expectMidway(value: number, [least, most]: readonly [number, number]) {
+  expect(Math.abs(value - (least + most) / 2)).toBeLessThanOrEqual(0.1 * (most - least) + 1e-9);
+}
 
 const inOrder = STAGE_NAMES.map((name) => STAGES[name]);
 
@@ -9,6 +15,29 @@ test('every stage is there under its own name, with signs to move on', () => {
     expect(STAGES[name].name).toBe(name);
     expect(STAGES[name].movesOn.length).toBeGreaterThan(0);
   }
+});
+
+test.each(STAGE_NAMES)('%s is watered as the trade does it', (name) => {
+  const { coverFraction, ...spans } = GROW_IN_STAGES[name];
+  const stage = STAGES[name];
+  expect(stage).toMatchObject(spans);
+  expectMidway(stage.coverFraction, coverFraction);
+  // The seed layer is the top 8 mm, that of the dry limit; at last no deeper than roots reach.
+  if (name === 'germination') expect(stage.managedDepthMm).toBe(8);
+  else if (name === 'knitting') expect(stage.managedDepthMm).toBe(100);
+  else expectMidway(stage.managedDepthMm, stage.depthMm);
+  // Seed and seedlings are washed by more than 2 mm; later a cycle may be the largest of its span.
+  const mayWash = name === 'germination' || name === 'emergence';
+  expect(stage.doseCapMm).toBe(mayWash ? 2 : stage.doseMm[1]);
+});
+
+test('only the mown bed is given a light one at midday, only the last is watered by its loss', () => {
+  const having = (holds: (stage: (typeof inOrder)[number]) => boolean) =>
+    inOrder.filter(holds).map((stage) => stage.name);
+  expect(having((stage) => stage.middaySyringe)).toEqual(['first_mow']);
+  expect(having((stage) => stage.percentOfLoss !== null)).toEqual(['knitting']);
+  expect(STAGES.knitting.percentOfLoss).toEqual([75, 100]);
+  expect(having((stage) => stage.beforeEmergence)).toEqual(['germination']);
 });
 
 test('cycles become fewer while doses and depths grow', () => {

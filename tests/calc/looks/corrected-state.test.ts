@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { correctedState } from '../../../calc/looks/corrected-state.ts';
 import { leftFraction } from '../../../calc/looks/expect-look.ts';
-import { LIGHTENING_FRACTION, type Surface } from '../../../calc/looks/seen.ts';
+import { LEAST_EYE_FRACTION, MOST_EYE_FRACTION, type Surface } from '../../../calc/looks/seen.ts';
 import { modelStore } from '../../../calc/sand/model-store.ts';
 import { plainStore } from '../../../calc/sand/plain-store.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
@@ -27,24 +27,61 @@ describe.each(Object.entries(stores))('a look at a bed on the %s store', (_, sto
     return leftFraction({ ...moment, state: correctedState(moment, { surface, probe: null }) });
   };
 
-  it('moves the store into the band that was seen', () => {
+  it('lowers the store as far as any eye may have meant', () => {
     expect(leftAfter(1, 'dry')).toBeCloseTo(0, 2);
-    expect(leftAfter(1, 'lightening')).toBeCloseTo(LIGHTENING_FRACTION / 2, 2);
-    expect(leftAfter(0, 'dark')).toBeCloseTo(LIGHTENING_FRACTION, 2);
-    expect(leftAfter(0, 'lightening')).toBeCloseTo(LIGHTENING_FRACTION / 2, 2);
+    expect(leftAfter(1, 'lightening')).toBeCloseTo(0, 2);
+    // Also where an eye of another threshold would have seen nothing new.
+    const between = (LEAST_EYE_FRACTION + MOST_EYE_FRACTION) / 2;
+    expect(leftAfter(between, 'lightening')).toBeCloseTo(0, 2);
   });
 
-  it('leaves it alone where it was expected so, and after a wash', () => {
+  it('moves no part of the store the other way', () => {
+    for (const [part, surface] of [
+      [0.9, 'dry'],
+      [0.4, 'lightening'],
+    ] as const) {
+      const moment = momentAt(part);
+      // The sand below has dried out further than at the dry limit.
+      const state = { ...moment.state, rootMm: 0, belowMm: 0 };
+      const after = correctedState({ ...moment, state }, { surface, probe: null });
+      for (const [name, mm] of Object.entries(after)) {
+        expect(mm).toBeLessThanOrEqual(state[name as keyof typeof state] ?? 0);
+      }
+    }
+  });
+
+  it.each<Surface>(['dark', 'puddle'])(
+    'raises it no further than every eye is sure of: %s',
+    (surface) => {
+      expect(leftAfter(-0.05, surface)).toBeCloseTo(LEAST_EYE_FRACTION, 2);
+      for (const part of [0.2, 0.4, 0.9]) {
+        const moment = momentAt(part);
+        expect(correctedState(moment, { surface, probe: null })).toBe(moment.state);
+      }
+    },
+  );
+
+  it('raises no bed above its dry limit that was seen no better than lightening', () => {
+    expect(leftAfter(-0.05, 'lightening')).toBeLessThan(0.01);
+    expect(leftAfter(-0.05, 'dry')).toBeLessThan(0);
+  });
+
+  it('does not let a bed that was seen dry before dawn be moist again by itself at noon', () => {
+    const dawn = { ...momentAt(1), demandMmPerH: 0.01 };
+    let state = correctedState(dawn, { surface: 'dry', probe: null });
+    for (let step = 0; step < 48; step++) {
+      state = store.step(state, { waterMm: 0, demandMm: 0.005 / 12, hours: 1 / 12 }).state;
+    }
+    const left = leftFraction({ store, state, demandMmPerH: DEMAND_MM_PER_H });
+    expect(left).toBeLessThan(LEAST_EYE_FRACTION);
+  });
+
+  it('leaves it alone after a wash', () => {
     const high = momentAt(0.9);
-    expect(correctedState(high, { surface: 'dark', probe: null })).toBe(high.state);
     expect(correctedState(high, { surface: 'wash', probe: null })).toBe(high.state);
   });
 
-  it('fills it under a puddle', () => {
-    expect(correctedState(momentAt(0.2), { surface: 'puddle', probe: null })).toEqual(store.full);
-  });
-
-  it('draws it towards a probe by its weight, and lets the eye have the last word', () => {
+  it('draws it down towards a probe by its weight, never up, and lets the eye have the last word', () => {
     const moment = momentAt(0.9);
     const before = leftFraction(moment);
     const probe = { leftFraction: before - 0.4, weightFraction: 0.5 };
@@ -52,5 +89,8 @@ describe.each(Object.entries(stores))('a look at a bed on the %s store', (_, sto
     expect(leftFraction({ ...moment, state })).toBeCloseTo(before - 0.2, 2);
     const seen = correctedState(moment, { surface: 'dry', probe });
     expect(leftFraction({ ...moment, state: seen })).toBeCloseTo(0, 2);
+    const wet = { leftFraction: 1.5, weightFraction: 0.6 };
+    const low = momentAt(0.1);
+    expect(correctedState(low, { surface: null, probe: wet })).toBe(low.state);
   });
 });

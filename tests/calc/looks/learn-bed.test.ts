@@ -1,6 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { LEAST_FRACTION, MOST_FRACTION } from '../../../calc/looks/factor-grid.ts';
+import {
+  LEAST_CAPACITY_FRACTION,
+  MOST_EXPOSURE_FRACTION,
+} from '../../../calc/looks/factor-grid.ts';
 import { type ExpectedLook, KNOWN_SAND, learnBed } from '../../../calc/looks/learn-bed.ts';
 import type { Surface } from '../../../calc/looks/seen.ts';
 import { sightOf } from '../../../calc/looks/sight-of.ts';
@@ -33,13 +36,41 @@ describe('what a bed’s looks teach', () => {
     expect(steps).toEqual([]);
   });
 
-  it('a bed that dries early holds less or loses more, one that stays dark the other way', () => {
+  it('a bed that dries early holds less or loses more, at once', () => {
     const early = learnBed([look('dry', 0.7)], asked).learned;
     expect(early.capacityFraction).toBeLessThan(0.97);
     expect(early.exposureFraction).toBeGreaterThan(1.03);
-    const late = learnBed([look('dark', 1)], asked).learned;
-    expect(late.capacityFraction).toBeGreaterThan(1.03);
-    expect(late.exposureFraction).toBeLessThan(0.97);
+  });
+
+  it('a bed that stays dark, however often and however long, is trusted no further', () => {
+    const looks = Array.from({ length: 30 }, (_, index) => look('dark', 1.1, index * DAY_MS));
+    const { learned, steps } = learnBed(looks, asked);
+    expect(learned.capacityFraction).toBe(1);
+    expect(learned.exposureFraction).toBe(1);
+    expect(steps.some((step) => step.isSetAside)).toBe(false);
+    // So that the first dry one counts as much as on a bed that nobody has looked at.
+    const early = learnBed([...looks, look('dry', 0.7, 30 * DAY_MS)], asked).learned;
+    expect(early).toMatchObject({
+      ...learnBed([look('dry', 0.7)], asked).learned,
+      looks: 31,
+    });
+  });
+
+  it('a bed that stays dark takes back what one dry look had taught', () => {
+    const dry = look('dry', 0.7);
+    const dark = Array.from({ length: 4 }, (_, index) => look('dark', 0.75, (index + 1) * DAY_MS));
+    const once = learnBed([dry], asked).learned;
+    const since = learnBed([dry, ...dark], asked).learned;
+    const ratio = (one: typeof once) => one.exposureFraction / one.capacityFraction;
+    expect(ratio(since)).toBeLessThan(0.9 * ratio(once));
+    expect(ratio(since)).toBeGreaterThanOrEqual(1);
+  });
+
+  it('lightening teaches nothing that the earliest eye may have meant', () => {
+    const { learned } = learnBed([look('lightening', 0.6)], asked);
+    expect(learned.exposureFraction / learned.capacityFraction).toBeLessThan(1.15);
+    const dry = learnBed([look('dry', 0.6)], asked).learned;
+    expect(dry.exposureFraction / dry.capacityFraction).toBeGreaterThan(1.3);
   });
 
   it('finds a factor that ten looks agree on', () => {
@@ -54,7 +85,6 @@ describe('what a bed’s looks teach', () => {
     const ratio = learned.exposureFraction / learned.capacityFraction;
     expect(ratio).toBeGreaterThan(1.35);
     expect(ratio).toBeLessThan(1.65);
-    expect(learned.exposureSpreadLog).toBeLessThan(KNOWN_SAND.exposureSpreadLog);
   });
 
   it('sets aside a look that does not fit, and is hardly moved by it', () => {
@@ -64,19 +94,18 @@ describe('what a bed’s looks teach', () => {
     expect(Math.abs(Math.log(learned.exposureFraction))).toBeLessThan(0.05);
   });
 
-  it('keeps the factors within their bounds whatever is seen', () => {
+  it('never lengthens a time to dry, and keeps within its bounds, whatever is seen', () => {
     const surfaces = fc.constantFrom<Surface>('dark', 'lightening', 'dry');
     const parts = fc.double({ min: 0.05, max: 1.1, noNaN: true });
     fc.assert(
       fc.property(fc.array(fc.tuple(surfaces, parts), { maxLength: 40 }), (seen) => {
         const looks = seen.map(([surface, part], index) => look(surface, part, index * DAY_MS));
         const { learned } = learnBed(looks, asked);
-        for (const factor of [learned.capacityFraction, learned.exposureFraction]) {
-          expect(factor).toBeGreaterThanOrEqual(LEAST_FRACTION - 1e-12);
-          expect(factor).toBeLessThanOrEqual(MOST_FRACTION + 1e-12);
-        }
-        expect(learned.capacitySpreadLog).toBeGreaterThan(0);
-        expect(learned.exposureSpreadLog).toBeGreaterThan(0);
+        const { capacityFraction, exposureFraction } = learned;
+        expect(capacityFraction).toBeGreaterThanOrEqual(LEAST_CAPACITY_FRACTION - 1e-12);
+        expect(capacityFraction).toBeLessThanOrEqual(1);
+        expect(exposureFraction).toBeGreaterThanOrEqual(1);
+        expect(exposureFraction).toBeLessThanOrEqual(MOST_EXPOSURE_FRACTION + 1e-12);
       }),
       { seed: 5, numRuns: 100 },
     );

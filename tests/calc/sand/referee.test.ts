@@ -54,6 +54,20 @@ const dose = (hour: number, netMm: number): AppliedWater => ({
   netMm,
 });
 
+const nothing = {
+  lossMm: 0,
+  evaporatedMm: 0,
+  netMm: 0,
+  rainMm: 0,
+  belowSeedLayerMm: 0,
+  drainedMm: 0,
+  runoffMm: 0,
+  daylightMin: 0,
+  dryMin: 0,
+  pondedMin: 0,
+  firstDryMs: null,
+};
+
 describe('the referee', () => {
   it('sees a bed without water dry out, and from when on', () => {
     const { column, trial: given } = trial('coarse_open');
@@ -62,6 +76,21 @@ describe('the referee', () => {
     expect(verdict.daylightMin).toBeCloseTo(14 * 60, 6);
     expect(verdict.firstDryMs).toBeGreaterThan(6 * HOUR_MS);
     expect(verdict.firstDryMs).toBeLessThan(13 * HOUR_MS);
+  });
+
+  it('begins with nothing counted', () => {
+    const { column, trial: given } = trial('coarse_open');
+    const verdict = refereed(column, { ...given, toMs: given.fromMs }, []);
+    expect(verdict).toEqual(nothing);
+  });
+
+  it('asks for as much as the air did, whatever the bed could give', () => {
+    const { column, trial: given } = trial('coarse_open');
+    const verdict = refereed(column, given, []);
+    const askedMm = given.hours.reduce((sum, hour) => sum + hour.demandMmPerH, 0);
+    expect(askedMm).toBeGreaterThan(5);
+    expect(verdict.lossMm).toBeCloseTo(askedMm, 6);
+    expect(verdict.evaporatedMm).toBeLessThan(askedMm);
   });
 
   it('counts no dry minute outside daylight', () => {
@@ -144,6 +173,9 @@ describe('the watering at the last moment', () => {
       expect(storedMm(column)).toBe(beforeMm);
       expect(verdict.dryMin).toBe(0);
       expect(verdict.netMm).toBeCloseTo(applied.length * ROTATION_MM, 6);
+      const askedMm = given.hours.reduce((sum, hour) => sum + hour.demandMmPerH, 0);
+      expect(verdict.lossMm).toBeCloseTo(askedMm, 6);
+      expect(verdict.daylightMin).toBeCloseTo(2 * 14 * 60, 6);
       // Judged apart, its own water gives the same verdict.
       const again = refereed(copyColumn(column), given, applied);
       expect(again.dryMin).toBeLessThan(1);

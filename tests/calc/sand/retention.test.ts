@@ -75,3 +75,17 @@ test('grids', () => {
   expect(() => gridFromDepths([1, 2, 3])).toThrow(RangeError);
   expect(evenGrid({ depthMm: 10, nodes: 11 }).spacingMm[3]).toBeCloseTo(1, 12);
 });
+
+test.each([
+  [haverkamp(celiaOne.sand), celiaOne.sand],
+  [vanGenuchtenMualem(celiaTwo.sand), celiaTwo.sand],
+])(
+  'at and above saturation a sand takes up no more and conducts as it does when full',
+  (soil, sand) => {
+    for (const headMm of [0, 250]) {
+      expect(soil.waterFraction(headMm)).toBe(sand.saturatedFraction);
+      expect(soil.capacityPerMm(headMm)).toBe(0);
+      expect(soil.conductivityMmPerH(headMm)).toBe(sand.saturatedMmPerH);
+    }
+  },
+);

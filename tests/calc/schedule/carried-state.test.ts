@@ -26,6 +26,12 @@ describe('carriedState', () => {
     expect(layered.marginMm(back ?? {}, 0.5)).toBeLessThan(layered.marginMm(layered.full, 0.5));
   });
 
+  it('leaves the layers of a sand as they are, whatever roots reach of them', () => {
+    const state = { seedMm: 0.3, belowMm: 2, rootMm: 15 };
+    expect(carriedState(state, layered, modelStore(known.model, 38))).toEqual(state);
+    expect(carriedState(state, modelStore(known.model, 60), layered)).toEqual(state);
+  });
+
   it('grows with what was left', () => {
     fc.assert(
       fc.property(

@@ -29,7 +29,11 @@ function atEleven(
   const toCome = (bed: DayPlan['beds'][number]) =>
     bed.cycles.filter((cycle) => cycle.startMs >= NOON_MS);
   const former = morning.beds.flatMap((bed) =>
-    toCome(bed).map(({ startMs, rotations }) => ({ bedId: bed.bedId, startMs, rotations })),
+    toCome(bed).map(({ cycle, startMs }) => ({
+      bedId: bed.bedId,
+      startMs,
+      runs: morning.runs.filter((run) => run.bedId === bed.bedId && run.cycle === cycle),
+    })),
   );
   const kept = morning.beds.flatMap((bed) =>
     bed.cycles

@@ -26,13 +26,18 @@ function day(
     windyFrom?: number;
     windyTo?: number;
     seededOn?: string;
+    /** Rain of each hour from this one to the other, mm. */
+    rain?: { fromHour: number; toHour: number; rainMm: number };
   } = {},
 ): DayPlanInput {
   const { madeHour = 5, windyFrom = 99, windyTo = 99, seededOn = '2026-06-26' } = given;
   const small = smallDay({
     ...(given.stages === undefined ? {} : { stages: given.stages }),
-    hour: (hour) =>
-      hour >= windyFrom && hour < windyTo ? { windMPerS: 6, referenceEtMm: 0.25 } : {},
+    hour: (hour) => {
+      const { fromHour = 99, toHour = 99, rainMm = 0 } = given.rain ?? {};
+      if (hour >= windyFrom && hour < windyTo) return { windMPerS: 6, referenceEtMm: 0.25 };
+      return hour >= fromHour && hour < toHour ? { rainMm } : {};
+    },
   });
   const startMs = at(madeHour);
   const hours = [...(small.hoursBefore ?? []), ...small.hours];
@@ -110,6 +115,22 @@ describe('no water at night', () => {
     // Deep: at least the least dose of the stage, common practice 4 to 8 mm.
     expect(refill?.netMm).toBeGreaterThan(3.5);
     expect(refill?.drainedMm).toBeLessThan(0.02);
+  });
+
+  it('leaves out of a deep refill what the rain to come will bring', () => {
+    const deepRefill = { startMs: at(3), endMs: at(6) };
+    const refilledMm = (rainMm: number) => {
+      const rain = { fromHour: 8, toHour: 12, rainMm };
+      const input = day({ deepRefill }, { madeHour: 2, stages: ['germination', 'knitting'], rain });
+      return nightOnes(planDay(input)).reduce((sum, cycle) => sum + cycle.netMm, 0);
+    };
+    const dryMm = refilledMm(0);
+    expect(dryMm).toBeGreaterThan(3.5);
+    // 24 mm fill the bed by themselves; of less, what it leaves is still given.
+    expect(refilledMm(6)).toBe(0);
+    const amounts = [0.5, 1, 1.5, 2, 2.5].map(refilledMm);
+    expect(amounts).toEqual(amounts.toSorted((a, b) => b - a));
+    expect(amounts.some((mm) => mm > 0 && mm < dryMm - 1)).toBe(true);
   });
 
   it('says when the plan was made too late for the deep refill', () => {

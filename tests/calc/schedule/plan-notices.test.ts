@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { NoticeCode } from '../../../calc/growth/notice.ts';
+import type { StageName } from '../../../calc/growth/stages.ts';
+import { dayFrame } from '../../../calc/schedule/day-frame.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
 import { saturationKPa } from '../../../calc/sky/air.ts';
@@ -112,5 +114,65 @@ describe('planNotices', () => {
     expect(notices(plan, 'irrigation_salinity')).toMatchObject([{ severity: 'warn' }]);
     expect(notices(plan, 'reclaimed_water')).toMatchObject([{ severity: 'danger' }]);
     expect(plan.notices[0]?.code).toBe('reclaimed_water');
+    expect(notices(plan, 'irrigation_salinity')).toMatchObject([
+      { fromMs: plan.startMs, toMs: plan.endMs },
+    ]);
+    const outside = plan.beds.flatMap((bed) => bed.cycles);
+    expect(notices(plan, 'reclaimed_water')).toMatchObject([
+      {
+        fromMs: Math.min(...outside.map((cycle) => cycle.startMs)),
+        toMs: Math.max(...outside.map((cycle) => cycle.endMs)),
+      },
+    ]);
+  });
+
+  it('is silent on water without a fault, and on what nobody measured', () => {
+    const whole = [{ startMs: at(0), endMs: at(48) }];
+    const clean = planDay({ ...smallDay({}), water: { salinityDSPerM: 0.3, permitted: whole } });
+    expect(clean.notices).toEqual([]);
+    const unknown = planDay({ ...smallDay({}), water: { salinityDSPerM: null, permitted: null } });
+    expect(unknown.notices).toEqual([]);
+  });
+
+  it('takes the water for worse while seed comes up on any bed', () => {
+    const severityOf = (...stages: [StageName, StageName]) =>
+      notices(
+        planDay({ ...smallDay({ stages }), water: { salinityDSPerM: 1.4, permitted: null } }),
+        'irrigation_salinity',
+      )[0]?.severity;
+    expect(severityOf('knitting', 'emergence')).toBe('warn');
+    expect(severityOf('tillering', 'knitting')).toBe('note');
+  });
+
+  it('speaks of a bed’s water over the day that it lies in', () => {
+    const keepOffs = [{ bedId: 'bed-1', startMs: at(7), endMs: at(19), why: 'visitors' }];
+    const input = { ...smallDay({}), keepOffs };
+    const plan = planDay(input);
+    const { nextFirstStartMs } = dayFrame(input).window;
+    // The loss is reckoned until the next day's first water, to the end of its hour.
+    expect(notices(plan, 'too_little_water')).toMatchObject([
+      { fromMs: plan.startMs, toMs: Math.ceil(nextFirstStartMs / HOUR_MS) * HOUR_MS },
+    ]);
+  });
+
+  it('reads worst first, and of one severity the earlier first', () => {
+    const hour = (hour: number) => ({
+      ...(hour === 14 ? { windMPerS: 7 } : {}),
+      ...(hour === 8 ? { airTempC: 1.5, vapourPressureKPa: 0.5 } : {}),
+    });
+    const water = { salinityDSPerM: 0.9, permitted: [{ startMs: at(22), endMs: at(30) }] };
+    const plan = planDay({ ...smallDay({ stages: ['knitting', 'tillering'], hour }), water });
+    expect(plan.notices.map((notice) => [notice.severity, notice.code])).toEqual([
+      ['danger', 'reclaimed_water'],
+      ['warn', 'frost'],
+      ['warn', 'wind'],
+      ['note', 'irrigation_salinity'],
+    ]);
+    const windFirst = (hour: number) => ({
+      ...(hour === 8 ? { windMPerS: 7 } : {}),
+      ...(hour === 15 ? { airTempC: 1.5, vapourPressureKPa: 0.5 } : {}),
+    });
+    const turned = planDay(smallDay({ stages: ['knitting', 'tillering'], hour: windFirst }));
+    expect(turned.notices.map((notice) => notice.code)).toEqual(['wind', 'frost']);
   });
 });

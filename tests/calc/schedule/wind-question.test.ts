@@ -110,7 +110,11 @@ describe('an answer to the wind', () => {
 
   it('holds water off the beds of an earlier plan of the same day as well', () => {
     const former = cyclesOf(planDay(input)).flatMap(({ startMs, rotations }) =>
-      input.site.beds.map((bed) => ({ bedId: bed.id, startMs, rotations })),
+      input.site.beds.map((bed) => ({
+        bedId: bed.id,
+        startMs,
+        runs: input.site.stations.map(({ id }) => ({ stationId: id, rotations })),
+      })),
     );
     const windAnswer = { ...KEEPER, choice: 'skip' as const };
     const plan = planDay({ ...input, former, windAnswer });

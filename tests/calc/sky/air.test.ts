@@ -2,7 +2,6 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   airPressureKPa,
-  daySaturationKPa,
   psychrometricKPaPerC,
   saturationKPa,
   saturationSlopeKPaPerC,
@@ -57,7 +56,6 @@ describe('air', () => {
     expect(psychrometricKPaPerC(airPressureKPa(1800))).toBeCloseTo(0.054, 3);
     expect(saturationKPa(24.5)).toBeCloseTo(3.075, 3);
     expect(saturationKPa(15)).toBeCloseTo(1.705, 3);
-    expect(daySaturationKPa({ highC: 24.5, lowC: 15 })).toBeCloseTo(2.39, 2);
     // Greeley, Table C-3, and Fallon as Ref-ET's library has it.
     expect(airPressureKPa(1462.4)).toBeCloseTo(85.17, 2);
     expect(psychrometricKPaPerC(airPressureKPa(1462.4))).toBeCloseTo(0.0566, 4);
@@ -76,9 +74,6 @@ describe('air', () => {
   });
 
   it('refuses the impossible', () => {
-    expect(() => daySaturationKPa({ highC: 10, lowC: 11 })).toThrow(
-      "daySaturationKPa: high below low (got 10 and 11); give the day's high first",
-    );
     expect(() => saturationKPa(-237.3)).toThrow(RangeError);
     expect(() => airPressureKPa(9000)).toThrow(
       'airPressureKPa: elevationM is out of range (got 9000); give -500 to 6000',

@@ -56,6 +56,41 @@ describe('nowcastHours', () => {
     expect(at(now, 12).windMPerS / at(hours, 12).windMPerS).toBeCloseTo(1.6 ** Math.exp(-2 / 6), 6);
   });
 
+  it('looks back on the three last observed hours, on each of them, and on their moisture', () => {
+    const hours = twoDays(11, {});
+    const withOneWarmer = (hour: number) =>
+      nowcastHours(
+        hours.map((one, index) =>
+          index === 24 + hour ? { ...one, airTempC: one.airTempC + 3 } : one,
+        ),
+        PLACE,
+      );
+    const warmerAt12 = (hour: number) =>
+      at(withOneWarmer(hour), 12).airTempC - at(hours, 12).airTempC;
+    for (const hour of [8, 9, 10]) expect(warmerAt12(hour)).toBeCloseTo(Math.exp(-2 / 6), 6);
+    expect(warmerAt12(7)).toBe(0);
+    const drier = hours.map((one, index) =>
+      index >= 32 && index < 35 ? { ...one, vapourPressureKPa: 0.9 } : one,
+    );
+    const now = nowcastHours(drier, PLACE);
+    expect(at(now, 12).vapourPressureKPa).toBeCloseTo(1.2 - 0.3 * Math.exp(-2 / 6), 6);
+  });
+
+  it('takes no wind for less than half or more than twice what it was, nor calm for a ratio', () => {
+    const ratioAt12 = (windFraction: number) => {
+      const hours = twoDays(11, { windFraction });
+      return at(nowcastHours(hours, PLACE), 12).windMPerS / at(hours, 12).windMPerS;
+    };
+    expect(ratioAt12(9)).toBeCloseTo(2 ** Math.exp(-2 / 6), 6);
+    expect(ratioAt12(0.2)).toBeCloseTo(0.5 ** Math.exp(-2 / 6), 6);
+    // Both calm: 0.3 m/s is the least that counts.
+    const still = twoDays(11, {}).map((one, index) => ({
+      ...one,
+      windMPerS: index < 24 ? 0.2 : index < 35 ? 0.45 : 1,
+    }));
+    expect(at(nowcastHours(still, PLACE), 12).windMPerS).toBeCloseTo(1.5 ** Math.exp(-2 / 6), 6);
+  });
+
   it('darkens under clouds, and brightens no further than a clear sky', () => {
     const hours = twoDays(11, { sunFraction: 0.6 });
     expect(at(nowcastHours(hours, PLACE), 11).solarMjPerM2).toBeLessThan(

@@ -63,6 +63,43 @@ describe('reference ET of an hour after FAO-56', () => {
   });
 });
 
+/**
+ * Surface resistance by night, s/m, of each standard's grass 0.12 m high, whose air's resistance is
+ * 208/u2: FAO-56 (p. 22 and 74) keeps its 70 by night, ASCE-EWRI 2005 (Table 1) closes to 200.
+ */
+describe.each([
+  ['fao56', 70],
+  ['asce_short', 200],
+] as const)('reference ET of a night hour after %s', (surface, resistanceSPerM) => {
+  it.each([2, 5, 10])(
+    'is Penman-Monteith with that resistance in a wind of %i m/s',
+    (windMPerS) => {
+      const [airTempC, elevationM, vapourPressureKPa] = [24, 0, 0.8];
+      const hour = hourlyReferenceEt({
+        surface,
+        airTempC,
+        elevationM,
+        vapourPressureKPa,
+        windMPerS,
+        solarMjPerM2: 0,
+        cloudinessFraction: 0.8,
+      });
+      expect(hour.netRadiationMjPerM2).toBeLessThan(0);
+      expect(hour.soilHeatMjPerM2).toBeCloseTo(0.5 * hour.netRadiationMjPerM2, 12);
+      const Delta = saturationSlopeKPaPerC(airTempC);
+      const gamma = psychrometricKPaPerC(airPressureKPa(elevationM));
+      const deficit = saturationKPa(airTempC) - vapourPressureKPa;
+      const airResistance = 208 / windMPerS;
+      const below = Delta + gamma * (1 + resistanceSPerM / airResistance);
+      const windMm = (gamma * 37 * windMPerS * deficit) / (airTempC + 273) / below;
+      const radiationMm = (0.408 * Delta * 0.5 * hour.netRadiationMjPerM2) / below;
+      // The standards print resistance over 208 to two decimals: 1.1 % off for 70.
+      expect(Math.abs(hour.windMm / windMm - 1)).toBeLessThan(0.01);
+      expect(Math.abs(hour.radiationMm / radiationMm - 1)).toBeLessThan(0.01);
+    },
+  );
+});
+
 describe('reference ET of an hour after ASCE-EWRI 2005', () => {
   it('gives the steps of Fallon, 2015-07-01 11:00', () => {
     const { published } = FALLON_HOUR;

@@ -70,6 +70,19 @@ test('whole rotations, whole steps, within the depth unless a least forces it', 
   );
 });
 
+test('never longer than the longest run, but one rotation is whole', () => {
+  // 10 mm at 18 mm/h are 2000 s; 1000 s hold six turns of 150 s.
+  expect(runForDepth({ ...heads, netMm: 10, mostRunS: 1000 })).toMatchObject({
+    rotations: 6,
+    runS: 900,
+  });
+  // Six turns rounded up to the step would be 960 s.
+  expect(runForDepth({ ...heads, netMm: 10, mostRunS: 900, runStepS: 60 }).runS).toBe(900);
+  expect(runForDepth({ ...heads, netMm: 10, mostRunS: 950, runStepS: 120 }).runS).toBe(840);
+  expect(runForDepth({ ...heads, netMm: 10, mostRunS: 100 })).toMatchObject({ rotations: 1 });
+  expect(() => runForDepth({ ...heads, netMm: 1, mostRunS: 0 })).toThrow(/mostRunS/);
+});
+
 test('refuses what no head can do', () => {
   expect(() => runForDepth({ ...heads, netMm: 1, driftLossFraction: 1 })).toThrow(
     /runForDepth\.driftLossFraction: .*got 1/,

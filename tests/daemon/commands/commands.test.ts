@@ -67,7 +67,7 @@ describe('the embedded demo from the command line', () => {
 
   it('stops water without a confirm, and a plan that lifts the hold starts it again', async () => {
     await dewbeat(printedConfirm(await run('plan')), { cwd, nowMs: NOW_MS });
-    const held = await dewbeat(['hold', '--who', 'B. Mower', '--why', 'lightning'], {
+    const held = await dewbeat(['hold', '--demo', '--who', 'B. Mower', '--why', 'lightning'], {
       cwd,
       nowMs: NOW_MS,
     });
@@ -92,7 +92,7 @@ describe('the embedded demo from the command line', () => {
 
   it('holds one bed until a time, and stops the known beds even when one name is wrong', async () => {
     await dewbeat(printedConfirm(await run('plan')), { cwd, nowMs: NOW_MS });
-    const said = await run('hold --beds green-3 green-99 --until 13:00');
+    const said = await run('hold --demo --beds green-3 green-99 --until 13:00');
     expect(said.code).toBe(2);
     expect(said.out).toContain('On hold: green-3.');
     expect(said.err).toContain('no such bed (got green-99)');

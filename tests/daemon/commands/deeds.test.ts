@@ -15,11 +15,13 @@ const NOW_MS = Date.parse('2026-07-01T09:10:00Z');
 const LATER_MS = NOW_MS + 3_600_000;
 const KEEPER = ['--who', 'A. Keeper'];
 
-const WATER = ['water', '--bed', 'green-2', '--mm', '0.5', ...KEEPER];
+const WATER = ['water', '--bed', 'green-2', '--mm', '5', ...KEEPER];
 const STAGE = ['stage', '--bed', 'green-1', '--to', 'emergence', '--why', 'haze', ...KEEPER];
+/** A new plan leaves this long to read it. */
+const READING_MS = 20 * 60_000;
 const KEEP_OFF = ['keep-off', '--bed', 'green-2', '--why', 'mow', ...KEEPER];
 const CALL = ['call', '--hotter', '3', ...KEEPER];
-const WIND = ['wind', '--answer', 'shorter', ...KEEPER];
+const WIND = ['wind', '--answer', 'skip', ...KEEPER];
 const TRIM = ['trim', '--bed', 'green-2', '--percent', '150', '--why', 'dry', ...KEEPER];
 const ROTATION = ['rotation', '--bed', 'green-2', '--rotations', '2', ...KEEPER];
 const DEEDS: [string, string[]][] = [
@@ -50,7 +52,33 @@ function inStore<T>(read: (db: Db) => T, folder = 'dewbeat-data'): T {
 
 const revision = () => inStore(newestPlan)?.plan.revision ?? 0;
 
+/** The runs of the newest plan to come from an instant on, without those of one bed. */
+function runsBeside(bedId: string, fromMs: number) {
+  return inStore(newestPlan)
+    ?.plan.runs.filter((one) => one.bedId !== bedId && one.startMs >= fromMs)
+    .map(({ cycle: _, ...one }) => one);
+}
+
 describe('a deed at the command line', () => {
+  it.each([
+    { name: 'trim', args: TRIM, mayMove: 0 },
+    // It runs now: what would start in its minute gives way.
+    { name: 'rotation', args: ROTATION, mayMove: 1 },
+    { name: 'keep-off', args: KEEP_OFF, mayMove: 0 },
+  ])('$name on one bed leaves the others where they were', async ({ args, mayMove }) => {
+    await run(['plan'], NOW_MS);
+    const soonMs = NOW_MS + 60_000;
+    const before = runsBeside('green-2', soonMs + READING_MS);
+    await run(args, soonMs);
+    const after = runsBeside('green-2', soonMs + READING_MS);
+    expect(before?.length).toBeGreaterThan(20);
+    expect(after).toHaveLength(before?.length ?? 0);
+    const stays = new Set(after?.map((one) => JSON.stringify(one)));
+    const moved = before?.filter((one) => !stays.has(JSON.stringify(one))) ?? [];
+    expect(new Set(moved.map((one) => one.bedId)).size).toBeLessThanOrEqual(mayMove);
+    expect(moved.length).toBeLessThanOrEqual(3 * mayMove);
+  });
+
   it.each(DEEDS)('%s makes the held plan that follows and names its confirm', async (_, args) => {
     await run(['plan'], NOW_MS);
     const said = await run(args);
@@ -95,7 +123,7 @@ describe('a deed at the command line', () => {
     writeFileSync(join(cwd, 'winter.yaml'), winter);
     const said = await run([...WATER, '-c', 'winter.yaml']);
     expect(said.code).toBe(0);
-    expect(said.out).toContain('Green 2: 0.020 in by hand');
+    expect(said.out).toContain('Green 2: 0.197 in by hand');
     expect(said.err).toMatch(
       /^No plan could be made: .*\nWhat you put down is kept: do not repeat/,
     );
@@ -118,8 +146,8 @@ describe('dewbeat wind', () => {
     );
     await run(WIND);
     const told = await run(['wind']);
-    expect(told.out).toMatch(/A\. Keeper answered at \d\d:\d\d: shorter and oftener\./);
-    expect(told.out).toMatch(/ Shorter and oftener, as planned: \d+ cycles/);
+    expect(told.out).toMatch(/A\. Keeper answered at \d\d:\d\d: skip the windy hours\./);
+    expect(told.out).toMatch(/ Skip the windy hours, as planned: \d+ cycles/);
   });
 
   it.each([

@@ -178,6 +178,20 @@ describe('dewbeat init by questions', () => {
     expect(text).toContain('latitude: 33.5');
   });
 
+  it('does not take a table whose rates were typed with the wrong unit', async () => {
+    const cwd = scratchFolder();
+    const slip = STATION_TABLE.replace('Rate (in/h)', 'Rate (mm/h)');
+    const [supply = '', mains = '', beds = '', stations = '', ...rest] = REST;
+    const answers = [...SITE, ...WEATHER, supply, mains, beds, slip, stations, ...rest, 'yes'];
+    const { out, code } = await ask(cwd, answers).said;
+    expect(code).toBe(0);
+    expect(out).toContain(
+      'stations[g1].rate.stated: is no rate of turf heads, which have 2 to 150 mm/h (got 0.72 mm/h',
+    );
+    expect(out).toContain('write 0.72 in/h if that is meant');
+    expect(readFileSync(join(cwd, 'dewbeat.yaml'), 'utf8')).toContain('0.72 in/h');
+  });
+
   it('changes one part of a config that is there, and keeps its comments', async () => {
     const cwd = scratchFolder();
     await ask(cwd, [...SITE, ...WEATHER, ...REST, 'yes']).said;

@@ -60,11 +60,11 @@ describe('dewbeat look', () => {
 
   it('sets the store right at once, moves the factors a little, and can be taken back', async () => {
     await run(['plan']);
-    const laterMs = MORNING_MS + 8 * HOUR_MS;
+    const laterMs = MORNING_MS + 3 * HOUR_MS;
     const saw = ['--saw', 'dry', '--cover', '10%', '--note', 'dry wind'];
     const said = await run(['look', '--bed', 'green-2', ...saw, ...KEEPER], laterMs);
     expect(said).toMatchObject({ code: 0, err: '' });
-    expect(said.out).toContain('Look 1, Green 2 at 13:10: dry, cover 10 %, "dry wind".');
+    expect(said.out).toContain('Look 1, Green 2 at 08:10: dry, cover 10 %, "dry wind".');
     expect(said.out).toMatch(/Expected at that time: (dry|\d+ %)/);
     expect(said.out).toMatch(/Time to dry: .* before, .* after\./);
     expect(said.out).toMatch(

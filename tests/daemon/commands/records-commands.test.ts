@@ -29,8 +29,11 @@ async function confirmed() {
   try {
     const stored = newestPlan(db);
     if (stored === null) throw new Error('there is no plan');
+    const { siteId, madeFor } = stored.plan;
+    if (madeFor === undefined) throw new Error('the plan does not say for what site it is');
+    const site = { siteId, ...madeFor, units: 'us' as const };
     const result = confirmPlan(
-      { db, clock: siteClock('Etc/GMT'), outputs: ['file'], nowMs: NOW_MS },
+      { db, clock: siteClock('Etc/GMT'), site, outputs: ['file'], nowMs: NOW_MS },
       {
         revision: stored.plan.revision,
         digest: stored.digest,

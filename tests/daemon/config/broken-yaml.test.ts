@@ -63,7 +63,7 @@ describe('text that is no YAML', () => {
     },
     {
       what: 'a key twice on one line',
-      text: configText({ 5: '  - { id: g1, area: 5000 ft², area: 4 m² }' }),
+      text: configText({ 5: '  - { id: g1, area: 5000 ft², area: 400 m² }' }),
       told: ['site.yaml:5:31 area: appears twice in one map; keep one of the two'],
     },
   ])('$what', ({ text, told }) => {

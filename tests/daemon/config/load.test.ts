@@ -57,6 +57,8 @@ describe('a sound config', () => {
       stationsAtOnce: 2,
       startGapS: 10,
       leastRunS: 60,
+      mostRunS: 1800,
+      leastCycles: 4,
       runStepS: 1,
       stationOrder: 'together',
       pumpRiseLPerMin: null,
@@ -96,6 +98,7 @@ describe('a sound config', () => {
 
   it('names what is assumed', () => {
     expect(config.warnings.map(problemText)).toEqual([
+      'site.yaml:5:11 beds[g1].id: has no day of seeding, so no water is planned (got 2 of 2 beds without); write seeded: and the day, or water_before_seeding: true',
       'site.yaml:5:5 beds[g1].sand: is an assumed figure on 2 of 2 beds (got g1, g2); give the sand a capacity of its own, or correct it by looks',
     ]);
   });
@@ -109,6 +112,8 @@ describe('a sound config', () => {
       ['sands: { medium_over_gravel: { capacity: 0.8 mm } }'],
     );
     expect(loadSound(text).warnings.map(problemText)).toEqual([
+      'site.yaml:9:57 stations[s2].rate.stated: does not fit flow and area (got 70 mm/h, 2.33 times more than 200 L/min over 400 m² give, 30 mm/h); write flow 200 gpm if that is meant, or correct the rate, or flow and area',
+      'site.yaml:5:11 beds[g1].id: has no day of seeding, so no water is planned (got 2 of 2 beds without); write seeded: and the day, or water_before_seeding: true',
       'site.yaml:9:47 stations[s2].rate: is unusually high (got 70.0 mm/h); check that it is the rate of this station',
       'site.yaml:9:78 stations[s2].rotation: is no multiple of run_step (got 150 s, run_step 60 s); runs round up to the next step',
     ]);
@@ -261,8 +266,8 @@ describe('tables of beds and stations', () => {
     expect(load('id,area\n', STATIONS).told[0]).toBe(
       'tables/beds.csv:1:1: has no rows; write one line for each of the beds',
     );
-    expect(load('id,area\ng1,5 m²,x\ng2,5 m²\n', STATIONS).told).toEqual([
-      'tables/beds.csv:2:9: has more cells than there are columns (got 3); put quotes around cells with commas',
+    expect(load('id,area\ng1,500 m²,x\ng2,500 m²\n', STATIONS).told).toEqual([
+      'tables/beds.csv:2:11: has more cells than there are columns (got 3); put quotes around cells with commas',
     ]);
     expect(load('id,area\ng1,"5 m²\n', STATIONS).told[0]).toMatch(
       /^tables\/beds\.csv:\d+:1: is not a readable table \(got .*\); check quotes and commas$/,

@@ -79,7 +79,8 @@ describe('a config with a mistake of every kind', () => {
     );
     expect(ofTable).toEqual([
       'stations.csv:3:10 stations[s1].flow: is too small (got -7 gpm); use 0.1 L/min or more',
-      'stations.csv:4:24 stations[s2].rate.stated: is too large (got 7 in/h); use 100 mm/h or less',
+      'stations.csv:4:9 stations[s2].main: names a main that is not there (got west); there are m1',
+      'stations.csv:4:24 stations[s2].rate.stated: is no rate of turf heads, which have 2 to 150 mm/h (got 7 in/h, 178 mm/h, 2.96 times more than 200 L/min over a share of 400 m² give, 60 mm/h); write 7 mm/h if that is meant, or correct the rate, or flow and area',
       'stations.csv:5:20 stations[s3].rate.stated: has no unit (got 18); write a rate of water as a number and one of mm/h, cm/h, in/h',
       'stations.csv:5:23 stations[s3].measured: is not true or false (got yes); write true or false',
       'stations.csv:6:1 stations[s3].id: is used twice (got s3); give each station an id of its own',

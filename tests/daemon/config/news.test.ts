@@ -6,10 +6,12 @@ const problem = (line: string) => problemsOf(configText({}, [line]));
 describe('news in the config', () => {
   it('is nowhere when it is left out, and takes https and its defaults', () => {
     expect(loadSound(configText()).webhook).toBeNull();
-    const text = configText({}, ['news: { webhook: "https://listener.example/x", secret_env: S }']);
+    const text = configText({}, [
+      'news: { webhook: "https://listener.example/x", secret_env: DEWBEAT_S }',
+    ]);
     expect(loadSound(text).webhook).toEqual({
       url: 'https://listener.example/x',
-      secretEnv: 'S',
+      secretEnv: 'DEWBEAT_S',
       secretFile: null,
       timeoutS: 5,
     });
@@ -33,7 +35,7 @@ describe('news in the config', () => {
 
   it('refuses two secrets', () => {
     const problems = problem(
-      'news: { webhook: "https://a.example", secret_env: S, secret_file: f }',
+      'news: { webhook: "https://a.example", secret_env: DEWBEAT_S, secret_file: f }',
     );
     expect(problems[0]).toContain('stands beside secret_env (got (hidden)); keep one');
   });

@@ -18,6 +18,7 @@ describe('the page in the config', () => {
       hosts: [],
       https: false,
       proxies: [],
+      stop_by_anyone: true,
       idle: 720,
     });
   });

@@ -12,7 +12,7 @@ const SPOILT: { what: string; text: string; told: string[] }[] = [
     what: 'an unknown key that is near none',
     text: configText({}, ['page: { colour: red }']),
     told: [
-      'site.yaml:10:9 page.colour: is not a known key; known keys here: address, port, people, hosts, https, proxies, idle',
+      'site.yaml:10:9 page.colour: is not a known key; known keys here: address, port, people, hosts, https, proxies, stop_by_anyone, idle',
     ],
   },
   {
@@ -70,7 +70,7 @@ const SPOILT: { what: string; text: string; told: string[] }[] = [
   },
   {
     what: 'two beds of one id',
-    text: configText({ 7: '  - { id: g1, area: 5 m² }\nstations:' }),
+    text: configText({ 7: '  - { id: g1, area: 500 m² }\nstations:' }),
     told: ['site.yaml:7:11 beds[g1].id: is used twice (got g1); give each bed an id of its own'],
   },
   {
@@ -148,9 +148,9 @@ const SPOILT: { what: string; text: string; told: string[] }[] = [
   },
   {
     what: 'a stated rate above reason',
-    text: configText({ 9: '  - { id: s2, bed: g2, flow: 200 L/min, rate: { stated: 5 in/h } }' }),
+    text: configText({ 9: '  - { id: s2, bed: g2, flow: 200 L/min, rate: { stated: 7 in/h } }' }),
     told: [
-      'site.yaml:9:57 stations[s2].rate.stated: is too large (got 5 in/h); use 100 mm/h or less',
+      'site.yaml:9:57 stations[s2].rate.stated: is no rate of turf heads, which have 2 to 150 mm/h (got 7 in/h, 178 mm/h, 5.93 times more than 200 L/min over 400 m² give, 30 mm/h); write 7 mm/h if that is meant, or correct the rate, or flow and area',
     ],
   },
   {
@@ -159,7 +159,7 @@ const SPOILT: { what: string; text: string; told: string[] }[] = [
       9: '  - { id: s2, bed: g2, flow: 200 L/min, rate: { nozzle: { flow: 27.4 gpm, head_spacing: 10 ft, row_spacing: 10 ft } } }',
     }),
     told: [
-      'site.yaml:9:47 stations[s2].rate: gives a rate above reason (got 669.9 mm/h); check flow of one nozzle, spacing, arc and times',
+      'site.yaml:9:47 stations[s2].rate: is no rate of turf heads, which have 2 to 150 mm/h (got 670 mm/h, 22.3 times more than 200 L/min over 400 m² give, 30 mm/h); correct flow of one nozzle, spacing, arc and times, or flow and area',
     ],
   },
   {

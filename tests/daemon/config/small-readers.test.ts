@@ -23,7 +23,10 @@ describe('the time of the morning plan', () => {
     ['dawn', /^is no time of the morning \(got dawn\)/],
     ['sunrise - 60', /^has no unit \(got 60\)/],
     ['sunrise - 60 mm', /^has a unit that does not fit here/],
-    ['sunrise - 13 h', /^is too large \(got 13 h\); use 720 min or less$/],
+    [
+      'sunrise - 13 h',
+      /^is too large \(got 13 h\); use 720 min or less, or 13 s or 13 min if meant$/,
+    ],
   ])('%s is refused', (text, message) => {
     expect(readMorningTime(text)).toMatch(message);
   });

@@ -23,6 +23,28 @@ describe('the rest of the pump', () => {
   });
 });
 
+describe('the longest run', () => {
+  it('is 30 min by default', () => {
+    expect(loadSound(configText()).site.limits.mostRunS).toBe(1800);
+    expect(loadSound(supply('most_run: 1 h')).site.limits.mostRunS).toBe(3600);
+  });
+
+  it('is no shorter than a rotation or the shortest run', () => {
+    expect(problemsOf(supply('most_run: 2 min, least_run: 150 s'))).toEqual([
+      expect.stringMatching(
+        /supply\.least_run: is longer than the longest run \(got 150 s, most_run 120 s\); correct one/,
+      ),
+      expect.stringMatching(
+        /stations\[s1\]\.rotation: is longer than the longest run \(got 180 s, most_run 120 s\); correct one/,
+      ),
+      expect.stringMatching(/stations\[s2\]\.rotation/),
+    ]);
+    expect(problemsOf(supply('most_run: 5 h'))).toEqual([
+      expect.stringContaining('is too large (got 5 h); use 14400 s or less, or 5 min if meant'),
+    ]);
+  });
+});
+
 describe('the allowance of a season', () => {
   const rules = (keys: string) => configText({}, [`rules: { ${keys} }`]);
 

@@ -1,3 +1,4 @@
+import { rmSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import type { Answer, ConfirmedPlan, Output, Withdrawal } from '../../../adapters/contract.ts';
 import { deliverOwed } from '../../../daemon/delivery/deliver-owed.ts';
@@ -9,8 +10,9 @@ import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
 import { openHolds } from '../../../daemon/store/holds.ts';
 import { type OrderState, orderStates } from '../../../daemon/store/owed.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
-import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
+import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
+import { alterPlan, tenfold } from '../altered-rows.ts';
 
 const clock = siteClock(EXAMPLE_ZONE);
 
@@ -30,6 +32,7 @@ function recorder(answers: Answer[]) {
       withdrawn.push({ orderId, withdrawal });
       return answer();
     },
+    find: async () => ({ kind: 'as_wanted' }),
     health: () => ({ ok: true, detail: 'recording' }),
     stop: async () => undefined,
   };
@@ -40,7 +43,7 @@ function scene(answers: Answer[] = []) {
   const db = scratchDatabase();
   const field = recorder(answers);
   let nowMs = EXAMPLE_MADE_AT_MS;
-  const gate = () => ({ db, clock, outputs: ['recorder'], nowMs });
+  const gate = () => ({ db, clock, site: EXAMPLE_SITE, outputs: ['recorder'], nowMs });
   const memory = deliveryMemory();
   const unwrittenHolds: UnwrittenHolds = [];
   const stored = rememberPlan(db, examplePlan({ revision: 1, firstRunMs: EXAMPLE_MADE_AT_MS }));
@@ -108,6 +111,32 @@ describe('deliverOwed', () => {
     later(600_000);
     await round();
     expect(field.delivered).toHaveLength(1);
+  });
+
+  it('rejects a plan whose row was altered after its confirm, with the reason by name', async () => {
+    const { db, confirm, round, field } = scene();
+    const confirmed = confirm();
+    alterPlan(db, 1, tenfold);
+    await round();
+    expect(field.delivered).toEqual([]);
+    const [state] = orderStates(db, confirmed.ok ? confirmed.orderId : '');
+    expect(state).toMatchObject({ lastAnswer: 'rejected' });
+    expect(state?.lastDetail).toMatch(/^store_altered: .* does not fit its digest/);
+  });
+
+  it('delivers nothing out of a database that is gone, and passes a hold on all the same', async () => {
+    const { db, confirm, hold, round, unwrittenHolds, field, memory } = scene();
+    confirm();
+    hold(['bed-2']);
+    const asked = { stopNo: 1, who: 'B. Mower', why: 'leak', beds: 'all' as const, untilMs: null };
+    const [{ file }] = db.pragma('database_list') as [{ file: string }];
+    rmSync(file);
+    unwrittenHolds.push({ ...asked, atMs: EXAMPLE_MADE_AT_MS });
+    await round();
+    expect(memory.storeFault).toMatch(/was deleted while it is open; stop the daemon/);
+    expect(field.delivered).toEqual([]);
+    expect(field.withdrawn).toHaveLength(1);
+    expect(unwrittenHolds, 'not taken for written').toHaveLength(1);
   });
 
   it('lets a hold overtake a delivery that is still owed', async () => {
@@ -201,6 +230,7 @@ describe('a hold that was sent and not written', () => {
       beds: 'all',
       untilMs: null,
       atMs: EXAMPLE_MADE_AT_MS,
+      stopNo: 1,
     });
     db.pragma('query_only = ON');
     await round();
@@ -249,6 +279,7 @@ describe('a database that refuses to be written', () => {
 });
 
 describe('nextStep', () => {
+  const at = (nowMs: number) => ({ newestOrderId: 'a', place: 'file out', nowMs });
   const order: OrderState = {
     orderId: 'a',
     output: 'file',
@@ -261,6 +292,7 @@ describe('nextStep', () => {
     lastAttemptMs: 100_000,
     lastAnswer: 'unknown',
     lastDetail: '',
+    toPlace: null,
   };
 
   it.each([
@@ -272,14 +304,21 @@ describe('nextStep', () => {
     [50, 60_000],
   ])('after %i attempts waits %i ms', (attempts, waitMs) => {
     const asked = { ...order, attempts };
-    expect(nextStep(asked, 'a', 100_000 + waitMs - 1)).toEqual({
+    expect(nextStep(asked, at(100_000 + waitMs - 1))).toEqual({
       do: 'wait',
       untilMs: 100_000 + waitMs,
     });
-    expect(nextStep(asked, 'a', 100_000 + waitMs)).toEqual({ do: 'send' });
+    expect(nextStep(asked, at(100_000 + waitMs))).toEqual({ do: 'send' });
   });
 
   it('does not wait for a clock that was stepped back to catch up', () => {
-    expect(nextStep(order, 'a', 50_000)).toEqual({ do: 'send' });
+    expect(nextStep(order, at(50_000))).toEqual({ do: 'send' });
+  });
+
+  it('lets no plan follow its output to another place, and a withdrawal wherever it writes', () => {
+    const fresh = { ...order, attempts: 0, lastAttemptMs: null, toPlace: 'file elsewhere' };
+    expect(nextStep(fresh, at(1))).toMatchObject({ do: 'end', as: 'superseded' });
+    expect(nextStep({ ...fresh, toPlace: 'file out' }, at(1))).toEqual({ do: 'send' });
+    expect(nextStep({ ...fresh, kind: 'withdraw' }, at(1))).toEqual({ do: 'send' });
   });
 });

@@ -1,13 +1,14 @@
 import pino from 'pino';
 import { afterEach, describe, expect, it } from 'vitest';
 import type { Output } from '../../../adapters/contract.ts';
+import { deliveryMemory } from '../../../daemon/delivery/delivery-memory.ts';
 import { deliveriesDuty } from '../../../daemon/duties/deliveries.ts';
 import type { DutyParts } from '../../../daemon/duties/duty.ts';
 import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
 import { oneAtATime } from '../../../daemon/one-at-a-time.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
-import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
+import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 
 let timer: NodeJS.Timeout | undefined;
@@ -23,6 +24,7 @@ function hanging(name: string, heardMs: Map<string, number>): Output {
       heardMs.set(name, performance.now());
       return { kind: 'accepted', detail: 'held' };
     },
+    find: () => new Promise(() => undefined),
     health: () => ({ ok: false, detail: 'hanging' }),
     stop: async () => undefined,
   };
@@ -42,11 +44,13 @@ describe('a hold while every output hangs', () => {
       const { digest } = rememberPlan(db, plan);
       const log = pino({ level: 'silent' });
       const config = { site: { id: 'example-site' }, clock } as DutyParts['config'];
-      const duty = deliveriesDuty({ db, config, outputs, log, now } as unknown as DutyParts);
+      const memory = deliveryMemory();
+      const delivery = { db, siteId: 'example-site', clock, outputs, now, memory };
+      const duty = deliveriesDuty({ db, config, log, now } as unknown as DutyParts, delivery);
       if (duty.every === 'minute') throw new Error('deliveries are looked for more often');
       const round = oneAtATime(duty.work, (error) => expect(error).toBeUndefined());
 
-      const gate = { db, clock, outputs: names, nowMs: now() };
+      const gate = { db, clock, site: EXAMPLE_SITE, outputs: names, nowMs: now() };
       const cautions = CAUTIONS.map(({ code }) => code);
       expect(confirmPlan(gate, { revision: 1, digest, who: 'A. Keeper', cautions }).ok).toBe(true);
       timer = setInterval(() => void round(), duty.every.ms);

@@ -2,18 +2,24 @@ import { describe, expect, it } from 'vitest';
 import { NO_RUNS, runMemory } from '../../../daemon/delivery/run-memory.ts';
 import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
+import { addPlaces } from '../../../daemon/store/output-places.ts';
 import { addAttempt } from '../../../daemon/store/owed.ts';
 import { runEvents } from '../../../daemon/store/run-events.ts';
 import { lastSteps } from '../../../daemon/store/steps.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
-import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
+import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 
-function scene() {
-  const db = scratchDatabase();
+function scene(db = scratchDatabase()) {
   const stored = rememberPlan(db, examplePlan({ revision: 1, firstRunMs: EXAMPLE_MADE_AT_MS }));
   let nowMs = EXAMPLE_MADE_AT_MS;
-  const gate = { db, clock: siteClock(EXAMPLE_ZONE), outputs: ['valves', 'file'], nowMs };
+  const gate = {
+    db,
+    clock: siteClock(EXAMPLE_ZONE),
+    site: EXAMPLE_SITE,
+    outputs: ['valves', 'file'],
+    nowMs,
+  };
   const result = confirmPlan(gate, {
     revision: 1,
     digest: stored.digest,
@@ -43,6 +49,21 @@ describe('runMemory', () => {
     take(orderId);
     expect(memory.standing()).toMatchObject({ orderId, confirmed: { plan: { revision: 1 } } });
     setNow(EXAMPLE_MADE_AT_MS + 19 * 3_600_000);
+    expect(memory.standing()).toBeNull();
+  });
+
+  it('lets nothing stand where it has been moved since the confirm', () => {
+    const db = scratchDatabase();
+    const writesTo = (place: string) =>
+      addPlaces(db, [{ output: 'valves', place, config: '{}' }], EXAMPLE_MADE_AT_MS);
+    writesTo('an invented broker');
+    const { memory, gate, orderId, take } = scene(db);
+    take(orderId);
+    expect(memory.standing()).toMatchObject({ orderId });
+    writesTo('another invented broker');
+    expect(memory.standing()).toBeNull();
+    const hold = { who: 'B. Mower', why: 'roll', untilMs: null };
+    take(holdWater(gate, { ...hold, beds: ['bed-2'] }).orderId);
     expect(memory.standing()).toBeNull();
   });
 

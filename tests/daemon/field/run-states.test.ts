@@ -6,7 +6,7 @@ import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
 import { addFieldReport } from '../../../daemon/store/field-reports.ts';
 import { addAttempt } from '../../../daemon/store/owed.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
-import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
+import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 
 const clock = siteClock(EXAMPLE_ZONE);
@@ -17,7 +17,7 @@ function confirmedSite() {
   const db = scratchDatabase();
   const stored = rememberPlan(db, examplePlan());
   const result = confirmPlan(
-    { db, clock, outputs: ['mqtt'], nowMs: at(5) },
+    { db, clock, site: EXAMPLE_SITE, outputs: ['mqtt'], nowMs: at(5) },
     {
       revision: stored.plan.revision,
       digest: stored.digest,

@@ -2,8 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { CAUTIONS, cautionsFor, WEATHER_STANDS_IN } from '../../../daemon/gate/cautions.ts';
 import {
+  type ConfirmContext,
   confirmPlan,
-  type GateContext,
   holdWater,
   planInForce,
 } from '../../../daemon/gate/gate.ts';
@@ -12,16 +12,18 @@ import { openHolds } from '../../../daemon/store/holds.ts';
 import { openOrders } from '../../../daemon/store/owed.ts';
 import { lastSteps } from '../../../daemon/store/steps.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
-import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
+import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
+import { alterPlan, tenfold } from '../altered-rows.ts';
 
 const MIN_MS = 60_000;
 const ALL_TICKED = CAUTIONS.map((caution) => caution.code);
 
-function gateAt(nowMs: number): GateContext {
+function gateAt(nowMs: number): ConfirmContext {
   return {
     db: scratchDatabase(),
     clock: siteClock(EXAMPLE_ZONE),
+    site: EXAMPLE_SITE,
     outputs: ['file', 'radio'],
     nowMs,
   };
@@ -41,7 +43,7 @@ const request = (stored: { plan: DayPlan; digest: string }) => ({
 describe('confirm', () => {
   it('lets the newest plan out, owes it to every output, and writes it down', () => {
     const gate = gateAt(EXAMPLE_MADE_AT_MS + 10 * MIN_MS);
-    const stored = rememberPlan(gate.db, revision(1), { zone: EXAMPLE_ZONE });
+    const stored = rememberPlan(gate.db, revision(1));
     const result = confirmPlan(gate, request(stored));
     expect(result.ok).toBe(true);
     expect(openOrders(gate.db).map((order) => [order.output, order.kind])).toEqual([
@@ -67,7 +69,7 @@ describe('confirm', () => {
     expect(result.ok && result.missed.map((run) => run.stationId)).toEqual(['s-1a', 's-1b']);
   });
 
-  const refused: [RefusalCode, (gate: GateContext) => Parameters<typeof confirmPlan>[1]][] = [
+  const refused: [RefusalCode, (gate: ConfirmContext) => Parameters<typeof confirmPlan>[1]][] = [
     [
       'no_plan',
       () => ({ revision: 1, digest: '0'.repeat(64), who: 'A. Keeper', cautions: ALL_TICKED }),
@@ -88,6 +90,22 @@ describe('confirm', () => {
     [
       'digest_outdated',
       (gate) => ({ ...request(rememberPlan(gate.db, revision(1))), digest: 'f'.repeat(64) }),
+    ],
+    [
+      'plan_altered',
+      (gate) => {
+        const stored = rememberPlan(gate.db, revision(1));
+        alterPlan(gate.db, stored.planId, tenfold);
+        return request(stored);
+      },
+    ],
+    [
+      'site_changed',
+      (gate) => {
+        const stored = rememberPlan(gate.db, revision(1));
+        gate.site = { ...EXAMPLE_SITE, bedIds: ['bed-1', 'bed-2'] };
+        return request(stored);
+      },
     ],
     [
       'already_confirmed',
@@ -140,6 +158,13 @@ describe('confirm', () => {
       expect(lastSteps(gate.db, 1)[0]).toMatchObject({ kind: 'confirm_refused' });
     },
   );
+
+  it('refuses a plan of before that does not say for what site it was made', () => {
+    const gate = gateAt(EXAMPLE_MADE_AT_MS);
+    const { madeFor: _, ...older } = revision(1);
+    const result = confirmPlan(gate, request(rememberPlan(gate.db, older)));
+    expect(result).toMatchObject({ ok: false, refusal: { code: 'site_changed' } });
+  });
 
   it('asks for one caution more where the plan rests on stand-in weather', () => {
     const gate = gateAt(EXAMPLE_MADE_AT_MS + 10 * MIN_MS);

@@ -19,8 +19,12 @@ const daemon: DaemonStatus = {
   page: 'http://127.0.0.1:1',
   outputs: [{ output: 'file', ok: true, detail: 'written' }],
   duties: [],
+  read_back: [],
+  left_places: [],
   unhealthy: [],
   database_fault: null,
+  database_gone: null,
+  lock_gone: null,
 };
 
 const well: SiteStatus = {
@@ -35,6 +39,7 @@ const well: SiteStatus = {
   driest: null,
   morningOwed: false,
   planFault: null,
+  doubts: { altered: [], siteChanges: [] },
   holds: [],
   keepOffs: [],
   orders: [],
@@ -54,6 +59,7 @@ const order: OrderState = {
   lastAttemptMs: NOW_MS - MIN_MS,
   lastAnswer: 'unknown',
   lastDetail: 'broker away',
+  toPlace: null,
 };
 
 const plan = examplePlan({ siteDay: '2026-07-01', endMs: NOW_MS + 60 * MIN_MS });
@@ -84,6 +90,27 @@ describe('needsOf', () => {
     ['a late heartbeat', { heartbeatMs: NOW_MS - 41_000 }, ['heartbeat_late']],
     ['a hanging duty', { daemon: { ...daemon, unhealthy: ['x: hangs'] } }, ['clockwork']],
     ['a refused config', { daemon: { ...daemon, config_problems: ['x'] } }, ['config_refused']],
+    [
+      'a database that is gone',
+      { daemon: { ...daemon, database_gone: 'x: was deleted while it is open' } },
+      ['database_gone'],
+    ],
+    [
+      'a lock that is gone: the daemon lives and nobody holds the folder',
+      { running: false, daemon: { ...daemon, lock_gone: 'x: was deleted while it is open' } },
+      ['lock_gone', 'daemon_away'],
+    ],
+    [
+      'a lock that was gone when the last daemon ended',
+      {
+        running: false,
+        heartbeatMs: NOW_MS - 41_000,
+        daemon: { ...daemon, lock_gone: 'x: was deleted while it is open' },
+      },
+      ['daemon_away'],
+    ],
+    ['a row that was altered', { doubts: { altered: ['x'], siteChanges: [] } }, ['store_altered']],
+    ['another site', { doubts: { altered: [], siteChanges: ['x'] } }, ['site_changed']],
     ['a full database', { daemon: { ...daemon, database_fault: 'full' } }, ['database_fault']],
     ['little space', { disk: { databaseMb: 1, freeMb: 199 } }, ['disk_low']],
     ['space not told', { disk: { databaseMb: 1, freeMb: null } }, []],
@@ -99,6 +126,55 @@ describe('needsOf', () => {
       'an output away',
       { daemon: { ...daemon, outputs: [{ output: 'field', ok: false, detail: 'away' }] } },
       ['output_away'],
+    ],
+    [
+      'an output that cannot be read back for a while',
+      {
+        daemon: {
+          ...daemon,
+          read_back: [
+            {
+              output: 'field',
+              detail: 'no right',
+              unseen_since: new Date(NOW_MS - 11_000).toISOString(),
+              put_right_of_late: 0,
+            },
+          ],
+        },
+      },
+      ['output_unseen'],
+    ],
+    [
+      'an output that is being looked at',
+      {
+        daemon: {
+          ...daemon,
+          read_back: [
+            {
+              output: 'field',
+              detail: '',
+              unseen_since: new Date(NOW_MS - 9_000).toISOString(),
+              put_right_of_late: 2,
+            },
+          ],
+        },
+      },
+      [],
+    ],
+    [
+      'an output to which somebody else writes',
+      {
+        daemon: {
+          ...daemon,
+          read_back: [{ output: 'field', detail: '', unseen_since: null, put_right_of_late: 3 }],
+        },
+      },
+      ['output_changed'],
+    ],
+    [
+      'a place that was left',
+      { daemon: { ...daemon, left_places: [{ place: 'file out', detail: 'no answer' }] } },
+      ['place_left'],
     ],
     ['no plan in the morning', { morningOwed: true }, ['plan_missing']],
     [

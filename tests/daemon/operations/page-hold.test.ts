@@ -5,6 +5,7 @@ import { expect, it, onTestFinished } from 'vitest';
 import { openDemo } from '../../../daemon/config/demo.ts';
 import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan } from '../../../daemon/gate/gate.ts';
+import { siteInUseOf } from '../../../daemon/gate/site-in-use.ts';
 import { emptyView } from '../../../daemon/operations/operations-view.ts';
 import { type ServiceParts, startService } from '../../../daemon/operations/service.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
@@ -39,7 +40,13 @@ async function wateringSite() {
   await service.daemon().nudge();
   const stored = newestPlan(db);
   if (stored === null) throw new Error('no plan was made');
-  const gate = { db, clock: config.clock, outputs: ['file'], nowMs: NOW_MS };
+  const gate = {
+    db,
+    clock: config.clock,
+    site: siteInUseOf(config),
+    outputs: ['file'],
+    nowMs: NOW_MS,
+  };
   confirmPlan(gate, {
     revision: stored.plan.revision,
     digest: stored.digest,
@@ -72,7 +79,9 @@ it('a hold at the page stops water on a full disk, and is written once there is 
   expect(answer.status).toBe(503);
   expect(await answer.json()).toMatchObject({
     code: 'hold_unwritten',
-    message: expect.stringMatching(/could not be written .*; the water is stopped, but/),
+    message: expect.stringMatching(
+      /NOT WRITTEN.*could not be written .*; the water is stopped, but/,
+    ),
   });
   expect(sent()).toMatchObject({ runs: [], withdrawn: { who: 'B. Mower' } });
   expect(openHolds(db)).toEqual([]);
@@ -87,13 +96,13 @@ it('a hold that the store has taken while it was being sent is a hold like any o
   const { service, db, sent, holdAll } = await wateringSite();
   const file = service.daemon().outputs.get('file');
   if (file === undefined) throw new Error('the demo has no output');
-  const withdraw = file.withdraw;
+  const { stopNow } = file;
   // As when the old files are given up on a full disk, and their room lets the store write.
-  file.withdraw = async (orderId, withdrawal) => {
-    if (!orderId.startsWith('hold-unwritten')) return withdraw(orderId, withdrawal);
+  file.stopNow = async (asked) => {
+    const answer = await stopNow(asked);
     db.pragma('query_only = OFF');
     await service.daemon().nudge();
-    return { kind: 'rejected', detail: 'overtaken by the same hold' };
+    return answer;
   };
   db.pragma('query_only = ON');
   const answer = await holdAll();

@@ -4,13 +4,25 @@ import { emptyView } from '../../../daemon/operations/operations-view.ts';
 import { type ReadinessFacts, unready } from '../../../daemon/operations/readiness.ts';
 import { operationsRoutes } from '../../../daemon/web/operations-routes.ts';
 
-const well: ReadinessFacts = { databaseFault: null, unhealthy: [], wroteMs: 0 };
+const well: ReadinessFacts = {
+  databaseFault: null,
+  gone: { database: null, lock: null },
+  unhealthy: [],
+  wroteMs: 0,
+};
 
 describe('unready', () => {
   it.each<[string, ReadinessFacts | null, number, string[]]>([
     ['well', well, 10_000, []],
     ['starting', null, 0, ['starting']],
     ['a database that refuses', { ...well, databaseFault: 'full' }, 0, ['database_fault']],
+    [
+      'a database that is gone',
+      { ...well, gone: { database: 'x', lock: null } },
+      0,
+      ['database_gone'],
+    ],
+    ['a lock that is gone', { ...well, gone: { database: null, lock: 'x' } }, 0, ['lock_gone']],
     ['a duty that hangs', { ...well, unhealthy: ['x: hangs'] }, 0, ['clockwork']],
     ['a status not written for long', well, 41_000, ['heartbeat_late']],
     ['a status never written', { ...well, wroteMs: null }, 0, ['heartbeat_late']],

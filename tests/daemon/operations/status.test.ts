@@ -51,7 +51,7 @@ describe('dewbeat status', () => {
     expect(Date.parse(watered.next_run?.start ?? '')).toBeGreaterThan(NOW_MS);
     expect((await say('status')).out).toMatch(/next cycle +\d\d:\d\d green-/);
 
-    await say('hold', '--who', 'B. Mower', '--why', 'lightning');
+    await say('hold', '--demo', '--who', 'B. Mower', '--why', 'lightning');
     const stopped = await status();
     expect(stopped).toMatchObject({
       newest_plan: { standing: 'stopped' },

@@ -15,7 +15,11 @@ const HOUR_MS = 3_600_000;
 /** Confirms each morning's plan of the days so far, then plans at an hour; gives that plan. */
 async function planAfter(rules: string, nowMs: number, confirmedAt: number[]) {
   const cwd = scratchFolder();
-  const text = configText({}, [rules]);
+  const watered = {
+    5: '  - { id: g1, area: 5000 ft², water_before_seeding: true }',
+    6: '  - { id: g2, area: 400 m², water_before_seeding: true }',
+  };
+  const text = configText(watered, [rules]);
   writeFileSync(join(cwd, 'dewbeat.yaml'), text);
   const newest = () => {
     const db = openDatabase(join(cwd, 'dewbeat-data'));

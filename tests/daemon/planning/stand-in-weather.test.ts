@@ -12,7 +12,7 @@ site: { id: gull-flat, name: Gull Flat (invented), latitude: 40, longitude: 0, e
 ${weather}
 supply: { pump_flow: 800 L/min }
 outputs: [{ output: file, folder: out }]
-beds: [{ id: bed-a, area: 450 m², sand: medium_over_gravel }]
+beds: [{ id: bed-a, area: 450 m², sand: medium_over_gravel, water_before_seeding: true }]
 stations: [{ id: a1, bed: bed-a, flow: 200 L/min, rate: { stated: 16 mm/h }, rotation: 120 s, measured: true }]
 `;
 

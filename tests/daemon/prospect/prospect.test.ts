@@ -28,7 +28,7 @@ sands: { crest: { capacity: 0.8 mm } }
 beds:
 ${beds.map((bed) => `  - { id: b${bed}, area: 450 m², sand: crest }`).join('\n')}
 stations:
-${beds.map((bed) => `  - { id: s${bed}, bed: b${bed}, flow: 300 L/min, rate: { stated: 1.5 mm/h }, rotation: 720 s, measured: true }`).join('\n')}
+${beds.map((bed) => `  - { id: s${bed}, bed: b${bed}, flow: 30 L/min, rate: { stated: 2.4 mm/h }, rotation: 450 s, measured: true }`).join('\n')}
 `;
 
 async function prospect(pump: string, args: string) {
@@ -54,7 +54,7 @@ describe('dewbeat prospect', () => {
     expect(summer.water_a_day_l).toBeGreaterThan(autumn.water_a_day_l);
     expect(summer.water_l / summer.followed_days).toBeCloseTo(summer.water_a_day_l, 0);
     expect(summer).toMatchObject({ beds: 1, supply_carries_all: true, beds_at_once: 1 });
-    expect(summer.peak_flow_l_per_min).toBe(300);
+    expect(summer.peak_flow_l_per_min).toBe(30);
   });
 
   it('prints a table that names what is assumed, and CSV with one row a date', async () => {
@@ -93,7 +93,7 @@ describe('beds that a supply carries at once', () => {
 
   it('are all of them behind a large pump, and fewer behind one that runs a bed at a time', async () => {
     expect(await carried('2000 L/min')).toBe(4);
-    const few = await carried('310 L/min');
+    const few = await carried('31 L/min');
     expect(few).toBeGreaterThanOrEqual(1);
     expect(few).toBeLessThan(4);
   });

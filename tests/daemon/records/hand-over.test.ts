@@ -21,10 +21,10 @@ units: us
 weather: { source: outlook, wind_height: 10 m, usual: [{ month: 7, high: 30 °C, low: 18 °C, wind: 3 m/s, rain: 0 mm }] }
 supply: { pump_flow: 500 L/min }
 sands: { crest: { capacity: 2.4 mm } }
-beds: [{ id: g1, name: Green 1, area: 400 m², sand: crest }]
+beds: [{ id: g1, name: Green 1, area: 400 m², sand: crest, water_before_seeding: true }]
 stations: [{ id: s1, bed: g1, flow: 200 L/min, rate: { stated: 18 mm/h } }]
 outputs: [{ output: file, name: field, folder: ./field }]
-news: { webhook: 'https://hooks.example.org/T0/secret-part', secret_env: HOOK_SECRET }
+news: { webhook: 'https://hooks.example.org/T0/secret-part', secret_env: DEWBEAT_HOOK }
 `;
 
 let cwd: string;
@@ -88,7 +88,7 @@ describe('dewbeat hand-over', () => {
     expect(everything).not.toContain('secret-part');
     expect(everything).not.toContain('third stone');
     expect(at('config/dewbeat.yaml')).toContain('webhook: (hidden)');
-    expect(at('config/dewbeat.yaml')).toContain('HOOK_SECRET');
+    expect(at('config/dewbeat.yaml')).toContain('DEWBEAT_HOOK');
     const { digest, plan } = JSON.parse(at('plans/2026-07-01-r001.json'));
     expect(planDigest(plan)).toBe(digest);
   });

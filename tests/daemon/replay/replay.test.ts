@@ -7,6 +7,7 @@ import type { WeatherReading } from '../../../adapters/weather/source.ts';
 import { loadConfig } from '../../../daemon/config/load.ts';
 import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { openWeather } from '../../../daemon/planning/open-weather.ts';
+import { NoWeather } from '../../../daemon/planning/plan-weather.ts';
 import type { ReplayForecast } from '../../../daemon/replay/foreseen.ts';
 import { replay } from '../../../daemon/replay/replay.ts';
 import type { ReplayedDay, Revisions } from '../../../daemon/replay/replay-day.ts';
@@ -87,6 +88,21 @@ describe('replay', () => {
     const told = await run({ kind: 'source', reading: actual });
     expect(told.map((day) => day.plan.runs)).toEqual(perfect.map((day) => day.plan.runs));
     expect(dryMin(perfect)).toBe(0);
+  });
+
+  it('says where there is no weather, in one line, as where a sensor stuck for days', async () => {
+    const { startMs } = actual.hours[0] ?? { startMs: 0 };
+    const stuck = actual.hours.map((hour) =>
+      hour.startMs < startMs + 5 * DAY_MS ? { ...hour, airTempC: null } : hour,
+    );
+    actual = { ...actual, hours: stuck };
+    for (const kind of ['perfect', 'persistence'] as const) {
+      const fault = await run({ kind }).catch((error: unknown) => error);
+      expect(fault).toBeInstanceOf(NoWeather);
+      expect((fault as Error).message).toMatch(
+        /^replay: no weather at 20\d\d-\S+Z, and no earlier day to stand in \(got \d+ usable hours from \S+ to \S+\); mend what the lines above refuse, or replay other days$/,
+      );
+    }
   });
 
   it('runs the morning’s plan where it is not revised, with the drift of the real wind', async () => {

@@ -45,7 +45,10 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 async function morning(who: string): Promise<ReviewState> {
   const read = openDemo(folder, MORNING_MS);
   if (!read.ok) throw new Error('the demo is not sound');
-  const { config } = read;
+  // A rest that no store outlasts: the screens have a shortage to tell of.
+  const { site } = read.config;
+  const limits = { ...site.limits, restMin: 180 };
+  const config = { ...read.config, site: { ...site, limits } };
   const db = openDatabase(config.dataFolder);
   try {
     const weather = openWeather(config);
@@ -220,7 +223,15 @@ describe('keys of the review', () => {
     const keep: Key = { name: 'letter', letter: 'y' };
     expect(pressKey(asked, keep, site).act).toBeNull();
     const sums = { cycles: 1, runMin: 1, shortages: [] };
-    const seen = { line: '', hottestHourMs: 0, beds: [], before: sums, after: sums, lines: [] };
+    const seen = {
+      line: '',
+      dry: [],
+      hottestHourMs: 0,
+      beds: [],
+      before: sums,
+      after: sums,
+      lines: [],
+    };
     const late = takeNews(asked, { kind: 'previewed', request: asked.requests - 1, seen });
     expect(late.screen).toMatchObject({ seen: null });
     const ready = takeNews(asked, { kind: 'previewed', request: asked.requests, seen });

@@ -125,7 +125,7 @@ describe('the review in the terminal', () => {
   it('shows what others do within seconds', async () => {
     const rig = review();
     await rig.shows('revision 1');
-    await dewbeat(['hold', ...KEEPER, '--why', 'leak'], { cwd, nowMs });
+    await dewbeat(['hold', '--demo', ...KEEPER, '--why', 'leak'], { cwd, nowMs });
     await rig.shows(/^! .*hold.*\n/im);
     await rig.shows('ON HOLD');
   });

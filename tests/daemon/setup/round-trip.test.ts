@@ -32,9 +32,10 @@ const siteArbitrary = fc.record({
   beds: fc.array(
     fc.record({
       name: nameArbitrary,
-      areaM2: tenths(50, 900),
-      flowLPerMin: tenths(20, 90),
-      rate: tenths(5, 40),
+      // Figures that can belong to one bed: others are refused.
+      areaM2: tenths(50, 300),
+      flowLPerMin: tenths(60, 90),
+      rate: tenths(10, 40),
     }),
     { minLength: 1, maxLength: 6 },
   ),

@@ -6,6 +6,7 @@ import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { problemText } from '../../../daemon/config/problems.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import { openWeather } from '../../../daemon/planning/open-weather.ts';
+import type { Reckoner } from '../../../daemon/reckoner/reckoner.ts';
 import { type Db, openDatabase } from '../../../daemon/store/database.ts';
 import { addAttempt, openOrders } from '../../../daemon/store/owed.ts';
 import type { StoredPlan } from '../../../daemon/store/plans.ts';
@@ -20,6 +21,7 @@ export interface AnswerBody {
   code?: string;
   message?: string;
   line?: string;
+  onItsWay?: string;
   lines?: string[];
   missed?: string[];
   newest?: { revision: number; digest: string };
@@ -42,7 +44,8 @@ export interface PageRig {
   config: LoadedConfig;
   weather: WeatherSource;
   app: FastifyInstance;
-  clock: { nowMs: number };
+  /** `setByMs`: by how much somebody has set the clock on the wall. */
+  clock: { nowMs: number; setByMs: number };
   plan(lift?: 'none' | 'all'): Promise<StoredPlan>;
   /** Every order that is owed is accepted now, as an output would. */
   accept(): void;
@@ -56,7 +59,7 @@ export const HOST = '127.0.0.1:8780';
 /** Serves the demo's page; `change` can give the config people, hosts or another address. */
 export async function pageRig(
   change: (config: LoadedConfig) => LoadedConfig = (config) => config,
-  given: { assetFolder?: string } = {},
+  given: { assetFolder?: string; reckoner?: Reckoner } = {},
 ): Promise<PageRig> {
   const folder = scratchFolder();
   const read = openDemo(folder, MORNING_MS);
@@ -64,15 +67,17 @@ export async function pageRig(
   const config = change(read.config);
   const db = openDatabase(config.dataFolder);
   const weather = openWeather(config);
-  const clock = { nowMs: MORNING_MS };
+  const clock = { nowMs: MORNING_MS, setByMs: 0 };
   const faults: unknown[] = [];
   const app = await webServer({
     db,
     config,
     weather,
     now: () => clock.nowMs,
+    steadyMs: () => clock.nowMs - clock.setByMs,
     assetFolder: given.assetFolder ?? folder,
     onFault: (error) => faults.push(error),
+    ...(given.reckoner === undefined ? {} : { reckoner: given.reckoner }),
   });
   onTestFinished(async () => {
     expect(faults).toEqual([]);

@@ -54,6 +54,31 @@ describe('hosts', () => {
   });
 });
 
+describe('requests that a proxy has passed on', () => {
+  const PASSED_ON = [
+    ['x-forwarded-for', '192.0.2.1'],
+    ['x-forwarded-host', '127.0.0.1:8780'],
+    ['x-forwarded-proto', 'https'],
+    ['forwarded', 'for=192.0.2.1'],
+  ] as const;
+
+  it.each(PASSED_ON)('are refused by %s while no proxy is named', async (header, value) => {
+    const rig = await pageRig();
+    const headers = { [header]: value };
+    for (const path of ['/', '/api/today', '/health', '/metrics']) {
+      expect(codeOf(await rig.get(path, headers)), path).toEqual([403, 'unknown_proxy']);
+    }
+    const said = await rig.post('/api/hold', { beds: 'all' }, headers);
+    expect(codeOf(said)).toEqual([403, 'unknown_proxy']);
+    expect(said.body.message).toContain(`(got the header ${header}); add the proxy's address`);
+  });
+
+  it.each(PASSED_ON)('are taken with %s from a proxy that is named', async (header, value) => {
+    const rig = await pageRig(withPage({ proxies: ['127.0.0.1'] }));
+    expect((await rig.get('/health', { [header]: value })).status).toBe(200);
+  });
+});
+
 describe('deeds', () => {
   it.each([
     ['of another origin', { origin: 'https://elsewhere.example.org' }],
@@ -135,7 +160,7 @@ describe('people', () => {
   );
 
   it('must sign in to do anything', async () => {
-    const rig = await pageRig(withPage({}));
+    const rig = await pageRig(withPage({ stop_by_anyone: false }));
     for (const [path, body] of [
       ['/api/hold', { beds: 'all', who: KEEPER.name }],
       ['/api/confirm', { revision: 1, digest: '0123456789', who: KEEPER.name, cautions: [] }],
@@ -214,56 +239,6 @@ describe('people', () => {
     const rig = await pageRig();
     expect((await rig.get('/api/me')).body).toMatchObject({ needsPin: false, role: 'keeper' });
     expect(codeOf(await rig.post('/api/sign-in', KEEPER))).toEqual([404, 'no_people']);
-  });
-});
-
-describe('wrong PINs', () => {
-  const guess = (rig: PageRig, name: string, pin = '000000', headers = {}) =>
-    rig.post('/api/sign-in', { name, pin }, headers);
-
-  it('are answered alike for a name that is there and one that is not', async () => {
-    const rig = await pageRig(withPage({}));
-    const known = await guess(rig, KEEPER.name);
-    const unknown = await guess(rig, 'C. Nobody');
-    expect(known.status).toBe(401);
-    expect(unknown.text).toBe(known.text);
-  });
-
-  it('cost a wait that doubles, also for the right one', async () => {
-    const rig = await pageRig(withPage({}));
-    for (let at = 0; at < 3; at++) expect((await guess(rig, KEEPER.name)).status).toBe(401);
-    const waits: number[] = [];
-    for (let at = 0; at < 3; at++) {
-      const said = await guess(rig, KEEPER.name, KEEPER.pin);
-      expect(codeOf(said)).toEqual([429, 'too_many_attempts']);
-      expect(said.headers['retry-after']).toBe(String(said.body.retryAfterS));
-      waits.push(said.body.retryAfterS ?? 0);
-      rig.clock.nowMs += (said.body.retryAfterS ?? 0) * 1000;
-      if (at < 2) expect((await guess(rig, KEEPER.name)).status).toBe(401);
-    }
-    expect(waits).toEqual([2, 4, 8]);
-    expect((await guess(rig, KEEPER.name, KEEPER.pin)).status).toBe(200);
-  });
-
-  it('count for the name from every address, and for the address over every name', async () => {
-    const rig = await pageRig(withPage({ proxies: ['127.0.0.1'] }));
-    const from = (ip: string) => ({ 'x-forwarded-for': ip });
-    for (const ip of ['192.0.2.1', '192.0.2.2', '192.0.2.3']) {
-      await guess(rig, KEEPER.name, '000000', from(ip));
-    }
-    expect((await guess(rig, KEEPER.name, KEEPER.pin, from('192.0.2.4'))).status).toBe(429);
-    expect((await guess(rig, WATCHER.name, WATCHER.pin, from('192.0.2.4'))).status).toBe(200);
-    for (const name of ['C', 'D', 'E']) await guess(rig, name, '000000', from('192.0.2.9'));
-    expect((await guess(rig, WATCHER.name, WATCHER.pin, from('192.0.2.9'))).status).toBe(429);
-  });
-
-  it('count when many come at once', async () => {
-    const rig = await pageRig(withPage({}));
-    const said = await Promise.all(
-      Array.from({ length: 8 }, () => guess(rig, KEEPER.name, '000000')),
-    );
-    expect(said.filter(({ status }) => status === 401)).toHaveLength(3);
-    expect(said.filter(({ status }) => status === 429)).toHaveLength(5);
   });
 });
 

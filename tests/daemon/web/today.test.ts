@@ -150,6 +150,7 @@ describe('POST /api/confirm', () => {
     const { status, body } = await confirm(rig, { revision: plan.revision, digest });
     expect(status).toBe(200);
     expect(body.line).toBe('Confirmed: revision 1 of 2026-07-01 by A. Keeper.');
+    expect(body.onItsWay).toBe('No receiver has it yet: it goes to file now.');
     expect((await today(rig)).inForce).toMatchObject({ revision: 1 });
   });
 

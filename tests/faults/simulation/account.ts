@@ -35,7 +35,16 @@ export interface Account {
     at: { event: number; nowMs: number },
   ): void;
   held(holdId: number, beds: 'all' | readonly string[], atEvent: number): void;
-  /** Takes note of holds that the daemon has put on by itself, for a station that ran on. */
+  /**
+   * A person stopped water and was told of each output what is true of it; `at` gives what is to come
+   * at an output, and whether it can be reached.
+   */
+  stopped(
+    beds: 'all' | readonly string[],
+    told: ReadonlyMap<string, boolean>,
+    at: (output: string) => { toCome: readonly Run[]; isReached: boolean },
+  ): void;
+  /** Takes note of holds that the daemon has put on: for a station that ran on, or for a stop that it found. */
   noteOwnHolds(db: Db, atEvent: number): void;
   /** A message reached a receiver. */
   arrived(message: { output: string; orderId: string; runs: readonly Run[]; nowMs: number }): void;
@@ -101,9 +110,20 @@ export function account(
     held(holdId, beds, atEvent) {
       holds.push({ holdId, beds, atEvent, liftedAtEvent: null, isHeard: false });
     },
+    stopped(beds, told, at) {
+      for (const [output, isToldStopped] of told) {
+        const { toCome, isReached } = at(output);
+        const left = toCome.filter((run) => beds === 'all' || beds.includes(run.bedId)).length;
+        if (left > 0 && isReached) broken(`${output}: ${left} runs are left right after a stop`);
+        if (left > 0 && isToldStopped)
+          broken(`${output}: was told stopped, and ${left} runs are left`);
+      }
+    },
     noteOwnHolds(db, atEvent) {
       const rows = db
-        .prepare('SELECT hold_id AS holdId, beds FROM hold WHERE who = ? ORDER BY hold_id')
+        .prepare(
+          "SELECT hold_id AS holdId, beds FROM hold WHERE who = ? OR why LIKE '%(found at %' ORDER BY hold_id",
+        )
         .all(DAEMON) as { holdId: number; beds: string }[];
       for (const { holdId, beds } of rows) {
         if (holds.some((hold) => hold.holdId === holdId)) continue;
@@ -115,7 +135,7 @@ export function account(
         const { siteDay, revision } = stored.plan;
         return orderId === `${siteDay}-r${revision}-${stored.digest.slice(0, 8)}`;
       });
-      if (source === undefined && !orderId.startsWith('hold-')) {
+      if (source === undefined && !/^(hold|stop|unknown)-/.test(orderId)) {
         broken(`${output}: order ${orderId} was confirmed by nobody`);
       }
       const known = new Set(confirms.flatMap(({ stored }) => stored.plan.runs.map(keyOf)));

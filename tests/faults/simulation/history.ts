@@ -1,8 +1,14 @@
 import { createHash } from 'node:crypto';
+import { setImmediate } from 'node:timers/promises';
 import pino from 'pino';
+import type { Output, StoppableOutput } from '../../../adapters/contract.ts';
+import { stoppable } from '../../../adapters/outputs/stoppable.ts';
+import type { Timers } from '../../../adapters/outputs/timers.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
+import { stopDesk } from '../../../daemon/delivery/stop-desk.ts';
+import { type UnwrittenHolds, writeHolds } from '../../../daemon/delivery/unwritten-holds.ts';
 import type { Duty } from '../../../daemon/duties/duty.ts';
 import { dutiesOf } from '../../../daemon/duties/list.ts';
 import type { Guard } from '../../../daemon/gate/judge-confirm.ts';
@@ -14,7 +20,7 @@ import { type Faults, faultyDatabase, noFaults } from './faulty-database.ts';
 import { logKeeper } from './log-keeper.ts';
 import { personDeeds } from './person-deeds.ts';
 import { type Random, random } from './random.ts';
-import { type Network, type Receiver, receiver } from './receiver.ts';
+import { type Network, type Receiver, receiver, type Tampering } from './receiver.ts';
 import { inventedWeather, OUTPUTS } from './small-site.ts';
 
 const MIN_MS = 60_000;
@@ -43,14 +49,16 @@ const CALM_MIN = 12;
  *
  * @param given.db A fresh database, the history's own.
  * @param given.guards The gate's guards: a mutant leaves one out.
+ * @param given.stopMutant What is wrong with the stop; left out: nothing.
  */
 export async function runHistory(given: {
   seed: number;
   config: LoadedConfig;
   db: Db;
   guards?: readonly Guard[];
+  stopMutant?: StopMutant | undefined;
 }): Promise<HistoryResult> {
-  const { seed, config, db: real, guards } = given;
+  const { seed, config, db: real, guards, stopMutant } = given;
   const rng = random(seed);
   const { clock } = config;
   const hash = createHash('sha256');
@@ -69,6 +77,7 @@ export async function runHistory(given: {
   let skewMs = 0;
   let powerBackMs = 0;
   let event = 0;
+  let passedTo = trueMs;
   const now = () => trueMs + skewMs;
   const tell = (what: string) => hash.update(`${event} ${now()} ${what}\n`);
 
@@ -93,11 +102,21 @@ export async function runHistory(given: {
 
   let faults: Faults = noFaults();
   let duties: Duty[] = [];
+  const timers = steeredTimers(() => trueMs);
+  let outputs: StoppableOutput[] = [];
+  let unwrittenHolds: UnwrittenHolds = [];
   let troubledMs = Number.NEGATIVE_INFINITY;
   const calmMornings = new Set<string>();
   const bootUp = () => {
     const isDiskFull = faults.isDiskFull;
     faults = { ...noFaults(), isDiskFull };
+    // What the process knew is gone with it: stops that were not written, and what it last put out.
+    for (const output of outputs) void output.stop();
+    unwrittenHolds = [];
+    outputs = receivers.map((one) => {
+      const output = stopMutant === 'no read-back' ? believesItself(one) : one;
+      return stoppable(output, { siteId: config.site.id, clock, timers: timers.timers });
+    });
     duties = dutiesOf({
       config,
       db: faultyDatabase(real, faults),
@@ -106,7 +125,8 @@ export async function runHistory(given: {
       now,
       // Power cuts and stepped clocks are told apart by it.
       steadyMs: () => trueMs,
-      outputs: new Map(receivers.map((one) => [one.name, one])),
+      outputs: new Map(outputs.map((one) => [one.name, one])),
+      unwrittenHolds,
     });
     tell('the daemon starts');
     count('starts');
@@ -140,8 +160,12 @@ export async function runHistory(given: {
     if (isOwed && trueMs - troubledMs > 3 * MIN_MS) calmMornings.add(day);
   };
 
-  const pass = (ms: number) => {
-    trueMs += ms;
+  const pass = async (ms: number) => {
+    await timers.runTo(trueMs + ms, (atMs) => {
+      trueMs = Math.max(trueMs, atMs);
+    });
+    trueMs = Math.max(trueMs, passedTo + ms);
+    passedTo = trueMs;
     for (const [index, one] of receivers.entries()) {
       for (const { run, orderId } of one.passTo(trueMs)) {
         tell(`${one.name} begins ${run.stationId} for ${orderId}`);
@@ -151,6 +175,50 @@ export async function runHistory(given: {
         begun.set(key, orderId);
         count('runs begun');
         reportRan(run, one.name);
+      }
+    }
+  };
+  /** A person stops water at the page: past the store, and told output by output what is true. */
+  const stop = async () => {
+    const beds = rng.chance(0.5) ? ('all' as const) : [rng.pick(config.site.beds).id];
+    const asked = { beds, who: 'Person 1 (invented)', why: 'simulated stop', untilMs: null };
+    // No two of them in the same instant, as it is with people.
+    const at = { ...asked, atMs: now() + (event % 1000) };
+    count('stop');
+    const told = new Map<string, boolean>();
+    let stopNo = 0;
+    if (stopMutant !== 'stop after the store') {
+      const underWay = stopDesk(() => outputs).stop(at);
+      stopNo = underWay.stopNo;
+      await timers.runTo(trueMs + 2_000, () => undefined);
+      for (const { output, answer } of await underWay.stoppedAt) {
+        told.set(output, answer.kind === 'accepted');
+        tell(`stop at ${output}: ${answer.kind}`);
+      }
+    } else {
+      for (const { name } of receivers) told.set(name, true);
+    }
+    if (stopMutant === 'exit 0 always') for (const { name } of receivers) told.set(name, true);
+    persons.stopped(beds, told, (name) => {
+      const one = receivers.find((receiver) => receiver.name === name);
+      return { toCome: one?.toCome() ?? [], isReached: one?.network === 'good' };
+    });
+    unwrittenHolds.push({
+      ...at,
+      stopNo,
+      onWritten: ({ holdId }) => {
+        persons.held(holdId, beds, event);
+        for (const output of outputs) output.storeKnows(stopNo);
+      },
+    });
+    try {
+      const db = faultyDatabase(real, faults);
+      writeHolds(unwrittenHolds, { db, clock, outputs: OUTPUTS });
+    } catch (error) {
+      tell(`stop is not written: ${error instanceof Error ? error.message : String(error)}`);
+      if (faults.isDead) {
+        count('crashes');
+        bootUp();
       }
     }
   };
@@ -190,7 +258,7 @@ export async function runHistory(given: {
 
   while (trueMs < endMs) {
     event += 1;
-    pass(stride(rng));
+    await pass(stride(rng));
     await wake();
     keeper.look();
     event += 1;
@@ -205,6 +273,22 @@ export async function runHistory(given: {
       await deeds.confirm(1);
     }
     if (what === 'hold' && hasPower) await deeds.hold();
+    if (what === 'stop' && hasPower) await stop();
+    if (what === 'stop while away' && hasPower) {
+      const watering = receivers.find((one) => one.toCome().length > 0);
+      if (watering !== undefined) {
+        const { network } = watering;
+        watering.network = 'away';
+        await stop();
+        watering.network = network;
+      }
+    }
+    if (what === 'tamper') {
+      const how = rng.pick<Tampering>(['forgets', 'older order put back', 'forged order']);
+      tell(how);
+      rng.pick(receivers).tamper(how);
+      count('tampered');
+    }
     if (what === 'plan' && hasPower) await deeds.plan('none');
     if (what === 'plan and lift' && hasPower) await deeds.plan('all');
     if (what === 'network') {
@@ -236,10 +320,11 @@ export async function runHistory(given: {
   faults.writesToCrash = null;
   skewMs = 0;
   for (const one of receivers) one.network = 'good';
-  pass(Math.max(0, powerBackMs - trueMs));
+  if (rng.chance(0.7)) rng.pick(receivers).tamper(rng.pick(TAMPERINGS));
+  await pass(Math.max(0, powerBackMs - trueMs));
   for (let minute = 0; minute < CALM_MIN; minute++) {
     event += 1;
-    pass(MIN_MS);
+    await pass(MIN_MS);
     await wake();
   }
   keeper.look();
@@ -249,9 +334,6 @@ export async function runHistory(given: {
     const has = one.toCome().map(keyOf).sort();
     if (JSON.stringify(has) !== JSON.stringify(wanted)) {
       breaks(`${one.name}: ${has.length} runs are to come, ${wanted.length} should be`);
-    }
-    for (const [orderId, times] of one.effects) {
-      if (times > 1) breaks(`${one.name}: order ${orderId} took effect ${times} times`);
     }
   }
   for (const day of calmMornings) {
@@ -264,7 +346,7 @@ export async function runHistory(given: {
 }
 
 /** Duties on which the promises rest. */
-const ALWAYS_AWAKE: ReadonlySet<string> = new Set(['morning plan', 'deliveries']);
+const ALWAYS_AWAKE: ReadonlySet<string> = new Set(['morning plan', 'deliveries', 'reading back']);
 
 const EVENTS = {
   nothing: 20,
@@ -272,7 +354,10 @@ const EVENTS = {
   'read and confirm': 10,
   confirm: 10,
   'both confirm': 2,
-  hold: 5,
+  hold: 4,
+  stop: 5,
+  'stop while away': 4,
+  tamper: 5,
   plan: 6,
   'plan and lift': 5,
   network: 8,
@@ -281,6 +366,47 @@ const EVENTS = {
   power: 1,
   clock: 2,
 } as const;
+
+const TAMPERINGS: readonly Tampering[] = ['forgets', 'older order put back', 'forged order'];
+
+/** What can be wrong with a stop, and has to be found out. */
+export type StopMutant = 'no read-back' | 'stop after the store' | 'exit 0 always';
+
+/** An output that believes that what was written stands. */
+function believesItself(output: Receiver): Output {
+  return { ...output, find: async () => ({ kind: 'as_wanted' }), health: () => output.health() };
+}
+
+/** Timers that fire as the history's own time passes. */
+function steeredTimers(trueMs: () => number) {
+  let waiting: { dueMs: number; work(): void }[] = [];
+  const timers: Timers = {
+    monoMs: trueMs,
+    later(delayMs, work) {
+      const one = { dueMs: trueMs() + delayMs, work };
+      waiting.push(one);
+      return () => {
+        waiting = waiting.filter((other) => other !== one);
+      };
+    },
+  };
+  return {
+    timers,
+    async runTo(toMs: number, at: (atMs: number) => void): Promise<void> {
+      for (;;) {
+        // Whatever follows at once from what was asked comes first.
+        await setImmediate();
+        const next = waiting
+          .filter(({ dueMs }) => dueMs <= toMs)
+          .sort((a, b) => a.dueMs - b.dueMs)[0];
+        if (next === undefined) return;
+        waiting = waiting.filter((other) => other !== next);
+        at(next.dueMs);
+        next.work();
+      }
+    },
+  };
+}
 
 function stride(rng: Random): number {
   const kind = rng.weighted({ minutes: 7, hours: 3, same: 1 });

@@ -5,7 +5,7 @@ import { setImmediate } from 'node:timers/promises';
 import Database from 'libsql';
 import { GUARDS, type RefusalCode } from '../../../daemon/gate/judge-confirm.ts';
 import { DATABASE_FILE, type Db, openDatabase } from '../../../daemon/store/database.ts';
-import { type HistoryResult, runHistory } from './history.ts';
+import { type HistoryResult, runHistory, type StopMutant } from './history.ts';
 import { smallSite } from './small-site.ts';
 
 /** What came of many histories. */
@@ -22,16 +22,18 @@ export interface Histories {
  * Runs the histories of many seeds, each on a database of its own.
  *
  * @param asked.withoutGuard A guard that is taken out of the gate: a mutant.
+ * @param asked.stopMutant What is wrong with the stop: a mutant.
  * @param asked.stopAtFirst Ends at the first that breaks a promise.
  */
 export async function manyHistories(asked: {
   firstSeed: number;
   histories: number;
   withoutGuard?: RefusalCode;
+  stopMutant?: StopMutant;
   stopAtFirst?: boolean;
   onHistory?(done: number): void;
 }): Promise<Histories> {
-  const { firstSeed, histories, withoutGuard, stopAtFirst = false } = asked;
+  const { firstSeed, histories, withoutGuard, stopMutant, stopAtFirst = false } = asked;
   const folder = mkdtempSync(join(tmpdir(), 'dewbeat-histories-'));
   try {
     const config = smallSite(folder);
@@ -52,7 +54,8 @@ export async function manyHistories(asked: {
       // What the daemon keeps beside its database is the history's own as well.
       const dataFolder = join(folder, `${seed}`);
       mkdirSync(dataFolder);
-      const history = await runHistory({ seed, config: { ...config, dataFolder }, db, guards });
+      const own = { ...config, dataFolder };
+      const history = await runHistory({ seed, config: own, db, guards, stopMutant });
       db.close();
       rmSync(file);
       rmSync(dataFolder, { recursive: true });

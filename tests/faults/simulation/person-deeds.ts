@@ -3,6 +3,7 @@ import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
 import type { Guard } from '../../../daemon/gate/judge-confirm.ts';
+import { siteInUseOf } from '../../../daemon/gate/site-in-use.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import type { Db } from '../../../daemon/store/database.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
@@ -39,6 +40,7 @@ export function personDeeds(given: {
   const { real, config, weather, rng, persons, guards } = given;
   const { now, event, isDiskFull, tell, count, breaks } = given;
   const { clock } = config;
+  const site = siteInUseOf(config);
   const act = async (name: string, work: (db: Db) => Promise<void> | void) => {
     const own = { ...noFaults(), isDiskFull: isDiskFull() };
     if (rng.chance(0.04)) own.writesToCrash = rng.whole(1, 8);
@@ -54,7 +56,7 @@ export function personDeeds(given: {
     persons.notePlans(real, event());
   };
 
-  const gate = (db: Db) => ({ db, clock, outputs: OUTPUTS, nowMs: now(), guards });
+  const gate = (db: Db) => ({ db, clock, site, outputs: OUTPUTS, nowMs: now(), guards });
   const readBy: ({ revision: number; digest: string } | null)[] = [null, null];
   const confirm = (who: number) =>
     act('confirm', (db) => {

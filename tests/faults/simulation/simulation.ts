@@ -1,4 +1,5 @@
 import type { RefusalCode } from '../../../daemon/gate/judge-confirm.ts';
+import type { StopMutant } from './history.ts';
 import { manyHistories } from './many-histories.ts';
 
 /** Guards of the gate without which a promise is broken, and the simulation has to see it. */
@@ -7,6 +8,16 @@ export const MUTANTS: readonly RefusalCode[] = [
   'held_since',
   'cautions_missing',
 ];
+
+/** Stops that do not do what they say. */
+export const STOP_MUTANTS: readonly StopMutant[] = [
+  'no read-back',
+  'stop after the store',
+  'exit 0 always',
+];
+
+/** A mutant has to be found out within so many histories. */
+const MOST_TO_FIND = { guard: 1000, stop: 20 };
 
 /** What a long run prints. */
 export interface SimulationReport {
@@ -40,18 +51,25 @@ export async function simulation(asked: {
     `the first ${again.histories} lived again: ${isSame ? 'the same, byte for byte' : 'OTHERWISE'}`,
   );
   let found = 0;
-  for (const withoutGuard of MUTANTS) {
-    const mutant = await manyHistories({
-      firstSeed,
-      histories: 1000,
-      withoutGuard,
-      stopAtFirst: true,
-    });
+  const mutants = [
+    ...MUTANTS.map((withoutGuard) => ({
+      name: `a gate without ${withoutGuard}`,
+      asked: { withoutGuard },
+      histories: MOST_TO_FIND.guard,
+    })),
+    ...STOP_MUTANTS.map((stopMutant) => ({
+      name: `a stop with ${stopMutant}`,
+      asked: { stopMutant },
+      histories: MOST_TO_FIND.stop,
+    })),
+  ];
+  for (const { name, asked: how, histories: most } of mutants) {
+    const mutant = await manyHistories({ firstSeed, histories: most, ...how, stopAtFirst: true });
     const [first] = mutant.failed;
     if (first !== undefined) found += 1;
     lines.push(
-      `a gate without ${withoutGuard}: ${first === undefined ? 'NOT FOUND OUT' : `found out by seed ${first.seed}, history ${mutant.histories}: ${first.broken[0]}`}`,
+      `${name}: ${first === undefined ? 'NOT FOUND OUT' : `found out by seed ${first.seed}, history ${mutant.histories}: ${first.broken[0]}`}`,
     );
   }
-  return { lines, isGood: whole.failed.length === 0 && isSame && found === MUTANTS.length };
+  return { lines, isGood: whole.failed.length === 0 && isSame && found === mutants.length };
 }

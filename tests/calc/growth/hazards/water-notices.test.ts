@@ -3,7 +3,6 @@ import { expect, test } from 'vitest';
 import { reclaimedWaterNotice } from '../../../../calc/growth/hazards/reclaimed-water.ts';
 import {
   irrigationSalinityNotice,
-  soilSalinityNotice,
   waterSalinityClass,
 } from '../../../../calc/growth/hazards/salinity.ts';
 import { waterAgainstLossNotice } from '../../../../calc/growth/hazards/water-against-loss.ts';
@@ -30,11 +29,6 @@ test('saline water is worse while seed comes up', () => {
   expect(severity(1, true)).toBe('warn');
   expect(severity(1, false)).toBe('note');
   expect(severity(3.5, false)).toBe('danger');
-});
-
-test('soil at 3 to 6 dS/m warns, above it endangers', () => {
-  const severity = (soilDSPerM: number) => soilSalinityNotice({ ...span, soilDSPerM })?.severity;
-  expect([2.9, 3, 6, 6.1].map(severity)).toEqual([undefined, 'warn', 'warn', 'danger']);
 });
 
 test('cycles outside the permitted hours are shown; touching stretches are one', () => {

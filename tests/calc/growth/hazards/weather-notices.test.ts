@@ -10,7 +10,7 @@ const mild = dayOf(() => ({}));
 
 test('a mild, calm, dry day raises nothing', () => {
   expect(heatNotice({ hours: mild })).toBeNull();
-  expect(frostNotice({ hours: mild })).toBeNull();
+  expect(frostNotice({ hours: mild, limitC: 3 })).toBeNull();
   expect(windNotice({ hours: mild })).toBeNull();
   expect(heavyRainNotice({ hours: mild, roomMm: 0 })).toBeNull();
   expect(dampingOffNotice({ hours: mild, waterMm: 9, lossMm: 3 })).toBeNull();
@@ -42,7 +42,7 @@ test('heat spans its hot hours, tells what was measured, and falls back on the a
 
 test('frost begins at the limit and ends above it; freezing air is danger', () => {
   const hours = dayOf((hour) => ({ airTempC: Math.abs(hour - 16) / 2 + 1 }));
-  expect(frostNotice({ hours })).toMatchObject({
+  expect(frostNotice({ hours, limitC: 3 })).toMatchObject({
     severity: 'warn',
     fromMs: NOON_MS + 12 * HOUR_MS,
     toMs: NOON_MS + 21 * HOUR_MS,
@@ -50,13 +50,13 @@ test('frost begins at the limit and ends above it; freezing air is danger', () =
   });
   expect(frostNotice({ hours, limitC: 0.9 })).toBeNull();
   const freezing = dayOf((hour) => ({ airTempC: Math.abs(hour - 16) - 1 }));
-  expect(frostNotice({ hours: freezing })?.severity).toBe('danger');
+  expect(frostNotice({ hours: freezing, limitC: 3 })?.severity).toBe('danger');
   expect(() => frostNotice({ hours, limitC: 20 })).toThrow(RangeError);
 });
 
 test('the first of two cold spells is told, and a missing hour ends a spell', () => {
   const hours = [0, 1, 5, 6].map((hour) => hourAt(hour, { airTempC: 2 }));
-  expect(frostNotice({ hours })?.toMs).toBe(NOON_MS + 2 * HOUR_MS);
+  expect(frostNotice({ hours, limitC: 3 })?.toMs).toBe(NOON_MS + 2 * HOUR_MS);
 });
 
 test('wind above 4 m/s is a note, above 6 m/s a choice to make', () => {
@@ -69,18 +69,59 @@ test('wind above 4 m/s is a note, above 6 m/s a choice to make', () => {
   expect(sharp?.text).toContain('run anyway');
 });
 
+test('the strongest wind of several windy hours decides, and all of them are its span', () => {
+  const gusts = [3, 5, 7, 4.5, 2];
+  const hours = dayOf((hour) => ({ windMPerS: gusts[hour] ?? 1 }));
+  expect(windNotice({ hours })).toMatchObject({
+    severity: 'warn',
+    fromMs: NOON_MS + HOUR_MS,
+    toMs: NOON_MS + 4 * HOUR_MS,
+    inputs: { strongestMPerS: 7, windyHours: 3, hurtMPerS: 4, sharplyHurtMPerS: 6 },
+  });
+  // The same hours in another order span the same.
+  expect(windNotice({ hours: hours.toReversed() })).toMatchObject({
+    fromMs: NOON_MS + HOUR_MS,
+    toMs: NOON_MS + 4 * HOUR_MS,
+  });
+});
+
+test('a wind limit may be any above 0, and sharply hurt may begin where hurt does', () => {
+  const hours = dayOf((hour) => (hour === 4 ? { windMPerS: 0.9 } : { windMPerS: 0 }));
+  const limits = { hurtMPerS: 0.5, sharplyHurtMPerS: 0.5 };
+  expect(windNotice({ hours, limits })?.severity).toBe('warn');
+  expect(() => windNotice({ hours, limits: { ...limits, hurtMPerS: 0 } })).toThrow(RangeError);
+  expect(() => windNotice({ hours, limits: { ...limits, sharplyHurtMPerS: 0.4 } })).toThrow(
+    RangeError,
+  );
+});
+
 test('heavy rain matters on a full seedbed; steady rain beyond the room leaches', () => {
   const shower = dayOf((hour) => (hour === 3 ? { rainMm: 8 } : {}));
   expect(heavyRainNotice({ hours: shower, roomMm: 0.5 })).toMatchObject({
     severity: 'warn',
+    fromMs: NOON_MS + 3 * HOUR_MS,
+    toMs: NOON_MS + 4 * HOUR_MS,
     inputs: { rainMm: 8, heaviestMmPerH: 8, roomMm: 0.5, beyondRoomMm: 7.5 },
+  });
+  const storm = dayOf((hour) => ({ rainMm: [0, 2, 9, 1][hour] ?? 0 }));
+  expect(heavyRainNotice({ hours: storm, roomMm: 1 })).toMatchObject({
+    severity: 'warn',
+    fromMs: NOON_MS + HOUR_MS,
+    toMs: NOON_MS + 4 * HOUR_MS,
+    inputs: { rainMm: 12, heaviestMmPerH: 9, beyondRoomMm: 11 },
   });
   expect(heavyRainNotice({ hours: shower, roomMm: 10 })).toBeNull();
   const steady = dayOf((hour) => (hour < 6 ? { rainMm: 1 } : {}));
   expect(heavyRainNotice({ hours: steady, roomMm: 0.5 })).toMatchObject({
     severity: 'note',
+    fromMs: NOON_MS,
     toMs: NOON_MS + 6 * HOUR_MS,
   });
+  // An hour at the limit is not yet heavy (7.6 mm, American Meteorological Society, from memory).
+  const atLimit = (rainMm: number) => dayOf((hour) => (hour === 3 ? { rainMm } : {}));
+  expect(heavyRainNotice({ hours: atLimit(7.6), roomMm: 3 })).toBeNull();
+  expect(heavyRainNotice({ hours: atLimit(7.7), roomMm: 3 })?.severity).toBe('warn');
+  expect(heavyRainNotice({ hours: atLimit(7.6), roomMm: 2.6 })?.severity).toBe('note');
   expect(heavyRainNotice({ hours: steady, roomMm: 1.5 })).toBeNull();
 });
 
@@ -92,6 +133,12 @@ test('damping-off weather needs both warmth above 21 °C and more water than the
   expect(dampingOffNotice({ hours: atLimit, waterMm: 9, lossMm: 4 })).toBeNull();
   const rainy = dayOf((hour) => ({ airTempC: 25, rainMm: hour === 0 ? 4 : 0 }));
   const notice = dampingOffNotice({ hours: rainy, waterMm: 2, lossMm: 4 });
+  expect(notice).toMatchObject({
+    severity: 'note',
+    fromMs: NOON_MS,
+    toMs: NOON_MS + 24 * HOUR_MS,
+    inputs: { meanC: 25, warmC: 21, waterMm: 2, rainMm: 4, lossMm: 4, excessPct: 130 },
+  });
   expect(notice?.text.toLowerCase()).toContain('weather rule, not a diagnosis');
   expect(dampingOffNotice({ hours: [], waterMm: 2, lossMm: 4 })).toBeNull();
 });

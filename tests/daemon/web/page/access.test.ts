@@ -1,11 +1,9 @@
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import type { Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
 import { findBrowser } from '../../../browser.ts';
 import { browserRig, DESK, goTo } from './browser-rig.ts';
+import { ALL_RULES, CONTRAST_RULES, violations } from './violations.ts';
 
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const ROOMS = [
   'today',
   'line',
@@ -23,11 +21,6 @@ const ROOMS = [
   'log',
   'setup',
 ];
-
-interface Violation {
-  id: string;
-  nodes: { html: string }[];
-}
 
 describe.skipIf(findBrowser() === null)('the page for everyone', () => {
   const rig = browserRig();
@@ -78,7 +71,7 @@ describe.skipIf(findBrowser() === null)('the page for everyone', () => {
     await page.keyboard.type('A. Keeper');
     await tabTo(page, 'Confirm: let the water run');
     await page.keyboard.press('Enter');
-    await page.getByRole('heading', { name: 'Confirmed' }).waitFor();
+    await page.getByRole('heading', { name: 'Confirmed', exact: true }).waitFor();
   });
 
   it('holds by keyboard alone, and gives the focus back when nothing is held', async () => {
@@ -137,23 +130,6 @@ describe.skipIf(findBrowser() === null)('the page for everyone', () => {
     expect(pages.length).toBeLessThanOrEqual(3);
   });
 });
-
-/** Every rule of these tags, and the stricter contrast besides. */
-const ALL_RULES = {
-  runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
-  rules: { 'color-contrast-enhanced': { enabled: true } },
-};
-const CONTRAST_RULES = { runOnly: { type: 'rule', values: ['color-contrast-enhanced'] } };
-
-async function violations(page: Page, rules: object): Promise<string[]> {
-  await page.evaluate(`window.axe === undefined && eval(${JSON.stringify(AXE)})`);
-  const result = (await page.evaluate(`axe.run(document, ${JSON.stringify(rules)})`)) as {
-    violations: Violation[];
-  };
-  return result.violations.flatMap(({ id, nodes }) =>
-    nodes.map(({ html }) => `${id}: ${html.slice(0, 160)}`),
-  );
-}
 
 /** Names of what can be tapped and is smaller than 44 pixels; a link inside a sentence may be. */
 const SMALL_TARGETS = `[...document.querySelectorAll('button, select, input, summary, a')]

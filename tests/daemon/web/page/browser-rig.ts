@@ -1,6 +1,6 @@
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, onTestFinished } from 'vitest';
-import { startBrowser } from '../../../browser.ts';
+import { shareClock, startBrowser } from '../../../browser.ts';
 import { type ServedSite, servedSite } from './served-site.ts';
 
 export const PHONE = { width: 360, height: 740 };
@@ -57,6 +57,7 @@ export function browserRig(): BrowserRig {
         serviceWorkers: 'block',
         ...options,
       });
+      await shareClock(context);
       // Whatever asks a foreign address is a fault of the page.
       const foreign: string[] = [];
       await context.route(

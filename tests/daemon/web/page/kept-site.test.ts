@@ -5,8 +5,9 @@ import type { TodayView } from '../../../../daemon/web/views/today-view.ts';
 
 const NOW_MS = Date.parse('2026-07-01T09:10:00Z');
 const HOUR_MS = 3_600_000;
-const NOBODY = { needsPin: false, name: null, role: 'keeper', leftMs: null, names: [] } as const;
-const KEEPER = { needsPin: true, name: 'A. Keeper', role: 'keeper', leftMs: 1, names: [] } as const;
+const COMMON = { role: 'keeper', names: [], stopByAnyone: true } as const;
+const NOBODY = { ...COMMON, needsPin: false, name: null, leftMs: null } as const;
+const KEEPER = { ...COMMON, needsPin: true, name: 'A. Keeper', leftMs: 1 } as const;
 
 /** Of what is kept only the name is looked at here. */
 const today = { version: '1' } as TodayView;

@@ -38,7 +38,7 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     await page.getByRole('heading', { name: 'Confirm revision 1' }).waitFor();
     await readyToConfirm(page);
     await page.getByRole('button', { name: CONFIRM }).click();
-    await page.getByRole('heading', { name: 'Confirmed' }).waitFor();
+    await page.getByRole('heading', { name: 'Confirmed', exact: true }).waitFor();
     const today = await (await fetch(`${site.url}/api/today`)).json();
     expect(today).toMatchObject({ inForce: { revision: 1, confirmedBy: 'A. Keeper' } });
     // What a person wants to know before the phone goes back into the pocket.
@@ -138,6 +138,25 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
       expect(today.holds[index], path).toMatchObject({ beds: 'all', who: 'someone at the page' });
     }
     await page.getByText('On hold: everything.', { exact: false }).first().waitFor();
+  });
+
+  it('says that everything is on hold until a fresh plan is confirmed, and not after', async () => {
+    const site = await rig.site();
+    const page = await rig.open(site);
+    await page.getByRole('button', { name: 'Hold water' }).click();
+    await page.getByRole('button', { name: 'Hold all beds' }).click();
+    const banner = page.locator('.told', { hasText: 'On hold: everything.' });
+    await banner.waitFor();
+    await site.plan('all');
+    await page.getByRole('link', { name: /^Confirm.* 2$/ }).click();
+    await banner.waitFor();
+    await page.getByRole('heading', { name: 'Confirm revision 2' }).waitFor();
+    await readyToConfirm(page);
+    await page.getByRole('button', { name: CONFIRM }).click();
+    await page.getByRole('heading', { name: 'Confirmed', exact: true }).waitFor();
+    await banner.waitFor({ state: 'detached' });
+    await goTo(page, 'today');
+    expect(await page.getByText('On hold: everything.', { exact: false }).count()).toBe(0);
   });
 
   it('holds one bed in two taps, the bed of the page first', async () => {

@@ -4,7 +4,7 @@ import type { LineCycle, RunState } from '../../../../daemon/web/views/day-line-
 
 /** An invented cycle: only what the card reads. */
 function cycle(startMs: number, state: RunState, runMin: number): LineCycle {
-  return { startMs, state, runMin, rotations: runMin / 2.5 } as LineCycle;
+  return { startMs, state, runMin, watering: `${runMin} min` } as LineCycle;
 }
 
 describe('the starts of a card', () => {
@@ -17,9 +17,9 @@ describe('the starts of a card', () => {
       cycle(30, 'planned', 5),
     ];
     expect(startGroups(cycles)).toEqual([
-      { state: 'missed', runMin: 2.5, rotations: 1, startMs: [10, 20] },
-      { state: 'planned', runMin: 5, rotations: 2, startMs: [30, 50] },
-      { state: 'planned', runMin: 2.5, rotations: 1, startMs: [40] },
+      { state: 'missed', watering: '2.5 min', startMs: [10, 20] },
+      { state: 'planned', watering: '5 min', startMs: [30, 50] },
+      { state: 'planned', watering: '2.5 min', startMs: [40] },
     ]);
   });
 

@@ -1,0 +1,89 @@
+import type { SeedbedStore, StoreState, StoreStep } from './seedbed-store.ts';
+
+/**
+ * Values of several stores under names of their own, which also remembers them store by store: a day
+ * is followed through thousands of such states, and taking them apart by name each time costs more
+ * than the sand itself. What is copied or was kept on disk has only the names.
+ */
+class JoinedState {
+  [name: string]: number;
+  readonly #ofStores: readonly StoreState[];
+
+  constructor(ofStores: readonly StoreState[]) {
+    this.#ofStores = ofStores;
+  }
+
+  static ofStores(state: StoreState): readonly StoreState[] | null {
+    return #ofStores in state ? state.#ofStores : null;
+  }
+}
+
+/** The states of the single stores, in their order; null where only their names are known. */
+export function statesOfStores(state: StoreState): readonly StoreState[] | null {
+  return JoinedState.ofStores(state);
+}
+
+/**
+ * Several stores followed side by side in one state, each one's values under names of its own. What
+ * is left, the room and the capacity are the least that any has, what drains is the most.
+ *
+ * @param keyOf The name in the joined state of one store's value.
+ * @param stepOf What a step is for one of the stores; left out: the same for all.
+ */
+export function joinedStores(
+  stores: readonly SeedbedStore[],
+  keyOf: (name: string, index: number) => string,
+  stepOf: (step: StoreStep, index: number) => StoreStep = (step) => step,
+): SeedbedStore {
+  const members = stores.map((store, index) => ({
+    store,
+    index,
+    keys: Object.keys(store.full).map((name) => ({ name, key: keyOf(name, index) })),
+  }));
+  type Member = (typeof members)[number];
+  const own = (state: StoreState, { keys, index }: Member): StoreState => {
+    const known = statesOfStores(state)?.[index];
+    if (known !== undefined) return known;
+    const values: Record<string, number> = {};
+    for (const { name, key } of keys) values[name] = state[key] ?? 0;
+    return values;
+  };
+  const together = (stateOf: (member: Member) => StoreState): StoreState => {
+    const states = members.map(stateOf);
+    const all = new JoinedState(states);
+    for (const { keys, index } of members) {
+      for (const { name, key } of keys) all[key] = states[index]?.[name] ?? 0;
+    }
+    return all;
+  };
+  const least = (of: (store: SeedbedStore, state: StoreState) => number, state: StoreState) => {
+    let leastMm = Number.POSITIVE_INFINITY;
+    for (const member of members) {
+      leastMm = Math.min(leastMm, of(member.store, own(state, member)));
+    }
+    return leastMm;
+  };
+  return {
+    isAdditive: stores.every((store) => store.isAdditive),
+    full: together(({ store }) => store.full),
+    step(state, step) {
+      let drainedMm = 0;
+      const after = together((member) => {
+        const change = member.store.step(own(state, member), stepOf(step, member.index));
+        drainedMm = Math.max(drainedMm, change.drainedMm);
+        return change.state;
+      });
+      return { state: after, drainedMm };
+    },
+    marginMm: (state, demandMmPerH) =>
+      least((store, values) => store.marginMm(values, demandMmPerH), state),
+    leftMm: (state, demandMmPerH) =>
+      least((store, values) => store.leftMm(values, demandMmPerH), state),
+    capacityMm: (demandMmPerH) =>
+      Math.min(...stores.map((store) => store.capacityMm(demandMmPerH))),
+    roomMm: (state) => least((store, values) => store.roomMm(values), state),
+    driedThrough: (demandMmPerH) => together(({ store }) => store.driedThrough(demandMmPerH)),
+    stateAt: (partFraction, demandMmPerH) =>
+      together(({ store }) => store.stateAt(partFraction, demandMmPerH)),
+  };
+}

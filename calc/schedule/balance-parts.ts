@@ -1,0 +1,46 @@
+import { statesOfParts } from '../sand/parted-store.ts';
+import type { StoreState } from '../sand/seedbed-store.ts';
+import { type BedBalance, stepAt } from './bed-balance.ts';
+import type { Station } from './site.ts';
+
+/** The store's own state at the beginning of the step that holds an instant. */
+export function stateBefore({ grid, states, store }: BedBalance, instantMs: number): StoreState {
+  return states[stepAt(grid, instantMs)] ?? store.full;
+}
+
+/** What each part can take in this state, mm. */
+export function roomsOfParts({ parts, sand }: BedBalance, state: StoreState): number[] {
+  if (parts.length === 1) return [sand.roomMm(state)];
+  return statesOfParts(state, parts.length).map((own) => sand.roomMm(own));
+}
+
+/** What each part gets of a cycle's runs, mm in the mean of its stations. */
+export function netOfParts(
+  { parts }: BedBalance,
+  runs: readonly { station: { id: string }; netMm: number }[],
+): number[] {
+  return parts.map(({ stationIds }) => {
+    const own =
+      stationIds.length === 0
+        ? runs
+        : runs.filter(({ station }) => stationIds.includes(station.id));
+    const stations = stationIds.length === 0 ? own.length : stationIds.length;
+    return own.reduce((sum, { netMm }) => sum + netMm, 0) / Math.max(1, stations);
+  });
+}
+
+/** How much more the part of each station could take than the wettest one, mm, in their order. */
+export function drierThanWettest(
+  balance: BedBalance,
+  stations: readonly Pick<Station, 'id'>[],
+  state: StoreState,
+): number[] {
+  const { parts } = balance;
+  if (parts.length === 1) return stations.map(() => 0);
+  const roomsMm = roomsOfParts(balance, state);
+  const leastMm = Math.min(...roomsMm);
+  return stations.map(({ id }) => {
+    const part = parts.findIndex(({ stationIds }) => stationIds.includes(id));
+    return (roomsMm[part] ?? leastMm) - leastMm;
+  });
+}

@@ -1,0 +1,125 @@
+import type { StoreState } from '../sand/seedbed-store.ts';
+import { type BedBalance, stepOfStore } from './bed-balance.ts';
+import { STEP_MIN, STEP_MS } from './demand.ts';
+import type { WaterWindow } from './due-window.ts';
+
+/** A margin so little below the dry limit is rounding of the machine. */
+const DRY_MM = 1e-6;
+
+/** How dry a bed gets: for how long, and how far below its limit. */
+export interface Dryness {
+  dryMin: number;
+  /** Depth below the dry limit summed over the minutes, mm min. */
+  shortfallMmMin: number;
+}
+
+/** The steps in which a bed may not be dry: by daylight, and while it loses water. */
+function counts(balance: BedBalance, window: WaterWindow, step: number): boolean {
+  const { grid, demand } = balance;
+  if ((demand.demandMm[step] ?? 0) > 0) return true;
+  const atMs = grid.startMs + step * STEP_MS;
+  return atMs >= (window.sunriseMs ?? Number.POSITIVE_INFINITY) && atMs < (window.sunsetMs ?? 0);
+}
+
+/** How dry a bed gets until tomorrow's first water. */
+export function drynessOf(balance: BedBalance, window: WaterWindow): Dryness {
+  const { grid, marginMm } = balance;
+  const dryness = { dryMin: 0, shortfallMmMin: 0 };
+  for (let step = 0; step < grid.steps; step++) {
+    if (grid.startMs + step * STEP_MS >= window.nextFirstStartMs) break;
+    const margin = marginMm[step] ?? 0;
+    if (margin >= -DRY_MM || !counts(balance, window, step)) continue;
+    dryness.dryMin += STEP_MIN;
+    dryness.shortfallMmMin -= margin * STEP_MIN;
+  }
+  return dryness;
+}
+
+/**
+ * How dry a bed gets with one watering more, without booking it; null as soon as it is sure to be dry
+ * for longer than `mostMin`. Follows only what the watering changes.
+ *
+ * @param tried.tries Gets less by what it costs to follow the bed.
+ * @param tried.partsMm What each part of the bed gets.
+ * @param tried.untilMs From here on the bed is not dry without it either.
+ */
+export function drynessWith(
+  balance: BedBalance,
+  window: WaterWindow,
+  tried: {
+    startMs: number;
+    endMs: number;
+    partsMm: readonly number[];
+    mostMin: number;
+    untilMs: number;
+    tries: { most: number };
+  },
+): Dryness | null {
+  const { store, grid, demand, states, marginMm } = balance;
+  const { startMs, endMs, partsMm, mostMin, untilMs } = tried;
+  const first = Math.max(0, Math.floor((startMs - grid.startMs) / STEP_MS));
+  const dryness = { dryMin: 0, shortfallMmMin: 0 };
+  let state = states[first] ?? store.full;
+  let isAlike = false;
+  const costOfStep =
+    (store.isAdditive ? ADDITIVE_STEP_TRIES : MODEL_STEP_TRIES) * balance.parts.length;
+  for (let step = 0; step < grid.steps; step++) {
+    const atMs = grid.startMs + step * STEP_MS;
+    if (atMs >= untilMs) break;
+    const demandMm = demand.demandMm[step] ?? 0;
+    const base = marginMm[step] ?? 0;
+    // More water never makes a bed drier: what was moist stays so.
+    if (base < -DRY_MM && counts(balance, window, step)) {
+      const isSame = step <= first || isAlike;
+      const margin = isSame ? base : store.marginMm(state, Math.max(0, demandMm) / STEP_H);
+      if (margin < -DRY_MM) {
+        dryness.dryMin += STEP_MIN;
+        dryness.shortfallMmMin -= margin * STEP_MIN;
+        if (dryness.dryMin > mostMin) return null;
+      }
+    }
+    if (step < first || isAlike) continue;
+    const partMs = Math.min(endMs, atMs + STEP_MS) - Math.max(startMs, atMs);
+    tried.tries.most -= costOfStep;
+    const share = Math.max(0, partMs) / Math.max(1, endMs - startMs);
+    const moreMm = partsMm.map((mm) => mm * share);
+    state = stepOfStore(balance, state, step, moreMm).state;
+    isAlike = atMs + STEP_MS >= endMs && isSameState(state, states[step + 1]);
+  }
+  return dryness;
+}
+
+const STEP_H = STEP_MIN / 60;
+/** What a step of a store costs against trying one start. */
+const ADDITIVE_STEP_TRIES = 0.1;
+const MODEL_STEP_TRIES = 4;
+/** States so near to each other tell no dry step apart. */
+const ALIKE_MM = 1e-4;
+
+/** Full again, say: from there on the watering changes nothing. */
+function isSameState(a: StoreState, b: StoreState | undefined): boolean {
+  for (const part in a) {
+    if (Math.abs((a[part] ?? 0) - (b?.[part] ?? 0)) > ALIKE_MM) return false;
+  }
+  return true;
+}
+
+/** End of the last step in which a bed is dry, ms; null when it never is. */
+export function lastDryMs(balance: BedBalance, window: WaterWindow): number | null {
+  const { grid, marginMm } = balance;
+  for (let step = grid.steps - 1; step >= 0; step--) {
+    const atMs = grid.startMs + step * STEP_MS;
+    if (atMs >= window.nextFirstStartMs) continue;
+    if ((marginMm[step] ?? 0) < -DRY_MM && counts(balance, window, step)) return atMs + STEP_MS;
+  }
+  return null;
+}
+
+/** Whether the first is less dry: for fewer minutes, or as many and not so far. */
+export function isLessDry(a: Dryness, b: Dryness): boolean {
+  if (a.dryMin !== b.dryMin) return a.dryMin < b.dryMin;
+  return a.shortfallMmMin < b.shortfallMmMin * (1 - LEAST_GAIN_FRACTION);
+}
+
+/** A smaller part of the shortfall is no gain that water should be given for. */
+const LEAST_GAIN_FRACTION = 0.02;

@@ -1,0 +1,89 @@
+import { confirmationOf, newestConfirmation } from '../store/confirmations.ts';
+import type { Db } from '../store/database.ts';
+import { covers, type Hold, holdsAgainst } from '../store/holds.ts';
+import { newestPlan } from '../store/plans.ts';
+import { isConfirmLogged } from './as-confirmed.ts';
+import { confirmedPlan } from './confirmed-plan.ts';
+import { isAsKept } from './plan-as-kept.ts';
+import { type SiteChange, sayChanges, siteChanges } from './site-changes.ts';
+import { siteUsedBy } from './site-in-use.ts';
+
+/** What speaks against one plan, now that it is looked at again. */
+export interface PlanDoubt {
+  /** How its rows differ from what the gate wrote; null: they do not. */
+  altered: string | null;
+  /** How the site differs from what the plan was made for. */
+  changes: SiteChange[];
+}
+
+/** What speaks against the plans that count; null where there is no such plan, or nothing does. */
+export interface PlanDoubts {
+  inForce: (PlanDoubt & { bedIds: string[]; holds: Hold[] }) | null;
+  /** The newest plan, while it waits for its confirm. */
+  waiting: PlanDoubt | null;
+}
+
+/** Looks at the plan in force and at the one that waits; changes nothing. */
+export function planDoubts(db: Db, nowMs: number): PlanDoubts {
+  return { inForce: doubtInForce(db, nowMs), waiting: doubtOfWaiting(db, nowMs) };
+}
+
+function doubtInForce(db: Db, nowMs: number): PlanDoubts['inForce'] {
+  const newest = newestConfirmation(db);
+  if (newest === null) return null;
+  const { plan } = newest.stored;
+  // The end of the day counts only where it is the one that was confirmed.
+  const isOver = nowMs >= plan.endMs && (plan.madeFor === undefined || isAsKept(newest.stored));
+  if (isOver) return null;
+  const site = siteUsedBy(db);
+  const isLogged = isConfirmLogged(db, newest);
+  const standing = confirmedPlan(newest, { holds: [], isLogged, site });
+  const isAltered = standing.confirmed === null && standing.because === 'store_altered';
+  return {
+    altered: isAltered ? standing.text : null,
+    changes: isAltered || site === null ? [] : siteChanges(plan, site),
+    bedIds: plan.beds.map((bed) => bed.bedId),
+    holds: holdsAgainst(db, newest.confirmationId),
+  };
+}
+
+function doubtOfWaiting(db: Db, nowMs: number): PlanDoubt | null {
+  const newest = newestPlan(db);
+  if (newest === null || nowMs >= newest.plan.endMs) return null;
+  if (confirmationOf(db, newest.planId) !== null) return null;
+  const site = siteUsedBy(db);
+  const { siteDay, revision, madeFor } = newest.plan;
+  const isAltered = madeFor !== undefined && !isAsKept(newest);
+  return {
+    altered: isAltered
+      ? `revision ${revision} of ${siteDay}: its row does not fit its digest`
+      : null,
+    changes: isAltered || site === null ? [] : siteChanges(newest.plan, site),
+  };
+}
+
+/**
+ * What the daemon has to stop by itself, or null: the runs of a confirm whose rows were changed, or
+ * whose beds are no longer what the plan was made for. It is a hold, so that nothing of it comes back
+ * unasked when the change is taken back; what holds cover already is left alone. Pure.
+ */
+export function stopForDoubt(
+  doubt: PlanDoubts['inForce'],
+): { beds: 'all' | string[]; why: string } | null {
+  if (doubt === null || doubt.holds.some((hold) => hold.beds === 'all')) return null;
+  if (doubt.altered !== null)
+    return { beds: 'all', why: `the store was altered: ${doubt.altered}` };
+  const why = (changes: readonly SiteChange[]) =>
+    `the site is not what the plan was made for: ${sayChanges(changes)}`;
+  if (doubt.changes.some(({ bedIds }) => bedIds === 'all')) {
+    return { beds: 'all', why: why(doubt.changes) };
+  }
+  const beds = doubt.bedIds.filter(
+    (bedId) =>
+      doubt.changes.some((change) => change.bedIds.includes(bedId)) &&
+      !doubt.holds.some((hold) => covers(hold, bedId)),
+  );
+  if (beds.length === 0) return null;
+  const ofBeds = doubt.changes.filter(({ bedIds }) => beds.some((id) => bedIds.includes(id)));
+  return { beds, why: why(ofBeds) };
+}

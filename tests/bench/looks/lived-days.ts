@@ -1,0 +1,183 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { planDigest, planDocument } from '../../../adapters/plan-document.ts';
+import { standingRuns } from '../../../adapters/standing-runs.ts';
+import type { WeatherSource } from '../../../adapters/weather/source.ts';
+import { type AppliedWater, refereed, type Verdict } from '../../../calc/sand/referee.ts';
+import { copyColumn } from '../../../calc/sand/richards-column.ts';
+import type { BedSand } from '../../../calc/schedule/site.ts';
+import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
+import { cautionsFor } from '../../../daemon/gate/cautions.ts';
+import { confirmPlan, planInForce } from '../../../daemon/gate/gate.ts';
+import { siteInUseOf, useSite } from '../../../daemon/gate/site-in-use.ts';
+import { lookHindcast } from '../../../daemon/planning/look-hindcast.ts';
+import { makePlan } from '../../../daemon/planning/make-plan.ts';
+import type { PlanningContext } from '../../../daemon/planning/planning-context.ts';
+import { readyToPropose } from '../../../daemon/planning/propose-plan.ts';
+import type { WorkedOut } from '../../../daemon/planning/work-out.ts';
+import { openDatabase } from '../../../daemon/store/database.ts';
+import { addLook } from '../../../daemon/store/looks.ts';
+import { storeVersion } from '../../../daemon/store/version.ts';
+import { morningOf } from '../../../daemon/time/due.ts';
+import { BED, type SeasonCase } from '../season/season-case.ts';
+import { type EyeFraction, partLeft, toldOf, wateredColumn } from './eye.ts';
+
+const HOUR_MS = 3_600_000;
+const DAY_MS = 24 * HOUR_MS;
+/** When a person stands at the bed, by the site's clock. */
+const LOOKS_AT = [
+  { hour: 10, minute: 30 },
+  { hour: 13, minute: 0 },
+  { hour: 15, minute: 30 },
+];
+const KEEPER = 'A. Keeper (invented)';
+
+/** Who looks; null: planned anew at the same times, and nobody looks. */
+export type Person = { eyeFraction: EyeFraction; wrongFraction: number; unit: () => number } | null;
+
+/** How the days went. */
+export interface Lived {
+  verdict: Verdict;
+  cycles: number;
+}
+
+/**
+ * The days of a case, lived as a keeper would: a plan in the morning and after each look, each made,
+ * confirmed and remembered by the daemon's own acts in a memory of its own, the water that was
+ * confirmed run through the column, and the column looked at. The forecast is perfect, so that what
+ * differs between two lives is what the looks did.
+ *
+ * @param sand what the bed is planned with
+ * @param modelsFolder where models of reports are kept
+ */
+export async function livedDays(
+  one: SeasonCase,
+  { sand, person, modelsFolder }: { sand: BedSand; person: Person; modelsFolder: string },
+): Promise<Lived> {
+  const { clock, site } = one.config;
+  const config: LoadedConfig = {
+    ...one.config,
+    dataFolder: modelsFolder,
+    site: {
+      ...site,
+      beds: site.beds.map((bed) => ({ ...bed, sand, waterBeforeSeeding: true })),
+    },
+  };
+  const weather = perfectWeather(one);
+  const column = copyColumn(one.column);
+  const seenBed = { full: wateredColumn(one.column), limit: one.trial.limit };
+  const applied: AppliedWater[] = [];
+  const folder = mkdtempSync(join(tmpdir(), 'dewbeat-lived-'));
+  const db = openDatabase(folder);
+  let verdict: Verdict | null = null;
+  let atMs = one.trial.fromMs;
+  try {
+    useSite(db, config);
+    const runTo = (untilMs: number) => {
+      const inForce = planInForce(db, atMs);
+      for (const { startMs, runS, netMm } of inForce === null ? [] : standingRuns(inForce)) {
+        const isOwn = startMs >= atMs && startMs < untilMs;
+        if (isOwn) applied.push({ startMs, endMs: startMs + runS * 1000, netMm });
+      }
+      const stretch = refereed(column, { ...one.trial, fromMs: atMs, toMs: untilMs }, applied);
+      verdict = verdict === null ? stretch : added(verdict, stretch);
+      atMs = untilMs;
+    };
+    const plan = async () => {
+      const context = { db, config, weather, nowMs: atMs };
+      const asked = { cause: 'person', who: KEEPER, lift: 'none' } as const;
+      const stored = await makePlan(context, asked, () => sketched(context));
+      const confirmed = confirmPlan(
+        { db, clock, site: siteInUseOf(config), outputs: [], nowMs: atMs },
+        {
+          revision: stored.plan.revision,
+          digest: stored.digest,
+          who: KEEPER,
+          cautions: cautionsFor(stored.plan).map(({ code }) => code),
+        },
+      );
+      if (!confirmed.ok) throw new Error(confirmed.refusal.text);
+    };
+    const look = async () => {
+      if (person === null) return;
+      const demand = one.trial.hours.find((hour) => hour.startMs + HOUR_MS > atMs)?.demandMmPerH;
+      const surface = toldOf(partLeft(column, seenBed, demand ?? 0), person, person.unit);
+      const seen = { ...NOTHING, bedId: BED, seenMs: atMs, surface };
+      const expected = await lookHindcast({ db, config, weather, nowMs: atMs }, seen);
+      addLook(db, { ...seen, atMs, who: KEEPER, stage: 'germination', expected });
+    };
+    for (const day of one.days) {
+      runTo(morningOf(day, { ...config, ...site }));
+      await plan();
+      const [year, month, dayOfMonth] = day.split('-').map(Number) as [number, number, number];
+      for (const at of LOOKS_AT) {
+        runTo(clock.instantOf({ year, month, day: dayOfMonth, ...at }));
+        await look();
+        await plan();
+      }
+    }
+    runTo(one.trial.toMs);
+  } finally {
+    db.close();
+    rmSync(folder, { recursive: true, force: true });
+  }
+  if (verdict === null) throw new Error('no day was lived');
+  return { verdict, cycles: applied.length };
+}
+
+/** The plan without what would help and the answers to the wind: the same cycles, sooner. */
+async function sketched(context: PlanningContext): Promise<WorkedOut> {
+  const version = storeVersion(context.db);
+  const proposal = (await readyToPropose(context, { lift: 'none', isSketch: true }))();
+  const digest = planDigest(planDocument(proposal.plan, context.config.clock));
+  return { ...proposal, reasons: [], digest, version };
+}
+
+const NOTHING = {
+  coverFraction: null,
+  leafMm: null,
+  rootMm: null,
+  probeFraction: null,
+  probeDepthMm: null,
+  photo: null,
+  note: null,
+};
+
+/** The weather as it was to be, told by one source. */
+function perfectWeather({ reading, trial }: SeasonCase): WeatherSource {
+  // Plans read some days before their own.
+  const known = reading.hours.filter(
+    ({ startMs }) => startMs >= trial.fromMs - 8 * DAY_MS && startMs < trial.toMs + 4 * DAY_MS,
+  );
+  return {
+    kind: 'perfect',
+    async read({ fromMs, toMs, nowMs }) {
+      const hours = known
+        .filter(({ startMs }) => startMs >= fromMs && startMs < toMs)
+        .map((hour) => ({
+          ...hour,
+          origin: hour.startMs < nowMs ? ('observed' as const) : ('forecast' as const),
+        }));
+      return { source: 'the weather to be', hours, asOfMs: nowMs, problems: [] };
+    },
+  };
+}
+
+/** Two stretches, one after the other. */
+function added(first: Verdict, then: Verdict): Verdict {
+  const sum = (name: keyof Omit<Verdict, 'firstDryMs'>) => first[name] + then[name];
+  return {
+    lossMm: sum('lossMm'),
+    evaporatedMm: sum('evaporatedMm'),
+    netMm: sum('netMm'),
+    rainMm: sum('rainMm'),
+    belowSeedLayerMm: sum('belowSeedLayerMm'),
+    drainedMm: sum('drainedMm'),
+    runoffMm: sum('runoffMm'),
+    daylightMin: sum('daylightMin'),
+    dryMin: sum('dryMin'),
+    pondedMin: sum('pondedMin'),
+    firstDryMs: first.firstDryMs ?? then.firstDryMs,
+  };
+}

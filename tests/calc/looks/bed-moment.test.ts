@@ -1,0 +1,68 @@
+import { describe, expect, it } from 'vitest';
+import { STAGES } from '../../../calc/growth/stages.ts';
+import { bedMoment } from '../../../calc/looks/bed-moment.ts';
+import { leftFraction } from '../../../calc/looks/expect-look.ts';
+import { plainStore } from '../../../calc/sand/plain-store.ts';
+import type { Run } from '../../../calc/schedule/run.ts';
+import { smallDay } from '../../small-day.ts';
+
+const HOUR_MS = 3_600_000;
+const { site, startMs, hours } = smallDay({});
+const [bed] = site.beds;
+if (bed === undefined) throw new Error('the small day has lost its beds');
+const store = plainStore({ capacityMm: 4, feedMmPerH: 0 });
+
+const run = (stationId: string, netMm: number): Run => ({
+  bedId: bed.id,
+  stationId,
+  startMs: startMs + 4 * HOUR_MS,
+  runS: 300,
+  rotations: 2,
+  grossMm: netMm,
+  netMm,
+  cycle: 1,
+});
+const leftAtNoon = (given: {
+  stationIds: string[];
+  runs: Run[];
+  stateBefore?: Record<string, number>;
+}) =>
+  leftFraction(
+    bedMoment({
+      bed,
+      stage: STAGES.germination,
+      store,
+      stateBefore: { storeMm: 3 },
+      fromMs: startMs,
+      atMs: startMs + 7 * HOUR_MS,
+      hours,
+      ...given,
+    }),
+  );
+
+describe('a bed at the moment of a look', () => {
+  const unwatered = leftAtNoon({ stationIds: ['a'], runs: [] });
+
+  it('is its driest part, by that part’s own water and not by the mean', () => {
+    const watered = leftAtNoon({ stationIds: ['a', 'b'], runs: [run('a', 1), run('b', 1)] });
+    expect(watered).toBeCloseTo(unwatered + 1 / 4, 6);
+    expect(leftAtNoon({ stationIds: ['a', 'b'], runs: [run('a', 1)] })).toBeCloseTo(unwatered, 10);
+    const uneven = leftAtNoon({ stationIds: ['a', 'b'], runs: [run('a', 1), run('b', 0.4)] });
+    expect(uneven).toBeCloseTo(unwatered + 0.4 / 4, 6);
+  });
+
+  it('follows each part from its own state: water on one moistens no other', () => {
+    const stateBefore = { 'storeMm@a': 3.5, 'storeMm@b': 2 };
+    const dryPart = leftAtNoon({ stationIds: ['b'], runs: [], stateBefore: { storeMm: 2 } });
+    const runs = [run('a', 1)];
+    expect(leftAtNoon({ stationIds: ['a', 'b'], runs, stateBefore })).toBeCloseTo(dryPart, 10);
+    // The driest part at first is not the driest at the look when it alone was watered.
+    const turned = leftAtNoon({ stationIds: ['a', 'b'], runs: [run('b', 1.8)], stateBefore });
+    const other = leftAtNoon({ stationIds: ['a'], runs: [], stateBefore: { storeMm: 3.5 } });
+    expect(turned).toBeCloseTo(other, 10);
+  });
+
+  it('without stations is one part, whatever waters it', () => {
+    expect(leftAtNoon({ stationIds: [], runs: [run('a', 1)] })).toBeCloseTo(unwatered + 0.25, 6);
+  });
+});

@@ -1,0 +1,27 @@
+import { describe, expect, it } from 'vitest';
+import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
+import { ActRefused } from '../../../daemon/acts/act-context.ts';
+import { NoWeather } from '../../../daemon/planning/plan-weather.ts';
+import { carried, thrownAgain } from '../../../daemon/reckoner/carried-error.ts';
+
+describe('an error that goes from one process to another', () => {
+  it.each([
+    new NoWeather('outlook: no weather'),
+    new WeatherUnreadable('station.csv: there is no such file'),
+    new ActRefused('bed', 'no such bed (got green-99); the beds are green-1'),
+    new RangeError('zone: no such zone'),
+    new Error('something else'),
+  ])('is itself again: $name', (error) => {
+    const again = thrownAgain(structuredClone(carried(error)));
+    expect(again).toBeInstanceOf(error.constructor);
+    expect(again.message).toBe(error.message);
+    expect(again.stack).toBe(error.stack);
+    expect(again instanceof ActRefused ? again.part : null).toBe(
+      error instanceof ActRefused ? error.part : null,
+    );
+  });
+
+  it('is told even where what was thrown is none', () => {
+    expect(thrownAgain(carried('a word')).message).toBe('a word');
+  });
+});
