@@ -3,6 +3,7 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it, onTestFinished } from 'vitest';
+import { fetchAlone } from '../own-connection.ts';
 import { scratchFolder } from '../scratch-site.ts';
 
 const MAIN = fileURLToPath(new URL('../../dist/daemon/main.js', import.meta.url));
@@ -62,10 +63,10 @@ describe('the first start, in the built program', () => {
     );
     const address = /The page: (http:\S+)/.exec(said)?.[1];
     if (address !== undefined) {
-      const page = await fetch(address);
+      const page = await fetchAlone(address);
       expect(page.status).toBe(200);
       expect(await page.text()).toContain('<title>dewbeat');
-      const plan = await fetch(`${address}/plan.json`);
+      const plan = await fetchAlone(`${address}/plan.json`);
       expect(await plan.json()).toMatchObject({ standing: 'held' });
     }
 

@@ -1,6 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { DEED_HEADER } from '../../daemon/web/safety/request-origin.ts';
+import { fetchAlone } from '../own-connection.ts';
 
 export const PROGRAM = fileURLToPath(new URL('../../dist/daemon/main.js', import.meta.url));
 
@@ -58,7 +59,10 @@ export async function ask(
     body: JSON.stringify(body),
   };
   try {
-    const reply = await fetch(`${url}${path}`, { ...deed, signal: AbortSignal.timeout(20_000) });
+    const reply = await fetchAlone(`${url}${path}`, {
+      ...deed,
+      signal: AbortSignal.timeout(20_000),
+    });
     return { status: reply.status, text: await reply.text() };
   } catch {
     return { status: 0, text: '' };

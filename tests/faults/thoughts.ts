@@ -8,6 +8,7 @@ import { loadConfig } from '../../daemon/config/load.ts';
 import { problemText } from '../../daemon/config/problems.ts';
 import { DEED_HEADER } from '../../daemon/web/safety/request-origin.ts';
 import { freePort } from '../broker.ts';
+import { fetchAlone } from '../own-connection.ts';
 import { folderSite } from './folder-site.ts';
 import { end, pause, startProgram, until } from './real-daemon.ts';
 
@@ -137,7 +138,7 @@ export async function thoughts(asked: {
     const watching = (async () => {
       while (open) {
         const startMs = performance.now();
-        await (await fetch(`${url}/health`)).text();
+        await (await fetchAlone(`${url}/health`)).text();
         longestHealthMs = Math.max(longestHealthMs, performance.now() - startMs);
         await pause(HEALTH_PAUSE_MS);
       }

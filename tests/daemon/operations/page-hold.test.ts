@@ -13,6 +13,7 @@ import { openHolds } from '../../../daemon/store/holds.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
 import { DEED_HEADER } from '../../../daemon/web/safety/request-origin.ts';
 import { sessions } from '../../../daemon/web/safety/sessions.ts';
+import { fetchAlone } from '../../own-connection.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 const NOW_MS = Date.parse('2026-07-01T09:10:00Z');
@@ -63,7 +64,7 @@ async function wateringSite() {
 
   const holdAll = async () => {
     const url = service.pageUrl() ?? '';
-    return fetch(`${url}/api/hold`, {
+    return fetchAlone(`${url}/api/hold`, {
       method: 'POST',
       headers: { 'content-type': 'application/json', origin: url, [DEED_HEADER]: '1' },
       body: JSON.stringify({ beds: 'all', who: 'B. Mower', why: 'burst pipe' }),

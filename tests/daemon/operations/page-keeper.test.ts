@@ -3,6 +3,7 @@ import fastify from 'fastify';
 import pino from 'pino';
 import { expect, it, onTestFinished } from 'vitest';
 import { keepPage } from '../../../daemon/operations/page-keeper.ts';
+import { fetchAlone } from '../../own-connection.ts';
 
 it('goes on without a port that is taken, and serves once it is free', async () => {
   const other = createServer();
@@ -28,8 +29,8 @@ it('goes on without a port that is taken, and serves once it is free', async () 
   await new Promise((resolve) => other.close(resolve));
   await expect.poll(() => page.url(), { timeout: 5_000 }).toBe(`http://127.0.0.1:${port}`);
   expect(page.port()).toBe(port);
-  expect(await (await fetch(`http://127.0.0.1:${port}/`)).text()).toBe('here');
+  expect(await (await fetchAlone(`http://127.0.0.1:${port}/`)).text()).toBe('here');
   await page.stop();
   expect(page.url()).toBeNull();
-  await expect(fetch(`http://127.0.0.1:${port}/`)).rejects.toThrow();
+  await expect(fetchAlone(`http://127.0.0.1:${port}/`)).rejects.toThrow();
 });

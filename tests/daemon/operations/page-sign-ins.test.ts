@@ -8,6 +8,7 @@ import { openDatabase } from '../../../daemon/store/database.ts';
 import { pinHash } from '../../../daemon/web/safety/pin-hash.ts';
 import { DEED_HEADER } from '../../../daemon/web/safety/request-origin.ts';
 import { sessions } from '../../../daemon/web/safety/sessions.ts';
+import { fetchAlone } from '../../own-connection.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 type People = LoadedConfig['page']['people'];
@@ -60,7 +61,7 @@ async function served() {
     clock,
     reload: (named: People, idle?: number) => service.restart(withPeople(named, idle)),
     async signIn(name: string): Promise<string> {
-      const answer = await fetch(`${url()}/api/sign-in`, {
+      const answer = await fetchAlone(`${url()}/api/sign-in`, {
         method: 'POST',
         headers: { ...ALONE, 'content-type': 'application/json', [DEED_HEADER]: '1' },
         body: JSON.stringify({ name, pin: PIN }),
@@ -70,7 +71,7 @@ async function served() {
     },
     /** 200 while the person is still signed in, 401 once they are not. */
     async reads(cookie: string): Promise<number> {
-      return (await fetch(`${url()}/api/today`, { headers: { ...ALONE, cookie } })).status;
+      return (await fetchAlone(`${url()}/api/today`, { headers: { ...ALONE, cookie } })).status;
     },
   };
 }

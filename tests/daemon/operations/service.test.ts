@@ -7,6 +7,7 @@ import { placeInTheMorning } from '../../../daemon/config/demo.ts';
 import { readDaemonStatus } from '../../../daemon/operations/daemon-status.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
 import { lastSteps } from '../../../daemon/store/steps.ts';
+import { fetchAlone } from '../../own-connection.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat } from '../command-line.ts';
 import { startBuilt } from './built-program.ts';
@@ -75,7 +76,7 @@ describe('the service, in the built program', () => {
     const daemon = startBuilt(['run'], { cwd });
     await daemon.saying('serving dune-end');
     const address = /serving dune-end, (http:\/\/[\d.:]+)/.exec(daemon.said())?.[1] ?? '';
-    expect((await fetch(`${address}/ready`)).status).toBe(200);
+    expect((await fetchAlone(`${address}/ready`)).status).toBe(200);
     // The pipe is not opened, so nothing hangs on it: it is refused by name.
     await daemon.saying(/pipe\.csv: this is no file that can be read again/);
     const askedMs = Date.now();
@@ -105,13 +106,13 @@ describe('the service, in the built program', () => {
     await daemon.saying('serving dune-end');
     expect(Date.now() - startedMs).toBeLessThan(10_000);
     const address = /serving dune-end, (http:\/\/[\d.:]+)/.exec(daemon.said())?.[1] ?? '';
-    expect((await fetch(`${address}/health`)).status).toBe(200);
+    expect((await fetchAlone(`${address}/health`)).status).toBe(200);
     await expect
       .poll(() => notify.calls()[0], { timeout: 5_000 })
       .toBe(`READY=1 STATUS=serving dune-end, ${address}`);
-    expect((await fetch(`${address}/ready`)).status).toBe(200);
+    expect((await fetchAlone(`${address}/ready`)).status).toBe(200);
     await daemon.saying('morning plan made');
-    const metrics = await (await fetch(`${address}/metrics`)).text();
+    const metrics = await (await fetchAlone(`${address}/metrics`)).text();
     for (const figure of [
       /^dewbeat_plan_age_seconds \d/m,
       /^dewbeat_plan_standing\{standing="held"\} 1$/m,
@@ -150,7 +151,7 @@ describe('the service, in the built program', () => {
     await expect
       .poll(() => readDaemonStatus(memory)?.config_problems.length, { timeout: 5_000 })
       .toBe(2);
-    expect((await fetch(`${address}/health`)).status).toBe(200);
+    expect((await fetchAlone(`${address}/health`)).status).toBe(200);
 
     const told = await dewbeat(['status'], { cwd, nowMs: Date.now() });
     expect(told.code).toBe(2);
@@ -168,7 +169,7 @@ describe('the service, in the built program', () => {
     await expect
       .poll(() => readDaemonStatus(memory)?.config_problems.length, { timeout: 9_000 })
       .toBe(0);
-    expect((await fetch(`${address}/health`)).status).toBe(200);
+    expect((await fetchAlone(`${address}/health`)).status).toBe(200);
     expect(notify.calls().filter((call) => call.startsWith('RELOADING=1'))).toHaveLength(3);
 
     const askedMs = Date.now();

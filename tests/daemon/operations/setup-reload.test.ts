@@ -1,6 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { fetchAlone } from '../../own-connection.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { startBuilt } from './built-program.ts';
 
@@ -18,7 +19,7 @@ describe('a config written at the page', () => {
     const [, url = ''] = /serving reed-hollow, (http:\/\/[\d.:]+)/.exec(program.said()) ?? [];
     const post = async (path: string, body: unknown) => {
       const headers = { 'content-type': 'application/json', 'x-dewbeat': '1' };
-      const response = await fetch(url + path, {
+      const response = await fetchAlone(url + path, {
         method: 'POST',
         headers,
         body: JSON.stringify(body),
@@ -36,7 +37,7 @@ describe('a config written at the page', () => {
     // While the daemon starts again its page is away, or says that it is busy.
     const shownFlow = async (): Promise<unknown> => {
       try {
-        const body = (await (await fetch(`${url}/api/setup`)).json()) as {
+        const body = (await (await fetchAlone(`${url}/api/setup`)).json()) as {
           fields?: { pumpFlow: string };
         };
         return body.fields?.pumpFlow;

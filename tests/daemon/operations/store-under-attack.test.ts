@@ -5,6 +5,7 @@ import { describe, expect, it, onTestFinished } from 'vitest';
 import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { readDaemonStatus } from '../../../daemon/operations/daemon-status.ts';
 import { DATABASE_FILE } from '../../../daemon/store/database.ts';
+import { fetchAlone } from '../../own-connection.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat } from '../command-line.ts';
 import { startBuilt } from './built-program.ts';
@@ -24,14 +25,14 @@ async function running() {
   const memory = join(cwd, 'memory');
   await expect.poll(() => readDaemonStatus(memory), { timeout: 10_000 }).not.toBeNull();
   const reasons = async () => {
-    const response = await fetch(`${url}/ready`);
+    const response = await fetchAlone(`${url}/ready`);
     const { reasons: found } = (await response.json()) as { reasons: { code: string }[] };
     return found.map(({ code }) => code);
   };
   const post = async (path: string, body: unknown) => {
     const headers = { 'content-type': 'application/json', 'x-dewbeat': '1' };
     const sent = { method: 'POST', headers, body: JSON.stringify(body) };
-    const response = await fetch(url + path, sent);
+    const response = await fetchAlone(url + path, sent);
     return { status: response.status, body: (await response.json()) as { code?: string } };
   };
   const say = (...args: string[]) => dewbeat(args, { cwd, nowMs: Date.now() });
@@ -79,7 +80,7 @@ describe('a daemon whose store is meddled with', () => {
     let slowestMs = 0;
     const watch = async () => {
       const askedMs = performance.now();
-      expect((await fetch(`${url}/health`)).status).toBe(200);
+      expect((await fetchAlone(`${url}/health`)).status).toBe(200);
       slowestMs = Math.max(slowestMs, performance.now() - askedMs);
       return reasons();
     };
