@@ -14,6 +14,16 @@ export function roomsOfParts({ parts, sand }: BedBalance, state: StoreState): nu
   return statesOfParts(state, parts.length).map((own) => sand.roomMm(own));
 }
 
+/** What each part can take at an instant, mm; where a cycle ends within the step, what it has left. */
+export function roomsAt(balance: BedBalance, instantMs: number): number[] {
+  const { grid, states, store, irrigationMm } = balance;
+  const step = stepAt(grid, instantMs);
+  const before = roomsOfParts(balance, states[step] ?? store.full);
+  if (irrigationMm.every((series) => !((series[step] ?? 0) > 0))) return before;
+  const after = roomsOfParts(balance, states[step + 1] ?? store.full);
+  return before.map((mm, part) => Math.min(mm, after[part] ?? mm));
+}
+
 /** What each part gets of a cycle's runs, mm in the mean of its stations. */
 export function netOfParts(
   { parts }: BedBalance,

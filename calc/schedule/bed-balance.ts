@@ -105,20 +105,12 @@ export function bookWater(
   const { grid, parts, irrigationMm } = balance;
   const drainedBeforeMm = totalMm(balance.drainedMm);
   let first = grid.steps;
-  for (const [index, { stationIds }] of parts.entries()) {
-    const series = irrigationMm[index];
-    for (const water of cycles) {
-      const own =
-        stationIds.length === 0
-          ? water
-          : water.filter(({ stationId }) => stationIds.includes(stationId));
-      if (own.length === 0 || series === undefined) continue;
-      const stations = stationIds.length || new Set(own.map(({ stationId }) => stationId)).size;
-      const startMs = Math.min(...own.map((one) => one.startMs));
-      const endMs = Math.max(...own.map((one) => one.endMs));
-      const netMm = own.reduce((sum, one) => sum + one.netMm, 0) / stations;
-      first = Math.min(first, stepAt(grid, startMs));
-      addEvenly(series, grid, { startMs, endMs, netMm });
+  for (const cycle of cycles) {
+    for (const [index, water] of waterOfParts(parts, cycle).entries()) {
+      const series = irrigationMm[index];
+      if (water === null || series === undefined) continue;
+      first = Math.min(first, stepAt(grid, water.startMs));
+      addEvenly(series, grid, water);
     }
   }
   if (first === grid.steps) return 0;
@@ -126,6 +118,26 @@ export function bookWater(
   // What the bed had left as its water began stands; only what follows has changed.
   countBack(balance, first + 1);
   return totalMm(balance.drainedMm) - drainedBeforeMm;
+}
+
+/** What each part gets of a cycle: the mean of its stations over their time; null: nothing. */
+export function waterOfParts(
+  parts: readonly BedPart[],
+  cycle: readonly StationWater[],
+): (Omit<StationWater, 'stationId'> | null)[] {
+  return parts.map(({ stationIds }) => {
+    const own =
+      stationIds.length === 0
+        ? cycle
+        : cycle.filter(({ stationId }) => stationIds.includes(stationId));
+    if (own.length === 0) return null;
+    const stations = stationIds.length || new Set(own.map(({ stationId }) => stationId)).size;
+    return {
+      startMs: Math.min(...own.map((one) => one.startMs)),
+      endMs: Math.max(...own.map((one) => one.endMs)),
+      netMm: own.reduce((sum, one) => sum + one.netMm, 0) / stations,
+    };
+  });
 }
 
 /** The same balance apart, so that a plan can be tried on it. */

@@ -1,7 +1,8 @@
 import type { StoreState } from '../sand/seedbed-store.ts';
-import { type BedBalance, stepOfStore } from './bed-balance.ts';
+import { type BedBalance, stepOfStore, waterOfParts } from './bed-balance.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
+import type { StationWater } from './station-water.ts';
 
 /** A margin so little below the dry limit is rounding of the machine. */
 const DRY_MM = 1e-6;
@@ -40,24 +41,25 @@ export function drynessOf(balance: BedBalance, window: WaterWindow): Dryness {
  * for longer than `mostMin`. Follows only what the watering changes.
  *
  * @param tried.tries Gets less by what it costs to follow the bed.
- * @param tried.partsMm What each part of the bed gets.
+ * @param tried.water What its stations give.
  * @param tried.untilMs From here on the bed is not dry without it either.
  */
 export function drynessWith(
   balance: BedBalance,
   window: WaterWindow,
   tried: {
-    startMs: number;
-    endMs: number;
-    partsMm: readonly number[];
+    water: readonly StationWater[];
     mostMin: number;
     untilMs: number;
     tries: { most: number };
   },
 ): Dryness | null {
   const { store, grid, demand, states, marginMm } = balance;
-  const { startMs, endMs, partsMm, mostMin, untilMs } = tried;
-  const first = Math.max(0, Math.floor((startMs - grid.startMs) / STEP_MS));
+  const { water, mostMin, untilMs } = tried;
+  const ofParts = waterOfParts(balance.parts, water);
+  const firstMs = Math.min(...water.map(({ startMs }) => startMs));
+  const lastMs = Math.max(...water.map(({ endMs }) => endMs));
+  const first = Math.max(0, Math.floor((firstMs - grid.startMs) / STEP_MS));
   const dryness = { dryMin: 0, shortfallMmMin: 0 };
   let state = states[first] ?? store.full;
   let isAlike = false;
@@ -79,16 +81,23 @@ export function drynessWith(
       }
     }
     if (step < first || isAlike) continue;
-    const partMs = Math.min(endMs, atMs + STEP_MS) - Math.max(startMs, atMs);
     tried.tries.most -= costOfStep;
-    const share = Math.max(0, partMs) / Math.max(1, endMs - startMs);
-    const moreMm = partsMm.map((mm) => mm * share);
+    const moreMm = atMs < lastMs ? ofParts.map((one) => withinStep(one, atMs)) : NOTHING;
     state = stepOfStore(balance, state, step, moreMm).state;
-    isAlike = atMs + STEP_MS >= endMs && isSameState(state, states[step + 1]);
+    isAlike = atMs + STEP_MS >= lastMs && isSameState(state, states[step + 1]);
   }
   return dryness;
 }
 
+/** Of water that is given evenly what falls into a step, mm. */
+function withinStep(water: Omit<StationWater, 'stationId'> | null, stepMs: number): number {
+  if (water === null) return 0;
+  const { startMs, endMs, netMm } = water;
+  const partMs = Math.min(endMs, stepMs + STEP_MS) - Math.max(startMs, stepMs);
+  return (netMm * Math.max(0, partMs)) / Math.max(1, endMs - startMs);
+}
+
+const NOTHING: readonly number[] = [];
 const STEP_H = STEP_MIN / 60;
 /** What a step of a store costs against trying one start. */
 const ADDITIVE_STEP_TRIES = 0.1;

@@ -9,6 +9,7 @@ import {
   type Search,
   standsInTheWay,
 } from './start-search.ts';
+import { type SupplyLoad, supplyLoad } from './supply-timeline.ts';
 
 const STEP_H = STEP_MS / 3_600_000;
 /** Keeps a depth of whole turns from losing one to rounding. */
@@ -68,13 +69,14 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
     if (standing === undefined || place.cost < standing.cost) layer.set(place.rotations, place);
   };
   const startState = balance.states[first] ?? store.full;
+  const loads = new Map<string, SupplyLoad>();
   reach(first, { state: startState, rotations: 0, cost: 0, before: null, cycle: null });
 
   for (let step = first; step < endStep; step++) {
     const isOpen = step >= openStep && step < closeStep;
     const startMs = grid.startMs + step * STEP_MS;
     // Only where parts differ does a dose depend on how the bed stands.
-    const known = new Map<string, boolean>();
+    const known = { isFree: new Map<string, boolean>(), loads };
     const alike = isOpen && isWhole ? dosesAt(placing, search, startMs, startState, known) : [];
     for (const place of layers[step]?.values() ?? []) {
       const doses =
@@ -120,14 +122,15 @@ function reserveMargins({ store, demand }: BedBalance, reserveFraction: number):
 /**
  * Every dose up to the cap that may start then, whatever the store's room, the largest first.
  *
- * @param known What was found before of doses of these turns at this start.
+ * @param known What was found before of doses of these turns: whether they may start then, and what
+ *   they ask of the supply at any start.
  */
 function dosesAt(
   placing: PlacementBed,
   search: Search,
   startMs: number,
   state: StoreState,
-  known: Map<string, boolean>,
+  known: { isFree: Map<string, boolean>; loads: Map<string, SupplyLoad> },
 ): Candidate[] {
   const found: Candidate[] = [];
   let netMm = placing.doseCapMm;
@@ -135,11 +138,13 @@ function dosesAt(
     const candidate = { startMs, roomMm: 0, ...blockAt(placing, search, startMs, netMm, state) };
     const { rotations, durationS, runs, oneFewerMm } = candidate.block;
     const turns = runs.map((run) => run.rotations).join(' ');
+    const load = known.loads.get(turns) ?? supplyLoad(search.timeline, candidate.block);
+    known.loads.set(turns, load);
     const isFree =
-      known.get(turns) ??
+      known.isFree.get(turns) ??
       (startMs + durationS * 1000 <= search.window.lastEndMs &&
-        standsInTheWay(placing, search, candidate) === null);
-    known.set(turns, isFree);
+        standsInTheWay(placing, search, candidate, load) === null);
+    known.isFree.set(turns, isFree);
     if (isFree) found.push(candidate);
     if (rotations <= 1) return found;
     netMm = oneFewerMm + HAIR_MM;

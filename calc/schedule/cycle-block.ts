@@ -1,4 +1,4 @@
-import { type RotationRun, runForDepth } from '../sprinkler/run-time.ts';
+import { type RotationRun, runForDepth, runOfRotations } from '../sprinkler/run-time.ts';
 import { riseOffsetS } from './rise-spacing.ts';
 import type { Limits, Station } from './site.ts';
 import type { StationWater } from './station-water.ts';
@@ -102,11 +102,9 @@ export function cycleBlock(
  * @param turns Whole turns of each station, in their order.
  */
 export function blockOfTurns(input: BlockGround, turns: readonly number[]): CycleBlock {
-  const runs = input.stations.map((station, at) => {
-    const oneMm = runOf(input, station, 0).netMm / station.runTimeMultiplierFraction;
-    // A hair more than so many turns: rounding must not cost one of them.
-    return runOf(input, station, oneMm * ((turns[at] ?? 1) + 1e-6));
-  });
+  const runs = input.stations.map((station, at) =>
+    runOfRotations(headOf(input, station), turns[at] ?? 1),
+  );
   const turnsMm = runs.map((run) => run.netMm / run.rotations);
   const leading = turnsMm.indexOf(Math.max(...turnsMm));
   const lead = input.stations[leading];
@@ -116,12 +114,27 @@ export function blockOfTurns(input: BlockGround, turns: readonly number[]): Cycl
   return block(input, runs, leadOf(input, lead, runs[leading]?.rotations ?? 1));
 }
 
+/** Whether no station gives more than a cycle may bring, unless its single turn already does. */
+export function isWithinCap({ runs }: Pick<CycleBlock, 'runs'>, doseCapMm: number): boolean {
+  return runs.every(
+    ({ station, rotations, netMm }) =>
+      rotations === 1 || netMm <= doseCapMm * station.runTimeMultiplierFraction + 1e-9,
+  );
+}
+
 /** The turns of each station when the one that gives most in a turn runs so many, all for one depth. */
 export function turnsLike(ground: BlockGround, rotations: number): number[] {
-  const leadMm = Math.max(...ground.stations.map((station) => turnMm(ground, station)));
-  return ground.stations.map((station) =>
-    Math.max(1, Math.round((leadMm * rotations) / turnMm(ground, station))),
-  );
+  const { stations, driftLossFraction } = ground;
+  const turnsMm = stations.map((station) => turnMm(ground, station));
+  const leading = stations[turnsMm.indexOf(Math.max(...turnsMm))];
+  const wantedMm = leading === undefined ? 0 : depthOfTurnsMm(ground, leading, rotations);
+  return stations.map((station) => {
+    if (station === leading) return rotations;
+    // By the turn itself: the clock's step lengthens a whole run once, and not each of its turns.
+    const { rotationS, precipitationRateMmPerH, runTimeMultiplierFraction: share } = station;
+    const oneMm = (rotationS * precipitationRateMmPerH * (1 - driftLossFraction)) / 3600 / share;
+    return Math.max(1, Math.round(wantedMm / oneMm));
+  });
 }
 
 /** What the cycle's stations give when it starts then. */
@@ -199,20 +212,22 @@ function turnMm(ground: BlockGround, station: Station): number {
   return runOf(ground, station, 0).netMm / station.runTimeMultiplierFraction;
 }
 
-function runOf(
-  { driftLossFraction, limits }: BlockGround,
-  station: Station,
-  netMm: number,
-): RotationRun {
+function runOf(ground: BlockGround, station: Station, netMm: number): RotationRun {
   return runForDepth({
+    ...headOf(ground, station),
     netMm: Math.max(0, netMm) * station.runTimeMultiplierFraction,
+  });
+}
+
+function headOf({ driftLossFraction, limits }: BlockGround, station: Station) {
+  return {
     precipitationRateMmPerH: station.precipitationRateMmPerH,
     driftLossFraction,
     rotationS: station.rotationS,
     leastRunS: limits.leastRunS,
     mostRunS: limits.mostRunS,
     runStepS: limits.runStepS,
-  });
+  };
 }
 
 /** The whole turns that come nearest to a depth, over it too where that is within what may be given. */
@@ -223,11 +238,7 @@ function nearestRun(
 ): RotationRun {
   const under = runOf(ground, station, wantedMm);
   const share = station.runTimeMultiplierFraction;
-  const over = runOf(
-    ground,
-    station,
-    (under.netMm / share) * ((under.rotations + 1 + 1e-6) / under.rotations),
-  );
+  const over = runOfRotations(headOf(ground, station), under.rotations + 1);
   const overMm = over.netMm / share;
   const isNearer = overMm - wantedMm < wantedMm - under.netMm / share;
   return isNearer && overMm <= mostMm + 1e-9 ? over : under;

@@ -1,7 +1,8 @@
 import { drynessOf } from './bed-dryness.ts';
-import { type DayLayout, type LaidBed, putBack, takeOut } from './day-layout.ts';
+import { type DayLayout, type LaidBed, type LaidBedCycle, putBack, takeOut } from './day-layout.ts';
 import { freeStarts, type Tries } from './free-starts.ts';
-import { withCycles, withOneMore } from './last-gaps.ts';
+import { withOneMore } from './last-gaps.ts';
+import { balanceWith, withCycles } from './other-cycles.ts';
 import { shortStandstills } from './pump-rest.ts';
 
 /**
@@ -49,13 +50,10 @@ function takesFromOthers(layout: DayLayout, at: number, tries: Tries): boolean {
   for (const { bed: giver, index, min } of givers) {
     for (const cycle of giver.cycles) {
       if (tries.most <= 0) return false;
-      const rest = giver.cycles.filter((one) => one !== cycle);
-      const given = withCycles(layout, giver, rest);
-      const givenMin = dryMin(given);
+      const givenMin = dryMinWithout(layout, giver, cycle);
       if (givenMin >= takerMin) continue;
       const standstills = shortStandstills(layout.timeline);
-      takeOut(layout, giver);
-      putBack(layout, given);
+      takeOut(layout, { ...giver, cycles: [cycle] });
       const endMs = cycle.startMs + cycle.block.durationS * 1000;
       const free = freeStarts(layout, taker, tries, [{ startMs: cycle.startMs, endMs }]);
       const taken = withOneMore(layout, taker, free);
@@ -64,16 +62,31 @@ function takesFromOthers(layout: DayLayout, at: number, tries: Tries): boolean {
         const isFairer = taker.cycles.length === 0 && Math.max(takenMin, givenMin) < takerMin;
         const isLess = takenMin + givenMin < takerMin + min;
         if ((isFairer || isLess) && shortStandstills(layout.timeline) <= standstills) {
-          layout.beds[index] = given;
+          const rest = giver.cycles.filter((one) => one !== cycle);
+          layout.beds[index] = withCycles(layout, giver, rest);
           layout.beds[at] = taken;
           return true;
         }
         takeOut(layout, taken);
         putBack(layout, taker);
       }
-      takeOut(layout, given);
-      putBack(layout, giver);
+      putBack(layout, { ...giver, cycles: [cycle] });
     }
   }
   return false;
+}
+
+/** What was worked out of a bed as it is laid stays true: it is never changed, only replaced. */
+const dryMinsWithout = new WeakMap<LaidBed, Map<LaidBedCycle, number>>();
+
+/** For how long a bed would be dry without one of its cycles, minutes. */
+function dryMinWithout({ input }: DayLayout, bed: LaidBed, cycle: LaidBedCycle): number {
+  const known = dryMinsWithout.get(bed) ?? new Map<LaidBedCycle, number>();
+  dryMinsWithout.set(bed, known);
+  const standing = known.get(cycle);
+  if (standing !== undefined) return standing;
+  const rest = bed.cycles.filter((one) => one !== cycle);
+  const { dryMin } = drynessOf(balanceWith(bed, rest), input.window);
+  known.set(cycle, dryMin);
+  return dryMin;
 }

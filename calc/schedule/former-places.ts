@@ -1,5 +1,4 @@
-import { bookWater, copyBalance } from './bed-balance.ts';
-import { blockOfTurns, waterOf } from './cycle-block.ts';
+import { blockOfTurns, isWithinCap } from './cycle-block.ts';
 import {
   type DayLayout,
   type LaidBed,
@@ -9,10 +8,10 @@ import {
   takeOut,
 } from './day-layout.ts';
 import { improve, MOST_PATHS, pathsOf } from './improved-placement.ts';
-import { bedCost, type PlacementCost, sumOfCosts } from './placement-cost.ts';
+import { withCycles } from './other-cycles.ts';
+import { type PlacementCost, sumOfCosts } from './placement-cost.ts';
 import { shortStandstills } from './pump-rest.ts';
 import { type Search, standsInTheWay } from './start-search.ts';
-import { bookSupply, supplyLoad, unbookSupply } from './supply-timeline.ts';
 
 /** A cycle of the plan in force that is still to come. */
 export interface FormerCycle {
@@ -33,8 +32,8 @@ const PASSES = 2;
 
 /**
  * Puts beds back to where the plan in force has their cycles, wherever that serves them no worse:
- * people have read that plan and arranged their day around it. All beds at once if that goes, else
- * bed by bed, in order of their ids.
+ * people have read that plan and arranged their day around it. The whole day where it is less dry so,
+ * else all beds at once if that goes, else bed by bed, in order of their ids.
  *
  * @param settle Gives beds of such a day what still fits, before it is held against the one anew.
  */
@@ -43,7 +42,7 @@ export function keepPlaces(
   former: readonly FormerCycle[],
   settle: (layout: DayLayout) => void,
 ): void {
-  if (former.length === 0) return;
+  if (former.length === 0 || goBackWhole(layout, former, settle)) return;
   const indices = layout.beds
     .map((bed, index) => ({ id: bed.placing.bed.id, index }))
     .sort((a, b) => (a.id < b.id ? -1 : 1))
@@ -115,50 +114,112 @@ function laidAsFormer(
   former: readonly FormerCycle[],
 ): LaidBed | null {
   const { input, timeline } = layout;
-  const { limits, window } = input;
   const search: Search = { ...input, timeline };
-  const wanted = former
-    .filter(({ bedId, startMs }) => bedId === bed.placing.bed.id && startMs >= bed.freeFromMs)
-    .sort((a, b) => a.startMs - b.startMs);
-  const balance = copyBalance(bed.placing.balance);
+  const wanted = formerCyclesOf(layout, bed, former);
+  if (wanted === null) return null;
   const cycles: LaidBedCycle[] = [];
   const giveUp = () => {
-    for (const { block, startMs } of cycles) {
-      unbookSupply(timeline, supplyLoad(timeline, block), startMs);
-    }
+    takeOut(layout, { ...bed, cycles });
     return null;
   };
-  let freeMs = Math.max(bed.freeFromMs, window.firstStartMs);
-  const { stations, doseCapMm } = bed.placing;
+  for (const cycle of wanted) {
+    if (standsInTheWay(bed.placing, search, cycle) !== null) return giveUp();
+    putBack(layout, { ...bed, cycles: [cycle] });
+    cycles.push(cycle);
+  }
+  const laid = withCycles(layout, bed, cycles);
+  const drained = (of: readonly LaidBedCycle[]) => of.reduce((sum, one) => sum + one.drainedMm, 0);
+  const isWorse =
+    !isNoWorse(laid.cost, bed.cost, 1) ||
+    laid.cost.cycles > bed.cost.cycles + WORTH_NO_MOVE_CYCLES ||
+    drained(laid.cycles) > drained(bed.cycles) + WORTH_NOTHING_MM * cycles.length;
+  return isWorse ? giveUp() : laid;
+}
+
+/**
+ * Puts the whole day back to the plan in force, with what still fits, where that leaves beds dry for
+ * less time than the day anew: a search that begins elsewhere may end worse, and whoever relaxes a
+ * limit must not find beds drier for it. All as it was, and false, where it does not.
+ */
+function goBackWhole(
+  layout: DayLayout,
+  former: readonly FormerCycle[],
+  settle: (layout: DayLayout) => void,
+): boolean {
+  const all = [...layout.beds];
+  const dryMin = () => sumOfCosts(layout.beds.map((bed) => bed.cost)).minutesBelowDryLimit;
+  const anewMin = dryMin();
+  const wanted = all.map((bed) => formerCyclesOf(layout, bed, former));
+  if (anewMin === 0 || wanted.includes(null)) return false;
+  const standstills = shortStandstills(layout.timeline);
+  for (const bed of all) takeOut(layout, bed);
+  if (bookedInTime(layout, wanted)) {
+    layout.beds = all.map((bed, at) => withCycles(layout, bed, wanted[at] ?? []));
+    settle(layout);
+    const { bookedL, allowedL } = layout.timeline.water;
+    const isWithin = bookedL <= allowedL + 1e-6 && shortStandstills(layout.timeline) <= standstills;
+    if (isWithin && dryMin() < anewMin) return true;
+    for (const bed of layout.beds) takeOut(layout, bed);
+  }
+  for (const bed of all) putBack(layout, bed);
+  layout.beds = all;
+  return false;
+}
+
+/** Books the beds' cycles in order of time, as the pump met them; false, and nothing, where one has no place. */
+function bookedInTime(layout: DayLayout, cycles: readonly (LaidBedCycle[] | null)[]): boolean {
+  const search: Search = { ...layout.input, timeline: layout.timeline };
+  const booked: LaidBed[] = [];
+  const inTime = layout.beds
+    .flatMap((bed, at) => (cycles[at] ?? []).map((cycle) => ({ bed, cycle })))
+    .sort((a, b) => a.cycle.startMs - b.cycle.startMs);
+  for (const { bed, cycle } of inTime) {
+    if (standsInTheWay(bed.placing, search, cycle) !== null) {
+      for (const one of booked) takeOut(layout, one);
+      return false;
+    }
+    const alone = { ...bed, cycles: [cycle] };
+    putBack(layout, alone);
+    booked.push(alone);
+  }
+  return true;
+}
+
+/** A bed's cycles as the plan in force has them; null where its doses, hours or rest forbid one. */
+function formerCyclesOf(
+  { input }: DayLayout,
+  { placing, freeFromMs }: LaidBed,
+  former: readonly FormerCycle[],
+): LaidBedCycle[] | null {
+  const { limits, window } = input;
+  const { stations, doseCapMm, bed } = placing;
+  const cycles: LaidBedCycle[] = [];
+  let freeMs = Math.max(freeFromMs, window.firstStartMs);
+  const wanted = former
+    .filter(({ bedId, startMs }) => bedId === bed.id && startMs >= freeFromMs)
+    .sort((a, b) => a.startMs - b.startMs);
   for (const { startMs, runs } of wanted) {
     const turns = stations.map(
       ({ id }) => runs.find((run) => run.stationId === id)?.rotations ?? 0,
     );
     const driftLossFraction = input.driftAt(startMs);
     const block = blockOfTurns({ stations, driftLossFraction, limits }, turns);
-    const cycle = { startMs, roomMm: 0, driftLossFraction, block };
     const endMs = startMs + block.durationS * 1000;
     const isAllowed =
-      block.runs.every(
-        ({ station, rotations, netMm }, at) =>
-          rotations === turns[at] &&
-          (rotations === 1 || netMm <= doseCapMm * station.runTimeMultiplierFraction + 1e-9),
-      ) &&
+      block.runs.every(({ rotations }, at) => rotations === turns[at]) &&
+      isWithinCap(block, doseCapMm) &&
       startMs >= freeMs &&
-      endMs <= window.lastEndMs &&
-      standsInTheWay(bed.placing, search, cycle) === null;
-    if (!isAllowed) return giveUp();
-    bookSupply(timeline, supplyLoad(timeline, block), startMs);
-    const drainedMm = bookWater(balance, waterOf(block, startMs));
-    cycles.push({ ...cycle, drainedMm, movedFor: 'former' });
+      endMs <= window.lastEndMs;
+    if (!isAllowed) return null;
+    cycles.push({
+      startMs,
+      roomMm: 0,
+      driftLossFraction,
+      block,
+      drainedMm: 0,
+      movedFor: 'former',
+    });
     freeMs = endMs + limits.restMin * 60_000;
   }
-  const cost = bedCost(balance, cycles, input);
-  const drained = (of: readonly LaidBedCycle[]) => of.reduce((sum, one) => sum + one.drainedMm, 0);
-  const isWorse =
-    !isNoWorse(cost, bed.cost, 1) ||
-    cost.cycles > bed.cost.cycles + WORTH_NO_MOVE_CYCLES ||
-    drained(cycles) > drained(bed.cycles) + WORTH_NOTHING_MM * cycles.length;
-  if (isWorse) return giveUp();
-  return { ...bed, cycles, balance, cost };
+  return cycles;
 }

@@ -1,6 +1,6 @@
 import { stateBefore } from './balance-parts.ts';
 import { lastDryMs } from './bed-dryness.ts';
-import { blockOfTurns } from './cycle-block.ts';
+import { blockOfTurns, cycleBlock, isWithinCap } from './cycle-block.ts';
 import { type DayLayout, type LaidBed, putBack, takeOut } from './day-layout.ts';
 import { STEP_MS } from './demand.ts';
 import { type Candidate, ceilToSlot, type Search, standsInTheWay } from './start-search.ts';
@@ -50,22 +50,30 @@ export function freeStarts(
   const untilMs = Math.min(lastDryMs(balance, window) ?? 0, window.lastEndMs);
   const openMs = Math.max(bed.freeFromMs, window.firstStartMs);
   const known = new Map<number, { dose: WholeDose; load: SupplyLoad }[]>();
+  const loads = new Map<string, SupplyLoad>();
   const steps: FreeStarts['steps'] = [];
+  const reachMs = nearMs + (within === null ? 0 : longestMs(input, bed, openMs));
   takeOut(layout, bed);
   for (let stepMs = balance.grid.startMs; stepMs < untilMs; stepMs += STEP_MS) {
     const firstMs = ceilToSlot(Math.max(stepMs, openMs), slotMs);
     if (firstMs >= stepMs + STEP_MS) continue;
+    const isReached = within?.some(
+      (one) => stepMs < one.endMs + nearMs && stepMs + STEP_MS + reachMs > one.startMs,
+    );
+    if (isReached === false) continue;
     const air = input.driftAt(firstMs);
-    let loads = balance.parts.length > 1 ? undefined : known.get(air);
-    if (loads === undefined) {
-      loads = dosesAt(input, bed, firstMs).map((dose) => ({
-        dose,
-        load: supplyLoad(timeline, dose.block),
-      }));
-      known.set(air, loads);
+    let doses = balance.parts.length > 1 ? undefined : known.get(air);
+    if (doses === undefined) {
+      doses = dosesAt(input, bed, firstMs).map((dose) => {
+        const turns = turnsOf(dose);
+        const load = loads.get(turns) ?? supplyLoad(timeline, dose.block);
+        loads.set(turns, load);
+        return { dose, load };
+      });
+      known.set(air, doses);
     }
-    const doses: FreeStarts['steps'][number]['doses'] = [];
-    for (const { dose, load } of loads) {
+    const free: FreeStarts['steps'][number]['doses'] = [];
+    for (const { dose, load } of doses) {
       const starts: number[] = [];
       const lastMs = Math.min(stepMs + STEP_MS, untilMs, window.lastEndMs - load.durationMs + 1);
       for (let startMs = firstMs; startMs < lastMs; startMs += slotMs) {
@@ -77,9 +85,9 @@ export function freeStarts(
         const candidate: Candidate = { startMs, roomMm: 0, ...dose };
         if (standsInTheWay(placing, search, candidate, load) === null) starts.push(startMs);
       }
-      if (starts.length > 0) doses.push({ dose, load, starts });
+      if (starts.length > 0) free.push({ dose, load, starts });
     }
-    if (doses.length > 0) steps.push({ stepMs, doses });
+    if (free.length > 0) steps.push({ stepMs, doses: free });
   }
   putBack(layout, bed);
   return { tries, steps };
@@ -103,8 +111,31 @@ function dosesAt(input: DayLayout['input'], bed: LaidBed, atMs: number): WholeDo
     ),
     driftLossFraction,
   }));
-  const all = [...byState, ...wholeDoses(placing, input, atMs, balance.store.full), ...own];
-  const turnsOf = ({ block }: WholeDose) => block.runs.map((run) => run.rotations).join(' ');
+  const all = [
+    ...byState,
+    ...wholeDoses(placing, input, atMs, balance.store.full),
+    // In other air they may bring more than they did.
+    ...own.filter(({ block }) => isWithinCap(block, placing.doseCapMm)),
+  ];
   const once = new Map(all.map((dose) => [turnsOf(dose), dose]));
   return [...once.values()].sort((a, b) => b.block.netMm - a.block.netMm);
 }
+
+function turnsOf({ block }: WholeDose): string {
+  return block.runs.map((run) => run.rotations).join(' ');
+}
+
+/** No cycle of a bed lasts longer, ms: each of its stations one turn over the cap, at most. */
+function longestMs(
+  { limits, driftAt }: DayLayout['input'],
+  { placing, cycles }: LaidBed,
+  atMs: number,
+): number {
+  const { stations, doseCapMm: netMm } = placing;
+  const { durationS } = cycleBlock({ stations, netMm, driftLossFraction: driftAt(atMs), limits });
+  const ownS = Math.max(0, ...cycles.map(({ block }) => block.durationS));
+  return LENGTHENED * 1000 * Math.max(durationS, ownS);
+}
+
+/** Drier air and one turn more make a cycle longer, but not by so much. */
+const LENGTHENED = 3;

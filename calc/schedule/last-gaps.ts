@@ -1,17 +1,16 @@
-import { netOfParts } from './balance-parts.ts';
-import { bookWater, copyBalance, roomAt } from './bed-balance.ts';
+import { roomAt } from './bed-balance.ts';
 import { type Dryness, drynessOf, drynessWith, isLessDry, lastDryMs } from './bed-dryness.ts';
 import { waterOf } from './cycle-block.ts';
 import { type DayLayout, type LaidBed, type LaidBedCycle, putBack, takeOut } from './day-layout.ts';
 import { type FreeStarts, freeStarts, type Stretch, type Tries } from './free-starts.ts';
-import { bedCost } from './placement-cost.ts';
-import { shortStandstills } from './pump-rest.ts';
-import { type Candidate, type Search, standsInTheWay } from './start-search.ts';
-import { supplyLoad } from './supply-timeline.ts';
-import { wholeDoses } from './whole-doses.ts';
+import { balanceWith, isSameCycle, isTooMuch, laidWith } from './other-cycles.ts';
+import { blockAt, type Candidate } from './start-search.ts';
+import { supplyConflict, supplyLoad } from './supply-timeline.ts';
 
 /** What is drier than the best by no more than this is kept, for when the best does not go. */
 const ALSO_RAN_MIN = 15;
+/** Less water than this is rounding of the machine. */
+const HAIR_L = 1e-6;
 
 /**
  * Gives a bed that is dry one cycle more, or moves one of its own, while that makes its day less dry
@@ -19,10 +18,16 @@ const ALSO_RAN_MIN = 15;
  * first, until nothing is to be gained. A bed that is nowhere dry is let be.
  */
 export function fillGaps(layout: DayLayout, tries: Tries): void {
-  /** Stretches of the supply that came free, and how many of them each bed has looked at in vain. */
+  /** Stretches of the supply that came free. */
   const freed: Stretch[] = [];
-  const looked = new Map<number, number>();
-  const isDone = (at: number) => looked.get(at) === freed.length;
+  /** For each bed that was looked at in vain: how many stretches were free then, and what water was left. */
+  const looked = new Map<number, { stretches: number; leftL: number }>();
+  const leastL = layout.beds.map((bed) => leastWaterL(layout, bed));
+  const hasMoreWater = (at: number) => {
+    const leftL = waterLeftL(layout);
+    return leftL > (looked.get(at)?.leftL ?? 0) + HAIR_L && leftL >= (leastL[at] ?? 0);
+  };
+  const isDone = (at: number) => looked.get(at)?.stretches === freed.length && !hasMoreWater(at);
   for (
     let at = driest(layout, isDone);
     at !== null && tries.most > 0;
@@ -30,27 +35,30 @@ export function fillGaps(layout: DayLayout, tries: Tries): void {
   ) {
     const bed = layout.beds[at];
     if (bed === undefined) return;
-    const seen = looked.get(at);
+    const seen = hasMoreWater(at) ? undefined : looked.get(at)?.stretches;
     const free = freeStarts(layout, bed, tries, seen === undefined ? null : freed.slice(seen));
     const laid = withOneMore(layout, bed, free) ?? withOneMoved(layout, bed, free);
     if (laid === null) {
-      looked.set(at, freed.length);
+      looked.set(at, { stretches: freed.length, leftL: waterLeftL(layout) });
       continue;
     }
     layout.beds[at] = laid;
     looked.delete(at);
     const gone = bed.cycles.filter((one) => !laid.cycles.some((other) => isSameCycle(one, other)));
-    // Less water may come free as well, which has no hour.
-    if (gone.length > 0 && layout.timeline.water.allowedL < Number.POSITIVE_INFINITY)
-      looked.clear();
     freed.push(
       ...gone.map(({ startMs, block }) => ({ startMs, endMs: startMs + block.durationS * 1000 })),
     );
   }
 }
 
-function isSameCycle(a: LaidBedCycle, b: LaidBedCycle): boolean {
-  return a.startMs === b.startMs && a.block === b.block;
+/** What is left of the water that may run, L. */
+function waterLeftL({ timeline }: Pick<DayLayout, 'timeline'>): number {
+  return timeline.water.allowedL - timeline.water.bookedL;
+}
+
+/** Water of the bed's smallest cycle, L. */
+function leastWaterL({ input, timeline }: DayLayout, { placing }: LaidBed): number {
+  return supplyLoad(timeline, blockAt(placing, input, input.startMs, 0).block).waterL;
 }
 
 /** The bed that is dry for longest, of equals the first by id; null when none is. */
@@ -81,8 +89,12 @@ export function withOneMore(layout: DayLayout, bed: LaidBed, free: FreeStarts): 
 function withOneMoved(layout: DayLayout, bed: LaidBed, free: FreeStarts): LaidBed | null {
   const found = bed.cycles.flatMap((cycle) => {
     const rest = bed.cycles.filter((one) => one !== cycle);
-    const without = withCycles(layout, bed, rest);
-    return better(layout, without, { bed, free, like: cycle }).map((moved) => ({ rest, moved }));
+    const without = { balance: balanceWith(bed, rest), cycles: rest };
+    const itself = { ...bed, cycles: [cycle] };
+    takeOut(layout, itself);
+    const found = better(layout, without, { bed, free, like: cycle });
+    putBack(layout, itself);
+    return found.map((moved) => ({ rest, moved }));
   });
   for (const { rest, moved } of found.sort((a, b) => byGain(a.moved, b.moved))) {
     const laid = laidWith(layout, bed, [...rest, moved]);
@@ -97,12 +109,12 @@ type Tried = LaidBedCycle & { gain: Dryness };
  * Cycles that would make the bed less dry than it is, the best first: of equal dryness that with the
  * least water, of these the latest.
  *
- * @param without The bed as it is tried.
+ * @param without The bed as it is tried; the supply carries its cycles and no other of the bed.
  * @param asked.like The cycle whose rotations may be given again elsewhere; left out: any.
  */
 function better(
   { input, timeline }: DayLayout,
-  without: LaidBed,
+  without: Pick<LaidBed, 'balance' | 'cycles'>,
   asked: { bed: LaidBed; free: FreeStarts; like?: LaidBedCycle },
 ): Tried[] {
   const { window, limits } = input;
@@ -114,8 +126,7 @@ function better(
     startMs: startMs - restMs,
     endMs: startMs + block.durationS * 1000 + restMs,
   }));
-  const leftL = timeline.water.allowedL - timeline.water.bookedL + 1e-6;
-  const backL = like === undefined ? 0 : supplyLoad(timeline, like.block).waterL;
+  const leftL = waterLeftL({ timeline }) + HAIR_L;
   const untilMs = lastDryMs(balance, window) ?? 0;
   let bestMin = Number.POSITIVE_INFINITY;
   const found: Tried[] = [];
@@ -124,19 +135,19 @@ function better(
     for (const { dose, load, starts } of doses) {
       const { block } = dose;
       const lastsMs = block.durationS * 1000;
-      if (load.waterL > leftL + backL) continue;
+      if (load.waterL > leftL) continue;
       if (like !== undefined && !isSameBlock(block, like.block)) continue;
       // Within a step of the balance the earliest start that is free counts.
-      const startMs = starts.find((atMs) =>
-        taken.every((one) => atMs >= one.endMs || atMs + lastsMs <= one.startMs),
+      const startMs = starts.find(
+        (atMs) =>
+          taken.every((one) => atMs >= one.endMs || atMs + lastsMs <= one.startMs) &&
+          supplyConflict(timeline, load, atMs) === null,
       );
       if (startMs === undefined) continue;
       const tried = { startMs, roomMm: roomAt(balance, startMs), ...dose };
-      if (isTooMuch(tried)) continue;
+      if (isTooMuch(balance, tried)) continue;
       const gain = drynessWith(balance, window, {
-        startMs,
-        endMs: startMs + lastsMs,
-        partsMm: netOfParts(balance, block.runs),
+        water: waterOf(block, startMs),
         mostMin: Math.min(before.dryMin, bestMin + ALSO_RAN_MIN),
         untilMs,
         tries: free.tries,
@@ -161,79 +172,4 @@ function byGain(a: Tried, b: Tried): number {
 
 function isSameBlock(a: Candidate['block'], b: Candidate['block']): boolean {
   return a.runs.every((run, index) => run.rotations === b.runs[index]?.rotations);
-}
-
-/**
- * Where a bed is dry, the last rotation of a dose may drain in part: some water lost is the smaller
- * loss. What would drain whole is too much.
- */
-function isTooMuch({ block, roomMm }: Pick<Candidate, 'block' | 'roomMm'>): boolean {
-  return block.oneFewerMm > roomMm + 1e-9;
-}
-
-/** The bed with these cycles and no other, not booked. */
-export function withCycles(
-  { input }: DayLayout,
-  bed: LaidBed,
-  kept: readonly LaidBedCycle[],
-): LaidBed {
-  const balance = copyBalance(bed.placing.balance);
-  const cycles = kept.map((cycle) => {
-    return { ...cycle, drainedMm: bookWater(balance, waterOf(cycle.block, cycle.startMs)) };
-  });
-  return { ...bed, cycles, balance, cost: bedCost(balance, cycles, input) };
-}
-
-/**
- * The bed with these cycles, booked in place of those that it has; a later dose of several rotations
- * that has no room any more becomes less. Null, and all as it was, when that does not fit, the pump
- * would rest too short or the bed is no less dry.
- */
-function laidWith(
-  layout: DayLayout,
-  bed: LaidBed,
-  wanted: readonly LaidBedCycle[],
-): LaidBed | null {
-  const { input, timeline } = layout;
-  const { window } = input;
-  const balance = copyBalance(bed.placing.balance);
-  const cycles: LaidBedCycle[] = [];
-  for (const one of wanted.toSorted((a, b) => a.startMs - b.startMs)) {
-    const cycle = withinRoom(layout, bed, { ...one, roomMm: roomAt(balance, one.startMs) });
-    const { startMs, block } = cycle;
-    const drainedMm = bookWater(balance, waterOf(block, startMs));
-    cycles.push({ ...cycle, drainedMm });
-  }
-  if (!isLessDry(drynessOf(balance, window), drynessOf(bed.balance, window))) return null;
-  const laid = { ...bed, cycles, balance, cost: bedCost(balance, cycles, input) };
-  const standstills = shortStandstills(timeline);
-  takeOut(layout, bed);
-  const search: Search = { ...input, timeline };
-  const booked: LaidBed = { ...laid, cycles: [] };
-  for (const cycle of cycles) {
-    const isKept = bed.cycles.some((one) => isSameCycle(one, cycle));
-    if (!isKept && standsInTheWay(bed.placing, search, cycle) !== null) break;
-    putBack(layout, { ...laid, cycles: [cycle] });
-    booked.cycles.push(cycle);
-  }
-  if (booked.cycles.length === cycles.length && shortStandstills(timeline) <= standstills) {
-    return laid;
-  }
-  takeOut(layout, booked);
-  putBack(layout, bed);
-  return null;
-}
-
-/** The cycle with as many rotations as its room takes, the last of them in part. */
-function withinRoom(
-  layout: DayLayout,
-  { placing, cycles }: LaidBed,
-  cycle: LaidBedCycle,
-): LaidBedCycle {
-  const before = cycles.find((one) => isSameCycle(one, cycle));
-  if (!isTooMuch({ ...cycle, roomMm: cycle.roomMm + (before?.drainedMm ?? 0) })) return cycle;
-  const { roomMm } = cycle;
-  const doses = wholeDoses(placing, layout.input, cycle.startMs);
-  const dose = doses.findLast(({ block }) => !isTooMuch({ block, roomMm })) ?? doses[0];
-  return dose === undefined ? cycle : { ...cycle, ...dose };
 }

@@ -1,5 +1,5 @@
 import { bookWater, copyBalance, roomAt } from './bed-balance.ts';
-import { waterOf } from './cycle-block.ts';
+import { isWithinCap, waterOf } from './cycle-block.ts';
 import { type DayLayout, type LaidBed, type LaidBedCycle, putBack, takeOut } from './day-layout.ts';
 import { bedCost, isDrier } from './placement-cost.ts';
 import { shortStandstills } from './pump-rest.ts';
@@ -107,7 +107,7 @@ function levelled(
     const isDoseAlike = tried.driftLossFraction === cycle.driftLossFraction;
     if (overMm > (isDoseAlike ? 1e-9 : WORTH_NOTHING_MM)) continue;
     if (tried.block.netMm < block.netMm * LEAST_NET_FRACTION) continue;
-    if (block.rotations > 1 && tried.block.netMm > bed.placing.doseCapMm + 1e-9) continue;
+    if (!isWithinCap(tried.block, bed.placing.doseCapMm)) continue;
     const isWindy = input.isWindyAt?.(tryMs) ?? false;
     const flow = flowUnder(timeline, load, tryMs);
     const isLull = isBestWindy && !isWindy;

@@ -2,6 +2,7 @@ import { takeOver } from './bed-balance.ts';
 import type { DayLayout } from './day-layout.ts';
 import { shareWater } from './fair-share.ts';
 import { type FormerCycle, keepPlaces } from './former-places.ts';
+import type { Tries } from './free-starts.ts';
 import { improvedPlacement } from './improved-placement.ts';
 import { fillGaps } from './last-gaps.ts';
 import { levelFlow } from './level-flow.ts';
@@ -15,14 +16,16 @@ import { type Obstructed, obstructedStarts } from './short-causes.ts';
 import { SLOT_MS } from './supply-timeline.ts';
 import { toldBed } from './told-bed.ts';
 
-/** Starts tried at most for dry beds in one plan; a try is some microseconds. */
-const MOST_TRIES = 250_000;
+/** Starts tried at most for dry beds in one plan; a thousand take a third of a millisecond. */
+const MOST_TRIES = 16_000_000;
 const MOST_TRIES_TO_SHARE = 100_000;
 
 export interface Placement {
   cycles: PlacedCycle[];
   /** What stood at the starts around shortages. */
   obstructed: Obstructed[];
+  /** False where the work that it may take ran out while beds were dry: more of it might help them. */
+  isSettled: boolean;
 }
 
 /**
@@ -47,15 +50,15 @@ export interface Placement {
 export function placeCycles(
   given: Omit<PlacementInput, 'slotMs'> & {
     slotMs?: number;
-    /** Less than usual where a plan is only tried. */
-    mostTries?: number;
+    /** What is left of the work that plans may take which are only tried; left out: a plan's own. */
+    tries?: Tries;
     former?: readonly FormerCycle[];
   },
 ): Placement {
   const { first, input } = passWithLeast({ ...given, slotMs: given.slotMs ?? SLOT_MS });
   const layout = improvedPlacement(input, first);
   levelFlow(layout);
-  const tries = { most: given.mostTries ?? MOST_TRIES };
+  const tries = given.tries ?? { most: MOST_TRIES };
   const fill = (one: DayLayout) => fillGaps(one, tries);
   fill(layout);
   const { former = [] } = given;
@@ -70,7 +73,7 @@ export function placeCycles(
   const obstructed = layout.beds.flatMap((bed) => obstructedStarts(layout, bed));
   for (const bed of layout.beds) takeOver(bed.placing.balance, bed.balance);
   cycles.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
-  return { cycles, obstructed };
+  return { cycles, obstructed, isSettled: tries.most > 0 };
 }
 
 /**

@@ -1,5 +1,6 @@
 import { copyBalance } from './bed-balance.ts';
 import type { Shortage } from './day-plan.ts';
+import type { Tries } from './free-starts.ts';
 import { improvedPlacement, pathsOf } from './improved-placement.ts';
 import { placeCycles } from './placement.ts';
 import { type PlacementInput, placementPass } from './placement-pass.ts';
@@ -14,8 +15,8 @@ const MOST_REPLANS = 8;
 const BEDS_REPLANNED = 400;
 /** What a change is worth shows without laying every bed anew. */
 const PATHS_A_REPLAN = 8;
-/** Nor with every gap filled. */
-const TRIES_A_REPLAN = 50_000;
+/** Starts tried at most in all whole plans with a change; what could not be tried to its end is not told. */
+const MOST_TRIES = 4_000_000;
 const SHIFT_MS = 30 * 60_000;
 /** A relief that saves less is not worth its trouble. */
 const LEAST_SAVED_MIN = 10;
@@ -70,16 +71,11 @@ export function reliefs(
       }
     }
   }
-  // What is told is what a whole plan with the change would have.
-  const whole = new Map<Relief, ReadonlyMap<string, number>>();
-  const minutesWith = (relief: Relief) => {
-    const known = whole.get(relief) ?? minutesOf(input, placedWith(input, relief), found.daylight);
-    whole.set(relief, known);
-    return known;
-  };
+  const whole = wholePlans(input, found.daylight);
   return new Map(
     [...best].flatMap(([bedId, { relief }]): [string, string][] => {
-      const minutes = minutesWith(relief).get(bedId) ?? 0;
+      const minutes = whole(relief)?.get(bedId);
+      if (minutes === undefined) return [];
       const saved = (before.get(bedId) ?? 0) - minutes;
       if (minutes === 0) return [[bedId, `${relief.words} would end it`]];
       if (saved < LEAST_SAVED_MIN) return [];
@@ -90,12 +86,35 @@ export function reliefs(
   );
 }
 
-/** The beds with the water of a whole plan that has the change. */
-function placedWith(input: DayInput, { change }: Relief): readonly PlacementBed[] {
+/**
+ * What is told is what a whole plan with the change would have: minutes of each bed's shortages, null
+ * where the work that it may take has run out.
+ */
+function wholePlans(
+  input: DayInput,
+  daylight: Daylight,
+): (relief: Relief) => ReadonlyMap<string, number> | null {
+  const known = new Map<Relief, ReadonlyMap<string, number> | null>();
+  const tries = { most: MOST_TRIES };
+  return (relief) => {
+    const standing = known.get(relief);
+    if (standing !== undefined) return standing;
+    const beds = tries.most > 0 ? placedWith(input, relief, tries) : null;
+    const minutes = beds === null ? null : minutesOf(input, beds, daylight);
+    known.set(relief, minutes);
+    return minutes;
+  };
+}
+
+/** The beds with the water of a whole plan that has the change; null where it is not worked out to its end. */
+function placedWith(
+  input: DayInput,
+  { change }: Relief,
+  tries: Tries,
+): readonly PlacementBed[] | null {
   const changed = change(input);
   const beds = changed.beds.map((bed) => ({ ...bed, balance: copyBalance(bed.balance) }));
-  placeCycles({ ...changed, beds, mostTries: TRIES_A_REPLAN });
-  return beds;
+  return placeCycles({ ...changed, beds, tries }).isSettled ? beds : null;
 }
 
 /** The shortages, each with what would help it where something does. */

@@ -88,7 +88,9 @@ function sayWhy(
   const counts = new Map<string, { cause: Cause; starts: number }>();
   for (const { bedId, atMs, by } of obstructed) {
     if (bedId !== shortage.bedId) continue;
-    if (atMs < shortage.fromMs - SAME_CAUSE_MS || atMs >= shortage.toMs) continue;
+    // A rest that was over before it began is no cause of it.
+    const beforeMs = by.kind === 'rest' ? 0 : SAME_CAUSE_MS;
+    if (atMs < shortage.fromMs - beforeMs || atMs >= shortage.toMs) continue;
     const key = JSON.stringify(by);
     counts.set(key, { cause: by, starts: (counts.get(key)?.starts ?? 0) + 1 });
   }

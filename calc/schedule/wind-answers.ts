@@ -17,6 +17,8 @@ export interface WindAnswer {
   driftMm: number;
   /** Minutes below the dry limit in the hours in which water may run, summed over the beds. */
   minutesBelowDryLimit: number;
+  /** True where these minutes may be fewer: the work that an answer may take had run out. */
+  isAtMost?: boolean;
 }
 
 /** What a person has to decide where cycles cannot go round the wind. */

@@ -16,6 +16,8 @@ type DayInput = Omit<PlacementInput, 'slotMs'>;
 
 /** On a bigger site the answers take too long to plan. */
 const MOST_BEDS = 200;
+/** Starts tried at most for an answer that is only told. */
+const TRIES_AN_ANSWER = 2_000_000;
 
 /** The day's cycles as they are laid, and what is asked about the wind. */
 export interface WindLayout extends Placement {
@@ -48,12 +50,14 @@ export function layInWind(
   const [first] = windy;
   if (first === undefined) return { ...anyway, unplaced, question: null };
 
+  const chosen = answer?.choice ?? 'run_anyway';
   const laidAs = (choice: Exclude<WindChoice, 'run_anyway'>) => {
     const changed = unplaced.map((bed) => changedFor(choice, bed, day));
     const beds = changed.map((bed) => ({ ...bed, balance: copyBalance(bed.balance) }));
-    return { ...placeCycles({ ...day, beds, former }), beds, unplaced: changed };
+    // The chosen one is the plan, and is worked out like any other.
+    const tries = choice === chosen ? {} : { tries: { most: TRIES_AN_ANSWER } };
+    return { ...placeCycles({ ...day, beds, former, ...tries }), beds, unplaced: changed };
   };
-  const chosen = answer?.choice ?? 'run_anyway';
   const skipped = !isSketch || chosen === 'skip' ? laidAs('skip') : null;
   const shorter =
     !isSketch || chosen === 'shorter_and_oftener' ? laidAs('shorter_and_oftener') : null;
@@ -64,9 +68,9 @@ export function layInWind(
           fromMs: first.startMs,
           toMs: Math.max(...windy.map(({ startMs, block }) => startMs + block.durationS * 1000)),
           bedIds: [...new Set(windy.map((cycle) => cycle.bedId))].sort(),
-          runAnyway: costOf(day, anyway.cycles, day.beds),
-          skip: costOf(day, skipped.cycles, skipped.beds),
-          shorterAndOftener: costOf(day, shorter.cycles, shorter.beds),
+          runAnyway: costOf(day, anyway, day.beds),
+          skip: costOf(day, skipped, skipped.beds),
+          shorterAndOftener: costOf(day, shorter, shorter.beds),
           ...(answer === null ? {} : { answered: answer }),
         };
   const laid = { run_anyway: null, skip: skipped, shorter_and_oftener: shorter }[chosen];
@@ -99,7 +103,7 @@ function changedFor(
 
 function costOf(
   { window }: DayInput,
-  cycles: readonly Pick<PlacedCycle, 'block' | 'driftLossFraction'>[],
+  { cycles, isSettled }: Pick<Placement, 'cycles' | 'isSettled'>,
   beds: readonly PlacementBed[],
 ): WindAnswer {
   let minutesBelowDryLimit = 0;
@@ -116,6 +120,7 @@ function costOf(
     cycles: cycles.length,
     driftMm: cycles.reduce((sum, one) => sum + one.block.grossMm * one.driftLossFraction, 0),
     minutesBelowDryLimit,
+    ...(isSettled ? {} : { isAtMost: true }),
   };
 }
 

@@ -58,8 +58,9 @@ export function answersOf(
 
 /** What an answer costs, in words. */
 export function costs(
-  { cycles, driftMm, minutesBelowDryLimit }: WindAnswer,
+  { cycles, driftMm, minutesBelowDryLimit, isAtMost = false }: WindAnswer,
   say: Pick<SayMeasures, 'depth'>,
 ): string {
-  return `${cycles} cycles, ${say.depth(driftMm)} to wind and air, ${minutesBelowDryLimit} min below the dry limit`;
+  const minutes = `${isAtMost ? 'at most ' : ''}${minutesBelowDryLimit} min`;
+  return `${cycles} cycles, ${say.depth(driftMm)} to wind and air, ${minutes} below the dry limit`;
 }

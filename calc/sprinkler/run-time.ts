@@ -50,24 +50,49 @@ const SLACK_FRACTION = 1e-9;
  *   leastRunS: 60, runStepS: 1 }); // { rotations: 1, runS: 150, grossMm: 0.75, netMm: 0.75 }
  */
 export function runForDepth(asked: DepthToRun): RotationRun {
-  const { netMm, precipitationRateMmPerH, driftLossFraction, rotationS, leastRunS, runStepS } =
-    asked;
+  const { netMm, precipitationRateMmPerH, driftLossFraction, rotationS } = asked;
   const { mostRunS = Number.POSITIVE_INFINITY } = asked;
   refuseImpossible(asked);
-  const runSOf = (rotations: number) =>
-    Math.ceil(((rotations * rotationS) / runStepS) * (1 - SLACK_FRACTION)) * runStepS;
   const netMmPerS = (precipitationRateMmPerH * (1 - driftLossFraction)) / 3600;
   const runSWanted = Math.min((netMm / netMmPerS) * (1 + SLACK_FRACTION), mostRunS);
 
-  const leastRotations = Math.max(1, Math.ceil((leastRunS / rotationS) * (1 - SLACK_FRACTION)));
+  const leastRotations = fewestRotations(asked);
   let rotations = Math.max(leastRotations, Math.floor(runSWanted / rotationS));
   // The clock's step can carry a run past the asked depth; one rotation fewer always undoes that
   // only when the step is no longer than a rotation, hence the loop.
-  while (rotations > leastRotations && runSOf(rotations) > runSWanted) rotations -= 1;
+  while (rotations > leastRotations && secondsOf(asked, rotations) > runSWanted) rotations -= 1;
 
-  const runS = runSOf(rotations);
-  const grossMm = (runS * precipitationRateMmPerH) / 3600;
-  return { rotations, runS, grossMm, netMm: grossMm * (1 - driftLossFraction) };
+  return runOf(asked, rotations);
+}
+
+/**
+ * So many whole rotations, and what they give; no fewer than the shortest run takes, and no more than
+ * the longest lets.
+ *
+ * @param rotations wanted, whole, at least 1
+ * @throws RangeError when an input is outside its range.
+ */
+export function runOfRotations(head: Omit<DepthToRun, 'netMm'>, rotations: number): RotationRun {
+  refuseImpossible({ ...head, netMm: 0 });
+  const least = fewestRotations(head);
+  const { mostRunS = Number.POSITIVE_INFINITY, rotationS } = head;
+  const most = Math.floor((mostRunS / rotationS) * (1 + SLACK_FRACTION));
+  return runOf(head, Math.max(least, Math.min(rotations, most)));
+}
+
+function fewestRotations({ leastRunS, rotationS }: Omit<DepthToRun, 'netMm'>): number {
+  return Math.max(1, Math.ceil((leastRunS / rotationS) * (1 - SLACK_FRACTION)));
+}
+
+/** The run time of so many rotations on the clock's step. */
+function secondsOf({ rotationS, runStepS }: Omit<DepthToRun, 'netMm'>, rotations: number): number {
+  return Math.ceil(((rotations * rotationS) / runStepS) * (1 - SLACK_FRACTION)) * runStepS;
+}
+
+function runOf(head: Omit<DepthToRun, 'netMm'>, rotations: number): RotationRun {
+  const runS = secondsOf(head, rotations);
+  const grossMm = (runS * head.precipitationRateMmPerH) / 3600;
+  return { rotations, runS, grossMm, netMm: grossMm * (1 - head.driftLossFraction) };
 }
 
 /** Placement asks this a hundred thousand times a plan: the full check, with its words, only on need. */

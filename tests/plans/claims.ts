@@ -97,7 +97,15 @@ function reserveReached(
 ): number | null {
   const left = leftSeries(day, facts, waterings);
   const reserve = reserveMm(day, facts);
-  const first = Math.max(0, Math.ceil((fromMs - day.gridStartMs) / STEP_MS));
+  const place = Math.max(0, (fromMs - day.gridStartMs) / STEP_MS);
+  const first = Math.ceil(place);
+  const isWatered = waterings.some(
+    ({ startMs, endMs }) => startMs < day.gridStartMs + first * STEP_MS && endMs > fromMs - STEP_MS,
+  );
+  // Within a step in which nothing is given it falls, or rises where the air cools, evenly.
+  const [begun = 0, ended = 0] = left.slice(Math.floor(place), Math.floor(place) + 2);
+  const leftThen = begun + (ended - begun) * (place - Math.floor(place));
+  if (!isWatered && leftThen <= reserve) return fromMs;
   for (let step = first; step <= day.steps; step++) {
     const after = (left[step] ?? 0) - reserve;
     if (after > 0) continue;
@@ -223,7 +231,10 @@ function untrueSupply(
   if (Math.abs(wantedMs - neededMs) > SAME_TIME_MS) {
     return `water is needed at ${clock(day, neededMs)}, not ${clock(day, wantedMs)}`;
   }
-  const [fromMs, toMs] = isLater ? [wantedMs, told.startMs] : [told.startMs + MIN_MS, wantedMs];
+  // Told in whole minutes: the instant itself may lie half of one further in.
+  const [fromMs, toMs] = isLater
+    ? [wantedMs + MIN_MS / 2, told.startMs]
+    : [told.startMs + MIN_MS, wantedMs - MIN_MS / 2];
   const free = freeBetween(known, fromMs, toMs);
   if (free !== null) return free;
   const name = nameOf(reason.limit);

@@ -14,13 +14,19 @@ import {
   totalMm,
 } from '../../../calc/schedule/bed-balance.ts';
 import { drynessOf, drynessWith, lastDryMs } from '../../../calc/schedule/bed-dryness.ts';
+import type { Station } from '../../../calc/schedule/site.ts';
+import { takenBack } from '../../../calc/schedule/station-water.ts';
+import { smallStation } from '../../small-day.ts';
 
 const START_MS = Date.parse('2026-07-01T05:00:00Z');
 const STEP_MS = 300_000;
 const CAPACITY_MM = 1.2;
 
 /** An invented bed on an even grid of five minutes, full or as full as is said. */
-function bed(demandMm: readonly number[], given: { storeMm?: number; rainMm?: number[] } = {}) {
+function bed(
+  demandMm: readonly number[],
+  given: { storeMm?: number; rainMm?: number[]; stations?: Station[] } = {},
+) {
   const store = plainStore({ capacityMm: CAPACITY_MM, feedMmPerH: 0 });
   return dryBalance({
     store,
@@ -30,6 +36,7 @@ function bed(demandMm: readonly number[], given: { storeMm?: number; rainMm?: nu
       rainMm: Float64Array.from(given.rainMm ?? demandMm.map(() => 0)),
     },
     stateNow: { storeMm: given.storeMm ?? CAPACITY_MM },
+    ...(given.stations === undefined ? {} : { stations: given.stations }),
   });
 }
 
@@ -225,26 +232,26 @@ describe('the balance of any bed', () => {
   });
 
   it('is as dry with a watering that is tried as with one that is booked', () => {
+    const own = { stationId: 'a', netMm: 0.6 };
     fc.assert(
       fc.property(day, fc.integer({ min: 0, max: 26 }), (one, fromStep) => {
         const balance = booked(one);
         const tried = {
-          ...{ startMs: at(fromStep) + 60_000, endMs: at(fromStep) + 420_000, partsMm: [0.6] },
+          water: [{ ...own, startMs: at(fromStep) + 60_000, endMs: at(fromStep) + 420_000 }],
           ...{ mostMin: Number.POSITIVE_INFINITY, untilMs: window.nextFirstStartMs },
         };
         const without = drynessOf(balance, window);
         const tries = { most: 1000 };
         const guess = drynessWith(balance, window, { ...tried, tries });
         expect(tries.most).toBeLessThan(1000);
-        const own = { stationId: 'a', startMs: tried.startMs, endMs: tried.endMs, netMm: 0.6 };
-        bookWater(balance, [own]);
+        bookWater(balance, tried.water);
         const real = drynessOf(balance, window);
         expect(guess?.dryMin).toBe(real.dryMin);
         expect(guess?.shortfallMmMin).toBeCloseTo(real.shortfallMmMin, 2);
         expect(real.dryMin).toBeLessThanOrEqual(without.dryMin);
         // What is sure to be dry for longer is not followed to its end.
         if (real.dryMin >= 5) {
-          bookWater(balance, [{ ...own, netMm: -0.6 }]);
+          bookWater(balance, takenBack(tried.water));
           const shorter = { ...tried, mostMin: real.dryMin - 5, tries: { most: 1000 } };
           expect(drynessWith(balance, window, shorter)).toBeNull();
           const asLong = { ...tried, mostMin: real.dryMin, tries: { most: 1000 } };
@@ -252,6 +259,30 @@ describe('the balance of any bed', () => {
         }
       }),
       { seed: 65, numRuns: 150 },
+    );
+  });
+
+  it('follows each part by the water and the time of its own station', () => {
+    const stations = [
+      smallStation('full', {}),
+      smallStation('half', { precipitationRateMmPerH: 36, rotationS: 50 }),
+    ];
+    fc.assert(
+      fc.property(fc.integer({ min: 0, max: 20 }), fc.integer({ min: 0, max: 6 }), (from, wait) => {
+        const balance = bed(steady(28), { storeMm: 0.7, stations });
+        const given = [
+          { stationId: 'full', startMs: at(from), endMs: at(from) + 120_000, netMm: 0.5 },
+          { stationId: 'half', startMs: at(from + wait), endMs: at(from + wait + 1), netMm: 0.3 },
+        ];
+        const tried = { mostMin: Number.POSITIVE_INFINITY, untilMs: window.nextFirstStartMs };
+        const tries = { most: 1000 };
+        const guess = drynessWith(balance, window, { ...tried, tries, water: given });
+        bookWater(balance, given);
+        const real = drynessOf(balance, window);
+        expect(guess?.dryMin).toBe(real.dryMin);
+        expect(guess?.shortfallMmMin).toBeCloseTo(real.shortfallMmMin, 9);
+      }),
+      { seed: 66, numRuns: 100 },
     );
   });
 });

@@ -120,7 +120,24 @@ describe('a cycle of stations that differ', () => {
     expect(() => cycleBlock({ ...ground(), stations: [], netMm: 1 })).toThrow(RangeError);
   });
 
+  it('gives as many turns as are asked for where the clock counts in whole minutes', () => {
+    const slow = smallStation('slow', { rotationS: 61 });
+    const quick = smallStation('quick', { rotationS: 20 });
+    const own = { ...ground({ runStepS: 60 }), stations: [slow, quick] };
+    const block = blockOfTurns(own, [10, 7]);
+    // 610 s and 140 s, each run ended on the next full minute.
+    expect(block.runs.map((run) => [run.rotations, run.runS])).toEqual([
+      [10, 660],
+      [7, 180],
+    ]);
+    // 183 s become 240 s, which is 12 turns of the quick one.
+    expect(turnsLike(own, 3)).toEqual([3, 12]);
+  });
+
   it('ends at the longest run', () => {
+    expect(blockOfTurns(ground({ mostRunS: 300 }), [9, 9]).runs.map((run) => run.runS)).toEqual([
+      240, 300,
+    ]);
     expect(turnsOf({ netMm: 9 }, ground({ mostRunS: 300 }))).toEqual([2, 2]);
   });
 });
