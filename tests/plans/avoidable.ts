@@ -34,6 +34,14 @@ export interface BedDryness {
   isLeftOut: boolean;
 }
 
+/**
+ * Whether a gain is the rounding of the steps in which the store is followed: moved by a little, the
+ * same water falls into one step or into two, and a bed is dry in one step more or less for it.
+ */
+export function isRounding({ how, savedMin }: LessDry): boolean {
+  return how === 'moved' && savedMin <= STEP_MIN;
+}
+
 /** How dry a bed is, and whether one cycle more or one moved would make it less so. */
 export function bedDryness(day: DayFacts, facts: BedFacts): BedDryness {
   const own = wateringsOf(facts, day.plan.runs);

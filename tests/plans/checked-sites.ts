@@ -1,5 +1,5 @@
 import { type DayPlanInput, planDay } from '../../calc/schedule/plan-day.ts';
-import { bedDryness } from './avoidable.ts';
+import { bedDryness, isRounding } from './avoidable.ts';
 import { falseClaims } from './claims.ts';
 import { dayFacts } from './day-facts.ts';
 import { inventedDay, type SiteSpan } from './invented-day.ts';
@@ -14,6 +14,8 @@ export interface Checked {
   dryMin: number;
   avoidableMin: number;
   avoidableSites: number;
+  /** What moves would save that are finer than the steps of the store. */
+  roundedMin: number;
   leftOut: number;
   /** Dry beds without any water, a free start or none. */
   dryAllDay: number;
@@ -39,6 +41,7 @@ export function checkedSites(asked: {
     dryMin: 0,
     avoidableMin: 0,
     avoidableSites: 0,
+    roundedMin: 0,
     leftOut: 0,
     dryAllDay: 0,
     claims: 0,
@@ -66,6 +69,10 @@ export function checkedSites(asked: {
       if (dryness.isLeftOut) sum.leftOut += 1;
       const { avoidable } = dryness;
       if (avoidable === null) continue;
+      if (isRounding(avoidable)) {
+        sum.roundedMin += avoidable.savedMin;
+        continue;
+      }
       avoidableMin += avoidable.savedMin;
       tell(
         `site ${seed}: ${dryness.bedId} dry ${dryness.dryMin} min with ${dryness.cycles} cycles, ${avoidable.savedMin} avoidable: ${avoidable.how} at ${clock(day, avoidable.startMs)}, ${avoidable.rotations} rotations`,
@@ -93,7 +100,7 @@ export function sayChecked(checked: Checked): string[] {
     `${checked.sites} invented sites, ${checked.beds} beds, ${checked.cycles} cycles`,
     `limits broken: ${total(checked.breaches)}`,
     ...kinds(checked.breaches),
-    `dry: ${checked.dryMin} bed-minutes, ${checked.avoidableMin} of them avoidable, on ${checked.avoidableSites} sites`,
+    `dry: ${checked.dryMin} bed-minutes, ${checked.avoidableMin} of them avoidable, on ${checked.avoidableSites} sites; ${checked.roundedMin} by rounding of a step`,
     ...(worst === null ? [] : [`  worst: site ${worst.seed}, ${worst.avoidableMin} min avoidable`]),
     `dry without water all day: ${checked.dryAllDay} beds, ${checked.leftOut} of them with a free start`,
     `claims: ${checked.claims}, of them not so: ${total(checked.falseClaims)}`,

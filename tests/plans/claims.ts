@@ -231,11 +231,11 @@ function untrueSupply(
   if (Math.abs(wantedMs - neededMs) > SAME_TIME_MS) {
     return `water is needed at ${clock(day, neededMs)}, not ${clock(day, wantedMs)}`;
   }
+  const [fromMs, toMs] = isLater ? [wantedMs, told.startMs] : [told.startMs + MIN_MS, wantedMs];
   // Told in whole minutes: the instant itself may lie half of one further in.
-  const [fromMs, toMs] = isLater
-    ? [wantedMs + MIN_MS / 2, told.startMs]
-    : [told.startMs + MIN_MS, wantedMs - MIN_MS / 2];
-  const free = freeBetween(known, fromMs, toMs);
+  const free = isLater
+    ? freeBetween(known, fromMs + MIN_MS / 2, toMs)
+    : freeBetween(known, fromMs, toMs - MIN_MS / 2);
   if (free !== null) return free;
   const name = nameOf(reason.limit);
   const isBinding = startsBetween(fromMs - MIN_MS, toMs + MIN_MS).some((startMs) =>
