@@ -1,6 +1,7 @@
 import highsLoader from 'highs';
 import {
   isShort,
+  litresOf,
   type SmallBed,
   type SmallCase,
   type SmallCycle,
@@ -16,11 +17,16 @@ export interface Optimum {
   feasible: boolean;
 }
 
+/** What of the minutes below the reserve counts first: their sum, or those of the bed with most. */
+export type WhatCounts = 'all_beds' | 'worst_bed';
+
 /** One arc of a bed's network: waiting a step, giving a cycle, or lasting to the horizon. */
 interface Arc {
   from: string;
   to: string;
   cost: number;
+  /** Steps below the reserve that it passes. */
+  short: number;
   cycle: SmallCycle | null;
 }
 
@@ -28,6 +34,8 @@ const STEP_S = 300;
 /** Weights far enough apart that the order minutes, cycles, water is never traded. */
 const COST_PER_SHORT_STEP = 10_000;
 const COST_PER_CYCLE = 100;
+/** Of the bed that is short for longest; no bed gains by as many steps as it takes to outweigh one. */
+const COST_PER_WORST_STEP = 100 * COST_PER_SHORT_STEP;
 
 /**
  * Solves a small case as a mixed integer programme.
@@ -38,10 +46,14 @@ const COST_PER_CYCLE = 100;
  * room has no arc. The paths of the beds meet only in the rows of pump, mains and stations. There
  * is no big constant in it, so its relaxation is tight.
  */
-export async function optimumOf(one: SmallCase, limitS: number): Promise<Optimum> {
-  const hard = await solve(one, { allowShort: false, limitS });
+export async function optimumOf(
+  one: SmallCase,
+  limitS: number,
+  counts: WhatCounts = 'all_beds',
+): Promise<Optimum> {
+  const hard = await solve(one, { allowShort: false, limitS, counts });
   if (hard.status === 'Infeasible') {
-    const soft = await solve(one, { allowShort: true, limitS });
+    const soft = await solve(one, { allowShort: true, limitS, counts });
     return { cycles: soft.cycles, proved: soft.status === 'Optimal', feasible: false };
   }
   return { cycles: hard.cycles, proved: hard.status === 'Optimal', feasible: true };
@@ -49,7 +61,7 @@ export async function optimumOf(one: SmallCase, limitS: number): Promise<Optimum
 
 async function solve(
   one: SmallCase,
-  options: { allowShort: boolean; limitS: number },
+  options: { allowShort: boolean; limitS: number; counts: WhatCounts },
 ): Promise<{ status: string; cycles: SmallCycle[] }> {
   const objective: string[] = [];
   const rows: string[] = [];
@@ -60,6 +72,7 @@ async function solve(
     const arcs = arcsOf(one, bed, options.allowShort);
     if (arcs === null) return { status: 'Infeasible', cycles: [] };
     const balance = new Map<string, string[]>();
+    const shortSteps: string[] = [];
     const term = (node: string, text: string) => {
       const terms = balance.get(node) ?? [];
       balance.set(node, terms);
@@ -69,10 +82,14 @@ async function solve(
       const name = `x${bedIndex}_${arcIndex}`;
       term(arc.from, `- ${name}`);
       term(arc.to, `+ ${name}`);
+      if (arc.short > 0) shortSteps.push(`+ ${arc.short} ${name}`);
       if (arc.cost > 0) objective.push(`+ ${arc.cost} ${name}`);
       if (arc.cycle === null) continue;
       binaries.push(name);
       cycleOf.set(name, arc.cycle);
+      const litres = use.get('allowance') ?? [];
+      use.set('allowance', litres);
+      litres.push(`+ ${litresOf(bed, arc.cycle.rotations)} ${name}`);
       for (let slot = 0; slot < slotsOf(bed, arc.cycle.rotations); slot++) {
         const at = arc.cycle.start + slot;
         for (const [key, amount] of [
@@ -86,11 +103,14 @@ async function solve(
         }
       }
     }
+    if (options.counts === 'worst_bed' && shortSteps.length > 0)
+      rows.push(`${shortSteps.join(' ')} - worst <= 0`);
     for (const [node, terms] of balance) {
       const supply = node === nodeOf(one.fromStep, 0) ? -1 : node === 'end' ? 1 : 0;
       rows.push(`${terms.join(' ')} = ${supply}`);
     }
   }
+  if (options.counts === 'worst_bed') objective.push(`+ ${COST_PER_WORST_STEP} worst`);
   for (const [key, terms] of use) {
     const allowed = allowedOf(one, key);
     if (allowed !== null) rows.push(`${terms.join(' ')} <= ${allowed}`);
@@ -146,6 +166,7 @@ function arcsOf(one: SmallCase, bed: SmallBed, allowShort: boolean): Arc[] | nul
       from,
       to: nodeOf(step, given),
       cost: short * COST_PER_SHORT_STEP + (cycle === null ? 0 : COST_PER_CYCLE + netMm),
+      short,
       cycle,
     });
     if (seen.has(nodeOf(step, given))) return;
@@ -171,7 +192,13 @@ function arcsOf(one: SmallCase, bed: SmallBed, allowShort: boolean): Arc[] | nul
       }
       const lasting = shortUpTo(one.horizonStep, (at) => levelAt(at, given));
       if (lasting !== null) {
-        arcs.push({ from, to: 'end', cost: lasting * COST_PER_SHORT_STEP, cycle: null });
+        arcs.push({
+          from,
+          to: 'end',
+          cost: lasting * COST_PER_SHORT_STEP,
+          short: lasting,
+          cycle: null,
+        });
       }
       if (step < one.firstStartStep) continue;
       for (let rotations = 1; ; rotations++) {
@@ -219,6 +246,7 @@ function nodeOf(step: number, given: number): string {
 
 function allowedOf(one: SmallCase, key: string): number | null {
   const [kind, id] = key.split(' ');
+  if (kind === 'allowance') return one.limits.dayAllowanceL;
   if (kind === 'pump') return one.limits.pumpFlowLPerMin;
   if (kind === 'stations') return one.limits.stationsAtOnce;
   return one.limits.mains.find((pipe) => pipe.id === id)?.flowLPerMin ?? null;

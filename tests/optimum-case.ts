@@ -37,6 +37,8 @@ export interface SmallCase {
   /** Daylight of both days, by step. */
   isDaylight: boolean[];
   limits: Limits;
+  /** True where a dose may drain in part; else that is no plan. */
+  mayDrain: boolean;
 }
 
 /** A cycle as a plan of a small case has it. */
@@ -49,8 +51,9 @@ export interface SmallCycle {
 
 /** What a plan costs, in the order in which it counts. */
 export interface SmallCost {
-  /** Daylight minutes below the reserve, over all beds. */
+  /** Daylight minutes below the reserve, over all beds, and of the bed that has most of them. */
   minutesBelowReserve: number;
+  worstBedMin: number;
   cycles: number;
   netMm: number;
 }
@@ -68,6 +71,37 @@ export function randomNumbers(seed: number): () => number {
     let mixed = Math.imul(state ^ (state >>> 15), state | 1);
     mixed ^= mixed + Math.imul(mixed ^ (mixed >>> 7), mixed | 61);
     return ((mixed ^ (mixed >>> 14)) >>> 0) / 4_294_967_296;
+  };
+}
+
+/**
+ * What is tight on a small day: nothing more than chance makes it; the pump serves one bed at a time
+ * and an allowance less than the beds lose; or water ends three hours before the sun is down.
+ */
+export const TIGHTNESS = ['by_chance', 'short_supply', 'evening_rush'] as const;
+export type Tightness = (typeof TIGHTNESS)[number];
+
+/** The invented case of a seed, as tight as is asked; where it is tight, dry minutes alone count. */
+export function smallCaseOf(seed: number, tightness: Tightness): SmallCase {
+  const one = smallCase(seed);
+  if (tightness === 'by_chance') return one;
+  const widestLPerMin = Math.max(...one.beds.map((bed) => bed.flowLPerMin));
+  const limits = { ...one.limits, reserveFraction: 0 };
+  if (tightness === 'evening_rush') {
+    const pumpFlowLPerMin = Math.max(400, widestLPerMin);
+    return { ...one, mayDrain: true, lastEndStep: 192, limits: { ...limits, pumpFlowLPerMin } };
+  }
+  const lossL = one.beds.reduce((sum, bed) => {
+    const lossMm = bed.demandMm.slice(one.fromStep).reduce((total, mm) => total + mm, 0);
+    const litresPerMm = (bed.flowLPerMin * bed.rotationS) / 60 / bed.rotationMm;
+    return sum + lossMm * litresPerMm;
+  }, 0);
+  const random = randomNumbers(seed + 50_000);
+  const dayAllowanceL = random() < 0.5 ? Math.round(lossL * (0.4 + 0.4 * random())) : null;
+  return {
+    ...one,
+    mayDrain: true,
+    limits: { ...limits, pumpFlowLPerMin: widestLPerMin, dayAllowanceL },
   };
 }
 
@@ -124,6 +158,7 @@ export function smallCase(seed: number): SmallCase {
     firstStartStep,
     lastEndStep,
     horizonStep,
+    mayDrain: false,
     isDaylight: Array.from({ length: horizonStep + 1 }, (_, step) => {
       const ofDay = step % STEPS_PER_DAY;
       return ofDay >= sunriseStep && ofDay < sunsetStep;
@@ -209,6 +244,11 @@ export function placementOf(one: SmallCase): {
   };
 }
 
+/** What a cycle takes of the allowance, L. */
+export function litresOf(bed: SmallBed, rotations: number): number {
+  return (bed.flowLPerMin * bed.rotationS * rotations) / 60;
+}
+
 /** Slots that a cycle of so many rotations occupies. */
 export function slotsOf(bed: SmallBed, rotations: number): number {
   return Math.ceil((rotations * bed.rotationS) / STEP_S);
@@ -240,7 +280,20 @@ export function judge(one: SmallCase, cycles: readonly SmallCycle[]): SmallCost 
     track[slot] = (track[slot] ?? 0) + amount;
     if ((track[slot] ?? 0) > allowed + 1e-6) throw new Error(`${key} is over in slot ${slot}`);
   };
-  const cost: SmallCost = { minutesBelowReserve: 0, cycles: cycles.length, netMm: 0 };
+  const bedOf = new Map(one.beds.map((bed) => [bed.id, bed]));
+  const givenL = cycles.reduce((sum, { bedId, rotations }) => {
+    const bed = bedOf.get(bedId);
+    return sum + (bed === undefined ? 0 : litresOf(bed, rotations));
+  }, 0);
+  if (givenL > (limits.dayAllowanceL ?? Number.POSITIVE_INFINITY) + 1e-6) {
+    throw new Error('the allowance is over');
+  }
+  const cost: SmallCost = {
+    minutesBelowReserve: 0,
+    worstBedMin: 0,
+    cycles: cycles.length,
+    netMm: 0,
+  };
   for (const bed of one.beds) {
     const own = cycles.filter((cycle) => cycle.bedId === bed.id).sort((a, b) => a.start - b.start);
     const water = new Float64Array(one.horizonStep);
@@ -266,17 +319,23 @@ export function judge(one: SmallCase, cycles: readonly SmallCycle[]): SmallCost 
       cost.netMm += rotations * bed.rotationMm;
     }
     let levelMm = bed.startMm;
+    let ofBedMin = 0;
     for (let step = one.fromStep; step < one.horizonStep; step++) {
       const starting = own.find((cycle) => cycle.start === step);
       if (
+        !one.mayDrain &&
         starting !== undefined &&
         levelMm + starting.rotations * bed.rotationMm > bed.capacityMm + 1e-6
       ) {
         throw new Error(`${bed.id} has no room at ${step}`);
       }
-      levelMm += (water[step] ?? 0) - (bed.demandMm[step] ?? 0);
-      if (isShort(one, bed, step + 1, levelMm)) cost.minutesBelowReserve += STEP_S / 60;
+      levelMm += water[step] ?? 0;
+      if (one.mayDrain) levelMm = Math.min(levelMm, bed.capacityMm);
+      levelMm -= bed.demandMm[step] ?? 0;
+      if (isShort(one, bed, step + 1, levelMm)) ofBedMin += STEP_S / 60;
     }
+    cost.minutesBelowReserve += ofBedMin;
+    cost.worstBedMin = Math.max(cost.worstBedMin, ofBedMin);
   }
   return cost;
 }

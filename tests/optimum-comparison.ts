@@ -4,7 +4,8 @@ import {
   type SmallCase,
   type SmallCost,
   type SmallCycle,
-  smallCase,
+  smallCaseOf,
+  type Tightness,
 } from './optimum-case.ts';
 
 /** A small case with the cost of its proved optimum. */
@@ -32,10 +33,14 @@ export interface Comparison {
 }
 
 /** Solves the cases of the seeds, each within the time. */
-export async function solvedCases(seeds: readonly number[], limitS: number): Promise<SolvedCase[]> {
+export async function solvedCases(
+  seeds: readonly number[],
+  limitS: number,
+  tightness: Tightness = 'by_chance',
+): Promise<SolvedCase[]> {
   const solved: SolvedCase[] = [];
   for (const seed of seeds) {
-    const one = smallCase(seed);
+    const one = smallCaseOf(seed, tightness);
     const { cycles, proved, feasible } = await optimumOf(one, limitS);
     solved.push({ seed, one, proved, feasible, optimum: judge(one, cycles) });
   }
@@ -70,4 +75,59 @@ export function isNearOptimal({ lost, cyclesFraction, waterFraction }: Compariso
 function spread(values: readonly number[]): { mean: number; worst: number } {
   const sum = values.reduce((total, value) => total + value, 0);
   return { mean: sum / Math.max(1, values.length), worst: Math.max(0, ...values) };
+}
+
+/** By how much a planner is drier than the optimum where supply is short or water ends early. */
+export interface TightComparison {
+  cases: number;
+  /** Cases that no plan keeps moist. */
+  short: number;
+  /** Of those: with all minutes of all beds counted, and with those of the driest bed. */
+  allBeds: Excess;
+  worstBed: Excess;
+}
+
+interface Excess {
+  proved: number;
+  /** Dry minutes of the optimum, or of the best that was found, and of the planner, over all cases. */
+  optimumMin: number;
+  plannerMin: number;
+  worstExcessMin: number;
+}
+
+/**
+ * Holds the planner against the optimum on short days. The two optima pull apart: the sum is least
+ * where the bed that takes most water goes dry, the driest bed fares best where all are equally dry.
+ */
+export async function tightComparison(
+  seeds: readonly number[],
+  limitS: number,
+  tightness: Tightness,
+  plan: (one: SmallCase) => SmallCycle[],
+): Promise<TightComparison> {
+  const none = (): Excess => ({ proved: 0, optimumMin: 0, plannerMin: 0, worstExcessMin: 0 });
+  const found: TightComparison = {
+    cases: seeds.length,
+    short: 0,
+    allBeds: none(),
+    worstBed: none(),
+  };
+  for (const seed of seeds) {
+    const one = smallCaseOf(seed, tightness);
+    const planned = judge(one, plan(one));
+    const add = (to: Excess, proved: boolean, optimumMin: number, plannerMin: number) => {
+      if (proved) to.proved += 1;
+      to.optimumMin += optimumMin;
+      to.plannerMin += plannerMin;
+      to.worstExcessMin = Math.max(to.worstExcessMin, plannerMin - optimumMin);
+    };
+    const all = await optimumOf(one, limitS);
+    const best = judge(one, all.cycles);
+    if (best.minutesBelowReserve === 0 && planned.minutesBelowReserve === 0) continue;
+    found.short += 1;
+    add(found.allBeds, all.proved, best.minutesBelowReserve, planned.minutesBelowReserve);
+    const worst = await optimumOf(one, limitS, 'worst_bed');
+    add(found.worstBed, worst.proved, judge(one, worst.cycles).worstBedMin, planned.worstBedMin);
+  }
+  return found;
 }

@@ -1,9 +1,17 @@
 import { firstCome } from '../first-come.ts';
-import { plannedCycles } from '../optimum-case.ts';
-import { type Comparison, comparison, solvedCases } from '../optimum-comparison.ts';
+import { plannedCycles, TIGHTNESS } from '../optimum-case.ts';
+import {
+  type Comparison,
+  comparison,
+  solvedCases,
+  tightComparison,
+} from '../optimum-comparison.ts';
 
 const CASES = 220;
 const LIMIT_S = 60;
+/** Days on which supply is short take long to prove. */
+const TIGHT_CASES = 24;
+const TIGHT_LIMIT_S = 20;
 
 /** The planner and its control against the proved optimum, over many invented small days. */
 export async function benchOptimum(print: (text: string) => void): Promise<void> {
@@ -25,6 +33,24 @@ export async function benchOptimum(print: (text: string) => void): Promise<void>
   both('cycles above the optimum, worst', (one) => pct(one.cyclesFraction.worst), '');
   both('water above the optimum, mean', (one) => pct(one.waterFraction.mean), '2 % at most');
   both('water above the optimum, worst', (one) => pct(one.waterFraction.worst), '');
+  await benchTight(print);
+}
+
+/** Days on which supply is short or water ends early: dry minutes against the least there can be. */
+async function benchTight(print: (text: string) => void): Promise<void> {
+  const seeds = Array.from({ length: TIGHT_CASES }, (_, index) => 301 + index);
+  for (const tightness of TIGHTNESS.filter((one) => one !== 'by_chance')) {
+    const found = await tightComparison(seeds, TIGHT_LIMIT_S, tightness, plannedCycles);
+    print(`\n${tightness}: ${found.cases} cases, ${found.short} of them short\n`);
+    for (const [what, one] of [
+      ['dry minutes of all beds', found.allBeds],
+      ['dry minutes of the driest bed', found.worstBed],
+    ] as const) {
+      print(
+        `  ${what}: optimum ${one.optimumMin} (${one.proved} proved), planner ${one.plannerMin}, at worst ${one.worstExcessMin} above\n`,
+      );
+    }
+  }
 }
 
 function row(what: string, planner: string, control: string, aim: string): string {
