@@ -18,7 +18,7 @@ import { sandModels } from './sand-models.ts';
 import { siteAsCovered } from './seen-signs.ts';
 import { seenStates } from './seen-states.ts';
 import { siteInStages, standingsOf, trimmedSite } from './site-in-stages.ts';
-import { storesNow } from './stores-now.ts';
+import { storesFirstSeen, storesNow } from './stores-now.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -74,7 +74,9 @@ export async function dayAtHand(context: PlanningContext, asIf?: AsIf): Promise<
   const modelsOf = sandModels(config.dataFolder);
   const stores = bedStores(site.beds, STAGES, modelsOf);
   const before = carryOnFrom(db, nowMs, config.field);
-  const fromMs = Math.min(before?.plan.startMs ?? nowMs, nowMs);
+  const seen = seenStates(rows.looks, learned);
+  const seenToday = seen.filter(({ seenMs }) => seenMs >= dayStartMs && seenMs <= nowMs);
+  const fromMs = Math.min(before?.plan.startMs ?? seenToday[0]?.seenMs ?? nowMs, nowMs);
   const read = await planningWeather(weather, site, {
     fromMs,
     toMs: Math.max(frame.horizonEndMs, nowMs + HOUR_MS),
@@ -103,18 +105,16 @@ export async function dayAtHand(context: PlanningContext, asIf?: AsIf): Promise<
     read,
     driftAt,
     statesNow(handWater) {
-      if (before === null) return new Map();
+      const ground = { site, stores, toMs: nowMs, hours: read.hours };
+      if (before === null) return storesFirstSeen({ ...ground, fromMs, seen: seenToday });
       const runs = runsSince(db, { fromMs, nowMs, site, rule: config.field, driftAt });
       const given = handWaterOf(handWater, before, nowMs);
       return storesNow({
-        site,
-        stores,
+        ...ground,
         modelsOf,
         before: before.plan,
-        toMs: nowMs,
-        hours: read.hours,
         runs: [...runs, ...handWaterRuns({ given, site, driftAt })],
-        seen: seenStates(rows.looks, learned),
+        seen,
       });
     },
   };

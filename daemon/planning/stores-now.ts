@@ -55,3 +55,27 @@ export function storesNow(input: {
     }),
   );
 }
+
+/**
+ * State of the stores that were looked at today before there was any plan: from their reserve, as a
+ * bed of which nothing is known, set right by what was seen. The other beds have none.
+ */
+export function storesFirstSeen(input: {
+  site: Site;
+  stores: ReadonlyMap<string, SeedbedStore>;
+  fromMs: number;
+  toMs: number;
+  hours: readonly EtHour[];
+  seen: readonly SeenState[];
+}): Map<string, StoreState> {
+  const { site, stores, fromMs, toMs, hours, seen } = input;
+  const { reserveFraction } = site.limits;
+  const statesBefore = new Map(
+    seen.flatMap(({ bedId }) => {
+      const store = stores.get(bedId);
+      return store === undefined ? [] : [[bedId, store.stateAt(reserveFraction, 0)] as const];
+    }),
+  );
+  const ground = { site, stages: STAGES, stores, hours, runs: [] };
+  return broughtUpBySight(ground, { statesBefore, fromMs, toMs, seen });
+}

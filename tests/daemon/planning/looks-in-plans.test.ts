@@ -76,6 +76,34 @@ describe('a look in a plan', () => {
     expect(await losses()).toEqual(bare);
   });
 
+  it('counts before there is any plan, in the bed that was looked at', async () => {
+    const site = dutyRig();
+    const context = () => ({ ...site.parts, nowMs: site.parts.now() });
+    site.goTo(30);
+    const beds = async () => (await readyToPropose(context(), { lift: 'none' }))().plan.beds;
+    const unseen = await beds();
+    const look = {
+      ...NOTHING,
+      bedId: 'bed-1',
+      seenMs: site.at(10),
+      atMs: site.at(10),
+      who: 'A. Keeper',
+      stage: 'germination' as const,
+      expected: null,
+    };
+    const lookId = addLook(site.db, { ...look, surface: 'dry' });
+    const seen = await beds();
+    // Dry twenty minutes ago; what a night's air loses since is next to nothing.
+    expect(seen[0]?.storeNowMm).toBeLessThan(0.1 * (unseen[0]?.storeNowMm ?? 0));
+    expect(seen.slice(1).map(({ storeNowMm }) => storeNowMm)).toEqual(
+      unseen.slice(1).map(({ storeNowMm }) => storeNowMm),
+    );
+    addLookUndo(site.db, { lookId, atMs: site.at(20), who: 'A. Keeper' });
+    // One of yesterday says nothing of a bed of which nothing else is known.
+    addLook(site.db, { ...look, surface: 'dry', seenMs: site.at(-24 * 60) });
+    expect((await beds())[0]?.storeNowMm).toBe(unseen[0]?.storeNowMm);
+  });
+
   it('is taken back out of a plan that was made in its very moment', async () => {
     const site = dutyRig();
     const context = () => ({ ...site.parts, nowMs: site.parts.now() });
