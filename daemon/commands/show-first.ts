@@ -20,7 +20,9 @@ export function showFirst(
   const { config, db } = session;
   const stored = newestPlan(db);
   if (stored === null) {
-    shell.out('There is no plan yet: the next one is made in the morning.');
+    shell.out(
+      'There is no plan yet: one is made in the morning, or now with "dewbeat plan". Where one could not be made, the log says why.',
+    );
   } else {
     const standing = planStanding(db, stored);
     shell.out('');
