@@ -1,4 +1,4 @@
-import { type RotationRun, runForDepth, runOfRotations } from '../sprinkler/run-time.ts';
+import { type HeadRuns, headRuns, type RotationRun } from '../sprinkler/run-time.ts';
 import { riseOffsetS } from './rise-spacing.ts';
 import type { Limits, Station } from './site.ts';
 import type { StationWater } from './station-water.ts';
@@ -103,7 +103,7 @@ export function cycleBlock(
  */
 export function blockOfTurns(input: BlockGround, turns: readonly number[]): CycleBlock {
   const runs = input.stations.map((station, at) =>
-    runOfRotations(headOf(input, station), turns[at] ?? 1),
+    runsOf(input, station).ofRotations(turns[at] ?? 1),
   );
   const turnsMm = runs.map((run) => run.netMm / run.rotations);
   const leading = turnsMm.indexOf(Math.max(...turnsMm));
@@ -162,16 +162,24 @@ function block(
     const run = stationRuns[at];
     if (run === undefined) continue;
     offsetS = riseOffsetS(runs, { station, fromS: offsetS }, limits.pumpRiseLPerMin);
-    runs.push({ station, offsetS, ...run });
+    const { runS, rotations, grossMm, netMm } = run;
+    runs.push({ station, offsetS, runS, rotations, grossMm, netMm });
     const { startGapS, stationOrder } = limits;
     offsetS += stationOrder === 'in_turn' ? Math.max(run.runS, startGapS) : startGapS;
   }
+  let [durationS, leadS, grossMm, netMm] = [0, 0, 0, 0];
+  for (const run of runs) {
+    durationS = Math.max(durationS, run.offsetS + run.runS);
+    leadS = Math.max(leadS, run.offsetS);
+    grossMm += run.grossMm;
+    netMm += run.netMm;
+  }
   return {
     runs,
-    durationS: Math.max(...runs.map((run) => run.offsetS + run.runS)),
-    leadS: Math.max(...runs.map((run) => run.offsetS)),
-    grossMm: mean(runs.map((run) => run.grossMm)),
-    netMm: mean(runs.map((run) => run.netMm)),
+    durationS,
+    leadS,
+    grossMm: grossMm / runs.length,
+    netMm: netMm / runs.length,
     ...lead,
   };
 }
@@ -213,21 +221,25 @@ function turnMm(ground: BlockGround, station: Station): number {
 }
 
 function runOf(ground: BlockGround, station: Station, netMm: number): RotationRun {
-  return runForDepth({
-    ...headOf(ground, station),
-    netMm: Math.max(0, netMm) * station.runTimeMultiplierFraction,
-  });
+  return runsOf(ground, station).forDepth(Math.max(0, netMm) * station.runTimeMultiplierFraction);
 }
 
-function headOf({ driftLossFraction, limits }: BlockGround, station: Station) {
-  return {
-    precipitationRateMmPerH: station.precipitationRateMmPerH,
-    driftLossFraction,
-    rotationS: station.rotationS,
-    leastRunS: limits.leastRunS,
-    mostRunS: limits.mostRunS,
-    runStepS: limits.runStepS,
-  };
+/** What was worked out of stations under limits, by their drift. */
+const runsUnder = new WeakMap<BlockGround['limits'], WeakMap<Station, Map<number, HeadRuns>>>();
+
+function runsOf({ driftLossFraction, limits }: BlockGround, station: Station): HeadRuns {
+  const ofStations = runsUnder.get(limits) ?? new WeakMap<Station, Map<number, HeadRuns>>();
+  if (!runsUnder.has(limits)) runsUnder.set(limits, ofStations);
+  const byDrift = ofStations.get(station) ?? new Map<number, HeadRuns>();
+  if (!ofStations.has(station)) ofStations.set(station, byDrift);
+  const known = byDrift.get(driftLossFraction);
+  if (known !== undefined) return known;
+  const { precipitationRateMmPerH, rotationS } = station;
+  const { leastRunS, mostRunS, runStepS } = limits;
+  const head = { precipitationRateMmPerH, rotationS, leastRunS, mostRunS, runStepS };
+  const runs = headRuns({ ...head, driftLossFraction });
+  byDrift.set(driftLossFraction, runs);
+  return runs;
 }
 
 /** The whole turns that come nearest to a depth, over it too where that is within what may be given. */
@@ -238,12 +250,8 @@ function nearestRun(
 ): RotationRun {
   const under = runOf(ground, station, wantedMm);
   const share = station.runTimeMultiplierFraction;
-  const over = runOfRotations(headOf(ground, station), under.rotations + 1);
+  const over = runsOf(ground, station).ofRotations(under.rotations + 1);
   const overMm = over.netMm / share;
   const isNearer = overMm - wantedMm < wantedMm - under.netMm / share;
   return isNearer && overMm <= mostMm + 1e-9 ? over : under;
-}
-
-function mean(values: readonly number[]): number {
-  return values.reduce((sum, value) => sum + value, 0) / values.length;
 }

@@ -86,11 +86,21 @@ export function putBack({ timeline }: DayLayout, bed: LaidBed): void {
   }
 }
 
+/** What was worked out of the beds of a day: the others have no part in it. */
+const aloneKnown = new WeakMap<PlacementInput, Map<string, number>>();
+
 /** For how long a bed would be short with the supply all to itself, minutes. */
 export function aloneMinutes({ input }: DayLayout, bed: LaidBed): number {
+  const known = aloneKnown.get(input) ?? new Map<string, number>();
+  aloneKnown.set(input, known);
+  const { id } = bed.placing.bed;
+  const standing = known.get(id);
+  if (standing !== undefined) return standing;
   const { limits, window, startMs, slotMs, before } = input;
   const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs, before });
-  return layAnew({ input, timeline, beds: [] }, bed).cost.minutesBelowReserve;
+  const minutes = layAnew({ input, timeline, beds: [] }, bed).cost.minutesBelowReserve;
+  known.set(id, minutes);
+  return minutes;
 }
 
 /** The bed with its best cycles among the others; its old ones must be out, its new ones are in. */

@@ -49,69 +49,57 @@ const SLACK_FRACTION = 1e-9;
  * runForDepth({ netMm: 1, precipitationRateMmPerH: 18, driftLossFraction: 0, rotationS: 150,
  *   leastRunS: 60, runStepS: 1 }); // { rotations: 1, runS: 150, grossMm: 0.75, netMm: 0.75 }
  */
-export function runForDepth(asked: DepthToRun): RotationRun {
-  const { netMm, precipitationRateMmPerH, driftLossFraction, rotationS } = asked;
-  const { mostRunS = Number.POSITIVE_INFINITY } = asked;
-  refuseImpossible(asked);
-  const netMmPerS = (precipitationRateMmPerH * (1 - driftLossFraction)) / 3600;
-  const runSWanted = Math.min((netMm / netMmPerS) * (1 + SLACK_FRACTION), mostRunS);
+export function runForDepth({ netMm, ...head }: DepthToRun): RotationRun {
+  return headRuns(head).forDepth(netMm);
+}
 
-  const leastRotations = fewestRotations(asked);
-  let rotations = Math.max(leastRotations, Math.floor(runSWanted / rotationS));
-  // The clock's step can carry a run past the asked depth; one rotation fewer always undoes that
-  // only when the step is no longer than a rotation, hence the loop.
-  while (rotations > leastRotations && secondsOf(asked, rotations) > runSWanted) rotations -= 1;
-
-  return runOf(asked, rotations);
+/** What the runs of one head are worth on its clock. */
+export interface HeadRuns {
+  /** As `runForDepth` has it. */
+  forDepth(netMm: number): RotationRun;
+  /** So many whole rotations; no fewer than the shortest run takes, no more than the longest lets. */
+  ofRotations(rotations: number): RotationRun;
 }
 
 /**
- * So many whole rotations, and what they give; no fewer than the shortest run takes, and no more than
- * the longest lets.
+ * The runs of one head, each worked out once: placement asks for a hundred thousand of them a plan.
  *
- * @param rotations wanted, whole, at least 1
  * @throws RangeError when an input is outside its range.
  */
-export function runOfRotations(head: Omit<DepthToRun, 'netMm'>, rotations: number): RotationRun {
+export function headRuns(head: Omit<DepthToRun, 'netMm'>): HeadRuns {
   refuseImpossible({ ...head, netMm: 0 });
-  const least = fewestRotations(head);
-  const { mostRunS = Number.POSITIVE_INFINITY, rotationS } = head;
-  const most = Math.floor((mostRunS / rotationS) * (1 + SLACK_FRACTION));
-  return runOf(head, Math.max(least, Math.min(rotations, most)));
+  const { precipitationRateMmPerH, driftLossFraction, rotationS, leastRunS, runStepS } = head;
+  const { mostRunS = Number.POSITIVE_INFINITY } = head;
+  const netMmPerS = (precipitationRateMmPerH * (1 - driftLossFraction)) / 3600;
+  const least = Math.max(1, Math.ceil((leastRunS / rotationS) * (1 - SLACK_FRACTION)));
+  const most = Math.max(least, Math.floor((mostRunS / rotationS) * (1 + SLACK_FRACTION)));
+  const known: RotationRun[] = [];
+  const runOf = (rotations: number): RotationRun => {
+    const standing = known[rotations];
+    if (standing !== undefined) return standing;
+    const runS = Math.ceil(((rotations * rotationS) / runStepS) * (1 - SLACK_FRACTION)) * runStepS;
+    const grossMm = (runS * precipitationRateMmPerH) / 3600;
+    const run = { rotations, runS, grossMm, netMm: grossMm * (1 - driftLossFraction) };
+    known[rotations] = run;
+    return run;
+  };
+  return {
+    forDepth(netMm) {
+      if (!(netMm >= 0 && netMm < Number.POSITIVE_INFINITY)) refuseImpossible({ ...head, netMm });
+      const wantedS = Math.min((netMm / netMmPerS) * (1 + SLACK_FRACTION), mostRunS);
+      let rotations = Math.max(least, Math.floor(wantedS / rotationS));
+      // The clock's step can carry a run past the asked depth; one rotation fewer always undoes that
+      // only when the step is no longer than a rotation, hence the loop.
+      while (rotations > least && runOf(rotations).runS > wantedS) rotations -= 1;
+      return runOf(rotations);
+    },
+    ofRotations: (rotations) => runOf(Math.max(least, Math.min(rotations, most))),
+  };
 }
 
-function fewestRotations({ leastRunS, rotationS }: Omit<DepthToRun, 'netMm'>): number {
-  return Math.max(1, Math.ceil((leastRunS / rotationS) * (1 - SLACK_FRACTION)));
-}
-
-/** The run time of so many rotations on the clock's step. */
-function secondsOf({ rotationS, runStepS }: Omit<DepthToRun, 'netMm'>, rotations: number): number {
-  return Math.ceil(((rotations * rotationS) / runStepS) * (1 - SLACK_FRACTION)) * runStepS;
-}
-
-function runOf(head: Omit<DepthToRun, 'netMm'>, rotations: number): RotationRun {
-  const runS = secondsOf(head, rotations);
-  const grossMm = (runS * head.precipitationRateMmPerH) / 3600;
-  return { rotations, runS, grossMm, netMm: grossMm * (1 - head.driftLossFraction) };
-}
-
-/** Placement asks this a hundred thousand times a plan: the full check, with its words, only on need. */
 function refuseImpossible(asked: DepthToRun): void {
   const { netMm, precipitationRateMmPerH, driftLossFraction, rotationS, leastRunS, runStepS } =
     asked;
-  const sum =
-    netMm + precipitationRateMmPerH + driftLossFraction + rotationS + leastRunS + runStepS;
-  const isSound =
-    Number.isFinite(sum) &&
-    netMm >= 0 &&
-    precipitationRateMmPerH > 0 &&
-    driftLossFraction >= 0 &&
-    driftLossFraction < 1 &&
-    rotationS > 0 &&
-    leastRunS >= 0 &&
-    (asked.mostRunS === undefined || asked.mostRunS > 0) &&
-    runStepS > 0;
-  if (isSound) return;
   requireNumbers('runForDepth', {
     netMm: [netMm, { atLeast: 0 }],
     precipitationRateMmPerH: [precipitationRateMmPerH, { above: 0 }],
