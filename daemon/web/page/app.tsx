@@ -17,6 +17,7 @@ import { SetupPage } from './setup-page.tsx';
 import { SignIn } from './sign-in.tsx';
 import { Head } from './site-head.tsx';
 import { StopByHand } from './stop-by-hand.tsx';
+import { useSheet } from './use-sheet.ts';
 import { useName } from './who.ts';
 
 const TITLES: Readonly<Record<Route['room'], string>> = {
@@ -36,7 +37,7 @@ export function App() {
   const route = useRoute();
   const [who, setWho] = useName(live.me?.name ?? null);
   const [told, setTold] = useState<Told | null>(null);
-  const [holding, setHolding] = useState(false);
+  const holding = useSheet();
   const { today } = live;
   useEffect(() => {
     document.title = `${TITLES[route.room]}, ${today?.site.name ?? 'dewbeat'}`;
@@ -78,7 +79,7 @@ export function App() {
       </button>
       <Head route={route} />
       {/* Before the content, so that a keyboard reaches it soon; it stands at the foot of the screen. */}
-      <ActionBar route={route} openHold={() => setHolding(true)} />
+      <ActionBar route={route} openHold={holding.open} />
       <main id="main" tabIndex={-1}>
         <AwayBanner />
         <div role="status" class="told-place">
@@ -93,10 +94,11 @@ export function App() {
         </div>
         <Room route={route} />
       </main>
-      {holding ? (
+      {holding.no !== null ? (
         <HoldSheet
+          key={holding.no}
           bedId={route.room === 'bed' ? (route.rest[0] ?? null) : null}
-          close={() => setHolding(false)}
+          close={holding.close}
         />
       ) : null}
     </PageProvider>

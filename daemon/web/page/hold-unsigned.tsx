@@ -1,19 +1,20 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { useHold } from './use-hold.tsx';
+import { useSheet } from './use-sheet.ts';
 import { rememberedName } from './who.ts';
 
 /** Stops all water for one who has not signed in: the first tap opens the sheet, the second stops. */
 export function HoldUnsigned() {
-  const [isOpen, setOpen] = useState(false);
+  const sheet = useSheet();
   const [line, setLine] = useState<string | null>(null);
   return (
     <section aria-labelledby="stop-title">
       <h2 id="stop-title">Stop water without signing in</h2>
       <div role="status">{line === null ? null : <p class="told well">{line}</p>}</div>
-      <button type="button" class="hold" onClick={() => setOpen(true)}>
+      <button type="button" class="hold" onClick={sheet.open}>
         Hold water
       </button>
-      {isOpen ? <Sheet close={() => setOpen(false)} tell={setLine} /> : null}
+      {sheet.no !== null ? <Sheet key={sheet.no} close={sheet.close} tell={setLine} /> : null}
     </section>
   );
 }
