@@ -1,7 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { saturationKPa } from '../../../calc/sky/air.ts';
-import { calledHours, type DayCall, NO_CALL } from '../../../calc/sky/day-call.ts';
+import {
+  calledHours,
+  changesNothing,
+  DAY_CALL_BOUNDS,
+  type DayCall,
+  NO_CALL,
+} from '../../../calc/sky/day-call.ts';
 import { referenceEtSeries } from '../../../calc/sky/reference-et-series.ts';
 import type { HourOrigin, WeatherHour } from '../../../calc/sky/weather-hour.ts';
 
@@ -32,6 +38,21 @@ const call = (change: Partial<DayCall>): DayCall => ({
 });
 const called = (calls: DayCall[], hours: WeatherHour[] = DAY) =>
   calledHours({ hours, calls, endMs: END_MS, place: PLACE });
+
+describe('a call', () => {
+  it('changes nothing only where all of it stays', () => {
+    expect(changesNothing(NO_CALL)).toBe(true);
+    for (const change of [{ hotterK: 1 }, { windFraction: 0.9 }, { cloudierFraction: 0.1 }]) {
+      expect(changesNothing(call(change))).toBe(false);
+    }
+  });
+
+  it('may take the whole sun of an hour and no more', () => {
+    const { atLeast, atMost } = DAY_CALL_BOUNDS.cloudierFraction;
+    expect(called([call({ cloudierFraction: atMost })])[13]?.solarMjPerM2).toBe(0);
+    expect(atLeast).toBe(-atMost);
+  });
+});
 
 describe('calledHours', () => {
   it('shifts temperature, wind and sun of the hours to come, and keeps the vapour pressure', () => {
