@@ -4,7 +4,7 @@ import { type BedPart, bedParts } from './bed-parts.ts';
 import { type BedDemand, STEP_MIN, STEP_MS, type StepGrid } from './demand.ts';
 import type { Station } from './site.ts';
 import { bedState } from './station-states.ts';
-import { addEvenly, type StationWater } from './station-water.ts';
+import { addEvenly, type StationWater, waterOfParts } from './station-water.ts';
 
 const STEP_H = STEP_MIN / 60;
 
@@ -118,26 +118,6 @@ export function bookWater(
   // What the bed had left as its water began stands; only what follows has changed.
   countBack(balance, first + 1);
   return totalMm(balance.drainedMm) - drainedBeforeMm;
-}
-
-/** What each part gets of a cycle: the mean of its stations over their time; null: nothing. */
-export function waterOfParts(
-  parts: readonly BedPart[],
-  cycle: readonly StationWater[],
-): (Omit<StationWater, 'stationId'> | null)[] {
-  return parts.map(({ stationIds }) => {
-    const own =
-      stationIds.length === 0
-        ? cycle
-        : cycle.filter(({ stationId }) => stationIds.includes(stationId));
-    if (own.length === 0) return null;
-    const stations = stationIds.length || new Set(own.map(({ stationId }) => stationId)).size;
-    return {
-      startMs: Math.min(...own.map((one) => one.startMs)),
-      endMs: Math.max(...own.map((one) => one.endMs)),
-      netMm: own.reduce((sum, one) => sum + one.netMm, 0) / stations,
-    };
-  });
 }
 
 /** The same balance apart, so that a plan can be tried on it. */

@@ -1,8 +1,8 @@
 import type { StoreState } from '../sand/seedbed-store.ts';
-import { type BedBalance, stepOfStore, waterOfParts } from './bed-balance.ts';
+import { type BedBalance, stepOfStore } from './bed-balance.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
-import type { StationWater } from './station-water.ts';
+import { type StationWater, waterOfParts } from './station-water.ts';
 
 /** A margin so little below the dry limit is rounding of the machine. */
 const DRY_MM = 1e-6;

@@ -1,3 +1,4 @@
+import type { BedPart } from './bed-parts.ts';
 import { STEP_MS, type StepGrid } from './demand.ts';
 
 /** Water that a station gives to its part of a bed, evenly over a time; less than 0 takes it back. */
@@ -11,6 +12,26 @@ export interface StationWater {
 /** The same water, taken back. */
 export function takenBack(water: readonly StationWater[]): StationWater[] {
   return water.map((one) => ({ ...one, netMm: -one.netMm }));
+}
+
+/** What each part gets of a cycle: the mean of its stations over their time; null: nothing. */
+export function waterOfParts(
+  parts: readonly BedPart[],
+  cycle: readonly StationWater[],
+): (Omit<StationWater, 'stationId'> | null)[] {
+  return parts.map(({ stationIds }) => {
+    const own =
+      stationIds.length === 0
+        ? cycle
+        : cycle.filter(({ stationId }) => stationIds.includes(stationId));
+    if (own.length === 0) return null;
+    const stations = stationIds.length || new Set(own.map(({ stationId }) => stationId)).size;
+    return {
+      startMs: Math.min(...own.map((one) => one.startMs)),
+      endMs: Math.max(...own.map((one) => one.endMs)),
+      netMm: own.reduce((sum, one) => sum + one.netMm, 0) / stations,
+    };
+  });
 }
 
 /** Adds water to a series of steps, evenly over its time, mm. */
