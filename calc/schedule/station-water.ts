@@ -1,4 +1,3 @@
-import type { BedPart } from './bed-parts.ts';
 import { STEP_MS, type StepGrid } from './demand.ts';
 
 /** Water that a station gives to its part of a bed, evenly over a time; less than 0 takes it back. */
@@ -16,7 +15,7 @@ export function takenBack(water: readonly StationWater[]): StationWater[] {
 
 /** What each part gets of a cycle: the mean of its stations over their time; null: nothing. */
 export function waterOfParts(
-  parts: readonly BedPart[],
+  parts: readonly { stationIds: readonly string[] }[],
   cycle: readonly StationWater[],
 ): (Omit<StationWater, 'stationId'> | null)[] {
   return parts.map(({ stationIds }) => {
