@@ -9,6 +9,7 @@ import {
   type PlacementInput,
   restedFromMs,
 } from './placement-pass.ts';
+import { shortStandstills } from './pump-rest.ts';
 import type { Candidate, PlacementBed, Search } from './start-search.ts';
 import {
   bookRuns,
@@ -84,6 +85,12 @@ export function putBack({ timeline }: DayLayout, bed: LaidBed): void {
   for (const { block, startMs } of bed.cycles) {
     bookSupply(timeline, supplyLoad(timeline, block), startMs);
   }
+}
+
+/** Whether a changed day stays within the water that may run, and lets the pump stand as long as before. */
+export function keepsSupply({ timeline }: DayLayout, standstillsBefore: number): boolean {
+  const { bookedL, allowedL } = timeline.water;
+  return bookedL <= allowedL + 1e-6 && shortStandstills(timeline) <= standstillsBefore;
 }
 
 /** What was worked out of the beds of a day: the others have no part in it. */

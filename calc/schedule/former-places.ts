@@ -1,6 +1,7 @@
 import { blockOfTurns, isWithinCap } from './cycle-block.ts';
 import {
   type DayLayout,
+  keepsSupply,
   type LaidBed,
   type LaidBedCycle,
   layAnew,
@@ -84,8 +85,7 @@ function goBack(
   }
   const isGood = () =>
     isNoWorse(costOf(layout.beds), costOf(all), layout.beds.length) &&
-    layout.timeline.water.bookedL <= layout.timeline.water.allowedL + 1e-6 &&
-    shortStandstills(layout.timeline) <= standstills;
+    keepsSupply(layout, standstills);
   if (asFormer.some((laid) => laid !== null)) {
     settle(layout);
     if (isGood()) return true;
@@ -156,9 +156,7 @@ function goBackWhole(
   if (bookedInTime(layout, wanted)) {
     layout.beds = all.map((bed, at) => withCycles(layout, bed, wanted[at] ?? []));
     settle(layout);
-    const { bookedL, allowedL } = layout.timeline.water;
-    const isWithin = bookedL <= allowedL + 1e-6 && shortStandstills(layout.timeline) <= standstills;
-    if (isWithin && dryMin() < anewMin) return true;
+    if (keepsSupply(layout, standstills) && dryMin() < anewMin) return true;
     for (const bed of layout.beds) takeOut(layout, bed);
   }
   for (const bed of all) putBack(layout, bed);

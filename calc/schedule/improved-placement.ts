@@ -2,6 +2,7 @@ import type { BedBalance } from './bed-balance.ts';
 import {
   aloneMinutes,
   type DayLayout,
+  keepsSupply,
   type LaidBed,
   layAnew,
   layoutOf,
@@ -70,9 +71,7 @@ function laidBetter(layout: DayLayout, group: readonly number[]): boolean {
   for (const bed of before) takeOut(layout, bed);
   const after = before.map((bed) => layAnew(layout, bed));
   const costOf = (beds: readonly LaidBed[]) => sumOfCosts(beds.map((bed) => bed.cost));
-  const { bookedL, allowedL } = layout.timeline.water;
-  const isWithin = bookedL <= allowedL + 1e-6 && shortStandstills(layout.timeline) <= standstills;
-  if (isCheaper(costOf(after), costOf(before)) && isWithin) {
+  if (isCheaper(costOf(after), costOf(before)) && keepsSupply(layout, standstills)) {
     for (const [place, index] of group.entries()) {
       const bed = after[place];
       if (bed !== undefined) layout.beds[index] = bed;

@@ -1,7 +1,8 @@
-import { bookWater, copyBalance, roomAt } from './bed-balance.ts';
-import { isWithinCap, waterOf } from './cycle-block.ts';
+import { roomAt } from './bed-balance.ts';
+import { isWithinCap } from './cycle-block.ts';
 import { type DayLayout, type LaidBed, type LaidBedCycle, putBack, takeOut } from './day-layout.ts';
-import { bedCost, isDrier } from './placement-cost.ts';
+import { withCycles } from './other-cycles.ts';
+import { isDrier } from './placement-cost.ts';
 import { shortStandstills } from './pump-rest.ts';
 import { ceilToSlot, type Search, standsInTheWay } from './start-search.ts';
 import {
@@ -32,7 +33,7 @@ export function levelFlow(layout: DayLayout): void {
     const own = moved[at];
     if (own !== undefined) own[index] = levelled(layout, bed, own, index);
   }
-  const after = layout.beds.map((bed, at) => withCycles(layout, bed, moved[at] ?? []));
+  const after = layout.beds.map((bed, at) => withMoved(layout, bed, moved[at] ?? []));
   for (const [at, cycles] of moved.entries()) {
     const bed = layout.beds[at];
     if (bed === undefined || after[at] !== null) continue;
@@ -167,21 +168,16 @@ function flowUnder(timeline: SupplyTimeline, load: SupplyLoad, startMs: number):
 }
 
 /** The bed with its cycles so; null when it would be short for longer, or waste. */
-function withCycles(
-  { input }: DayLayout,
+function withMoved(
+  layout: DayLayout,
   bed: LaidBed,
   placed: readonly LaidBedCycle[],
 ): LaidBed | null {
   if (placed.every((cycle, index) => cycle === bed.cycles[index])) return bed;
-  const balance = copyBalance(bed.placing.balance);
-  const cycles = placed.map((cycle) => {
-    const { startMs, block } = cycle;
-    return { ...cycle, drainedMm: bookWater(balance, waterOf(block, startMs)) };
-  });
-  const cost = bedCost(balance, cycles, input);
+  const laid = withCycles(layout, bed, placed);
   const drained = (of: LaidBed['cycles']) => of.reduce((sum, cycle) => sum + cycle.drainedMm, 0);
   const isWorse =
-    isDrier(cost, bed.cost) ||
-    drained(cycles) > drained(bed.cycles) + WORTH_NOTHING_MM * cycles.length;
-  return isWorse ? null : { ...bed, cycles, balance, cost };
+    isDrier(laid.cost, bed.cost) ||
+    drained(laid.cycles) > drained(bed.cycles) + WORTH_NOTHING_MM * placed.length;
+  return isWorse ? null : laid;
 }

@@ -63,25 +63,20 @@ export function laidWith(
   wanted: readonly LaidBedCycle[],
 ): LaidBed | null {
   const inOrder = wanted.toSorted((a, b) => a.startMs - b.startMs);
-  const within = followedWith(layout, bed, inOrder, 'within_room');
+  const within = withinRooms(layout, bed, inOrder);
   const laid = bookedInstead(layout, bed, within);
   const isCut = within.cycles.some(({ block }, at) => block !== inOrder[at]?.block);
   if (laid !== null || !isCut) return laid;
-  return bookedInstead(layout, bed, followedWith(layout, bed, inOrder, 'as_they_are'));
+  return bookedInstead(layout, bed, withCycles(layout, bed, inOrder));
 }
 
-/** The bed with these cycles, not booked. */
-function followedWith(
-  layout: DayLayout,
-  bed: LaidBed,
-  inOrder: readonly LaidBedCycle[],
-  doses: 'within_room' | 'as_they_are',
-): LaidBed {
+/** The bed with these cycles, each no more than its room takes, not booked. */
+function withinRooms(layout: DayLayout, bed: LaidBed, inOrder: readonly LaidBedCycle[]): LaidBed {
   const balance = copyBalance(bed.placing.balance);
   const cycles: LaidBedCycle[] = [];
   for (const one of inOrder) {
-    const met = { ...one, roomMm: roomAt(balance, one.startMs) };
-    const cycle = doses === 'within_room' ? withinRoom(layout, bed, balance, met) : met;
+    const roomMm = roomAt(balance, one.startMs);
+    const cycle = withinRoom(layout, bed, balance, { ...one, roomMm });
     const { startMs, block } = cycle;
     const drainedMm = bookWater(balance, waterOf(block, startMs));
     cycles.push({ ...cycle, drainedMm });

@@ -1,9 +1,7 @@
 import { requireNumbers } from './require-number.ts';
 
-/** A depth to give, and what the heads and the clock can do. */
-export interface DepthToRun {
-  /** Depth wanted on the ground, mm. */
-  netMm: number;
+/** What the heads and the clock can do. */
+export interface HeadOnClock {
   /** Gross rate of the station. */
   precipitationRateMmPerH: number;
   /** Drift and evaporation in flight, part of the gross depth. */
@@ -31,31 +29,21 @@ export interface RotationRun {
 /** Keeps a depth that is a whole number of rotations from losing one to rounding of the machine. */
 const SLACK_FRACTION = 1e-9;
 
-/**
- * The most whole rotations that stay within the asked depth, but at least one and at least the
- * shortest run: a part turn would leave a dry wedge.
- *
- * The run time is rotations x rotation time, rounded up to the clock's step so that the last turn is
- * finished; the depth is that of the rounded time, since water flows during all of it. So the depth
- * passes the asked one only when one rotation, the shortest run or the step forces it, and the
- * caller can see it by comparing `netMm` with what it asked. Assumes a steady rate over the turn.
- *
- * @param asked depth at least 0 mm, rate above 0 mm/h, loss 0 to below 1, rotation and step above
- *   0 s, least run at least 0 s, most run above 0 s.
- * @throws RangeError when an input is outside its range.
- * Source: arithmetic of depth = rate x time.
- * @example
- * // 1 mm at 18 mm/h without loss is 200 s: one turn of 150 s, 0.75 mm
- * runForDepth({ netMm: 1, precipitationRateMmPerH: 18, driftLossFraction: 0, rotationS: 150,
- *   leastRunS: 60, runStepS: 1 }); // { rotations: 1, runS: 150, grossMm: 0.75, netMm: 0.75 }
- */
-export function runForDepth({ netMm, ...head }: DepthToRun): RotationRun {
-  return headRuns(head).forDepth(netMm);
-}
-
 /** What the runs of one head are worth on its clock. */
 export interface HeadRuns {
-  /** As `runForDepth` has it. */
+  /**
+   * The most whole rotations that stay within the asked depth, but at least one and at least the
+   * shortest run: a part turn would leave a dry wedge.
+   *
+   * The run time is rotations x rotation time, rounded up to the clock's step so that the last turn
+   * is finished; the depth is that of the rounded time, since water flows during all of it. So the
+   * depth passes the asked one only when one rotation, the shortest run or the step forces it, and
+   * the caller can see it by comparing `netMm` with what it asked. Assumes a steady rate over the
+   * turn.
+   *
+   * @param netMm Depth wanted on the ground, at least 0 mm.
+   * @throws RangeError when it is outside its range.
+   */
   forDepth(netMm: number): RotationRun;
   /** So many whole rotations; no fewer than the shortest run takes, no more than the longest lets. */
   ofRotations(rotations: number): RotationRun;
@@ -64,10 +52,17 @@ export interface HeadRuns {
 /**
  * The runs of one head, each worked out once: placement asks for a hundred thousand of them a plan.
  *
+ * @param head rate above 0 mm/h, loss 0 to below 1, rotation and step above 0 s, least run at least
+ *   0 s, most run above 0 s.
  * @throws RangeError when an input is outside its range.
+ * Source: arithmetic of depth = rate x time.
+ * @example
+ * // 1 mm at 18 mm/h without loss is 200 s: one turn of 150 s, 0.75 mm
+ * headRuns({ precipitationRateMmPerH: 18, driftLossFraction: 0, rotationS: 150, leastRunS: 60,
+ *   runStepS: 1 }).forDepth(1); // { rotations: 1, runS: 150, grossMm: 0.75, netMm: 0.75 }
  */
-export function headRuns(head: Omit<DepthToRun, 'netMm'>): HeadRuns {
-  refuseImpossible({ ...head, netMm: 0 });
+export function headRuns(head: HeadOnClock): HeadRuns {
+  refuseImpossible(head, 0);
   const { precipitationRateMmPerH, driftLossFraction, rotationS, leastRunS, runStepS } = head;
   const { mostRunS = Number.POSITIVE_INFINITY } = head;
   const netMmPerS = (precipitationRateMmPerH * (1 - driftLossFraction)) / 3600;
@@ -85,7 +80,7 @@ export function headRuns(head: Omit<DepthToRun, 'netMm'>): HeadRuns {
   };
   return {
     forDepth(netMm) {
-      if (!(netMm >= 0 && netMm < Number.POSITIVE_INFINITY)) refuseImpossible({ ...head, netMm });
+      if (!(netMm >= 0 && netMm < Number.POSITIVE_INFINITY)) refuseImpossible(head, netMm);
       const wantedS = Math.min((netMm / netMmPerS) * (1 + SLACK_FRACTION), mostRunS);
       let rotations = Math.max(least, Math.floor(wantedS / rotationS));
       // The clock's step can carry a run past the asked depth; one rotation fewer always undoes that
@@ -97,16 +92,15 @@ export function headRuns(head: Omit<DepthToRun, 'netMm'>): HeadRuns {
   };
 }
 
-function refuseImpossible(asked: DepthToRun): void {
-  const { netMm, precipitationRateMmPerH, driftLossFraction, rotationS, leastRunS, runStepS } =
-    asked;
-  requireNumbers('runForDepth', {
+function refuseImpossible(head: HeadOnClock, netMm: number): void {
+  const { precipitationRateMmPerH, driftLossFraction, rotationS, leastRunS, runStepS } = head;
+  requireNumbers('headRuns', {
     netMm: [netMm, { atLeast: 0 }],
     precipitationRateMmPerH: [precipitationRateMmPerH, { above: 0 }],
     driftLossFraction: [driftLossFraction, { atLeast: 0, below: 1 }],
     rotationS: [rotationS, { above: 0 }],
     leastRunS: [leastRunS, { atLeast: 0 }],
-    ...(asked.mostRunS === undefined ? {} : { mostRunS: [asked.mostRunS, { above: 0 }] }),
+    ...(head.mostRunS === undefined ? {} : { mostRunS: [head.mostRunS, { above: 0 }] }),
     runStepS: [runStepS, { above: 0 }],
   });
 }

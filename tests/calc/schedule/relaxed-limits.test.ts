@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
-import type { FormerCycle } from '../../../calc/schedule/former-places.ts';
 import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
 import type { Limits } from '../../../calc/schedule/site.ts';
+import { formerCycles } from '../../../daemon/planning/kept-cycles.ts';
 import { inventedDay } from '../../plans/invented-day.ts';
 
 /** Limits that a person may relax in the course of a day. */
@@ -32,17 +32,6 @@ function dryMin({ shortages }: DayPlan): number {
   return shortages.reduce((sum, one) => sum + one.minutesBelowDryLimit, 0);
 }
 
-/** The cycles of a plan as the plan in force has them for the next one. */
-function inForce({ beds, runs }: DayPlan): FormerCycle[] {
-  return beds.flatMap(({ bedId, cycles }) =>
-    cycles.map(({ cycle, startMs }) => ({
-      bedId,
-      startMs,
-      runs: runs.filter((run) => run.bedId === bedId && run.cycle === cycle),
-    })),
-  );
-}
-
 describe.each(SITES)(
   'the short day of invented site $seed, with a plan in force',
   ({ seed, span }) => {
@@ -51,7 +40,7 @@ describe.each(SITES)(
       isSketch: true,
     };
     const plan = planDay(input);
-    const former = inForce(plan);
+    const former = formerCycles(null, { cause: 'person', plan }, input.firstRunMs);
 
     it.each(Object.entries(RELAXED))('is no drier with %s', (_, relax) => {
       expect(dryMin(plan)).toBeGreaterThan(0);

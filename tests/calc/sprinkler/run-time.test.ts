@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { runForDepth } from '../../../calc/sprinkler/run-time.ts';
+import { type HeadOnClock, headRuns } from '../../../calc/sprinkler/run-time.ts';
 
 const heads = {
   precipitationRateMmPerH: 18,
@@ -9,6 +9,9 @@ const heads = {
   leastRunS: 60,
   runStepS: 1,
 };
+
+const runForDepth = ({ netMm, ...head }: HeadOnClock & { netMm: number }) =>
+  headRuns(head).forDepth(netMm);
 
 test('the most whole rotations within the depth', () => {
   expect(runForDepth({ ...heads, netMm: 1 })).toEqual({
@@ -85,7 +88,7 @@ test('never longer than the longest run, but one rotation is whole', () => {
 
 test('refuses what no head can do', () => {
   expect(() => runForDepth({ ...heads, netMm: 1, driftLossFraction: 1 })).toThrow(
-    /runForDepth\.driftLossFraction: .*got 1/,
+    /headRuns\.driftLossFraction: .*got 1/,
   );
   expect(() => runForDepth({ ...heads, netMm: -1 })).toThrow(RangeError);
   expect(() => runForDepth({ ...heads, netMm: 1, rotationS: 0 })).toThrow(RangeError);

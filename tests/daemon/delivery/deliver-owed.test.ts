@@ -8,11 +8,12 @@ import type { UnwrittenHolds } from '../../../daemon/delivery/unwritten-holds.ts
 import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
 import { openHolds } from '../../../daemon/store/holds.ts';
-import { type OrderState, orderStates } from '../../../daemon/store/owed.ts';
+import { orderStates } from '../../../daemon/store/owed.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 import { alterPlan, tenfold } from '../altered-rows.ts';
+import { ORDER } from './one-order.ts';
 
 const clock = siteClock(EXAMPLE_ZONE);
 
@@ -280,20 +281,7 @@ describe('a database that refuses to be written', () => {
 
 describe('nextStep', () => {
   const at = (nowMs: number) => ({ newestOrderId: 'a', place: 'file out', nowMs });
-  const order: OrderState = {
-    orderId: 'a',
-    output: 'file',
-    kind: 'deliver',
-    confirmationId: 1,
-    holdId: null,
-    atMs: 0,
-    validUntilMs: 1_000_000,
-    attempts: 1,
-    lastAttemptMs: 100_000,
-    lastAnswer: 'unknown',
-    lastDetail: '',
-    toPlace: null,
-  };
+  const order = ORDER;
 
   it.each([
     [1, 2_000],

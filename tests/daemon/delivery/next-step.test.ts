@@ -2,22 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { hasMoved, nextStep } from '../../../daemon/delivery/next-attempt.ts';
 import { MOST_NEWS_TRIES, NEWS_VALID_MS, nextNews } from '../../../daemon/delivery/next-news.ts';
 import type { OpenNews } from '../../../daemon/store/news.ts';
-import type { OrderState } from '../../../daemon/store/owed.ts';
+import { ORDER } from './one-order.ts';
 
-const order: OrderState = {
-  orderId: 'a',
-  output: 'file',
-  kind: 'deliver',
-  confirmationId: 1,
-  holdId: null,
-  atMs: 0,
-  validUntilMs: 1_000_000,
-  attempts: 1,
-  lastAttemptMs: 100_000,
-  lastAnswer: 'unknown',
-  lastDetail: '',
-  toPlace: null,
-};
+const order = ORDER;
 const at = (nowMs: number, newestOrderId = 'a', place: string | null = 'file out') => ({
   newestOrderId,
   place,

@@ -8,21 +8,9 @@ import { listenForStops } from '../../../daemon/delivery/stop-port.ts';
 import { isLookedFor, wantedFrom } from '../../../daemon/delivery/wanted-order.ts';
 import type { Hold } from '../../../daemon/store/holds.ts';
 import type { OrderState } from '../../../daemon/store/owed.ts';
+import { ORDER } from './one-order.ts';
 
-const order: OrderState = {
-  orderId: 'o-1',
-  output: 'file',
-  kind: 'deliver',
-  confirmationId: 1,
-  holdId: null,
-  atMs: 0,
-  validUntilMs: 1_000_000,
-  attempts: 1,
-  lastAttemptMs: 100_000,
-  lastAnswer: 'unknown',
-  lastDetail: '',
-  toPlace: 'file out',
-};
+const order: OrderState = { ...ORDER, orderId: 'o-1', toPlace: 'file out' };
 const stop: OrderState = { ...order, kind: 'withdraw' };
 
 describe('whether an order waits', () => {
