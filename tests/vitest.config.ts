@@ -2,7 +2,7 @@ import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
 
-/** Tests that put something else in the place of a module. */
+/** Tests that put something else in the place of a module, or that measure what a process holds. */
 const ALONE = 'tests/**/*.alone.test.ts';
 
 export default defineConfig({
