@@ -20,6 +20,8 @@ export interface SeedbedChange {
 const LONGEST_STEP_H = 1 / 12;
 const LEAST_FILLED = 1e-9;
 const CLOSE_ENOUGH_MM = 1e-10;
+/** Newton's method doubles its digits: after a change this small, of a layer's water, nothing is left to do. */
+const NO_MORE_STRIDE = 1e-6;
 /** Most that one iteration may fill a layer: a cloudburst on dry sand overshoots otherwise. */
 const LONGEST_STRIDE = 0.5;
 
@@ -124,9 +126,18 @@ export function stepSeedbed(
       const change2 = (right2 + by23 * change3) / pivot2;
       const change1 = (gap1 + by12 * change2) / pivot1;
       if (!limited && s1 + change1 < LEAST_FILLED) limited = true;
+      const isLast =
+        (checked || limited === supply < demandStepMm) &&
+        Math.abs(change1) < NO_MORE_STRIDE * s1 &&
+        Math.abs(change2) < NO_MORE_STRIDE * s2 &&
+        Math.abs(change3) < NO_MORE_STRIDE * s3;
       s1 = Math.max(s1 + Math.min(change1, LONGEST_STRIDE), s1 / 8);
       s2 = Math.max(s2 + Math.min(change2, LONGEST_STRIDE), s2 / 8);
       s3 = Math.max(s3 + Math.min(change3, LONGEST_STRIDE), s3 / 8);
+      if (isLast) {
+        evaporationMm += evaporationSlope * change1;
+        break;
+      }
     }
     if (evaporationMm > demandStepMm) evaporationMm = demandStepMm;
     evaporatedMm += evaporationMm;

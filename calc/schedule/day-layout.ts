@@ -8,11 +8,11 @@ import {
   type PlacedCycle,
   type PlacementInput,
   restedFromMs,
+  timelineOfKept,
 } from './placement-pass.ts';
 import { shortStandstills } from './pump-rest.ts';
 import type { Candidate, PlacementBed, Search } from './start-search.ts';
 import {
-  bookRuns,
   bookSupply,
   type SupplyTimeline,
   supplyLoad,
@@ -46,10 +46,7 @@ export interface DayLayout {
 
 /** The layout that a pass has given. */
 export function layoutOf(input: PlacementInput, pass: PassResult): DayLayout {
-  const { limits, window, startMs, slotMs, kept, before } = input;
-  const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs, before });
-  const stationOf = new Map(input.beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
-  for (const cycle of kept) bookRuns(timeline, cycle.runs, stationOf);
+  const timeline = timelineOfKept(input);
   const ownCycles = new Map<string, PlacedCycle[]>();
   for (const cycle of pass.cycles) {
     ownCycles.set(cycle.bedId, [...(ownCycles.get(cycle.bedId) ?? []), cycle]);

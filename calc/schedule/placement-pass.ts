@@ -16,7 +16,13 @@ import {
   standsInTheWay,
 } from './start-search.ts';
 import { takenBack } from './station-water.ts';
-import { bookRuns, bookSupply, supplyLoad, supplyTimeline } from './supply-timeline.ts';
+import {
+  bookRuns,
+  bookSupply,
+  type SupplyTimeline,
+  supplyLoad,
+  supplyTimeline,
+} from './supply-timeline.ts';
 import type { RanBefore } from './water-left.ts';
 
 /** Keeps a depth of whole turns from losing one to rounding. */
@@ -66,19 +72,17 @@ interface Owed {
 /**
  * Serves the beds in turn, the one that reaches its reserve first before the others, each cycle as
  * late as is safe. Works on copies of the balances.
+ *
+ * @param timeline What others ask of the supply already, to which the cycles are added; left out:
+ *   the cycles that stand already, and no others.
  */
-export function placementPass(input: PlacementInput): PassResult {
-  const { limits, window, startMs, kept, driftAt, slotMs } = input;
+export function placementPass(
+  input: PlacementInput,
+  timeline: SupplyTimeline = timelineOfKept(input),
+): PassResult {
+  const { limits, window, driftAt } = input;
   const beds = input.beds.map((one) => ({ ...one, balance: copyBalance(one.balance) }));
-  const timeline = supplyTimeline(limits, {
-    startMs,
-    endMs: window.lastEndMs,
-    slotMs,
-    before: input.before,
-  });
   const search: Search = { limits, window, timeline, driftAt };
-  const stationOf = new Map(beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
-  for (const cycle of kept) bookRuns(timeline, cycle.runs, stationOf);
   const cycles: PlacedCycle[] = [];
 
   const owedFrom = (index: number, from: DueFrom): Owed | null => {
@@ -121,6 +125,15 @@ export function placementPass(input: PlacementInput): PassResult {
   }
   cycles.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
   return { cycles, balances: beds.map((one) => one.balance) };
+}
+
+/** What the cycles that stand already ask of the supply. */
+export function timelineOfKept(input: PlacementInput): SupplyTimeline {
+  const { limits, window, startMs, slotMs, before, kept, beds } = input;
+  const timeline = supplyTimeline(limits, { startMs, endMs: window.lastEndMs, slotMs, before });
+  const stationOf = new Map(beds.flatMap((bed) => bed.stations.map((one) => [one.id, one])));
+  for (const cycle of kept) bookRuns(timeline, cycle.runs, stationOf);
+  return timeline;
 }
 
 /** What a bed's next cycle is reckoned from. */

@@ -4,6 +4,7 @@ import { shareWater } from './fair-share.ts';
 import { type FormerCycle, keepPlaces } from './former-places.ts';
 import type { Tries } from './free-starts.ts';
 import { improvedPlacement } from './improved-placement.ts';
+import { tryJoinedTurns } from './joined-turns.ts';
 import { fillGaps } from './last-gaps.ts';
 import { levelFlow } from './level-flow.ts';
 import {
@@ -19,6 +20,7 @@ import { toldBed } from './told-bed.ts';
 /** Starts tried at most for dry beds in one plan; a thousand take a third of a millisecond. */
 const MOST_TRIES = 16_000_000;
 const MOST_TRIES_TO_SHARE = 100_000;
+const MOST_TRIES_TO_JOIN = 1_500_000;
 
 export interface Placement {
   cycles: PlacedCycle[];
@@ -61,6 +63,7 @@ export function placeCycles(
   const tries = given.tries ?? { most: MOST_TRIES };
   const fill = (one: DayLayout) => fillGaps(one, tries);
   fill(layout);
+  tryJoinedTurns(layout, { most: Math.min(tries.most, MOST_TRIES_TO_JOIN) });
   const { former = [] } = given;
   if (former.length > 0) {
     // Former places are held against a day that has what fits; what they leave dry gets it again.

@@ -1,0 +1,90 @@
+import { type BlockGround, blockOfTurns, isWithinCap, turnsLike } from './cycle-block.ts';
+import { type DayLayout, keepsSupply, type LaidBed, putBack, takeOut } from './day-layout.ts';
+import type { Tries } from './free-starts.ts';
+import { improve } from './improved-placement.ts';
+import { fillGaps } from './last-gaps.ts';
+import { bedCost, isDrier } from './placement-cost.ts';
+import { placementPass } from './placement-pass.ts';
+import { shortStandstills } from './pump-rest.ts';
+import type { PlacementBed } from './start-search.ts';
+
+/** A bed alone is laid anew once; more would find the same. */
+const PATHS = 1;
+
+/**
+ * Serves beds that stay dry once more, in place, with several turns of their heads counted as one:
+ * behind a long rest, or on sand that gives back what drains past its surface, fewer and deeper
+ * doses can carry a bed further than many that each fit its room. So a head that turns faster serves
+ * a bed no worse than a slow one would, unless the slow one's turn passes the cap of a dose. What
+ * leaves the bed no less dry is put back.
+ */
+export function tryJoinedTurns(layout: DayLayout, tries: Tries): void {
+  for (const index of layout.beds.keys()) {
+    for (let turns = 2; ; turns *= 2) {
+      const bed = layout.beds[index];
+      if (bed === undefined || bed.cost.minutesBelowDryLimit === 0 || tries.most <= 0) break;
+      if (!isWithinDose(turns, layout, bed)) break;
+      const standstills = shortStandstills(layout.timeline);
+      takeOut(layout, bed);
+      const joined = servedInTurnsOf(turns, layout, bed, tries);
+      const isKept =
+        isDrier(bed.cost, joined.cost) &&
+        joined.cycles.every(({ block }) => isWithinCap(block, bed.placing.doseCapMm)) &&
+        keepsSupply(layout, standstills);
+      if (isKept) {
+        layout.beds[index] = joined;
+      } else {
+        takeOut(layout, joined);
+        putBack(layout, bed);
+      }
+    }
+  }
+}
+
+/** Whether so many turns are no more than one run and one dose may be. */
+function isWithinDose(
+  turns: number,
+  { input }: DayLayout,
+  { placing, freeFromMs }: LaidBed,
+): boolean {
+  const { stations, doseCapMm } = placing;
+  if (stations.some((one) => turns * one.rotationS > input.limits.mostRunS)) return false;
+  const ground = { stations, limits: input.limits, driftLossFraction: input.driftAt(freeFromMs) };
+  return isWithinCap(blockOfTurns(ground, turnsLike(ground, turns)), doseCapMm);
+}
+
+/** The bed served among the others as they stand; its old cycles are out, its new ones in. */
+function servedInTurnsOf(
+  turns: number,
+  { input, timeline }: DayLayout,
+  bed: LaidBed,
+  tries: Tries,
+): LaidBed {
+  const stations = bed.placing.stations.map((one) => {
+    return { ...one, rotationS: turns * one.rotationS };
+  });
+  const placing: PlacementBed = { ...bed.placing, stations };
+  const alone = { ...input, beds: [placing] };
+  const pass = placementPass(alone, timeline);
+  const laid = pass.cycles.map((cycle) => ({ ...cycle, roomMm: 0, movedFor: null }));
+  const balance = pass.balances[0] ?? bed.balance;
+  const first = { ...bed, placing, cycles: laid, balance, cost: bedCost(balance, laid, input) };
+  const day: DayLayout = { input: alone, timeline, beds: [first] };
+  improve(day, PATHS);
+  fillGaps(day, tries);
+  const [served = first] = day.beds;
+  const cycles = served.cycles.map((cycle) => {
+    return { ...cycle, block: inSingleTurns(turns, cycle, { ...input, ...bed.placing }) };
+  });
+  return { ...served, placing: bed.placing, cycles };
+}
+
+/** The same runs, their turns counted one by one. */
+function inSingleTurns(
+  turns: number,
+  { block, driftLossFraction }: LaidBed['cycles'][number],
+  { stations, limits }: Pick<BlockGround, 'stations' | 'limits'>,
+): LaidBed['cycles'][number]['block'] {
+  const rotations = block.runs.map((run) => turns * run.rotations);
+  return blockOfTurns({ stations, limits, driftLossFraction }, rotations);
+}
