@@ -36,6 +36,19 @@ export function drynessOf(balance: BedBalance, window: WaterWindow): Dryness {
   return dryness;
 }
 
+/** Minutes from sunrise to sunset in which a bed is dry: what a plan tells of it. */
+export function dryByDayMin(balance: BedBalance, window: WaterWindow): number {
+  const { grid, marginMm } = balance;
+  const { sunriseMs = window.firstStartMs, sunsetMs = window.lastEndMs } = window;
+  let dryMin = 0;
+  for (let step = 0; step < grid.steps; step++) {
+    const atMs = grid.startMs + step * STEP_MS;
+    const isDay = atMs >= sunriseMs && atMs < sunsetMs;
+    if (isDay && (marginMm[step] ?? 0) < -DRY_MM) dryMin += STEP_MIN;
+  }
+  return dryMin;
+}
+
 /**
  * How dry a bed gets with one watering more, without booking it; null as soon as it is sure to be dry
  * for longer than `mostMin`. Follows only what the watering changes.

@@ -1,9 +1,10 @@
+import { dryByDayMin } from './bed-dryness.ts';
 import { type BlockGround, blockOfTurns, isWithinCap, turnsLike } from './cycle-block.ts';
 import { type DayLayout, keepsSupply, type LaidBed, putBack, takeOut } from './day-layout.ts';
 import type { Tries } from './free-starts.ts';
 import { improve } from './improved-placement.ts';
 import { fillGaps } from './last-gaps.ts';
-import { bedCost, isDrier } from './placement-cost.ts';
+import { bedCost } from './placement-cost.ts';
 import { placementPass } from './placement-pass.ts';
 import { shortStandstills } from './pump-rest.ts';
 import type { PlacementBed } from './start-search.ts';
@@ -22,13 +23,13 @@ export function tryJoinedTurns(layout: DayLayout, tries: Tries): void {
   for (const index of layout.beds.keys()) {
     for (let turns = 2; ; turns *= 2) {
       const bed = layout.beds[index];
-      if (bed === undefined || bed.cost.minutesBelowDryLimit === 0 || tries.most <= 0) break;
+      if (bed === undefined || dryMinOf(layout, bed) === 0 || tries.most <= 0) break;
       if (!isWithinDose(turns, layout, bed)) break;
       const standstills = shortStandstills(layout.timeline);
       takeOut(layout, bed);
       const joined = servedInTurnsOf(turns, layout, bed, tries);
       const isKept =
-        isDrier(bed.cost, joined.cost) &&
+        dryMinOf(layout, joined) < dryMinOf(layout, bed) &&
         joined.cycles.every(({ block }) => isWithinCap(block, bed.placing.doseCapMm)) &&
         keepsSupply(layout, standstills);
       if (isKept) {
@@ -39,6 +40,10 @@ export function tryJoinedTurns(layout: DayLayout, tries: Tries): void {
       }
     }
   }
+}
+
+function dryMinOf({ input }: DayLayout, { balance }: LaidBed): number {
+  return dryByDayMin(balance, input.window);
 }
 
 /** Whether so many turns are no more than one run and one dose may be. */
