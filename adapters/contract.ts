@@ -1,4 +1,6 @@
+import type { NoticeSeverity } from '../calc/growth/notice.ts';
 import type { DayPlan } from '../calc/schedule/day-plan.ts';
+import type { Reason } from '../calc/schedule/reasons.ts';
 import type { DisplayUnits } from './display-units.ts';
 import type { News } from './news.ts';
 import type { SiteClock } from './site-clock.ts';
@@ -147,11 +149,31 @@ export interface RunMemory {
 }
 
 /** What the daemon gives to an output when it makes it. */
+/** A notice in words. */
+export interface NoticeText {
+  severity: NoticeSeverity;
+  /** "Frost, 04:00 to 07:00, all beds". */
+  title: string;
+  text: string;
+  rule: string;
+  /** What the rule saw: one line, or one for each bed where they differ. */
+  saw: string[];
+}
+
+/** Puts what a plan holds as codes and numbers into words. */
+export interface PlanWords {
+  reason(reason: Reason): string;
+  warnings(plan: DayPlan): { bedId: string | null; text: string }[];
+  notices(plan: DayPlan): NoticeText[];
+}
+
 export interface OutputContext {
   siteId: string;
   clock: SiteClock;
   /** Units of what a person reads (the card); what machines read is metric. */
   units: DisplayUnits;
+  /** What of a plan is told in words, in such units. */
+  words(units: DisplayUnits): PlanWords;
   log: AdapterLog;
   /** Folder that relative paths in the config start from. */
   baseFolder: string;

@@ -2,8 +2,8 @@ import type { BedPlan, DayPlan } from '../calc/schedule/day-plan.ts';
 import type { Run } from '../calc/schedule/run.ts';
 import { CARD_CAUTIONS } from './card-cautions.ts';
 import { columns, fold, leftRight, rule } from './card-text.ts';
+import type { PlanWords } from './contract.ts';
 import { type DisplayUnits, display } from './display-units.ts';
-import { noticeTexts } from './notice-text.ts';
 import { shortDigest } from './plan-document.ts';
 import { shortStationId } from './short-station-id.ts';
 import type { SiteClock } from './site-clock.ts';
@@ -24,6 +24,7 @@ export interface PlanCard {
   missed?: readonly Run[];
   clock: SiteClock;
   units: DisplayUnits;
+  words: Pick<PlanWords, 'warnings' | 'notices'>;
 }
 
 const CYCLE_COLUMNS = [-5, -22, -18, 5, 3, 8, 3] as const;
@@ -37,7 +38,7 @@ export function planCard(card: PlanCard): string {
     ...cycleLines(card),
     rule('-'),
     ...bedLines(card),
-    ...warningLines(card.plan),
+    ...warningLines(card),
     ...noticeLines(card),
     rule('-'),
     ...CARD_CAUTIONS.flatMap((caution) => fold(caution, '! ', '  ')),
@@ -186,14 +187,16 @@ function leastOfStations(runs: readonly Run[]): number {
   return netMm.size === 0 ? 0 : Math.min(...netMm.values());
 }
 
-function warningLines(plan: DayPlan): string[] {
+function warningLines({ plan, words }: PlanCard): string[] {
   if (plan.warnings.length === 0) return [];
   return [
     rule('-'),
     'LOOK OUT',
-    ...plan.warnings.flatMap(({ bedId, text }) =>
-      fold(named(text, bedId === null ? '' : bedName(plan, bedId)), '* ', '  '),
-    ),
+    ...words
+      .warnings(plan)
+      .flatMap(({ bedId, text }) =>
+        fold(named(text, bedId === null ? '' : bedName(plan, bedId)), '* ', '  '),
+      ),
   ];
 }
 
@@ -203,16 +206,18 @@ function named(text: string, name: string): string {
 }
 
 /** Every notice with its rule and what the rule saw: on paper nobody can ask for more. */
-function noticeLines({ plan, clock, units }: PlanCard): string[] {
+function noticeLines({ plan, words }: PlanCard): string[] {
   if (plan.notices.length === 0) return [];
   return [
     rule('-'),
     'WEATHER AND WATER',
-    ...noticeTexts(plan, { clock, show: display(units) }).flatMap((notice) => [
-      ...fold(`${notice.severity}: ${notice.title}. ${notice.text}`, '* ', '  '),
-      ...fold(`Rule: ${notice.rule}`, '  ', '    '),
-      ...notice.saw.flatMap((one) => fold(`Saw: ${one}`, '  ', '    ')),
-    ]),
+    ...words
+      .notices(plan)
+      .flatMap((notice) => [
+        ...fold(`${notice.severity}: ${notice.title}. ${notice.text}`, '* ', '  '),
+        ...fold(`Rule: ${notice.rule}`, '  ', '    '),
+        ...notice.saw.flatMap((one) => fold(`Saw: ${one}`, '  ', '    ')),
+      ]),
   ];
 }
 

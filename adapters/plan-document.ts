@@ -10,7 +10,8 @@ export type Json = string | number | boolean | null | Json[] | { [key: string]: 
 
 export interface PlanDocument {
   format: 'dewbeat-plan';
-  format_version: 1;
+  /** 2 where warnings, notices and shortages are codes and numbers; 1: they are worded. */
+  format_version: 1 | 2;
   /** IANA zone that the instants' offsets belong to. */
   zone: string;
   site_id: string;
@@ -48,11 +49,11 @@ const DECIMALS_OTHERWISE = 3;
  * @throws RangeError when a number of the plan is not finite, or two fields have one name on the wire.
  */
 export function planDocument(plan: DayPlan, clock: SiteClock): PlanDocument {
-  const { endMs, siteId, siteDay, revision, ...rest } = plan;
+  const { endMs, siteId, siteDay, revision, formatVersion = 1, ...rest } = plan;
   return {
     ...(toWire(rest, { key: '', path: 'plan', clock, names: new Map() }) as Record<string, Json>),
     format: 'dewbeat-plan',
-    format_version: 1,
+    format_version: formatVersion,
     zone: clock.zone,
     site_id: siteId,
     site_day: siteDay,

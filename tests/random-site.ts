@@ -175,9 +175,5 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       stores: bedStores(beds, STAGES, noModel),
       statesNow: new Map(),
       notes: [],
-      say: {
-        timeOf: (ms) => new Date(ms - 7 * HOUR_MS).toISOString().slice(11, 16),
-        depth: (mm) => `${mm.toFixed(1)} mm`,
-      },
     };
   });

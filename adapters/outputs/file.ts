@@ -2,7 +2,6 @@ import { constants } from 'node:fs';
 import * as nodeFiles from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { z } from 'zod';
-import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
 import type {
   Answer,
   ConfirmedPlan,
@@ -12,7 +11,6 @@ import type {
   Wanted,
   Withdrawal,
 } from '../contract.ts';
-import { display } from '../display-units.ts';
 import { emptyCard, planCard } from '../plan-card.ts';
 import { runsCsv } from '../runs-csv.ts';
 import { missedRuns, standingRuns } from '../standing-runs.ts';
@@ -229,20 +227,19 @@ function filesOf(wanted: Wanted, context: OutputContext): NewFile[] {
 }
 
 function csvOf(confirmed: ConfirmedPlan | null, context: OutputContext): string {
-  const { clock } = context;
-  const say = { timeOf: clock.timeOf, depth: display('metric').depth };
+  const { clock, words } = context;
   return runsCsv({
     runs: confirmed === null ? [] : standingRuns(confirmed),
     plan: confirmed?.plan ?? null,
     clock,
-    sayReason: (reason: Reason) => sayReason(reason, say),
+    sayReason: words('metric').reason,
   });
 }
 
 function cardOf(
   confirmed: ConfirmedPlan,
   withdrawal: Withdrawal | null,
-  { clock, units }: OutputContext,
+  { clock, units, words }: OutputContext,
 ): string {
   const { plan, digest, confirmation, heldBedIds } = confirmed;
   const { who, atMs } = withdrawal ?? confirmation;
@@ -256,5 +253,6 @@ function cardOf(
     missed: missedRuns(confirmed),
     clock,
     units,
+    words: words(units),
   });
 }

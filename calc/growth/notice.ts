@@ -17,19 +17,14 @@ export type NoticeCode = (typeof NOTICE_CODES)[number];
 
 export type NoticeSeverity = 'note' | 'warn' | 'danger';
 
-/**
- * Something to know about a bed's weather or water: what it is, the rule that raised it, and the
- * numbers that the rule saw. Texts carry no units, so that the inputs can be shown in a person's own.
- */
+/** Something to know about a bed's weather or water: what it is, and the numbers that its rule saw. */
 export interface Notice {
   code: NoticeCode;
   severity: NoticeSeverity;
-  /** Plain words for the person on the turf. */
-  text: string;
-  /** The rule in one sentence, with its source. */
-  rule: string;
   /** What the rule saw and was held against; names carry their unit. */
   inputs: Record<string, number | string>;
+  /** Limits of the rule that are no part of what it saw; names carry their unit. */
+  limits: Record<string, number>;
   fromMs: number;
   toMs: number;
 }

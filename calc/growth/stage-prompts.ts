@@ -1,10 +1,26 @@
 import { requireNumbers } from '../sprinkler/require-number.ts';
-import { readySigns, type SeenSigns } from './stage-signs.ts';
+import { type MetSigns, readySigns, type SeenSigns } from './stage-signs.ts';
 import { nextStage, type Span, type Stage, type StageName } from './stages.ts';
 
 const DAY_MS = 24 * 3_600_000;
 
-/** Every prompt that a bed can give. */
+/** What the usual days of a stage are taken from. */
+export type DaysBasis = 'first_green' | 'assumed' | 'seeding_to_first_mow';
+
+/** Facts of each prompt that a bed can give. */
+interface PromptFacts {
+  window_ahead: object;
+  window_open: object;
+  window_closed: object;
+  too_cold: object;
+  usual_time: { days: number; usualDays: Span; basis: DaysBasis; next: StageName | null };
+  late: { days: number; usualDays: Span; basis: DaysBasis; next: StageName | null };
+  settling: { settlingDays: number };
+  signs_seen: MetSigns & { next: StageName | null };
+}
+
+export type PromptCode = keyof PromptFacts;
+
 export const PROMPT_CODES = [
   'window_ahead',
   'window_open',
@@ -14,27 +30,25 @@ export const PROMPT_CODES = [
   'late',
   'settling',
   'signs_seen',
-] as const;
-
-export type PromptCode = (typeof PROMPT_CODES)[number];
+] as const satisfies readonly PromptCode[];
 
 /** A reason for a person to look at a bed. It never moves a bed. */
-export interface StagePrompt {
-  code: PromptCode;
-  /** One plain sentence. */
-  text: string;
-  /** True when it is time to look; false when it only tells where the bed stands. */
-  look: boolean;
-}
+export type StagePrompt = {
+  [Code in PromptCode]: {
+    code: Code;
+    /** True when it is time to look; false when it only tells where the bed stands. */
+    look: boolean;
+  } & PromptFacts[Code];
+}[PromptCode];
 
 /**
  * Days since seeding at which beds commonly move on. Sourced: first green after 5 to 10 days, first
  * mow after 3 to 5 weeks (several extension and journal sources). Assumed between and after.
  */
-export const USUAL_DAYS: Readonly<Record<StageName, { days: Span; basis: string }>> = {
-  germination: { days: [5, 10], basis: 'first green in warm soil' },
+export const USUAL_DAYS: Readonly<Record<StageName, { days: Span; basis: DaysBasis }>> = {
+  germination: { days: [5, 10], basis: 'first_green' },
   emergence: { days: [9, 18], basis: 'assumed' },
-  tillering: { days: [21, 35], basis: 'seeding to first mow' },
+  tillering: { days: [21, 35], basis: 'seeding_to_first_mow' },
   first_mow: { days: [28, 49], basis: 'assumed' },
   knitting: { days: [45, 75], basis: 'assumed' },
 };
@@ -65,85 +79,31 @@ export function stagePrompts(asked: {
   const { stage, nowMs, sownMs, movedMs, window, seen } = asked;
   requireNumbers('stagePrompts', { nowMs: [nowMs, {}] });
   if (movedMs !== null && nowMs - movedMs < SETTLING_DAYS * DAY_MS) {
-    return [
-      {
-        code: 'settling',
-        look: false,
-        text: `Moved less than ${SETTLING_DAYS} days ago: look at the hottest hour before the next step.`,
-      },
-    ];
+    return [{ code: 'settling', look: false, settlingDays: SETTLING_DAYS }];
   }
   const signs = seen === undefined ? null : readySigns(stage.name, seen);
-  if (signs !== null) return [signsPrompt(stage, signs)];
+  if (signs !== null) {
+    return [{ code: 'signs_seen', look: true, ...signs, next: nextStage(stage.name) }];
+  }
   if (stage.name === 'germination' && window !== null) return [windowPrompt(window, nowMs)];
   if (sownMs === null) return [];
   return daysPrompts(stage, (nowMs - sownMs) / DAY_MS);
 }
 
-function signsPrompt(stage: Stage, signs: string): StagePrompt {
-  const next = nextStage(stage.name);
-  const onward = next === null ? 'the hand-over' : next.replace('_', ' ');
-  return {
-    code: 'signs_seen',
-    look: true,
-    text: `Looks have found ${signs}: see whether the whole bed is ready for ${onward}.`,
-  };
-}
-
 function windowPrompt(
-  window: { earliestMs: number | null; latestMs: number | null },
+  { earliestMs, latestMs }: { earliestMs: number | null; latestMs: number | null },
   nowMs: number,
 ): StagePrompt {
-  const { earliestMs, latestMs } = window;
-  if (earliestMs === null) {
-    return {
-      code: 'too_cold',
-      look: false,
-      text: 'The seedbed stays too cold for anything to come: light cycles, no hurry.',
-    };
-  }
-  if (nowMs < earliestMs) {
-    return {
-      code: 'window_ahead',
-      look: false,
-      text: 'The window of the first green is still ahead: root tips come before it.',
-    };
-  }
-  if (latestMs === null || nowMs <= latestMs) {
-    return {
-      code: 'window_open',
-      look: true,
-      text: 'The window of the first green is open: look for root tips and a haze of green.',
-    };
-  }
-  return {
-    code: 'window_closed',
-    look: true,
-    text: 'The window of the first green has closed: when nothing shows, look for the cause (dry spells, wash, depth, the lot).',
-  };
+  if (earliestMs === null) return { code: 'too_cold', look: false };
+  if (nowMs < earliestMs) return { code: 'window_ahead', look: false };
+  const isOpen = latestMs === null || nowMs <= latestMs;
+  return { code: isOpen ? 'window_open' : 'window_closed', look: true };
 }
 
 function daysPrompts(stage: Stage, days: number): StagePrompt[] {
-  const { days: usual, basis } = USUAL_DAYS[stage.name];
-  const [least, most] = usual;
+  const { days: usualDays, basis } = USUAL_DAYS[stage.name];
+  const [least, most] = usualDays;
   if (days < least) return [];
-  const next = nextStage(stage.name);
-  const onward = next === null ? 'the hand-over' : `the step to ${next.replace('_', ' ')}`;
-  const span = `day ${least} to ${most} since seeding, ${basis}`;
-  if (days <= most) {
-    return [
-      {
-        code: 'usual_time',
-        look: true,
-        text: `Day ${Math.floor(days)}: the usual time for ${onward} (${span}). The signs decide, not the date.`,
-      },
-    ];
-  }
-  return [
-    {
-      code: 'late',
-      look: true,
-      text: `Day ${Math.floor(days)}: past the usual time for ${onward} (${span}). Look for the signs, or for what holds the bed back.`,
-    },
-  ];
+  const facts = { days: Math.floor(days), usualDays, basis, next: nextStage(stage.name) };
+  return [{ code: days <= most ? 'usual_time' : 'late', look: true, ...facts }];
 }

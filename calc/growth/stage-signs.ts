@@ -24,20 +24,22 @@ const READY: Readonly<Partial<Record<StageName, readonly ReadySigns[]>>> = {
   tillering: [{ coverFraction: 0.8, rootMm: 25 }],
 };
 
-/** What was seen that says a bed is ready for the next stage, in words; null when nothing does. */
-export function readySigns(stage: StageName, seen: SeenSigns): string | null {
+/** What was seen of the signs that were asked for; null: it was not one of them. */
+export interface MetSigns {
+  coverFraction: number | null;
+  rootMm: number | null;
+}
+
+/** What was seen that says a bed is ready for the next stage; null when nothing does. */
+export function readySigns(stage: StageName, seen: SeenSigns): MetSigns | null {
   const met = READY[stage]?.find(
     ({ coverFraction, rootMm }) =>
       (coverFraction === undefined || (seen.coverFraction ?? 0) >= coverFraction) &&
       (rootMm === undefined || (seen.rootMm ?? 0) >= rootMm),
   );
   if (met === undefined) return null;
-  return [
-    met.coverFraction === undefined
-      ? null
-      : `${Math.round(100 * (seen.coverFraction ?? 0))} % of it green`,
-    met.rootMm === undefined ? null : `roots of ${Math.round(seen.rootMm ?? 0)} mm`,
-  ]
-    .filter((part) => part !== null)
-    .join(', ');
+  return {
+    coverFraction: met.coverFraction === undefined ? null : seen.coverFraction,
+    rootMm: met.rootMm === undefined ? null : seen.rootMm,
+  };
 }

@@ -6,6 +6,7 @@ import type { PlanWarning } from './plan-warning.ts';
 import type { PlannedSite } from './planned-site.ts';
 import type { Reason } from './reasons.ts';
 import type { Run } from './run.ts';
+import type { Shortage } from './shortage.ts';
 import type { WindQuestion } from './wind-answers.ts';
 
 /** One watering of one bed: its stations' runs taken together. */
@@ -22,18 +23,6 @@ export interface Cycle {
   /** Wind drift and evaporation in flight, part of the gross depth. */
   driftLossFraction: number;
   reasons: Reason[];
-}
-
-/** A stretch of daylight in which a bed stays below its reserve, and what stands in the way. */
-export interface Shortage {
-  bedId: string;
-  fromMs: number;
-  toMs: number;
-  minutesBelowReserve: number;
-  minutesBelowDryLimit: number;
-  lowestStoreMm: number;
-  /** The limit that binds, in words. */
-  because: string;
 }
 
 /** A notice of the day, and the beds that it speaks of. */
@@ -157,6 +146,8 @@ export interface SeasonWater {
  * document form.
  */
 export interface DayPlan {
+  /** 2: codes and numbers; left out by plans kept before, whose warnings and notices are worded. */
+  formatVersion?: 2;
   siteId: string;
   siteName: string;
   /** The site that it was made for; left out only by plans kept before they carried it. */

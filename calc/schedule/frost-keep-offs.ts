@@ -26,6 +26,6 @@ export function frostKeepOffs(asked: {
   return spellsOf(hours, (hour) => hour.airTempC <= limitC).flatMap((spell) => {
     const startMs = spell[0]?.startMs ?? 0;
     const endMs = (spell.at(-1)?.startMs ?? startMs) + HOUR_MS;
-    return bedIds.map((bedId) => ({ bedId, startMs, endMs, why: 'frost' }));
+    return bedIds.map((bedId) => ({ bedId, startMs, endMs, why: '', kind: 'frost' }));
   });
 }

@@ -1,6 +1,5 @@
 import type { BedPlan } from './day-plan.ts';
 import type { PlanWarning } from './plan-warning.ts';
-import type { SayMeasures } from './reasons.ts';
 import type { Site } from './site.ts';
 
 /** A seedbed takes a few rotations at a time: more speak of a rate that is not the station's. */
@@ -14,7 +13,6 @@ const MOST_USUAL_ROTATIONS = 5;
 export function longRuns(
   { stations, limits }: Pick<Site, 'stations' | 'limits'>,
   beds: readonly BedPlan[],
-  say: Pick<SayMeasures, 'depth'>,
 ): PlanWarning[] {
   return beds.flatMap((bed): PlanWarning[] => {
     const longest = bed.cycles.reduce(
@@ -30,14 +28,20 @@ export function longRuns(
     const isCapped = (rotations + 1) * slowest.rotationS > limits.mostRunS && rotations > 1;
     const isMany = bed.stage === 'germination' && rotations > MOST_USUAL_ROTATIONS;
     if (!isCapped && !isMany) return [];
-    const minutes = (rotations * slowest.rotationS) / 60;
-    const text = [
-      `${bed.name}: a cycle takes up to ${rotations} rotations (${minutes.toFixed(0)} min) for ${say.depth(grossMm)}, because one of ${slowest.rotationS} s brings ${say.depth(rotationMm(slowest))} at the rate of station ${slowest.id}, ${say.depth(slowest.precipitationRateMmPerH)} an hour.`,
-      isCapped
-        ? ` It ends at the longest run, ${(limits.mostRunS / 60).toFixed(0)} min. Check that rate, or raise most_run.`
-        : ' Check that rate.',
-    ].join('');
-    return [{ code: 'long_runs', bedId: bed.bedId, text }];
+    return [
+      {
+        code: 'long_runs',
+        bedId: bed.bedId,
+        stationId: slowest.id,
+        rotations,
+        runS: rotations * slowest.rotationS,
+        grossMm,
+        rotationS: slowest.rotationS,
+        rotationMm: rotationMm(slowest),
+        rateMmPerH: slowest.precipitationRateMmPerH,
+        mostRunS: isCapped ? limits.mostRunS : null,
+      },
+    ];
   });
 }
 

@@ -21,8 +21,7 @@ import { type PlanWater, planNotices } from './plan-notices.ts';
 import type { PlanWarning } from './plan-warning.ts';
 import { inReadingOrder } from './plan-warning.ts';
 import { pondingCapMm } from './ponding-cap.ts';
-import type { SayMeasures } from './reasons.ts';
-import { withRelief } from './relief.ts';
+import { withRemedies } from './remedies.ts';
 import { reserveForWeather } from './reserve-for-weather.ts';
 import { type Run, waterToCome } from './run.ts';
 import { seasonWater } from './season-water.ts';
@@ -31,9 +30,8 @@ import type { KeepOff, Site } from './site.ts';
 import { planWarnings } from './warnings.ts';
 import type { RanBefore } from './water-left.ts';
 import { weatherOfPlan } from './weather-of-plan.ts';
-import type { GivenWindAnswer } from './wind-answers.ts';
+import type { GivenWindAnswer, WindQuestion } from './wind-answers.ts';
 import { layInWind } from './wind-layout.ts';
-import { windWarning } from './wind-question.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -83,7 +81,6 @@ export interface DayPlanInput {
   germination?: ReadonlyMap<string, BedGermination>;
   /** Exceptions to "no water at night"; left out or null: none. */
   nightWater?: NightWater | null;
-  say: SayMeasures;
   /**
    * True leaves out what is only told and takes longest to work out: what would help a shortage, and
    * the answers to the wind. The cycles are the same.
@@ -191,13 +188,12 @@ export function planDay(input: DayPlanInput): DayPlan {
       daylight,
       window,
       obstructed,
-      say: input.say,
     }),
   );
   const shortages = isSketch
     ? found
     : // What would help is worked out on the day as it was before placing.
-      withRelief(found, { ...day, beds: unplaced }, { obstructed, placed: placing, daylight });
+      withRemedies(found, { ...day, beds: unplaced }, { obstructed, placed: placing, daylight });
   const runs = [...laid.values()].flatMap(numberedRuns).sort(inTimeOrder);
   const weather = weatherOfPlan({
     hours: hours.filter((hour) => hour.startMs < input.nextDayStartMs),
@@ -205,6 +201,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     ...input.weather,
   });
   return {
+    formatVersion: 2,
     siteId: site.id,
     siteName: site.name,
     siteDay: input.siteDay,
@@ -220,10 +217,12 @@ export function planDay(input: DayPlanInput): DayPlan {
     shortages,
     warnings: inReadingOrder([
       ...input.notes,
-      ...askedWarnings(asked.unplaced, site),
-      ...(question === null ? [] : [windWarning(question, input.say)]),
+      ...asked.unplaced.map(({ bedId, who }): PlanWarning => {
+        return { code: 'rotation_unplaced', bedId, who };
+      }),
+      ...(question === null ? [] : [windWarning(question)]),
       ...(input.nightWater ? nightWarnings({ ...input, night: input.nightWater, beds }) : []),
-      ...planWarnings({ site, beds, shortages, weather, say: input.say }),
+      ...planWarnings({ site, beds, shortages, weather }),
     ]),
     notices: planNotices({
       site,
@@ -283,10 +282,7 @@ function inTimeOrder(a: Run, b: Run): number {
   return a.startMs - b.startMs || (a.stationId < b.stationId ? -1 : 1);
 }
 
-function askedWarnings(unplaced: readonly AskedRotation[], site: Site): PlanWarning[] {
-  return unplaced.map(({ bedId, who }) => {
-    const name = site.beds.find((bed) => bed.id === bedId)?.name ?? bedId;
-    const text = `${name}: the rotation that ${who} asked for found no place within the hour, for the supply or a keep-off.`;
-    return { code: 'does_not_fit', bedId, text };
-  });
+/** The wind's question; what is asked, and what was answered, stand in it. */
+function windWarning({ answered }: WindQuestion): PlanWarning {
+  return { code: answered === undefined ? 'wind_question' : 'wind_answered', bedId: null };
 }

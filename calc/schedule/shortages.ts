@@ -1,9 +1,8 @@
 import type { BedBalance } from './bed-balance.ts';
-import type { Shortage } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
-import { type SayMeasures, sayLimit } from './reasons.ts';
 import type { Cause, Obstructed } from './short-causes.ts';
+import type { Shortage, ShortageCause, ShortStretch } from './shortage.ts';
 
 /** Shorter dips below the reserve are within what the five-minute steps can tell apart. */
 const WORTH_NAMING_MIN = 10;
@@ -31,18 +30,17 @@ export function shortagesOf(
   input: ShortInput & {
     window: WaterWindow;
     obstructed: readonly Obstructed[];
-    say: Pick<SayMeasures, 'timeOf'>;
   },
 ): Shortage[] {
-  return shortStretches(input).map((one) => ({ ...one, because: sayWhy(one, input) }));
+  return shortStretches(input).map((one) => ({ ...one, cause: causeOf(one, input), remedy: null }));
 }
 
-/** The same stretches, without a word of why. */
-export function shortStretches(input: ShortInput): Shortage[] {
+/** The same stretches, without what stands in the way. */
+export function shortStretches(input: ShortInput): ShortStretch[] {
   const { bedId, balance, reserveFraction, daylight } = input;
   const { grid, leftMm, reserveBaseMm } = balance;
-  const found: Shortage[] = [];
-  let open: Shortage | null = null;
+  const found: ShortStretch[] = [];
+  let open: ShortStretch | null = null;
   for (let step = 0; step <= grid.steps; step++) {
     const atMs = grid.startMs + step * STEP_MS;
     const store = leftMm[step] ?? 0;
@@ -61,7 +59,6 @@ export function shortStretches(input: ShortInput): Shortage[] {
         minutesBelowReserve: 0,
         minutesBelowDryLimit: 0,
         lowestStoreMm: store,
-        because: '',
       };
       open.toMs = atMs + STEP_MS;
       open.minutesBelowReserve += STEP_MIN;
@@ -75,16 +72,15 @@ export function shortStretches(input: ShortInput): Shortage[] {
   return found;
 }
 
-/** What stood in the way at most of the starts, in words. */
-function sayWhy(
-  shortage: Shortage,
+/** What stood in the way at most of the starts. */
+function causeOf(
+  shortage: ShortStretch,
   context: {
     obstructed: readonly Obstructed[];
     window: WaterWindow;
-    say: Pick<SayMeasures, 'timeOf'>;
   },
-): string {
-  const { obstructed, window, say } = context;
+): ShortageCause {
+  const { obstructed, window } = context;
   const counts = new Map<string, { cause: Cause; starts: number }>();
   for (const { bedId, atMs, by } of obstructed) {
     if (bedId !== shortage.bedId) continue;
@@ -102,26 +98,15 @@ function sayWhy(
       : cause.kind !== 'day_over' || isOver(shortage, obstructed);
   const cause = causes.find((one) => isAsTold(one.cause))?.cause;
   if (cause === undefined) {
-    return shortage.minutesBelowDryLimit === 0
-      ? 'only the reserve is touched, and no cycle was added for that'
-      : 'no cycle more would make it less dry';
+    return { kind: shortage.minutesBelowDryLimit === 0 ? 'reserve_only' : 'no_cycle_helps' };
   }
-  switch (cause.kind) {
-    case 'rest':
-      return 'one dose does not last for the least rest between two cycles';
-    case 'keep_off':
-      return `${cause.why} keeps water off until ${say.timeOf(cause.endMs)}`;
-    case 'before_hours':
-      return `water may not start before ${say.timeOf(window.firstStartMs)}`;
-    case 'day_over':
-      return `water may not run after ${say.timeOf(window.lastEndMs)}`;
-    default:
-      return sayLimit(cause);
-  }
+  if (cause.kind === 'before_hours') return { ...cause, firstStartMs: window.firstStartMs };
+  if (cause.kind === 'day_over') return { ...cause, lastEndMs: window.lastEndMs };
+  return cause;
 }
 
 /** Whether no cycle could have started from the beginning of a shortage on. */
-function isOver({ bedId, fromMs }: Shortage, obstructed: readonly Obstructed[]): boolean {
+function isOver({ bedId, fromMs }: ShortStretch, obstructed: readonly Obstructed[]): boolean {
   return obstructed.some(
     (one) => one.bedId === bedId && one.by.kind === 'day_over' && one.atMs <= fromMs + STEP_MS,
   );

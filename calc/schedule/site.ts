@@ -4,13 +4,29 @@ import type { PlainStoreFigures } from '../sand/plain-store.ts';
 import type { SandReport } from '../sand/retention-fit.ts';
 import type { SandBasis } from '../sand/seedbed-store.ts';
 
+/** Hours without water that no booking of a person sets. */
+export type KeepOffKind = 'frost' | 'wind' | 'permit' | 'label_interval' | 'not_seeded' | 'stopped';
+
+/** What keeps water off a bed. */
+export interface KeepOffCause {
+  /** What the turf is needed for, in the person's words: "mow", "roll"; empty where the kind says all. */
+  why: string;
+  /** Left out: a person has booked it. */
+  kind?: KeepOffKind;
+  /** Who stopped the water; left out: nobody did. */
+  who?: string;
+}
+
 /** A stretch of time during which nothing may run on a bed, and whose it is. */
-export interface KeepOff {
+export interface KeepOff extends KeepOffCause {
   bedId: string;
   startMs: number;
   endMs: number;
-  /** What the turf is needed for, in the person's words: "mow", "roll", "visitors". */
-  why: string;
+}
+
+/** What keeps water off, without where and when. */
+export function causeOfKeepOff({ why, kind, who }: KeepOffCause): KeepOffCause {
+  return { why, ...(kind === undefined ? {} : { kind }), ...(who === undefined ? {} : { who }) };
 }
 
 /** A bed's sand and how its figures came to be known. */

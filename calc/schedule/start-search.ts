@@ -3,7 +3,14 @@ import { drierThanWettest, stateBefore } from './balance-parts.ts';
 import { type BedBalance, roomAt } from './bed-balance.ts';
 import { type CycleBlock, cycleBlock } from './cycle-block.ts';
 import type { DueWindow, WaterWindow } from './due-window.ts';
-import type { Bed, KeepOff, Limits, Station } from './site.ts';
+import {
+  type Bed,
+  causeOfKeepOff,
+  type KeepOff,
+  type KeepOffCause,
+  type Limits,
+  type Station,
+} from './site.ts';
 import type { SupplyLimit } from './supply-limit.ts';
 import {
   type SupplyLoad,
@@ -27,7 +34,7 @@ export interface PlacementBed {
 /** What can keep a cycle from its place. */
 export type Obstacle =
   | SupplyLimit
-  | { kind: 'keep_off'; why: string; endMs: number }
+  | { kind: 'keep_off'; off: KeepOffCause; endMs: number }
   | { kind: 'day_over' };
 
 /** A cycle tried at a start. */
@@ -88,7 +95,7 @@ export function standsInTheWay(
   );
   if (keepOff !== undefined) {
     return {
-      by: { kind: 'keep_off', why: keepOff.why, endMs: keepOff.endMs },
+      by: { kind: 'keep_off', off: causeOfKeepOff(keepOff), endMs: keepOff.endMs },
       tryBeforeMs: keepOff.startMs - durationMs,
       tryAfterMs: keepOff.endMs,
     };

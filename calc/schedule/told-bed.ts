@@ -4,6 +4,7 @@ import { type CycleNeed, cycleNeed } from './cycle-need.ts';
 import type { DayLayout, LaidBed, LaidBedCycle } from './day-layout.ts';
 import type { PlacedCycle } from './placement-pass.ts';
 import type { Reason } from './reasons.ts';
+import type { KeepOff, KeepOffCause } from './site.ts';
 import { type Search, standsInTheWay } from './start-search.ts';
 import { bookSupply, type SupplyTimeline, supplyLoad, unbookSupply } from './supply-timeline.ts';
 
@@ -75,7 +76,9 @@ function whyThen(standing: Standing): Reason[] {
 function whyLater(standing: Standing, wantedMs: number, minutes: number): Reason | null {
   const by = allInTheWay(standing, wantedMs, standing.cycle.startMs)?.first;
   if (by === undefined) return null;
-  if (by.kind === 'keep_off') return { code: 'after_keep_off', why: by.why, endMs: by.endMs };
+  if (by.kind === 'keep_off') {
+    return { code: 'after_keep_off', ...by.off, endMs: by.endMs };
+  }
   return { code: 'later_for_supply', limit: by, minutes };
 }
 
@@ -89,9 +92,9 @@ function whyEarlier(standing: Standing, wantedMs: number, minutes: number): Reas
   const by = allInTheWay(standing, cycle.startMs + layout.input.slotMs, wantedMs + 1)?.last;
   const endMs = cycle.startMs + cycle.block.durationS * 1000;
   if (by?.kind === 'keep_off') {
-    const off = bed.placing.keepOffs.find((one) => one.endMs === by.endMs && one.why === by.why);
+    const off = bed.placing.keepOffs.find((one) => isOf(by, one));
     if (off !== undefined && endMs <= off.startMs) {
-      return { code: 'before_keep_off', why: off.why, startMs: off.startMs };
+      return { code: 'before_keep_off', ...by.off, startMs: off.startMs };
     }
   } else if (by !== undefined) return { code: 'earlier_for_supply', limit: by, minutes };
   if (
@@ -102,6 +105,11 @@ function whyEarlier(standing: Standing, wantedMs: number, minutes: number): Reas
   }
   // Only a cycle that others follow can have made room for them.
   return index < bed.cycles.length - 1 ? { code: 'earlier_for_day', minutes } : null;
+}
+
+/** Whether a keep-off is the one that stood in the way. */
+function isOf({ off, endMs }: { off: KeepOffCause; endMs: number }, one: KeepOff): boolean {
+  return one.endMs === endMs && one.why === off.why && one.kind === off.kind;
 }
 
 type InTheWay = NonNullable<ReturnType<typeof standsInTheWay>>['by'];

@@ -1,99 +1,55 @@
-import type { WeatherField } from '../sky/weather-hour.ts';
-import type { BedPlan, PlanWeather, Shortage } from './day-plan.ts';
+import type { BedPlan, PlanWeather } from './day-plan.ts';
 import { longRuns } from './long-runs.ts';
-import type { PlanWarning, WarningCode } from './plan-warning.ts';
-import type { SayMeasures } from './reasons.ts';
+import type { PlanWarning } from './plan-warning.ts';
+import type { Shortage } from './shortage.ts';
 import type { Site } from './site.ts';
 
 /** Above this part of the water given, what drains is worth a warning. */
 const DRAINS_FRACTION = 0.15;
 
-/** What people call the fields of the weather. */
-export const FIELD_WORDS: Record<WeatherField, string> = {
-  airTempC: 'Air temperature',
-  vapourPressureKPa: 'Humidity',
-  windMPerS: 'Wind',
-  solarMjPerM2: 'Sun',
-  rainMm: 'Rain',
-};
-
-/** Everything the person must know about a plan before confirming it. */
+/** What the person must know about a plan before confirming it, as far as the plan itself tells it. */
 export function planWarnings(input: {
   site: Site;
   beds: readonly BedPlan[];
   shortages: readonly Shortage[];
   weather: PlanWeather;
-  say: SayMeasures;
 }): PlanWarning[] {
-  const { site, beds, shortages, weather, say } = input;
-  const warnings: PlanWarning[] = [];
-  const nameOf = new Map(beds.map((bed) => [bed.bedId, bed.name]));
-  const add = (code: WarningCode, bedId: string | null, text: string) =>
-    warnings.push({ code, bedId, text });
-
-  for (const one of shortages) {
-    const dry =
-      one.minutesBelowDryLimit > 0
-        ? `, ${one.minutesBelowDryLimit} min of it below the dry limit`
-        : '';
-    add(
-      'does_not_fit',
-      one.bedId,
-      `${nameOf.get(one.bedId)} is below its reserve from ${say.timeOf(one.fromMs)} to ${say.timeOf(one.toMs)}${dry}: ${one.because}.`,
-    );
-  }
-  for (const bed of beds) {
-    if (bed.drainedMm > bed.netMm * DRAINS_FRACTION) {
-      add(
-        'drains',
-        bed.bedId,
-        `${bed.name}: ${say.depth(bed.drainedMm)} of ${say.depth(bed.netMm)} drains below the seedbed, because one rotation is more than it has room for.`,
-      );
-    }
-  }
-  for (const bed of beds) {
-    const text = stationsDiffer(bed, say);
-    if (text !== null) add('stations_differ', bed.bedId, text);
-  }
-  warnings.push(...longRuns(site, beds, say));
-  if (weather.hoursByOrigin.carried > 0) {
-    add(
-      'weather_carried',
-      null,
-      `No forecast for ${weather.hoursByOrigin.carried} h: an earlier day's weather stands in.`,
-    );
-  }
-  if (weather.hoursByOrigin.usual > 0) {
-    add(
-      'weather_usual',
-      null,
-      `No forecast for ${weather.hoursByOrigin.usual} h: your usual day of the month stands in.`,
-    );
-  }
-  for (const one of weather.filled) {
-    add('weather_filled', null, `${FIELD_WORDS[one.field]} filled for ${one.hours} h: ${one.how}.`);
-  }
+  const { site, beds, shortages, weather } = input;
+  const { carried, usual } = weather.hoursByOrigin;
   const assumedRates = site.stations.filter((station) => !station.rateMeasured).length;
-  if (assumedRates > 0) {
-    add(
-      'rate_assumed',
-      null,
-      `${assumedRates} of ${site.stations.length} stations run on an assumed rate: a catch-can test settles it.`,
-    );
-  }
-  const assumedSand = site.beds.filter((bed) => bed.sand.basis === 'class_default').length;
-  if (assumedSand > 0) {
-    add(
-      'sand_assumed',
-      null,
-      `${assumedSand} of ${site.beds.length} beds use a default for their sand, not its lab report.`,
-    );
-  }
-  return warnings;
+  const assumedSands = site.beds.filter((bed) => bed.sand.basis === 'class_default').length;
+  return [
+    ...shortages.map(({ bedId, fromMs }): PlanWarning => ({ code: 'does_not_fit', bedId, fromMs })),
+    ...beds
+      .filter((bed) => bed.drainedMm > bed.netMm * DRAINS_FRACTION)
+      .map(({ bedId, drainedMm, netMm }): PlanWarning => {
+        return { code: 'drains', bedId, drainedMm, netMm };
+      }),
+    ...beds.flatMap((bed) => stationsDiffer(bed) ?? []),
+    ...longRuns(site, beds),
+    ...(carried > 0 ? [ofSite({ code: 'weather_carried', hours: carried })] : []),
+    ...(usual > 0 ? [ofSite({ code: 'weather_usual', hours: usual })] : []),
+    ...weather.filled.map(({ field, how, hours }) =>
+      ofSite({ code: 'weather_filled', field, how, hours }),
+    ),
+    ...(assumedRates > 0
+      ? [ofSite({ code: 'rate_assumed', assumed: assumedRates, stations: site.stations.length })]
+      : []),
+    ...(assumedSands > 0
+      ? [ofSite({ code: 'sand_assumed', assumed: assumedSands, beds: site.beds.length })]
+      : []),
+  ];
+}
+
+type WithoutBed<Warning> = Warning extends PlanWarning ? Omit<Warning, 'bedId'> : never;
+
+/** A warning of the whole site. */
+function ofSite(facts: WithoutBed<PlanWarning>): PlanWarning {
+  return { ...facts, bedId: null } as PlanWarning;
 }
 
 /** What a person must know of stations that give their parts more than a turn more or less; or null. */
-function stationsDiffer({ name, stations = [] }: BedPlan, say: SayMeasures): string | null {
+function stationsDiffer({ bedId, stations = [] }: BedPlan): PlanWarning | null {
   const [first] = stations;
   if (first === undefined) return null;
   const least = stations.reduce((low, one) => (one.netMm < low.netMm ? one : low), first);
@@ -102,5 +58,13 @@ function stationsDiffer({ name, stations = [] }: BedPlan, say: SayMeasures): str
     ...stations.map(({ netMm, rotations }) => (rotations > 0 ? netMm / rotations : 0)),
   );
   if (most.netMm - least.netMm <= turnMm) return null;
-  return `${name}: station ${most.stationId} gives its part ${say.depth(most.netMm)} and ${least.stationId} only ${say.depth(least.netMm)}: one turn of ${most.stationId} brings ${say.depth(most.netMm / Math.max(1, most.rotations))}. A smaller nozzle or a shorter turn there would even it out.`;
+  return {
+    code: 'stations_differ',
+    bedId,
+    mostStationId: most.stationId,
+    mostMm: most.netMm,
+    mostTurnMm: most.netMm / Math.max(1, most.rotations),
+    leastStationId: least.stationId,
+    leastMm: least.netMm,
+  };
 }

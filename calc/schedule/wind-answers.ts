@@ -36,6 +36,3 @@ export interface WindQuestion {
   /** The answer that the plan follows; left out: nobody has answered, and it runs anyway. */
   answered?: GivenWindAnswer;
 }
-
-/** Why skipped hours stay dry, as a keep-off says it. */
-export const WIND_KEEPS_OFF = 'wind above the limit';

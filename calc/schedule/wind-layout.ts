@@ -3,14 +3,9 @@ import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { FormerCycle } from './former-places.ts';
 import { type Placement, placeCycles } from './placement.ts';
 import type { PlacedCycle, PlacementInput } from './placement-pass.ts';
+import type { KeepOff } from './site.ts';
 import type { PlacementBed } from './start-search.ts';
-import {
-  type GivenWindAnswer,
-  WIND_KEEPS_OFF,
-  type WindAnswer,
-  type WindChoice,
-  type WindQuestion,
-} from './wind-answers.ts';
+import type { GivenWindAnswer, WindAnswer, WindChoice, WindQuestion } from './wind-answers.ts';
 
 type DayInput = Omit<PlacementInput, 'slotMs'>;
 
@@ -128,14 +123,14 @@ function costOf(
 function windyHours(
   { bed, balance: { grid } }: PlacementBed,
   isWindyAt: (instantMs: number) => boolean,
-): PlacementBed['keepOffs'] {
-  const found: { bedId: string; startMs: number; endMs: number; why: string }[] = [];
+): KeepOff[] {
+  const found: KeepOff[] = [];
   for (let step = 0; step < grid.steps; step++) {
     const startMs = grid.startMs + step * STEP_MS;
     if (!isWindyAt(startMs)) continue;
     const last = found.at(-1);
     if (last?.endMs === startMs) last.endMs += STEP_MS;
-    else found.push({ bedId: bed.id, startMs, endMs: startMs + STEP_MS, why: WIND_KEEPS_OFF });
+    else found.push({ bedId: bed.id, startMs, endMs: startMs + STEP_MS, why: '', kind: 'wind' });
   }
   return found;
 }

@@ -10,12 +10,19 @@ import {
 import { vapourPressureOfDewPointKPa, vapourPressureOfHumidityKPa } from './humidity.ts';
 import { type Setting, transmissionFromRangeFraction } from './solar-estimates.ts';
 import { sunOfHour } from './sun-hour.ts';
-import type { FilledValue, RawHour, SitePlace, WeatherField, WeatherHour } from './weather-hour.ts';
+import type {
+  FilledValue,
+  FillMethod,
+  RawHour,
+  SitePlace,
+  WeatherField,
+  WeatherHour,
+} from './weather-hour.ts';
 import { windAt2mMPerS } from './wind-profile.ts';
 
 const HOUR_MS = 3_600_000;
 /** Mean of over 2000 stations (FAO-56, p. 63). */
-const USUAL_WIND_M_PER_S = 2;
+export const USUAL_WIND_M_PER_S = 2;
 
 /** What to fill, and where. */
 export interface MissingWeatherInput {
@@ -118,43 +125,38 @@ export function filledWeather(input: MissingWeatherInput): MissingWeatherResult 
   const filledHours = hours.map((hour, index): WeatherHour => {
     const { raw, airTempC } = hour;
     const filled: FilledValue[] = [];
-    const fill = (field: WeatherField, how: string, value: number): number => {
+    const fill = (field: WeatherField, how: FillMethod, value: number): number => {
       filled.push({ field, how });
       return value;
     };
     const between = (field: WeatherField, values: (number | null)[]): number | null => {
       const value = bridged(values, startsMs, index);
-      return value === null ? null : fill(field, 'between the hours around it', value);
+      return value === null ? null : fill(field, 'hours_around', value);
     };
     const range = ranges[index] ?? { highC: airTempC, lowC: airTempC, hours: 1 };
-    if (hour.interpolated) fill('airTempC', 'between the hours around it', airTempC);
+    if (hour.interpolated) fill('airTempC', 'hours_around', airTempC);
 
     let vapour =
       vapours[index] ??
       between('vapourPressureKPa', vapours) ??
-      fill(
-        'vapourPressureKPa',
-        "dew point taken as the day's lowest temperature (FAO-56)",
-        saturationKPa(range.lowC),
-      );
+      fill('vapourPressureKPa', 'dew_point_at_daily_low', saturationKPa(range.lowC));
     if (vapour > saturationKPa(airTempC)) {
       vapour = saturationKPa(airTempC);
       const named = filled.some(({ field }) => field === 'vapourPressureKPa');
-      if (!named) fill('vapourPressureKPa', 'above saturation, lowered to it', vapour);
+      if (!named) fill('vapourPressureKPa', 'lowered_to_saturation', vapour);
     }
     const wind =
       winds[index] ??
       between('windMPerS', winds) ??
-      fill('windMPerS', '2 m/s, the usual wind (FAO-56)', USUAL_WIND_M_PER_S);
+      fill('windMPerS', 'usual_wind', USUAL_WIND_M_PER_S);
     const solar =
       notNegative('solarMjPerM2', raw.solarMjPerM2, raw.startMs) ??
       fill(
         'solarMjPerM2',
-        "from the day's temperature range (Hargreaves, FAO-56)",
+        'temperature_range',
         estimatedSolarMjPerM2({ startMs: raw.startMs, place, range, setting }),
       );
-    const rain =
-      notNegative('rainMm', raw.rainMm, raw.startMs) ?? fill('rainMm', 'no rain assumed', 0);
+    const rain = notNegative('rainMm', raw.rainMm, raw.startMs) ?? fill('rainMm', 'no_rain', 0);
     return {
       startMs: raw.startMs,
       origin: raw.origin,

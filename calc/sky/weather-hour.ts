@@ -40,10 +40,19 @@ export interface RawHour {
   told?: HourTold;
 }
 
-/** A value that no source gave, and the published procedure that stands in for it. */
+/** The procedures that stand in for a value that no source gave (FAO-56 where one is published). */
+export type FillMethod =
+  | 'hours_around'
+  | 'dew_point_at_daily_low'
+  | 'lowered_to_saturation'
+  | 'usual_wind'
+  | 'temperature_range'
+  | 'no_rain';
+
+/** A value that no source gave, and what stands in for it. */
 export interface FilledValue {
   field: WeatherField;
-  how: string;
+  how: FillMethod;
 }
 
 /** One hour, complete: every value present, wind at 2 m, what was filled named. */

@@ -1,8 +1,9 @@
 import type { WindChoice } from '../../calc/schedule/wind-answers.ts';
-import { WIND_CHOICE_WORDS } from '../../calc/schedule/wind-question.ts';
 import { newestPlanOf } from '../store/plans.ts';
 import { addStep } from '../store/steps.ts';
 import { addWindAnswer, type StoredWindAnswer } from '../store/wind-answers.ts';
+import { sayTo, windChoiceWords } from '../words/plan-words.ts';
+import { readerOf } from '../words/reader.ts';
 import { type ActContext, ActRefused } from './act-context.ts';
 import type { Deed } from './deed.ts';
 
@@ -20,7 +21,7 @@ export function answerWind(
     );
   }
   const row: StoredWindAnswer = { choice, who, atMs: nowMs, siteDay };
-  const words = WIND_CHOICE_WORDS[choice].toLowerCase();
+  const words = windChoiceWords(choice, sayTo(readerOf(config))).toLowerCase();
   const line = `Answer to the wind by ${who}: ${words}.`;
   return {
     line,

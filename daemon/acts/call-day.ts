@@ -1,6 +1,7 @@
 import { DAY_CALL_BOUNDS, type DayCall } from '../../calc/sky/day-call.ts';
 import { addDayCall, type StoredDayCall } from '../store/day-calls.ts';
 import { addStep } from '../store/steps.ts';
+import { readerOf } from '../words/reader.ts';
 import { sayDayCall } from '../words/say-day-call.ts';
 import { type ActContext, ActRefused } from './act-context.ts';
 import type { Deed } from './deed.ts';
@@ -10,7 +11,7 @@ export function callDay(
   { db, config, nowMs }: ActContext,
   asked: Omit<DayCall, 'atMs'> & { who: string },
 ): Deed {
-  const { clock, units } = config;
+  const { clock } = config;
   const { who, hotterK, windFraction, cloudierFraction } = asked;
   const call = { hotterK, windFraction, cloudierFraction };
   for (const key of ['hotterK', 'windFraction', 'cloudierFraction'] as const) {
@@ -21,7 +22,7 @@ export function callDay(
   }
   const siteDay = clock.siteDayOf(nowMs);
   const row: StoredDayCall = { ...call, atMs: nowMs, who, siteDay };
-  const line = `Day call by ${who}: ${sayDayCall(call, units)}.`;
+  const line = `Day call by ${who}: ${sayDayCall(call, readerOf(config))}.`;
   return {
     line,
     who,
@@ -29,7 +30,7 @@ export function callDay(
     lift: 'none',
     keep() {
       addDayCall(db, row);
-      const what = sayDayCall(call, 'metric');
+      const what = sayDayCall(call, readerOf({ ...config, units: 'metric' }));
       addStep(db, { atMs: nowMs, kind: 'day_called', who, siteDay, what });
       return [`${line} It goes into every plan of today.`];
     },

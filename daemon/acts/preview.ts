@@ -5,6 +5,9 @@ import type { Proposal } from '../planning/propose-plan.ts';
 import { readyToPropose } from '../planning/propose-plan.ts';
 import { changeLines } from '../words/change-lines.ts';
 import { dryLines } from '../words/dry-lines.ts';
+import type { Reader } from '../words/plan-words.ts';
+import { readerOf } from '../words/reader.ts';
+import { sayWarning } from '../words/warning-words.ts';
 import type { Deed } from './deed.ts';
 import type { BedFigures, BedPreview, Preview } from './preview-figures.ts';
 
@@ -31,6 +34,7 @@ export async function preview(
   const { config, nowMs } = context;
   const show = display(config.units);
   const { hottestHourMs } = after;
+  const reader = readerOf(config);
   const figures = (plan: DayPlan, bed: BedPlan) => figuresOf(plan, bed, hottestHourMs, show);
   const beds = after.plan.beds.map((bed): BedPreview => {
     const was = before.plan.beds.find((one) => one.bedId === bed.bedId);
@@ -55,8 +59,8 @@ export async function preview(
     ),
     hottestHourMs,
     beds,
-    before: sumsOf(before.plan),
-    after: sumsOf(after.plan),
+    before: sumsOf(before.plan, reader),
+    after: sumsOf(after.plan, reader),
     lines: changeLines(before.plan, after.plan, { fromMs: nowMs, show }),
   };
 }
@@ -111,12 +115,14 @@ function runMinutes(plan: DayPlan, bed: BedPlan): number {
   return [...longest.values()].reduce((sum, runS) => sum + runS / 60, 0);
 }
 
-function sumsOf(plan: DayPlan): Preview['after'] {
+function sumsOf(plan: DayPlan, reader: Reader): Preview['after'] {
   const sum = (of: (bed: BedPlan) => number) =>
     plan.beds.reduce((total, bed) => total + of(bed), 0);
   return {
     cycles: sum((bed) => bed.cycles.length),
     runMin: sum((bed) => runMinutes(plan, bed)),
-    shortages: plan.warnings.filter((one) => one.code === 'does_not_fit').map((one) => one.text),
+    shortages: plan.warnings
+      .filter(({ code }) => code === 'does_not_fit' || code === 'rotation_unplaced')
+      .map((warning) => sayWarning(warning, plan, reader)),
   };
 }

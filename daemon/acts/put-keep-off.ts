@@ -2,10 +2,12 @@ import { standingRuns } from '../../adapters/standing-runs.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import { planInForce } from '../gate/gate.ts';
 import { keptOffRuns } from '../gate/kept-off-runs.ts';
+import { keepOffFacts } from '../planning/standing-keep-offs.ts';
 import { addKeepOff, keepOffById, type PersonKeepOff } from '../store/keep-offs.ts';
 import { newestPlan } from '../store/plans.ts';
 import { addStep } from '../store/steps.ts';
-import { sayKeepOff } from '../words/keep-off-lines.ts';
+import { readerOf } from '../words/reader.ts';
+import { sayKeepOff } from '../words/say-keep-off.ts';
 import { type ActContext, ActRefused } from './act-context.ts';
 import type { Deed } from './deed.ts';
 import { knownBed, requiredText } from './known-beds.ts';
@@ -89,8 +91,8 @@ export function sayStandingKeepOff(
   { db, config, nowMs }: ActContext,
   keepOff: PersonKeepOff,
 ): string {
-  const planned = newestPlan(db)?.plan.beds ?? [];
-  return sayKeepOff(keepOff, { beds: planned, clock: config.clock, nowMs });
+  const beds = newestPlan(db)?.plan.beds ?? [];
+  return sayKeepOff(keepOffFacts(keepOff), { beds, nowMs, reader: readerOf(config) });
 }
 
 /** Runs of the plan in force that a keep-off does not stop. */

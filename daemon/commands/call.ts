@@ -4,6 +4,7 @@ import { readQuantity } from '../../adapters/quantity.ts';
 import { changesNothing, DAY_CALL_BOUNDS, type DayCall, NO_CALL } from '../../calc/sky/day-call.ts';
 import { callDay as callDayAct } from '../acts/call-day.ts';
 import { dayCallsOf } from '../store/day-calls.ts';
+import { readerOf } from '../words/reader.ts';
 import { sayDayCall } from '../words/say-day-call.ts';
 import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
 import { requiredText } from './required-text.ts';
@@ -48,7 +49,7 @@ async function callDay(session: SiteSession, options: CallOptions, shell: Shell)
     shell.out(
       standing === undefined || changesNothing(standing)
         ? 'No call stands for today.'
-        : `Day call by ${standing.who} at ${clock.timeOf(standing.atMs)}: ${sayDayCall(standing, units)}.`,
+        : `Day call by ${standing.who} at ${clock.timeOf(standing.atMs)}: ${sayDayCall(standing, readerOf(config))}.`,
     );
     return;
   }

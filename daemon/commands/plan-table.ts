@@ -1,11 +1,14 @@
-import { type DisplayUnits, display } from '../../adapters/display-units.ts';
-import { type NoticeText, noticeTexts } from '../../adapters/notice-text.ts';
+import type { NoticeText } from '../../adapters/contract.ts';
+import type { DisplayUnits } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { PlanStanding } from '../gate/plan-standing.ts';
 import type { StoredPlan } from '../store/plans.ts';
 import { germinationLines } from '../words/germination-lines.ts';
+import { noticeTexts } from '../words/notice-texts.ts';
 import { BED_HEADING, bedRows, CYCLE_HEADING, cycleRows } from '../words/plan-rows.ts';
+import { readerOf } from '../words/reader.ts';
 import { sayStanding } from '../words/standing.ts';
+import { warningTexts } from '../words/warning-words.ts';
 import { weatherLines } from '../words/weather-lines.ts';
 import { foldedTable, foldedText } from './folded-table.ts';
 
@@ -20,10 +23,11 @@ export function planTable(input: {
 }): string {
   const { stored, standing, clock, units, width } = input;
   const { plan, digest } = stored;
-  const show = display(units);
+  const reader = readerOf({ clock, units });
+  const { show } = reader;
   const time = (ms: number | null) => (ms === null ? '-' : clock.timeOf(ms));
   const { weather } = plan;
-  const cycles = cycleRows(plan, clock, show);
+  const cycles = cycleRows(plan, reader);
   const folded = (lines: readonly string[]) => lines.flatMap((text) => foldedText(text, width));
   return [
     ...folded([
@@ -42,8 +46,8 @@ export function planTable(input: {
     ...(cycles.length === 0 ? [] : [foldedTable(CYCLE_HEADING, cycles, width)]),
     '',
     ...folded([
-      ...plan.warnings.map((warning) => `! ${warning.text}`),
-      ...noticeTexts(plan, { clock, show }).flatMap(noticeLines),
+      ...warningTexts(plan, reader).map(({ text }) => `! ${text}`),
+      ...noticeTexts(plan, reader).flatMap(noticeLines),
     ]),
   ].join('\n');
 }

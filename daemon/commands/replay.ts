@@ -3,7 +3,6 @@ import { join, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { display } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
-import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
 import type { RevisionRule } from '../planning/judge-revision.ts';
 import { openWeather } from '../planning/open-weather.ts';
 import type { ReplayForecast } from '../replay/foreseen.ts';
@@ -13,6 +12,8 @@ import { daysFile, runsFile } from '../replay/replay-files.ts';
 import { meanOfDay } from '../replay/report/figures.ts';
 import { type ReplayTold, reportHtml } from '../replay/report/report-html.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
+import { paperWords } from '../words/paper-words.ts';
+import { readerOf } from '../words/reader.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { table } from './text-table.ts';
@@ -76,7 +77,6 @@ export function addReplay(program: Command, shell: Shell): void {
           ? { kind: options.forecast }
           : { kind: 'source', reading: await read(options.forecast) };
       const show = display(config.units);
-      const say = { timeOf: clock.timeOf, depth: show.depth };
       const bar = shell.interactive ? await progressBar() : null;
       bar?.start(days.length, 0);
       const done = await replay({
@@ -85,7 +85,6 @@ export function addReplay(program: Command, shell: Shell): void {
         days,
         forecast,
         revisions,
-        say,
         onDay: async (count) => {
           bar?.update(count);
           // Lets the bar be drawn, and a person end it.
@@ -97,7 +96,7 @@ export function addReplay(program: Command, shell: Shell): void {
       mkdirSync(folder, { recursive: true });
       writeFileSync(
         join(folder, 'runs.csv'),
-        runsFile(done, clock, (reason: Reason) => sayReason(reason, say)),
+        runsFile(done, clock, paperWords(readerOf(config)).reason),
       );
       writeFileSync(join(folder, 'days.csv'), daysFile(done));
       const told = {

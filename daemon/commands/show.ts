@@ -4,7 +4,6 @@ import { type CardState, planCard } from '../../adapters/plan-card.ts';
 import { planDocument } from '../../adapters/plan-document.ts';
 import { runsCsv } from '../../adapters/runs-csv.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import { type Reason, sayReason } from '../../calc/schedule/reasons.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { type PlanStanding, planStanding } from '../gate/plan-standing.ts';
 import { holdStandings } from '../planning/hold-standing.ts';
@@ -12,6 +11,8 @@ import type { Db } from '../store/database.ts';
 import { newestPlan, newestPlanOf, type StoredPlan } from '../store/plans.ts';
 import { sayHeldBed } from '../words/hold-reminders.ts';
 import { confirmCommand } from '../words/next-command.ts';
+import { paperWords } from '../words/paper-words.ts';
+import { readerOf } from '../words/reader.ts';
 import { foldedText } from './folded-table.ts';
 import type { ConfigOption } from './open-config.ts';
 import { planTable } from './plan-table.ts';
@@ -77,16 +78,16 @@ function printed(format: ShowOptions['format'], printing: Printing): string {
   const { stored, standing, clock, units } = printing;
   const { plan, digest } = stored;
   const runs = 'runs' in standing ? standing.runs : [];
+  const words = paperWords(readerOf({ clock, units }));
   switch (format) {
     case 'json':
       return JSON.stringify({ digest, plan: planDocument(plan, clock) }, null, 2);
-    case 'csv': {
-      const say = { timeOf: clock.timeOf, depth: display(units).depth };
-      return runsCsv({ runs, plan, clock, sayReason: (reason: Reason) => sayReason(reason, say) });
-    }
+    case 'csv':
+      return runsCsv({ runs, plan, clock, sayReason: words.reason });
     case 'card': {
       const missed = standing.kind === 'confirmed' ? standing.missed : [];
-      return planCard({ plan, digest, state: cardState(standing), runs, missed, clock, units });
+      const state = cardState(standing);
+      return planCard({ plan, digest, state, runs, missed, clock, units, words });
     }
     case 'table':
       return planTable(printing);

@@ -9,6 +9,9 @@ import { siteInStages, standingsOf } from '../planning/site-in-stages.ts';
 import { everyLook } from '../store/looks.ts';
 import { stageMoves } from '../store/stage-moves.ts';
 import { sayGermination } from '../words/germination-lines.ts';
+import type { Reader } from '../words/plan-words.ts';
+import { readerOf } from '../words/reader.ts';
+import { sayStagePrompt } from '../words/stage-prompt-words.ts';
 import { knownBed } from './known-bed.ts';
 import type { SiteSession } from './site-session.ts';
 
@@ -45,6 +48,7 @@ export async function stageReport(
           window,
           nowMs,
           seen: seenSigns(looks, bed.id, nowMs),
+          reader: readerOf(config),
         }),
         '',
       ];
@@ -86,11 +90,12 @@ function promptLines(
     window: BedGermination | null;
     nowMs: number;
     seen: SeenSigns;
+    reader: Reader;
   },
 ): string[] {
   const movedMs = (slowPatches[0]?.move ?? move)?.atMs ?? null;
   return stagePrompts({ stage: STAGES[ruling], movedMs, ...given }).map(
-    (prompt) => `  ${prompt.look ? 'look' : 'note'}: ${prompt.text}`,
+    (prompt) => `  ${prompt.look ? 'look' : 'note'}: ${sayStagePrompt(prompt, given.reader)}`,
   );
 }
 

@@ -1,9 +1,11 @@
-import { type DisplayUnits, display } from '../../adapters/display-units.ts';
+import type { DisplayUnits } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import { sharesOf } from '../../calc/schedule/weather-of-plan.ts';
 import { saturationKPa } from '../../calc/sky/air.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
+import { readerOf } from '../words/reader.ts';
 import { shareLines } from '../words/weather-lines.ts';
+import { sayFill } from '../words/weather-words.ts';
 import { table } from './text-table.ts';
 
 /** The hours as a table in the person's units, with a line for each thing that was filled. */
@@ -15,7 +17,8 @@ export function weatherTable(input: {
   nowMs: number;
 }): string {
   const { hours, clock, units, source, nowMs } = input;
-  const show = display(units);
+  const reader = readerOf({ clock, units });
+  const { show } = reader;
   const rows = hours.map((hour) => [
     clock.siteDayOf(hour.startMs),
     clock.timeOf(hour.startMs),
@@ -30,7 +33,7 @@ export function weatherTable(input: {
   ]);
   const totalMm = hours.reduce((sum, hour) => sum + hour.referenceEtMm, 0);
   const how = new Set(
-    hours.flatMap((hour) => hour.filled.map((one) => `${one.field}: ${one.how}`)),
+    hours.flatMap((hour) => hour.filled.map((one) => `${one.field}: ${sayFill(one.how, reader)}`)),
   );
   return [
     `weather from ${source}`,

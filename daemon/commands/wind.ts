@@ -1,9 +1,9 @@
 import type { Command } from 'commander';
-import { display } from '../../adapters/display-units.ts';
 import type { WindChoice, WindQuestion } from '../../calc/schedule/wind-answers.ts';
-import { windWarning } from '../../calc/schedule/wind-question.ts';
 import { answerWind } from '../acts/answer-wind.ts';
 import { newestPlanOf } from '../store/plans.ts';
+import { sayWind } from '../words/plan-words.ts';
+import { readerOf } from '../words/reader.ts';
 import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -74,7 +74,6 @@ function tellQuestion(question: WindQuestion | null, { config }: SiteSession, sh
     shell.out('The newest plan of today asks nothing about the wind.');
     return;
   }
-  const { depth } = display(config.units);
-  shell.out(windWarning(question, { timeOf: config.clock.timeOf, depth }).text);
+  shell.out(sayWind(question, readerOf(config)));
   shell.out('Answer with --answer run, shorter or skip and --who NAME; --preview shows it first.');
 }

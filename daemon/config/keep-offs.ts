@@ -1,13 +1,12 @@
 import type { SiteClock, SiteDay } from '../../adapters/site-clock.ts';
-import type { KeepOff } from '../../calc/schedule/site.ts';
+import { causeOfKeepOff, type KeepOff, type KeepOffCause } from '../../calc/schedule/site.ts';
 import { type KeepOffBound, type KeepOffConfig, WEEKDAYS } from './keep-off-schema.ts';
 
 /** A keep-off of the config with its beds named. */
-export interface KeepOffRule {
+export interface KeepOffRule extends KeepOffCause {
   bedIds: string[];
   from: KeepOffBound;
   to: KeepOffBound;
-  why: string;
   /** Days of the week of a daily keep-off, 0 for Monday to 6 for Sunday; null for every day. */
   weekdays: number[] | null;
 }
@@ -42,7 +41,7 @@ export function keepOffsOn(
   for (const rule of config.keepOffRules) {
     for (const stretch of stretchesOf(rule, day, clock)) {
       if (stretch.endMs <= dayStartMs || stretch.startMs >= dayEndMs) continue;
-      for (const bedId of rule.bedIds) found.push({ bedId, ...stretch, why: rule.why });
+      for (const bedId of rule.bedIds) found.push({ bedId, ...stretch, ...causeOfKeepOff(rule) });
     }
   }
   return found.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));

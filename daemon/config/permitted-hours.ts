@@ -32,7 +32,8 @@ export function hoursNotPermitted(
         bedIds: [...bedIds],
         from: bound(minute),
         to: bound(next.minute),
-        why: 'the permit',
+        why: '',
+        kind: 'permit',
         weekdays: null,
       },
     ];

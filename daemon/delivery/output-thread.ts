@@ -3,6 +3,7 @@ import type { AdapterLog, Answer, Found, RunMemory } from '../../adapters/contra
 import { createOutput } from '../../adapters/outputs/list.ts';
 import { stoppable } from '../../adapters/outputs/stoppable.ts';
 import { siteClock } from '../time/site-clock.ts';
+import { paperWordsIn } from '../words/paper-words.ts';
 import { listenForStops } from './stop-port.ts';
 import type {
   FromThread,
@@ -39,6 +40,7 @@ const made = await createOutput(
     siteId: facts.siteId,
     clock,
     units: facts.units,
+    words: paperWordsIn(clock),
     log,
     baseFolder: facts.baseFolder,
     now: Date.now,

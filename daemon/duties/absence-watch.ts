@@ -72,7 +72,6 @@ export function absenceWatchDuty(
       if (seen === null) writeLastLook(dataFolder, look.wallMs);
       const siteDay = due === null ? null : tell(due);
       if (siteDay === null) return;
-      const text = 'A catch-up from now on: nothing of what was missed is run late.';
       const stored = await planBy(
         reckoner,
         { db, config, nowMs: look.wallMs },
@@ -80,7 +79,7 @@ export function absenceWatchDuty(
           cause: 'restart',
           who: DAEMON,
           lift: 'none',
-          reasons: [{ code: 'revised', bedId: null, text }],
+          reasons: [{ code: 'catch_up', bedId: null }],
         },
       );
       const { revision } = stored.plan;

@@ -1,4 +1,3 @@
-import { display } from '../../adapters/display-units.ts';
 import { faultSteps } from '../field/fault-steps.ts';
 import { type FieldFault, fieldFaults } from '../field/field-faults.ts';
 import { whatRan } from '../field/run-states.ts';
@@ -7,6 +6,9 @@ import { covers, openHolds } from '../store/holds.ts';
 import { inTransaction } from '../store/in-transaction.ts';
 import { addNews, isTold } from '../store/news.ts';
 import { addStep, DAEMON } from '../store/steps.ts';
+import { sayFieldFault } from '../words/field-fault-words.ts';
+import { sayTo } from '../words/plan-words.ts';
+import { readerOf } from '../words/reader.ts';
 import type { Duty, DutyParts } from './duty.ts';
 
 /** Reports are looked through as far back as this. */
@@ -15,10 +17,14 @@ const LOOK_BACK_MS = 24 * 3_600_000;
 /** Tells once of each fault that reports show, and stops the beds that the config says to stop. */
 export function fieldWatchDuty({ config, db, log, now }: DutyParts): Duty {
   const { clock, field: rule, site } = config;
-  const show = display(config.units);
+  const reader = readerOf(config);
   const nameOf = (bedId: string) => site.beds.find((bed) => bed.id === bedId)?.name ?? bedId;
-  const say = ({ stationId, bedId, startMs, what }: FieldFault) =>
-    `${bedId === null ? '' : `${nameOf(bedId)}, `}station ${stationId} at ${clock.timeOf(startMs)}: ${what}`;
+  const what = (fault: FieldFault) => sayFieldFault(fault, sayTo(reader), reader.show);
+  const say = (fault: FieldFault) => {
+    const { stationId, bedId, startMs } = fault;
+    const where = bedId === null ? '' : `${nameOf(bedId)}, `;
+    return `${where}station ${stationId} at ${clock.timeOf(startMs)}: ${what(fault)}`;
+  };
   return {
     name: 'reports from the field',
     every: 'minute',
@@ -26,7 +32,7 @@ export function fieldWatchDuty({ config, db, log, now }: DutyParts): Duty {
       const nowMs = now();
       const ran = whatRan(db, { fromMs: nowMs - LOOK_BACK_MS, nowMs, rule });
       const holds = openHolds(db);
-      const { tell, hold } = faultSteps(fieldFaults(ran, { stations: site.stations, rule, show }), {
+      const { tell, hold } = faultSteps(fieldFaults(ran, { stations: site.stations, rule }), {
         isTold: (key) => isTold(db, key),
         isHeld: (bedId) => holds.some((one) => covers(one, bedId)),
         nowMs,
@@ -35,8 +41,11 @@ export function fieldWatchDuty({ config, db, log, now }: DutyParts): Duty {
       // The hold goes first: if this ends here, it stands, and the faults are told a minute later.
       if (hold !== null) {
         const outputs = config.outputs.map(({ name }) => name);
-        holdWater({ db, clock, outputs, nowMs }, { ...hold, who: DAEMON, untilMs: null });
-        log.warn({ beds: hold.beds }, `on hold: ${hold.why}; a person lifts it with a fresh plan`);
+        const { beds, first, more } = hold;
+        const others = more === 0 ? '' : `, and ${more} more`;
+        const why = `station ${first.stationId} ${what(first)}${others}`;
+        holdWater({ db, clock, outputs, nowMs }, { beds, why, who: DAEMON, untilMs: null });
+        log.warn({ beds }, `on hold: ${why}; a person lifts it with a fresh plan`);
       }
       for (const fault of tell) {
         const text = say(fault);

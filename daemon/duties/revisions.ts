@@ -3,6 +3,8 @@ import { NotReckoned } from '../reckoner/not-reckoned.ts';
 import { reckonerHere } from '../reckoner/reckoner-here.ts';
 import { newestPlanOf } from '../store/plans.ts';
 import { DAEMON } from '../store/steps.ts';
+import { readerOf } from '../words/reader.ts';
+import { sayWarning } from '../words/warning-words.ts';
 import type { Duty, DutyParts } from './duty.ts';
 
 /**
@@ -35,7 +37,8 @@ export function revisionsDuty(parts: DutyParts): Duty {
         toldFault = '';
         if (stored === null) return;
         const { revision, warnings } = stored.plan;
-        const why = warnings.find(({ code }) => code === 'revised')?.text;
+        const revised = warnings.find(({ code }) => code === 'revised');
+        const why = revised === undefined ? '' : sayWarning(revised, stored.plan, readerOf(config));
         log.info(
           { siteDay, revision, digest: stored.digest.slice(0, 8) },
           `revision made, held until a person confirms it: ${why}`,

@@ -4,8 +4,8 @@ import type { FieldFault } from './field-faults.ts';
 export interface FaultSteps {
   /** To be told, each once. */
   tell: FieldFault[];
-  /** Beds to be put on hold, with why; null: none. */
-  hold: { beds: string[]; why: string } | null;
+  /** Beds to be put on hold, for a fault and so many more; null: none. */
+  hold: { beds: string[]; first: FieldFault; more: number } | null;
 }
 
 /** A fault that came to light later than this is told, and holds nothing any more. */
@@ -31,6 +31,5 @@ export function faultSteps(
   const beds = [...new Set(stopping.flatMap(({ bedId }) => bedId ?? []))];
   const [first] = stopping;
   if (first === undefined) return { tell, hold: null };
-  const more = stopping.length === 1 ? '' : `, and ${stopping.length - 1} more`;
-  return { tell, hold: { beds, why: `station ${first.stationId} ${first.what}${more}` } };
+  return { tell, hold: { beds, first, more: stopping.length - 1 } };
 }

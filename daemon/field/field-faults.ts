@@ -1,24 +1,17 @@
+import type { FieldFaultFacts } from '../../calc/schedule/plan-warning.ts';
 import type { Station } from '../../calc/schedule/site.ts';
 import type { Reconciled } from './reconcile.ts';
 import type { FieldRule } from './run-state.ts';
 
-/** What can be wrong with what ran: a closed list. */
-export type FieldFaultKind = 'missing' | 'no_flow' | 'flow_off' | 'ran_on' | 'unasked';
-
 /** Something that a receiver's reports, or their absence, show to be wrong. */
-export interface FieldFault {
+export interface FieldFault extends FieldFaultFacts {
   /** The same for the same fault, however often it is looked for. */
   key: string;
-  kind: FieldFaultKind;
-  stationId: string;
   /** Null when the station is not the site's. */
   bedId: string | null;
-  startMs: number;
   /** When it was over, as far as it is told. */
   endMs: number;
   answer: 'notice' | 'hold';
-  /** Without place and time: "ran 12 min in place of 4 min". */
-  what: string;
 }
 
 /** Runs that nobody asked for, told one by one; a receiver gone mad may report thousands. */
@@ -34,62 +27,63 @@ export function fieldFaults(
   given: {
     stations: readonly Pick<Station, 'id' | 'bedId' | 'flowLPerMin'>[];
     rule: FieldRule;
-    show: { duration(durationS: number): string; flow(flowLPerMin: number): string };
   },
 ): FieldFault[] {
-  const { stations, rule, show } = given;
+  const { stations, rule } = given;
   const stationOf = (id: string) => stations.find((one) => one.id === id);
-  const fault = (
-    kind: FieldFaultKind,
-    at: { stationId: string; bedId: string | null; startMs: number; runS: number },
-    answer: 'notice' | 'hold',
-    what: string,
-  ): FieldFault => ({
-    key: `${kind} ${at.stationId} ${at.startMs}`,
-    kind,
-    stationId: at.stationId,
-    bedId: at.bedId,
-    startMs: at.startMs,
-    endMs: at.startMs + at.runS * 1000,
-    answer,
-    what,
-  });
-
   const ofRuns = runs.flatMap(({ run, state, withoutReport, actual }): FieldFault[] => {
+    const { bedId, stationId, startMs, runS: plannedS } = run;
+    const at = { bedId, stationId, startMs, plannedS };
     if (state === 'missing') {
-      const what = `was to run ${show.duration(run.runS)} and nothing reports that it did; counted as not run`;
-      return [fault('missing', run, rule.onMissing, what)];
+      return [fault('missing', rule.onMissing, { ...at, lastedS: plannedS })];
     }
     if (actual === null) return [];
-    const at = { ...run, runS: actual.runS };
-    const ran = show.duration(actual.runS);
+    const { runS: ranS, flowLPerMin } = actual;
+    const ran = { ...at, ranS, lastedS: ranS };
     const found: FieldFault[] = [];
     if (withoutReport === 'withdrawn' || withoutReport === 'missed') {
-      const why = withoutReport === 'withdrawn' ? 'it was on hold' : 'its time had passed';
-      found.push(fault('unasked', at, rule.onUnasked, `ran ${ran} though ${why}`));
+      found.push(fault('unasked', rule.onUnasked, { ...ran, notToRun: withoutReport }));
     }
-    if (actual.runS > run.runS + rule.runOverS) {
-      const what = `ran ${ran} in place of ${show.duration(run.runS)}`;
-      found.push(fault('ran_on', at, rule.onStuck, what));
-    }
-    const nominal = stationOf(run.stationId)?.flowLPerMin ?? 0;
-    if (actual.flowLPerMin === null || nominal <= 0) return found;
-    const part = actual.flowLPerMin / nominal;
-    const flow = `with ${show.flow(actual.flowLPerMin)} in place of ${show.flow(nominal)}`;
-    if (part < NO_FLOW_FRACTION) {
-      found.push(fault('no_flow', at, rule.onMissing, `ran ${ran} ${flow}`));
-    } else if (Math.abs(part - 1) > rule.flowOffFraction) {
-      found.push(fault('flow_off', at, 'notice', `ran ${ran} ${flow}`));
+    if (ranS > plannedS + rule.runOverS) found.push(fault('ran_on', rule.onStuck, ran));
+    const nominalFlowLPerMin = stationOf(stationId)?.flowLPerMin ?? 0;
+    if (flowLPerMin === null || nominalFlowLPerMin <= 0) return found;
+    const part = flowLPerMin / nominalFlowLPerMin;
+    const flow = { ...ran, flowLPerMin, nominalFlowLPerMin };
+    if (part < NO_FLOW_FRACTION) found.push(fault('no_flow', rule.onMissing, flow));
+    else if (Math.abs(part - 1) > rule.flowOffFraction) {
+      found.push(fault('flow_off', 'notice', flow));
     }
     return found;
   });
   const { singly, rest } = firstOfEach(strays, (id) => stationOf(id) !== undefined);
-  const ofStrays = singly.map((stray) => {
-    const at = { ...stray, bedId: stationOf(stray.stationId)?.bedId ?? null };
-    const what = `ran ${show.duration(stray.runS)} and nobody had asked it to`;
-    return fault('unasked', at, rule.onUnasked, what);
+  const ofStrays = singly.map(({ stationId, startMs, runS: ranS }) => {
+    const bedId = stationOf(stationId)?.bedId ?? null;
+    return fault('unasked', rule.onUnasked, { stationId, bedId, startMs, ranS, lastedS: ranS });
   });
   return [...ofRuns, ...ofStrays, ...togetherOf(rest)].toSorted((a, b) => a.startMs - b.startMs);
+}
+
+/** A fault with what is known of it; the rest is not. */
+function fault(
+  kind: FieldFault['kind'],
+  answer: FieldFault['answer'],
+  facts: Pick<FieldFault, 'stationId' | 'bedId' | 'startMs'> &
+    Partial<FieldFaultFacts> & { lastedS: number },
+): FieldFault {
+  const { lastedS, ...known } = facts;
+  return {
+    key: `${kind} ${facts.stationId} ${facts.startMs}`,
+    kind,
+    answer,
+    endMs: facts.startMs + lastedS * 1000,
+    ranS: null,
+    plannedS: null,
+    flowLPerMin: null,
+    nominalFlowLPerMin: null,
+    notToRun: null,
+    more: 0,
+    ...known,
+  };
 }
 
 /** The first stray runs of each station, those of foreign stations counted together, and the rest. */
@@ -113,18 +107,9 @@ function firstOfEach(
 function togetherOf(rest: Reconciled['strays']): FieldFault[] {
   const [first] = rest;
   if (first === undefined) return [];
-  const { stationId, startMs, runS } = first;
-  return [
-    {
-      // By the hour, so that one more of them is no other fault.
-      key: `unasked more ${Math.floor(startMs / HOUR_MS)}`,
-      kind: 'unasked',
-      stationId,
-      bedId: null,
-      startMs,
-      endMs: startMs + runS * 1000,
-      answer: 'notice',
-      what: `ran and nobody had asked it to; with it ${rest.length} such runs more are reported than are told one by one; look at what reports them`,
-    },
-  ];
+  const { stationId, startMs, runS: ranS } = first;
+  const facts = { stationId, bedId: null, startMs, ranS, lastedS: ranS, more: rest.length };
+  // By the hour, so that one more of them is no other fault.
+  const key = `unasked more ${Math.floor(startMs / HOUR_MS)}`;
+  return [{ ...fault('unasked', 'notice', facts), key }];
 }

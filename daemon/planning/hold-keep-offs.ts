@@ -1,4 +1,4 @@
-import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
+import type { HeldBeds, PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import type { KeepOff } from '../../calc/schedule/site.ts';
 import { covers, type Hold } from '../store/holds.ts';
 
@@ -28,41 +28,39 @@ export function holdEffect(input: {
   bedIds: readonly string[];
   fromMs: number;
   endMs: number;
-  timeOf(instantMs: number): string;
 }): HoldEffect {
-  const { holds, lift, bedIds, fromMs, endMs, timeOf } = input;
+  const { holds, lift, bedIds, fromMs, endMs } = input;
   const keepOffs: KeepOff[] = [];
   const lifts: number[] = [];
   const notes: PlanWarning[] = [];
-  const note = (hold: Hold, text: string) => {
-    const beds = hold.beds === 'all' ? 'Everything' : hold.beds.join(', ');
-    notes.push({
-      code: 'bed_held',
-      bedId: null,
-      text: `${beds} on hold by ${hold.who} since ${timeOf(hold.atMs)} (${hold.why}): ${text}`,
-    });
+  const note = ({ beds, who, why, atMs: sinceMs, untilMs }: Hold, effect: HeldBeds['effect']) => {
+    const held = beds === 'all' ? beds : [...beds];
+    const stop = { beds: held, who, why, sinceMs, effect, untilMs };
+    notes.push({ code: 'bed_held', bedId: null, stop });
   };
   for (const hold of holds) {
     const covered = bedIds.filter((bedId) => covers(hold, bedId));
     const asked = lift === 'all' || (lift !== 'none' && covered.every((id) => lift.includes(id)));
     if (asked) {
       lifts.push(hold.holdId);
-      note(hold, 'a confirm of this plan lifts it.');
+      note(hold, 'lifted');
       continue;
     }
     const untilMs = hold.untilMs ?? Number.POSITIVE_INFINITY;
     if (untilMs < endMs) {
       lifts.push(hold.holdId);
-      note(hold, `no water before ${timeOf(untilMs)}; a confirm of this plan lifts it then.`);
+      note(hold, 'lifted_later');
     } else {
-      note(hold, 'no water in this plan. To water again, make one with `dewbeat plan --lift`.');
+      note(hold, 'stands');
     }
     for (const bedId of covered) {
       keepOffs.push({
         bedId,
         startMs: Math.min(fromMs, hold.atMs),
         endMs: Math.min(untilMs, endMs),
-        why: `hold by ${hold.who} (${hold.why})`,
+        why: hold.why,
+        kind: 'stopped',
+        who: hold.who,
       });
     }
   }

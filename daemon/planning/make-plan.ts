@@ -1,4 +1,3 @@
-import { display } from '../../adapters/display-units.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import { inTransaction } from '../store/in-transaction.ts';
 import { addNews } from '../store/news.ts';
@@ -12,6 +11,8 @@ import {
 import { addStep, DAEMON } from '../store/steps.ts';
 import { storeVersion } from '../store/version.ts';
 import { planNews } from '../words/plan-news.ts';
+import { readerOf } from '../words/reader.ts';
+import { sayWarning } from '../words/warning-words.ts';
 import type { Lift } from './hold-keep-offs.ts';
 import type { PlanningContext } from './planning-context.ts';
 import { type WorkedOut, workedOut } from './work-out.ts';
@@ -89,7 +90,9 @@ function keep(
 ): StoredPlan {
   const before = newestPlanOf(db, plan.siteDay)?.plan ?? null;
   const planId = addPlan(db, { cause, digest, plan, lifts, lastHoldId });
-  const because = reasons.map(({ text }) => `; ${text}`).join('');
+  const reader = readerOf(config);
+  const why = reasons.map((reason) => sayWarning(reason, plan, reader));
+  const because = why.map((text) => `; ${text}`).join('');
   addStep(db, {
     atMs: nowMs,
     kind: 'plan_made',
@@ -101,7 +104,7 @@ function keep(
   });
   const stored = planById(db, planId);
   if (stored === null) throw new Error('plan: not found right after it was added');
-  const given = { before, reasons, clock: config.clock, show: display(config.units) };
-  for (const news of planNews(stored, given)) addNews(db, { ...news, atMs: nowMs });
+  for (const news of planNews(stored, { before, why, reader }))
+    addNews(db, { ...news, atMs: nowMs });
   return stored;
 }

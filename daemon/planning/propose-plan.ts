@@ -1,4 +1,3 @@
-import { display } from '../../adapters/display-units.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { planDay } from '../../calc/schedule/plan-day.ts';
@@ -14,7 +13,6 @@ import { confirmationsSince } from '../store/confirmations.ts';
 import { openHolds } from '../store/holds.ts';
 import { newsOf } from '../store/news.ts';
 import { newestPlanOf } from '../store/plans.ts';
-import { keepOffNotes } from '../words/keep-off-lines.ts';
 import { dayAtHand } from './day-at-hand.ts';
 import { holdEffect, type Lift } from './hold-keep-offs.ts';
 import { formerCycles, keptCycles } from './kept-cycles.ts';
@@ -26,7 +24,7 @@ import { ranBefore } from './ran-before.ts';
 import { seasonStart, seasonStartMs } from './season.ts';
 import { seasonNotes, withNotes } from './season-notes.ts';
 import { germinationOfBeds } from './seedbed-warmth.ts';
-import { personKeepOffStretches, standingAt } from './standing-keep-offs.ts';
+import { keepOffNotes, personKeepOffStretches, standingAt } from './standing-keep-offs.ts';
 import { stillAsked } from './still-asked.ts';
 import { unseededBeds, unseededKeepOffs, unseededNotes, withoutUnseeded } from './unseeded-beds.ts';
 import { weatherNotes } from './weather-notes.ts';
@@ -84,14 +82,12 @@ export async function readyToPropose(
       bedIds: site.beds.map((bed) => bed.id),
       fromMs: nowMs,
       endMs: nextDayStartMs,
-      timeOf: clock.timeOf,
     });
     const unseeded = unseededBeds(site.beds, siteDay);
     const firstRunMs = nowMs + READING_MS;
     const inForce = planInForce(db, nowMs);
     const newest = newestPlanOf(db, siteDay);
     const kept = keptCycles(inForce, nowMs, firstRunMs);
-    const units = display(config.units);
     const ran = whatRan(db, { fromMs: dayStartMs, nowMs, rule: config.field });
     const planned = planDay({
       site,
@@ -133,12 +129,10 @@ export async function readyToPropose(
         ...held.notes,
         ...unseededNotes(unseeded),
         ...fieldNotes(ran, {
-          faults: fieldFaults(ran, { stations: site.stations, rule: config.field, show: units }),
-          clock,
+          faults: fieldFaults(ran, { stations: site.stations, rule: config.field }),
           nowMs,
-          nameOf: (bedId) => site.beds.find((bed) => bed.id === bedId)?.name ?? bedId,
         }),
-        ...weatherNotes(reading, { clock, nowMs }),
+        ...weatherNotes(reading, nowMs),
         ...personNotes({
           site,
           standings,
@@ -149,7 +143,6 @@ export async function readyToPropose(
           looks,
           nowMs,
           clock,
-          show: units,
         }),
         ...lookNotes(site, looks, learned),
       ],
@@ -158,7 +151,6 @@ export async function readyToPropose(
       water: planWater(config.water, siteDay, clock),
       hoursBefore,
       germination,
-      say: { timeOf: clock.timeOf, depth: units.depth },
       isSketch: asked.isSketch ?? false,
     });
     const madeFor = plannedSite(config.site, clock.zone);
@@ -168,8 +160,8 @@ export async function readyToPropose(
         bedId: null,
         text,
       })),
-      ...keepOffNotes(putOn, { beds: planned.beds, clock, nowMs }),
-      ...seasonNotes(planned, seasonStart(siteDay, config.seasonFrom), units),
+      ...keepOffNotes(putOn),
+      ...seasonNotes(planned, seasonStart(siteDay, config.seasonFrom)),
     ]);
     return { plan, lifts: held.lifts, lastHoldId: holds.at(-1)?.holdId ?? 0, hottestHourMs };
   };

@@ -1,3 +1,4 @@
+import type { PlanWarning, StandingKeepOff } from '../../calc/schedule/plan-warning.ts';
 import type { KeepOff } from '../../calc/schedule/site.ts';
 import type { PersonKeepOff } from '../store/keep-offs.ts';
 
@@ -31,7 +32,7 @@ export function personKeepOffStretches(
     const endsMs = Math.min(overMs(one), dryMs);
     const stretches = [
       { startMs: one.atMs, endMs: Math.min(endsMs, endMs), why: one.why },
-      { startMs: endsMs, endMs: Math.min(dryMs, endMs), why: LABEL_INTERVAL },
+      { startMs: endsMs, endMs: Math.min(dryMs, endMs), why: '', kind: 'label_interval' as const },
     ];
     return stretches
       .filter((stretch) => stretch.endMs > Math.max(stretch.startMs, fromMs))
@@ -43,4 +44,15 @@ export function personKeepOffStretches(
   });
 }
 
-const LABEL_INTERVAL = "the label's interval";
+/** What there is to tell of a keep-off. */
+export function keepOffFacts(keepOff: PersonKeepOff): StandingKeepOff {
+  const { keepOffId, atMs, who, why, beds, labelIntervalS } = keepOff;
+  const known = (ms: number) => (Number.isFinite(ms) ? ms : null);
+  const [overAtMs, dryMs] = [known(overMs(keepOff)), known(dryUntilMs(keepOff))];
+  return { keepOffId, atMs, who, why, beds, labelIntervalS, overMs: overAtMs, dryUntilMs: dryMs };
+}
+
+/** Each standing keep-off as a warning of a plan, so that none is forgotten. */
+export function keepOffNotes(standing: readonly PersonKeepOff[]): PlanWarning[] {
+  return standing.map((one) => ({ code: 'keep_off', bedId: null, keepOff: keepOffFacts(one) }));
+}

@@ -21,19 +21,12 @@ export function unseededKeepOffs(
   unseeded: readonly Bed[],
   span: { startMs: number; endMs: number },
 ): KeepOff[] {
-  return unseeded.map(({ id }) => ({ bedId: id, ...span, why: 'not seeded yet' }));
+  return unseeded.map(({ id }) => ({ bedId: id, ...span, why: '', kind: 'not_seeded' }));
 }
 
-/** What a person is told of them, and how to say otherwise. */
+/** What a person is told of them. */
 export function unseededNotes(unseeded: readonly Bed[]): PlanWarning[] {
-  return unseeded.map(({ id, name, seededOn }) => ({
-    code: 'not_seeded',
-    bedId: id,
-    text:
-      seededOn === null
-        ? `${name}: no day of seeding is told, so no water is planned. Write its day as seeded in the config, or water_before_seeding: true.`
-        : `${name}: is seeded on ${seededOn}, so no water is planned before. To water it earlier, write water_before_seeding: true in the config.`,
-  }));
+  return unseeded.map(({ id, seededOn }) => ({ code: 'not_seeded', bedId: id, seededOn }));
 }
 
 /** The plan without what it says of dryness where there is no seed to dry. */

@@ -1,10 +1,9 @@
-import { display } from '../../adapters/display-units.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { planInForce } from '../gate/gate.ts';
 import { plansOf, type StoredPlan } from '../store/plans.ts';
-import { sayRevision } from '../words/say-revision.ts';
 import { judgeRevision } from './judge-revision.ts';
 import type { PlanningContext } from './planning-context.ts';
+import { revisedWarning } from './revision-changes.ts';
 import { type SiteNow, siteNow } from './site-now.ts';
 import { waterToRun } from './water-to-run.ts';
 import { type WorkedOut, workedOutIf } from './work-out.ts';
@@ -39,9 +38,7 @@ export async function workedOutRevision(context: PlanningContext): Promise<Worke
       const before = current.at(-1)?.plan;
       const move = judge(current, proposed);
       if (move === null || before === undefined) return null;
-      const given = { timeOf: clock.timeOf, show: display(config.units) };
-      const text = sayRevision(move, { before, after: proposed }, given);
-      return [{ code: 'revised', bedId: move.bedId, text: `${text}.` }];
+      return [revisedWarning(move, { before, after: proposed })];
     },
   });
 }

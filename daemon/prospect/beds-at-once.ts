@@ -45,7 +45,6 @@ async function dryMinutes(
     days: [day],
     forecast: { kind: 'perfect' },
     revisions: null,
-    say: { timeOf: config.clock.timeOf, depth: (mm) => `${mm.toFixed(1)} mm` },
     onDay: () => undefined,
   });
   return days.flatMap(({ outcomes }) => outcomes.map((one) => one.minutesBelowDryLimit));

@@ -52,7 +52,7 @@ export interface ProspectAsked {
  */
 export async function prospectOf(asked: ProspectAsked): Promise<Prospect> {
   const { config, reading, seededOn, onDay } = asked;
-  const { clock, site } = config;
+  const { site } = config;
   const course = courseOf(asked);
   const endMs = course.stages.find(({ stage }) => stage === 'first_mow')?.fromMs;
   const mostDays = endMs === undefined ? LONGEST_DAYS : daysBetween(asked, endMs);
@@ -66,7 +66,6 @@ export async function prospectOf(asked: ProspectAsked): Promise<Prospect> {
         days: stageDays,
         forecast: { kind: 'perfect' },
         revisions: null,
-        say: { timeOf: clock.timeOf, depth: (mm) => `${mm.toFixed(1)} mm` },
         onDay: (done) => onDay(before + done),
       })),
     );

@@ -1,6 +1,3 @@
-import type { UnitDisplay } from '../../adapters/display-units.ts';
-import { noticeTexts } from '../../adapters/notice-text.ts';
-import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { WarningCode } from '../../calc/schedule/plan-warning.ts';
 import { bedTrims } from '../store/bed-trims.ts';
 import type { StoredConfirmation } from '../store/confirmations.ts';
@@ -11,7 +8,10 @@ import { personKeepOffs } from '../store/keep-offs.ts';
 import type { StoredPlan } from '../store/plans.ts';
 import { stageMoves } from '../store/stage-moves.ts';
 import { type StepKind, stepsBetween } from '../store/steps.ts';
+import { noticeTexts } from '../words/notice-texts.ts';
+import type { Reader } from '../words/plan-words.ts';
 import { sayDayCall } from '../words/say-day-call.ts';
+import { warningTexts } from '../words/warning-words.ts';
 import type { Span } from './span.ts';
 
 /** What happened beside the water: a closed list, in the order in which reports tell it. */
@@ -46,9 +46,11 @@ export interface RecordEvent {
 /** Warnings that a person passed with open eyes by confirming the plan that has them. */
 const PASSED: ReadonlySet<WarningCode> = new Set([
   'does_not_fit',
+  'rotation_unplaced',
   'season_allowance',
   'wind_question',
   'night_water',
+  'deep_refill_missed',
   'weather_stale',
 ]);
 
@@ -67,11 +69,11 @@ export function recordEvents(
     span: Span;
     plans: readonly StoredPlan[];
     confirmations: readonly StoredConfirmation[];
-    clock: SiteClock;
-    show: UnitDisplay;
+    reader: Reader;
   },
 ): RecordEvent[] {
-  const { span, plans, confirmations, clock, show } = given;
+  const { span, plans, confirmations, reader } = given;
+  const { show } = reader;
   const events: RecordEvent[] = [
     ...allHolds(db).map(
       (hold): RecordEvent => ({
@@ -116,7 +118,7 @@ export function recordEvents(
           kind: 'day_call',
           beds: 'all',
           who: call.who,
-          text: sayDayCall(call, show.units),
+          text: sayDayCall(call, reader),
         }),
       ),
     ...bedTrims(db).map(
@@ -137,8 +139,8 @@ export function recordEvents(
           : [{ atMs, toMs: null, kind: event, beds: 'all', who, text: what }];
       },
     ),
-    ...passedWarnings(confirmations),
-    ...noticesOf(plans, { clock, show }),
+    ...passedWarnings(confirmations, reader),
+    ...noticesOf(plans, reader),
   ];
   const touches = ({ atMs, toMs }: RecordEvent) =>
     atMs < span.toMs && (toMs ?? atMs) >= span.fromMs;
@@ -146,13 +148,10 @@ export function recordEvents(
 }
 
 /** Each notice of a day once, as the first plan that had it tells it. */
-function noticesOf(
-  plans: readonly StoredPlan[],
-  given: { clock: SiteClock; show: UnitDisplay },
-): RecordEvent[] {
+function noticesOf(plans: readonly StoredPlan[], reader: Reader): RecordEvent[] {
   const told = new Set<string>();
   return plans.flatMap(({ plan }) =>
-    noticeTexts(plan, given).flatMap(({ severity, title, text }): RecordEvent[] => {
+    noticeTexts(plan, reader).flatMap(({ severity, title, text }): RecordEvent[] => {
       const key = `${plan.siteDay} ${title.split(',')[0]}`;
       if (told.has(key)) return [];
       told.add(key);
@@ -171,10 +170,13 @@ function noticesOf(
 }
 
 /** Each warning that a person passed, once for each day and bed: revisions repeat what still holds. */
-function passedWarnings(confirmations: readonly StoredConfirmation[]): RecordEvent[] {
+function passedWarnings(
+  confirmations: readonly StoredConfirmation[],
+  reader: Reader,
+): RecordEvent[] {
   const told = new Set<string>();
   return confirmations.flatMap(({ atMs, who, stored }) =>
-    stored.plan.warnings.flatMap(({ code, bedId, text }): RecordEvent[] => {
+    warningTexts(stored.plan, reader).flatMap(({ code, bedId, text }): RecordEvent[] => {
       const key = JSON.stringify([stored.plan.siteDay, code, bedId]);
       if (!PASSED.has(code) || told.has(key)) return [];
       told.add(key);

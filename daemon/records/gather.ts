@@ -1,4 +1,3 @@
-import { display } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
@@ -20,6 +19,7 @@ import { handWaterSince } from '../store/hand-water.ts';
 import { everyLook } from '../store/looks.ts';
 import { meterReadings } from '../store/meter-readings.ts';
 import { plansOf, type StoredPlan } from '../store/plans.ts';
+import { readerOf } from '../words/reader.ts';
 import { type DayWeather, weatherOfHours, weatherOfPlanned } from './day-weather.ts';
 import { dryingEvents, type RuledStretch } from './drying-events.ts';
 import { recordEvents } from './events.ts';
@@ -86,7 +86,6 @@ export async function gatherRecord(
     { site, corrections },
   );
   const looks = readLooks(db, span);
-  const show = display(config.units);
   return {
     site,
     madeAtMs: nowMs,
@@ -95,7 +94,7 @@ export async function gatherRecord(
     bedDays: days.flatMap((day) => bedDaysOf(context, day, hours)),
     runs,
     hand,
-    events: recordEvents(db, { span, plans, confirmations, clock, show }),
+    events: recordEvents(db, { span, plans, confirmations, reader: readerOf(config) }),
     looks,
     drying: dryingEvents(
       ruledStretches(confirmations, plans, nowMs),

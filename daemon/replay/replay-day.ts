@@ -6,7 +6,6 @@ import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { driftOverHours } from '../../calc/schedule/drift-over-hours.ts';
 import type { LaidCycle } from '../../calc/schedule/laid-cycle.ts';
 import { type DayPlanInput, planDay } from '../../calc/schedule/plan-day.ts';
-import type { SayMeasures } from '../../calc/schedule/reasons.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import { storesBroughtUp } from '../../calc/schedule/stores-brought-up.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
@@ -58,7 +57,6 @@ export interface DayToReplay {
   states: ReadonlyMap<string, StoreState>;
   /** Runs of the days before. */
   ran: readonly Run[];
-  say: SayMeasures;
 }
 
 /** One day from its morning to the next: plan, revisions, what the real weather made of them. */
@@ -111,7 +109,6 @@ export function replayDay(input: DayToReplay): {
       notes: [],
       nightWater: planNight(config.nightWater, siteDay, clock),
       frostLimitC: config.frostLimitC,
-      say: input.say,
       // What would help and the answers to the wind are told nowhere in a replay.
       isSketch: true,
     });

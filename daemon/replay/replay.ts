@@ -3,7 +3,6 @@ import type { WeatherReading } from '../../adapters/weather/source.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
 import { bedStores } from '../../calc/schedule/bed-stores.ts';
-import type { SayMeasures } from '../../calc/schedule/reasons.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { completeHours } from '../planning/plan-weather.ts';
@@ -26,7 +25,6 @@ export interface ReplayInput {
   stores?: ReadonlyMap<string, SeedbedStore>;
   /** State of each bed's store on the first morning; left out: at the reserve. */
   statesNow?: ReadonlyMap<string, StoreState>;
-  say: SayMeasures;
   /** Told after each day, for a progress bar. */
   onDay(done: number): void | Promise<void>;
 }

@@ -1,11 +1,9 @@
-import type { UnitDisplay } from '../../adapters/display-units.ts';
-import { noticeTexts } from '../../adapters/notice-text.ts';
-import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { NoticeSeverity } from '../../calc/growth/notice.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import type { StoredNews } from '../store/news.ts';
 import type { StoredPlan } from '../store/plans.ts';
+import { noticeTexts } from './notice-texts.ts';
+import type { Reader } from './plan-words.ts';
 
 type PlanNews = Omit<StoredNews, 'newsId' | 'atMs'>;
 
@@ -17,25 +15,25 @@ export function planNews(
   given: {
     /** The newest plan of the same day before it. */
     before: DayPlan | null;
-    reasons: readonly PlanWarning[];
-    clock: SiteClock;
-    show: UnitDisplay;
+    /** Why it was made, in words. */
+    why: readonly string[];
+    reader: Reader;
   },
 ): PlanNews[] {
-  const { before, reasons, clock, show } = given;
+  const { before, why, reader } = given;
   const { siteDay, revision } = plan;
   const about = { siteDay, revision, digest };
   const cycles = plan.beds.reduce((sum, bed) => sum + bed.cycles.length, 0);
   const name = cause === 'morning' ? 'The morning plan' : `Revision ${revision}`;
-  const why = reasons.map(({ text }) => ` ${text}`).join('');
+  const because = why.map((text) => ` ${text}`).join('');
   const made: PlanNews = {
     ...about,
     key: `plan ${siteDay} r${revision}`,
     kind: cause === 'morning' ? 'morning_plan' : 'plan_held',
-    text: `${name} of ${siteDay} waits for a person: ${cycles === 1 ? '1 cycle' : `${cycles} cycles`} on ${plan.beds.length} beds, digest ${digest.slice(0, 8)}.${why}`,
+    text: `${name} of ${siteDay} waits for a person: ${cycles === 1 ? '1 cycle' : `${cycles} cycles`} on ${plan.beds.length} beds, digest ${digest.slice(0, 8)}.${because}`,
   };
   const risen = new Set(risenNotices(before, plan));
-  const notices = noticeTexts({ ...plan, notices: [...risen] }, { clock, show }).map(
+  const notices = noticeTexts({ ...plan, notices: [...risen] }, reader).map(
     ({ severity, title, text }, index): PlanNews => ({
       ...about,
       key: `notice ${siteDay} r${revision} ${index + 1}`,

@@ -1,7 +1,7 @@
 import type { UnitDisplay } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
-import { sayReason } from '../../calc/schedule/reasons.ts';
+import { type Reader, sayReason } from './plan-words.ts';
 
 export const BED_HEADING = [
   'bed',
@@ -43,8 +43,8 @@ export const CYCLE_HEADING = [
 ] as const;
 
 /** One row a cycle, in order of time. */
-export function cycleRows(plan: DayPlan, clock: SiteClock, show: UnitDisplay): string[][] {
-  const say = { timeOf: clock.timeOf, depth: show.depth };
+export function cycleRows(plan: DayPlan, reader: Reader): string[][] {
+  const { clock, show } = reader;
   return plan.beds
     .flatMap((bed) => bed.cycles.map((cycle) => ({ bed, cycle })))
     .sort((a, b) => a.cycle.startMs - b.cycle.startMs || (a.bed.bedId < b.bed.bedId ? -1 : 1))
@@ -55,7 +55,7 @@ export function cycleRows(plan: DayPlan, clock: SiteClock, show: UnitDisplay): s
       runLength(plan, bed.bedId, cycle.cycle, show.duration),
       ofEach(runsOf(plan, bed.bedId, cycle.cycle).map((run) => String(run.rotations))),
       show.depth(cycle.netMm),
-      cycle.reasons.map((reason) => sayReason(reason, say)).join('; '),
+      cycle.reasons.map((reason) => sayReason(reason, reader)).join('; '),
     ]);
 }
 

@@ -5,6 +5,7 @@ import { CARD_WIDTH, columns, fold } from '../../adapters/card-text.ts';
 import { emptyCard, type PlanCard, planCard } from '../../adapters/plan-card.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { siteClock } from '../../daemon/time/site-clock.ts';
+import { paperWordsIn } from '../../daemon/words/paper-words.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../example-plan.ts';
 
 const clock = siteClock(EXAMPLE_ZONE);
@@ -18,6 +19,7 @@ const card = (change: Partial<PlanCard> = {}) =>
     runs: byTime(plan),
     clock,
     units: 'metric',
+    words: paperWordsIn(clock)(change.units ?? 'metric'),
     ...change,
   });
 
@@ -44,10 +46,10 @@ describe('planCard', () => {
   it('tells each notice with its rule and what the rule saw', () => {
     const text = card();
     expect(text).toContain(
-      'WEATHER AND WATER\n* note: Wind, 11:00 to 14:00, all beds. This notice',
+      'WEATHER AND WATER\n* note: Wind, 11:00 to 14:00, all beds. The wind hurts',
     );
     expect(text).toContain(
-      '\n  Rule: An invented rule.\n  Saw: strongest 5.5 m/s, windy hours 3\n',
+      '\n  Rule: Pattern badly hurt above 4.0 m/s, sharply above 6.0 m/s (irrigation\n    research).\n  Saw: strongest 5.5 m/s, hurt 4.0 m/s, sharply hurt 6.0 m/s, windy hours 3\n',
     );
     expect(card({ plan: examplePlan({ notices: [] }) })).not.toContain('WEATHER AND WATER');
   });
@@ -91,7 +93,9 @@ describe('planCard', () => {
   });
 
   it('carries warnings and every caution', () => {
-    expect(card()).toContain('* Bed Two (invented): This warning is invented, for one bed.');
+    expect(card()).toContain(
+      '* Bed Two (invented): the rotation that B. Tester (invented) asked for found no',
+    );
     for (const caution of CARD_CAUTIONS) expect(card()).toContain(`! ${caution}`);
   });
 
@@ -108,7 +112,7 @@ describe('planCard', () => {
         const named = examplePlan({
           siteName: name,
           beds: plan.beds.map((bed) => ({ ...bed, name })),
-          warnings: [{ code: 'weather_filled', bedId: null, text }],
+          warnings: [{ code: 'missed_away', bedId: null, text }],
         });
         const state = {
           kind: 'partly_held',

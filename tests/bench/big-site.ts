@@ -120,10 +120,6 @@ export function bigSite(bedCount: number): DayPlanInput {
     stores: bedStores(beds, STAGES, noModel),
     statesNow: new Map(),
     notes: [],
-    say: {
-      timeOf: (ms) => new Date(ms - 7 * HOUR_MS).toISOString().slice(11, 16),
-      depth: (mm) => `${mm.toFixed(1)} mm`,
-    },
   };
 }
 

@@ -34,7 +34,6 @@ export function makePlan(world: Writable, lift: Lift): void {
     bedIds: BEDS,
     fromMs,
     endMs: fromMs + DAY_MS,
-    timeOf: CLOCK.timeOf,
   });
   const beds = BEDS.filter((bedId) => !effect.keepOffs.some((one) => one.bedId === bedId));
   const plan = storedPlan({

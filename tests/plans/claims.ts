@@ -19,7 +19,7 @@ import {
 } from './cycle-facts.ts';
 import { type BedFacts, type DayFacts, START_GRID_MS, STEP_MS } from './day-facts.ts';
 import { type Breach, clock } from './limit-breaches.ts';
-import { reliefClaims } from './relief-claims.ts';
+import { remedyClaims } from './remedy-claims.ts';
 import { shortageClaims } from './shortage-claims.ts';
 import { SupplyInUse, type SupplyRun, supplyRuns } from './supply-in-use.ts';
 
@@ -34,7 +34,7 @@ export function falseClaims(day: DayFacts): { told: number; wrong: Breach[] } {
   const found = [
     ...day.beds.flatMap((facts) => cycleClaims(day, facts)),
     ...shortageClaims(day),
-    ...reliefClaims(day),
+    ...remedyClaims(day),
   ];
   return {
     told: found.length,
@@ -204,7 +204,7 @@ function untrueKeepOff(
 ): string | null {
   const { day, facts, told, neededMs } = known;
   const lastsMs = told.endMs - told.startMs;
-  const offs = facts.keepOffs.filter((off) => off.why === reason.why);
+  const offs = facts.keepOffs.filter((off) => off.why === reason.why && off.kind === reason.kind);
   const hits = (off: { startMs: number; endMs: number }) =>
     neededMs - SAME_TIME_MS < off.endMs && neededMs + lastsMs + SAME_TIME_MS > off.startMs;
   if (reason.code === 'before_keep_off') {

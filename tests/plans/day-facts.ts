@@ -85,7 +85,7 @@ export function dayFacts(input: DayPlanInput, plan: DayPlan): DayFacts {
       capMm: stage.doseCapMm,
       keepOffs: [
         ...input.keepOffs.filter((off) => off.bedId === bed.id),
-        ...frost.map((spell) => ({ ...spell, bedId: bed.id, why: 'frost' })),
+        ...frost.map((spell) => ({ ...spell, bedId: bed.id, why: '', kind: 'frost' as const })),
       ],
       freeFromMs: Math.max(input.firstRunMs, endedMs + limits.restMin * 60_000),
     };

@@ -81,10 +81,6 @@ export function inventedDay(
     stores,
     statesNow: statesOf(stores, random),
     notes: [],
-    say: {
-      timeOf: (ms) => new Date(ms - 7 * HOUR_MS).toISOString().slice(11, 16),
-      depth: (mm) => `${mm.toFixed(1)} mm`,
-    },
   };
 }
 

@@ -1,4 +1,5 @@
 import type { Run } from '../../calc/schedule/run.ts';
+import { inventedReader } from '../reader.ts';
 import { drySteps, followed, isByDay, leftSeries, wateringsOf } from './bed-water.ts';
 import { type DayFacts, STEP_MS } from './day-facts.ts';
 import { litres, resourcesOf, shortStandstills, supplyRuns } from './supply-in-use.ts';
@@ -80,7 +81,7 @@ function bedBreaches(day: DayFacts): Breach[] {
       if (startMs < freeMs) found.push({ kind: 'rest', at });
       if (startMs < day.firstStartMs || endMs > day.lastEndMs) found.push({ kind: 'hours', at });
       const off = facts.keepOffs.find((one) => startMs < one.endMs && endMs > one.startMs);
-      if (off !== undefined) found.push({ kind: off.why === 'frost' ? 'frost' : 'keep_off', at });
+      if (off !== undefined) found.push({ kind: off.kind === 'frost' ? 'frost' : 'keep_off', at });
     }
     return found;
   });
@@ -145,6 +146,6 @@ function storeBreaches(day: DayFacts): Breach[] {
 }
 
 /** An instant on the site's clock. */
-export function clock({ input }: DayFacts, atMs: number): string {
-  return input.say.timeOf(atMs);
+export function clock(_: DayFacts, atMs: number): string {
+  return inventedReader().clock.timeOf(atMs);
 }

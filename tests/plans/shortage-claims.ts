@@ -1,7 +1,8 @@
-import type { Shortage } from '../../calc/schedule/day-plan.ts';
+import type { Shortage } from '../../calc/schedule/shortage.ts';
 import { bedDryness } from './avoidable.ts';
 import { wateringsOf } from './bed-water.ts';
 import type { Claim } from './claims.ts';
+import { nameOf } from './cycle-facts.ts';
 import { type BedFacts, type DayFacts, START_GRID_MS, STEP_MS } from './day-facts.ts';
 import { clock } from './limit-breaches.ts';
 import { SupplyInUse, supplyRuns } from './supply-in-use.ts';
@@ -11,19 +12,6 @@ import { possibleCycles, runsAt } from './whole-rotations.ts';
 const BEFORE_MS = 30 * 60_000;
 const SAME_TIME_MS = STEP_MS + 2 * START_GRID_MS;
 
-/** The words of a supply limit, and the limit. */
-const LIMIT_WORDS: readonly [RegExp, (words: readonly string[]) => string][] = [
-  [/^the pump is full/, () => 'pump'],
-  [/^main (.+) is full/, ([, id]) => `main ${id}`],
-  [/^lateral (.+) is full/, ([, id]) => `lateral ${id}`],
-  [/^as many stations run/, () => 'stations_at_once'],
-  [/^another valve starts/, () => 'start_gap'],
-  [/^the flow may not rise/, () => 'pump_rise'],
-  [/^the pump has to rest/, () => 'pump_rest'],
-  [/^the day's allowance/, () => 'allowance'],
-  [/^the season allowance/, () => 'season_allowance'],
-];
-
 /** The cause of each shortage that a plan tells. */
 export function shortageClaims(day: DayFacts): Claim[] {
   const supply = new SupplyInUse(day, supplyRuns(day));
@@ -31,9 +19,8 @@ export function shortageClaims(day: DayFacts): Claim[] {
     const facts = day.beds.find((one) => one.bed.id === shortage.bedId);
     const at = `${shortage.bedId} ${clock(day, shortage.fromMs)} to ${clock(day, shortage.toMs)}`;
     if (facts === undefined) return { kind: 'shortage', at, why: 'no such bed' };
-    const [cause = ''] = shortage.because.split('; ');
-    const { kind, why } = untrueCause(cause, { day, facts, shortage, supply });
-    return { kind: `shortage: ${kind}`, at, why };
+    const why = untrueCause({ day, facts, shortage, supply });
+    return { kind: `shortage: ${shortage.cause.kind}`, at, why };
   });
 }
 
@@ -44,53 +31,47 @@ interface Short {
   supply: SupplyInUse;
 }
 
-function untrueCause(cause: string, short: Short): { kind: string; why: string | null } {
+/** Why a told cause is none; null: it is. */
+function untrueCause(short: Short): string | null {
   const { day, facts, shortage } = short;
-  const { fromMs, toMs } = shortage;
-  const off = /^(.+) keeps water off until (\d\d:\d\d)/.exec(cause);
-  if (off !== null) {
-    const isSo = facts.keepOffs.some(
-      (one) =>
-        one.why === off[1] &&
-        day.input.say.timeOf(one.endMs) === off[2] &&
-        one.startMs < toMs &&
-        one.endMs > fromMs - BEFORE_MS,
-    );
-    return { kind: 'keep_off', why: isSo ? null : 'no such keep-off' };
+  const { fromMs, toMs, cause } = shortage;
+  switch (cause.kind) {
+    case 'keep_off': {
+      const isSo = facts.keepOffs.some(
+        (one) =>
+          one.why === cause.off.why &&
+          one.kind === cause.off.kind &&
+          one.endMs === cause.endMs &&
+          one.startMs < toMs &&
+          one.endMs > fromMs - BEFORE_MS,
+      );
+      return isSo ? null : 'no such keep-off';
+    }
+    case 'before_hours':
+      if (cause.firstStartMs !== day.firstStartMs) return 'not the first start';
+      return fromMs < day.firstStartMs ? null : 'within the hours';
+    case 'day_over': {
+      if (cause.lastEndMs !== day.lastEndMs) return 'not the last end';
+      const least = possibleCycles(day, facts, day.driftAt(fromMs))[0];
+      const closesMs = day.lastEndMs - (least?.durationMs ?? 0) - SAME_TIME_MS;
+      return fromMs >= closesMs ? null : 'begins within the hours';
+    }
+    case 'rest': {
+      const own = wateringsOf(facts, day.plan.runs);
+      const restMs = day.limits.restMin * 60_000;
+      const binds = own.some((one) => one.startMs - restMs < toMs && one.endMs + restMs > fromMs);
+      return binds ? null : 'no rest in it';
+    }
+    case 'reserve_only':
+      return shortage.minutesBelowDryLimit > 0 ? 'the bed is dry' : null;
+    case 'no_cycle_helps':
+      return bedDryness(day, facts).avoidable === null ? null : 'one would';
+    default: {
+      const limit = nameOf(cause);
+      const binds = starts(short).some((startMs) => passedAt(short, startMs).includes(limit));
+      return binds ? null : `${limit} binds nowhere`;
+    }
   }
-  for (const [pattern, limitOf] of LIMIT_WORDS) {
-    const words = pattern.exec(cause);
-    if (words === null) continue;
-    const limit = limitOf(words);
-    const binds = starts(short).some((startMs) => passedAt(short, startMs).includes(limit));
-    return { kind: limit.split(' ')[0] ?? limit, why: binds ? null : `${limit} binds nowhere` };
-  }
-  if (cause.startsWith('water may not start before')) {
-    return { kind: 'before_hours', why: fromMs < day.firstStartMs ? null : 'within the hours' };
-  }
-  const least = possibleCycles(day, facts, day.driftAt(fromMs))[0];
-  const closesMs = day.lastEndMs - (least?.durationMs ?? 0) - SAME_TIME_MS;
-  if (cause.startsWith('water may not run after')) {
-    return { kind: 'after_hours', why: fromMs >= closesMs ? null : 'begins within the hours' };
-  }
-  if (cause.startsWith('the hours in which water may run are over')) {
-    return { kind: 'hours_over', why: fromMs >= closesMs ? null : 'begins within the hours' };
-  }
-  if (cause.startsWith('one dose does not last for the least rest')) {
-    const own = wateringsOf(facts, day.plan.runs);
-    const restMs = day.limits.restMin * 60_000;
-    const binds = own.some((one) => one.startMs - restMs < toMs && one.endMs + restMs > fromMs);
-    return { kind: 'rest', why: binds ? null : 'no rest in it' };
-  }
-  if (cause.startsWith('only the reserve is touched')) {
-    const isDry = shortage.minutesBelowDryLimit > 0;
-    return { kind: 'reserve_only', why: isDry ? 'the bed is dry' : null };
-  }
-  if (cause.startsWith('no cycle more would make it less dry')) {
-    const { avoidable } = bedDryness(day, facts);
-    return { kind: 'nothing_helps', why: avoidable === null ? null : 'one would' };
-  }
-  return { kind: 'unknown', why: `not understood: ${cause}` };
 }
 
 function starts({ shortage, facts, day }: Short): number[] {

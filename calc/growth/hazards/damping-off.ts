@@ -37,9 +37,8 @@ export function dampingOffNotice(asked: {
   return {
     code: 'damping_off',
     severity: 'note',
-    text: 'Warm, and wetter than the bed loses: damping-off weather. A weather rule, not a diagnosis. Look for seedlings that fall over at the soil line, and give no more than the loss.',
-    rule: `Mean above ${warmC} °C with excess moisture (University of California IPM); excess is water and rain above ${excessPct} % of the loss (assumed).`,
     inputs: { meanC, warmC, waterMm, rainMm, lossMm, excessPct },
+    limits: {},
     ...spanOf(hours),
   };
 }

@@ -28,11 +28,8 @@ export function frostNotice(asked: {
   return {
     code: 'frost',
     severity: freezes ? 'danger' : 'warn',
-    text: freezes
-      ? 'Frost. No water on anything that can freeze. Keep off white grass until it has thawed.'
-      : 'Near frost. Put no water on while the air falls; the surface may freeze before the air does. Keep off white grass.',
-    rule: `No irrigation at or below ${limitC} °C and falling (common practice).`,
     inputs: { lowC, limitC, coldHours: spell.length },
+    limits: {},
     ...spanOf(spell),
   };
 }

@@ -55,23 +55,16 @@ export function heatNotice(asked: {
   const peakC = Math.max(...hot.map((one) => one.tempC));
   const limitC = [crownScaldsC, crownSuffersC, rootsHeldBackC].find((one) => peakC >= one);
   const severity = peakC >= crownScaldsC ? 'danger' : peakC >= crownSuffersC ? 'warn' : 'note';
-  const text = {
-    note: 'Roots are held back by the heat of the seedbed. Look at the bed more often.',
-    warn: 'Seedlings begin to suffer at the crown. Keep the surface wet through the hottest hours and look at the bed.',
-    danger:
-      'The surface is hot enough to scald seedlings at the crown. A dry surface is hotter still: do not let it lighten.',
-  }[severity];
   return {
     code: 'heat',
     severity,
-    text,
-    rule: `Roots held back from ${rootsHeldBackC} °C (extension sources); crown suffers from ${crownSuffersC} °C and scalds from ${crownScaldsC} °C (from memory).`,
     inputs: {
       peakC,
       limitC: limitC ?? rootsHeldBackC,
       hotHours: hot.length,
-      measure: surfaceTempsC === undefined ? 'air' : 'seedbed surface',
+      measure: surfaceTempsC === undefined ? 'air' : 'seedbed_surface',
     },
+    limits: { rootsHeldBackC, crownSuffersC, crownScaldsC },
     ...spanOf(hot.map((one) => one.hour)),
   };
 }

@@ -36,11 +36,8 @@ export function heavyRainNotice(asked: {
   return {
     code: 'heavy_rain',
     severity: heavy ? 'warn' : 'note',
-    text: heavy
-      ? 'Heavy rain on a full seedbed can move the seed. Look afterwards for wash lanes, bare patches and puddles.'
-      : 'More rain than the seedbed can hold: the rest drains and takes feed with it. It does not buy days without water.',
-    rule: `An hour above ${heavyMmPerH} mm (heavy rain, from memory) on a seedbed without room for it, or ${leachingMm} mm beyond its room (assumed).`,
     inputs: { rainMm, heaviestMmPerH, roomMm, beyondRoomMm },
+    limits: { heavyMmPerH, leachingMm },
     ...spanOf(wet),
   };
 }

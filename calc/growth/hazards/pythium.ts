@@ -7,39 +7,33 @@ import { HOUR_MS, relativeHumidityPct } from './hours.ts';
 interface PythiumRule {
   code: NoticeCode;
   severity: NoticeSeverity;
-  text: string;
   highAboveC: number;
   lowAboveC: number;
   humidAbovePct: number;
   leastHumidHours: number;
   /** True when only humid hours after the high count. */
   humidAfterHigh: boolean;
-  rule: string;
 }
 
 /** Pythium blight weather, both published rules. */
 const RULES: readonly PythiumRule[] = [
   {
     code: 'pythium_14_hours',
-    text: 'Pythium blight weather by the stricter of two rules. A weather rule, not a diagnosis: look at dawn for greasy, matted spots before anyone walks or mows. Let the turf dry before night where the stage allows it.',
     severity: 'warn',
     highAboveC: 30,
     lowAboveC: 20,
     humidAbovePct: 90,
     leastHumidHours: 14,
     humidAfterHigh: true,
-    rule: 'From noon to noon: high above 30 °C, then at least 14 h with humidity above 90 %, low above 20 °C (Nutter, Cole & Schein 1983, Plant Disease 67:1126).',
   },
   {
     code: 'pythium_9_hours',
-    text: 'Pythium blight weather by the earlier of two rules. A weather rule, not a diagnosis: look at the bed at dawn. A grow-in canopy is wetter than the station says.',
     severity: 'note',
     highAboveC: 28,
     lowAboveC: 20,
     humidAbovePct: 90,
     leastHumidHours: 9,
     humidAfterHigh: false,
-    rule: 'From noon to noon: high above 28 °C, low above 20 °C, at least 9 h of high humidity (Kentucky; to Hall 1984 from memory). High is taken as above 90 %, an assumption.',
   },
 ];
 
@@ -77,8 +71,6 @@ export function pythiumNotices(asked: { hours: readonly WeatherHour[]; noonMs: n
       {
         code: rule.code,
         severity: rule.severity,
-        text: rule.text,
-        rule: rule.rule,
         inputs: {
           highC,
           lowC,
@@ -86,6 +78,7 @@ export function pythiumNotices(asked: { hours: readonly WeatherHour[]; noonMs: n
           leastHumidHours: rule.leastHumidHours,
           missingHours: 24 - window.length,
         },
+        limits: { highAboveC: rule.highAboveC, lowAboveC: rule.lowAboveC },
         fromMs: asked.noonMs,
         toMs,
       },

@@ -31,9 +31,8 @@ export function reclaimedWaterNotice(asked: {
   return {
     code: 'reclaimed_water',
     severity: 'danger',
-    text: 'Cycles with reclaimed water lie outside its permitted hours. The permit comes before the plan: use another source by day, or have the place supervised if the permit allows that. Signs up, no ponding, no drift.',
-    rule: 'Reclaimed water only within permitted hours, commonly 22:00 to 06:00 unless supervised (state rules); the local permit decides.',
     inputs: { cyclesOutside: outside.length, cycles: cycles.length },
+    limits: {},
     fromMs: first.startMs,
     toMs: Math.max(...outside.map((cycle) => cycle.endMs)),
   };

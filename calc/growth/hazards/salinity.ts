@@ -41,13 +41,8 @@ export function irrigationSalinityNotice(asked: {
   return {
     code: 'irrigation_salinity',
     severity: severe ? 'danger' : tooMuchForSeed ? 'warn' : 'note',
-    text: severe
-      ? 'The water is too saline for seedlings. Use another source, or blend it, and ask a laboratory.'
-      : tooMuchForSeed
-        ? 'The water is more saline than seed likes. Light cycles leave the salt near the surface: watch for white rims and slow patches, and measure the soil.'
-        : 'The water carries some salt. Measure the soil from time to time.',
-    rule: 'Restriction none below 0.7 dS/m and severe above 3.0 dS/m (Ayers & Westcot 1985, FAO-29, from memory); below 1 dS/m for seeding (common practice).',
     inputs: { waterDSPerM, class: waterClass, comingUp: comingUp ? 'yes' : 'no' },
+    limits: {},
     fromMs,
     toMs,
   };

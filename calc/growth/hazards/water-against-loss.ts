@@ -35,13 +35,13 @@ export function waterAgainstLossNotice(asked: {
   });
   const waterMm = netMm + countedRainMm;
   const shared = {
-    rule: `Below ${littlePct} % of the loss is too little, above ${muchPct} % too much, above ${farTooMuchPct} % far too much (assumed, to edit).`,
     inputs: {
       netMm,
       countedRainMm,
       lossMm,
       ...(lossMm > 0 ? { percentOfLossPct: (100 * waterMm) / lossMm } : {}),
     },
+    limits: { littlePct, muchPct, farTooMuchPct },
     fromMs,
     toMs,
   };
@@ -50,7 +50,6 @@ export function waterAgainstLossNotice(asked: {
       ...shared,
       code: 'too_little_water',
       severity: 'warn',
-      text: 'The bed gets less than it loses: the seedbed runs dry before the next cycle. Look for lightening at the hottest hour.',
     };
   }
   if (waterMm > (lossMm * muchPct) / 100) {
@@ -59,9 +58,6 @@ export function waterAgainstLossNotice(asked: {
       ...shared,
       code: 'too_much_water',
       severity: far ? 'warn' : 'note',
-      text: far
-        ? 'The bed gets far more than it loses: the rest drains, takes feed with it and keeps the surface open to disease and algae.'
-        : 'The bed gets more than it loses: the rest drains and takes feed with it.',
     };
   }
   return null;

@@ -31,11 +31,8 @@ export function windNotice(asked: {
   return {
     code: 'wind',
     severity: sharp ? 'warn' : 'note',
-    text: sharp
-      ? 'The wind tears the pattern: edges stay dry and water drifts off the bed. Choose: move into a lull, run shorter and oftener, or run anyway and water the dry side by hand.'
-      : 'The wind hurts the pattern. Look for a dry side after the cycle.',
-    rule: `Pattern badly hurt above ${hurtMPerS.toFixed(1)} m/s, sharply above ${sharplyHurtMPerS.toFixed(1)} m/s (irrigation research).`,
     inputs: { strongestMPerS, hurtMPerS, sharplyHurtMPerS, windyHours: windy.length },
+    limits: {},
     ...spanOf(windy),
   };
 }

@@ -11,6 +11,8 @@ import { stageMoves } from '../../store/stage-moves.ts';
 import { lastSteps } from '../../store/steps.ts';
 import { storeVersion } from '../../store/version.ts';
 import { sayGermination } from '../../words/germination-lines.ts';
+import { readerOf } from '../../words/reader.ts';
+import { sayStagePrompt } from '../../words/stage-prompt-words.ts';
 import type { BedSeries, BedView, StageView } from './bed-view.ts';
 import type { DayLineView } from './day-line-view.ts';
 import { logRow } from './log-row.ts';
@@ -182,6 +184,6 @@ function stageView(
       movedMs: (standing?.slowPatches[0]?.move ?? move)?.atMs ?? null,
       window,
       seen: seenSigns(everyLook(db), bed.id, nowMs),
-    }).map((prompt) => prompt.text),
+    }).map((prompt) => sayStagePrompt(prompt, readerOf(config))),
   };
 }

@@ -3,6 +3,8 @@ import type { BedPlan } from '../../../calc/schedule/day-plan.ts';
 import { bedTrims } from '../../store/bed-trims.ts';
 import { covers } from '../../store/holds.ts';
 import { sayTimeToDry } from '../../words/dry-words.ts';
+import { readerOf } from '../../words/reader.ts';
+import { sayWarning } from '../../words/warning-words.ts';
 import type { DayLineView } from './day-line-view.ts';
 import type { Severity, TodayBed } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
@@ -68,7 +70,9 @@ function readBed(
       (off) => off.bedId === bed.bedId && off.startMs <= nowMs && off.endMs > nowMs,
     ),
     trimPct: trimPctOf(context, bed.bedId),
-    notes: plan.warnings.filter((one) => one.bedId === bed.bedId).map((one) => one.text),
+    notes: plan.warnings
+      .filter((one) => one.bedId === bed.bedId)
+      .map((one) => sayWarning(one, plan, readerOf(config))),
     severity,
     words: wordsOf(bed, storeNowMm, nextCycleMs, { show, timeOf: clock.timeOf }),
   };

@@ -1,4 +1,10 @@
-import { answersOf, costs, sayWindAnswer } from '../../../calc/schedule/wind-question.ts';
+import {
+  sayShortageCause,
+  sayWindAnswer,
+  sayWindQuestion,
+  windAnswers,
+} from '../../words/plan-words.ts';
+import { readerOf } from '../../words/reader.ts';
 import type { QuestionView, ShortageView, TodayDay, WindAnswerView } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
@@ -55,41 +61,42 @@ export function readShortages(
   { config }: ViewContext,
   { stored, show }: NewestPlan,
 ): ShortageView[] {
+  const reader = readerOf(config);
   const { timeOf } = config.clock;
   const nameOf = new Map(stored.plan.beds.map((bed) => [bed.bedId, bed.name]));
   return stored.plan.shortages.map((one) => {
     const name = nameOf.get(one.bedId) ?? one.bedId;
     const dry = one.minutesBelowDryLimit > 0 ? `, ${one.minutesBelowDryLimit} min of it dry` : '';
+    const { cause: _, remedy: __, ...stretch } = one;
+    const because = sayShortageCause(one, reader);
     return {
-      ...one,
+      ...stretch,
+      because,
       name,
-      line: `${name}: below its reserve ${timeOf(one.fromMs)} to ${timeOf(one.toMs)}${dry}, lowest ${show.depth(one.lowestStoreMm)}: ${one.because}.`,
+      line: `${name}: below its reserve ${timeOf(one.fromMs)} to ${timeOf(one.toMs)}${dry}, lowest ${show.depth(one.lowestStoreMm)}: ${because}.`,
     };
   });
 }
 
 /** What a person is asked about the wind. */
-export function readQuestion(
-  { config }: ViewContext,
-  { stored, show }: NewestPlan,
-): QuestionView | null {
+export function readQuestion({ config }: ViewContext, { stored }: NewestPlan): QuestionView | null {
   const { question } = stored.plan;
   if (question === undefined) return null;
   const { fromMs, toMs, bedIds, answered } = question;
-  const { timeOf } = config.clock;
+  const reader = readerOf(config);
   return {
     fromMs,
     toMs,
     bedIds,
-    line: `Wind is above your limit from ${timeOf(fromMs)} to ${timeOf(toMs)} while ${bedIds.length} ${bedIds.length === 1 ? 'bed needs' : 'beds need'} water.`,
-    answered: answered === undefined ? null : sayWindAnswer(answered, config.clock),
-    answers: answersOf(question).map(
-      ({ choice, words, isPlanned, cost }): WindAnswerView => ({
+    line: sayWindQuestion(question, reader),
+    answered: answered === undefined ? null : sayWindAnswer(answered, reader),
+    answers: windAnswers(question, reader).map(
+      ({ choice, words, isPlanned, cost, line }): WindAnswerView => ({
         answer: choice,
         words,
         isPlanned,
         ...cost,
-        line: `${words}${isPlanned ? ', as planned' : ''}: ${costs(cost, show)}.`,
+        line,
       }),
     ),
   };

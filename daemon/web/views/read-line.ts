@@ -1,12 +1,13 @@
 import { display } from '../../../adapters/display-units.ts';
 import type { BedPlan, Cycle, DayPlan } from '../../../calc/schedule/day-plan.ts';
-import { sayReason } from '../../../calc/schedule/reasons.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import { keepOffsOn } from '../../config/keep-offs.ts';
 import { whatRan } from '../../field/run-states.ts';
 import { personKeepOffStretches } from '../../planning/standing-keep-offs.ts';
 import { confirmationsSince } from '../../store/confirmations.ts';
 import { sunTerms } from '../../words/plan-rows.ts';
+import { sayReason } from '../../words/plan-words.ts';
+import { readerOf } from '../../words/reader.ts';
 import { stationRuns } from '../../words/station-runs.ts';
 import type { DayLineView, LineCycle, LineKeepOff } from './day-line-view.ts';
 import { flowSeries } from './flow-series.ts';
@@ -127,9 +128,7 @@ function lineCycle(
     drainedMm: cycle.drainedMm,
     state,
     stateWords,
-    reason: sentence(
-      cycle.reasons.map((reason) => sayReason(reason, { timeOf: clock.timeOf, depth: show.depth })),
-    ),
+    reason: sentence(cycle.reasons.map((reason) => sayReason(reason, readerOf(config)))),
     sun: sunTerms(cycle.startMs, plan),
     line: `${clock.timeOf(cycle.startMs)} ${bed.name}: ${watering}, ${show.depth(cycle.netMm)}; ${stateWords}`,
     runs,

@@ -1,11 +1,10 @@
 import { display } from '../../../adapters/display-units.ts';
-import { noticeTexts } from '../../../adapters/notice-text.ts';
 import { shortDigest } from '../../../adapters/plan-document.ts';
 import { changesNothing, NO_CALL } from '../../../calc/sky/day-call.ts';
 import { CAUTIONS, cautionsFor } from '../../gate/cautions.ts';
 import { planInForce } from '../../gate/gate.ts';
 import { planStanding } from '../../gate/plan-standing.ts';
-import { dryUntilMs, standingAt } from '../../planning/standing-keep-offs.ts';
+import { dryUntilMs, keepOffFacts, standingAt } from '../../planning/standing-keep-offs.ts';
 import { newestConfirmation } from '../../store/confirmations.ts';
 import { dayCallsOf } from '../../store/day-calls.ts';
 import { openHolds } from '../../store/holds.ts';
@@ -14,10 +13,13 @@ import { newestOrders, type OrderState } from '../../store/owed.ts';
 import { newestPlan, type StoredPlan } from '../../store/plans.ts';
 import { storeVersion } from '../../store/version.ts';
 import { changeLines } from '../../words/change-lines.ts';
-import { sayKeepOff } from '../../words/keep-off-lines.ts';
+import { noticeTexts } from '../../words/notice-texts.ts';
+import { readerOf } from '../../words/reader.ts';
 import { sayCause } from '../../words/say-cause.ts';
 import { sayDayCall } from '../../words/say-day-call.ts';
+import { sayKeepOff } from '../../words/say-keep-off.ts';
 import { sayStanding } from '../../words/standing.ts';
+import { warningTexts } from '../../words/warning-words.ts';
 import { readBeds } from './read-beds.ts';
 import { readDay, readQuestion, readShortages } from './read-day.ts';
 import { readLine } from './read-line.ts';
@@ -41,7 +43,7 @@ export function readToday(context: ViewContext): TodayView {
   const line = newest === null ? null : readLine(context, newest);
   const beds = newest === null || line === null ? [] : readBeds(context, newest, line);
   const plan = newest?.stored.plan ?? null;
-  const show = display(units);
+  const reader = readerOf(config);
   return {
     version: storeVersion(db),
     site: { id: site.id, name: site.name, zone, units },
@@ -61,7 +63,7 @@ export function readToday(context: ViewContext): TodayView {
       beds: one.beds,
       atMs: one.atMs,
       dryUntilMs: Number.isFinite(dryUntilMs(one)) ? dryUntilMs(one) : null,
-      line: sayKeepOff(one, { beds: plan?.beds ?? [], clock, nowMs }),
+      line: sayKeepOff(keepOffFacts(one), { beds: plan?.beds ?? [], nowMs, reader }),
     })),
     call: callView(context),
     cautions: (plan === null ? CAUTIONS : cautionsFor(plan)).map(({ code, text }) => ({
@@ -73,17 +75,8 @@ export function readToday(context: ViewContext): TodayView {
     day: newest === null ? null : readDay(context, newest),
     shortages: newest === null ? [] : readShortages(context, newest),
     question: newest === null ? null : readQuestion(context, newest),
-    warnings: plan?.warnings ?? [],
-    notices:
-      plan === null
-        ? []
-        : noticeTexts(plan, { clock, show }).map(({ severity, title, text, rule, saw }) => ({
-            severity,
-            title,
-            text,
-            rule,
-            saw,
-          })),
+    warnings: plan === null ? [] : warningTexts(plan, reader),
+    notices: plan === null ? [] : noticeTexts(plan, reader),
     line,
     deliveries: newestOrders(db).map((order) => deliveryView(order, context)),
     seasonWater: plan?.seasonWater ?? null,
@@ -145,7 +138,7 @@ function callView({ db, config, nowMs }: ViewContext): DayCallView {
     cloudierFraction,
     who,
     atMs,
-    line: `Day call by ${who} at ${config.clock.timeOf(atMs)}: ${sayDayCall(call, config.units)}.`,
+    line: `Day call by ${who} at ${config.clock.timeOf(atMs)}: ${sayDayCall(call, readerOf(config))}.`,
   };
 }
 

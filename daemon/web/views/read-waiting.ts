@@ -1,7 +1,10 @@
 import { display } from '../../../adapters/display-units.ts';
+import { keepOffFacts } from '../../planning/standing-keep-offs.ts';
 import { type OrderState, openOrders } from '../../store/owed.ts';
 import { lastSteps } from '../../store/steps.ts';
-import { sayKeepOff } from '../../words/keep-off-lines.ts';
+import { sayWind } from '../../words/plan-words.ts';
+import { readerOf } from '../../words/reader.ts';
+import { sayKeepOff } from '../../words/say-keep-off.ts';
 import { sayStanding } from '../../words/standing.ts';
 import { sayHold } from './say-hold.ts';
 import type { TodayBed, WaitingItem } from './today-view.ts';
@@ -33,7 +36,7 @@ export function readWaiting(
     ...planItems(context, newest),
     ...holdItems(newest, beds, context),
     ...keepOffItems(context, newest),
-    ...questionItems(newest),
+    ...questionItems(newest, context),
     ...weatherItems(context, newest),
     ...faults(context),
   ].toSorted((a, b) => RANK[a.severity] - RANK[b.severity]);
@@ -88,19 +91,25 @@ function keepOffItems(
   return keepOffs.map((keepOff) => {
     const bedIds =
       keepOff.beds === 'all' ? stored.plan.beds.map((bed) => bed.bedId) : [...keepOff.beds];
-    const text = sayKeepOff(keepOff, { beds: stored.plan.beds, clock: config.clock, nowMs });
+    const { beds } = stored.plan;
+    const text = sayKeepOff(keepOffFacts(keepOff), { beds, nowMs, reader: readerOf(config) });
     return item('reminder', 'warn', text, keepOff.atMs, bedIds);
   });
 }
 
-function questionItems({ stored }: NewestPlan): WaitingItem[] {
+function questionItems({ stored }: NewestPlan, { config }: ViewContext): WaitingItem[] {
   const { question } = stored.plan;
-  const told = stored.plan.warnings.find(
-    (one) => one.code === 'wind_question' || one.code === 'wind_answered',
-  );
-  if (question === undefined || told === undefined) return [];
+  if (question === undefined) return [];
   const severity = question.answered === undefined ? 'warn' : 'note';
-  return [item('question', severity, told.text, question.fromMs, question.bedIds)];
+  return [
+    item(
+      'question',
+      severity,
+      sayWind(question, readerOf(config)),
+      question.fromMs,
+      question.bedIds,
+    ),
+  ];
 }
 
 function weatherItems({ nowMs, nowFault }: ViewContext, { stored }: NewestPlan): WaitingItem[] {

@@ -46,7 +46,6 @@ export async function dewbeat(
     revisions,
     stores: new Map([[BED, store]]),
     statesNow: new Map([[BED, store.stateAt(1, HOT_DEMAND_MM_PER_H)]]),
-    say: { timeOf: () => '', depth: () => '' },
     onDay() {},
   });
   const applied = done.flatMap(({ plan }) =>

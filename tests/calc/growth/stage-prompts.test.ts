@@ -78,12 +78,17 @@ describe('stagePrompts', () => {
     );
   });
 
-  it('never says that a date moves a bed, and names what its days rest on', () => {
+  it('names the usual days, what they rest on, and what comes next', () => {
     const [usual] = prompts({ stage: 'tillering', sownDaysAgo: 25 });
-    expect(usual?.text).toBe(
-      'Day 25: the usual time for the step to first mow (day 21 to 35 since seeding, seeding to first mow). The signs decide, not the date.',
-    );
-    expect(prompts({ stage: 'knitting', sownDaysAgo: 60 })[0]?.text).toContain('the hand-over');
+    expect(usual).toEqual({
+      code: 'usual_time',
+      look: true,
+      days: 25,
+      usualDays: [21, 35],
+      basis: 'seeding_to_first_mow',
+      next: 'first_mow',
+    });
+    expect(prompts({ stage: 'knitting', sownDaysAgo: 60 })[0]).toMatchObject({ next: null });
   });
 
   it('refuses an instant that is none', () => {

@@ -59,9 +59,11 @@ describe('a rotation that a person asks for', () => {
       keepOffs: off(START_MS + 90 * MINUTE_MS),
     });
     expect(extras(long)).toEqual([]);
-    expect(long.warnings.map(({ text }) => text).join(' ')).toContain(
-      'Bed 1 (invented): the rotation that A. Keeper asked for found no place within the hour',
-    );
+    expect(long.warnings).toContainEqual({
+      code: 'rotation_unplaced',
+      bedId: 'bed-1',
+      who: 'A. Keeper',
+    });
   });
 
   it('is the same in a sketch, as every cycle is', () => {

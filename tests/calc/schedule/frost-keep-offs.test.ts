@@ -22,7 +22,7 @@ describe('frostKeepOffs', () => {
 
   it('keeps every bed off, and says why', () => {
     const offs = frostKeepOffs({ hours: hours(0), bedIds: ['g1', 'g2'], limitC: 2 });
-    expect(offs.map((off) => [off.bedId, off.why])).toEqual([
+    expect(offs.map((off) => [off.bedId, off.kind])).toEqual([
       ['g1', 'frost'],
       ['g2', 'frost'],
     ]);

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { DayPlanInput } from '../../../calc/schedule/plan-day.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
+import { toldOf } from '../../reader.ts';
 import { smallDay } from '../../small-day.ts';
 
 /** The invented day with stations of another rate, and a longest run. */
@@ -28,10 +29,7 @@ describe('the longest run', () => {
   });
 
   it('is told where it ends a cycle, and so are many rotations, with what makes them', () => {
-    const told = (day: DayPlanInput) =>
-      planDay({ ...day, say: { ...day.say, depth: (mm) => `${mm.toFixed(2)} mm` } })
-        .warnings.filter(({ code }) => code === 'long_runs')
-        .map(({ text }) => text);
+    const told = (day: DayPlanInput) => toldOf(planDay(day), 'long_runs');
     expect(told(dayOf({ rateMmPerH: 18 }))).toEqual([]);
     expect(told(dayOf({ rateMmPerH: 2, mostRunS: 600 }))[0]).toBe(
       'Bed 1 (invented): a cycle takes up to 5 rotations (10 min) for 0.33 mm, because one of 120 s brings 0.07 mm at the rate of station bed-1-a, 2.00 mm an hour. It ends at the longest run, 10 min. Check that rate, or raise most_run.',

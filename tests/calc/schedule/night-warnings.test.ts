@@ -5,10 +5,9 @@ import { planDay } from '../../../calc/schedule/plan-day.ts';
 import { smallDay } from '../../small-day.ts';
 
 const { beds } = planDay(smallDay({ stages: ['germination', 'knitting'] }));
-const say = { timeOf: (ms: number) => `@${ms}` };
 const NONE = { dryWind: false, firstNight: false, deepRefill: null };
 
-function texts(
+function told(
   change: { deepRefill?: { startMs: number; endMs: number }; stage?: StageName },
   firstRunMs = 50,
 ) {
@@ -16,18 +15,22 @@ function texts(
     night: { ...NONE, deepRefill: change.deepRefill ?? null },
     beds: beds.map((bed) => ({ ...bed, stage: change.stage ?? bed.stage })),
     firstRunMs,
-    say,
-  }).map(({ text }) => text);
+  });
 }
 
 test('a deep refill that had begun or was over is told to whom it would have watered', () => {
-  expect(texts({})).toEqual([]);
-  expect(texts({ deepRefill: { startMs: 50, endMs: 60 } })).toEqual([]);
-  expect(texts({ deepRefill: { startMs: 49, endMs: 60 }, stage: 'tillering' })).toEqual([]);
-  expect(texts({ deepRefill: { startMs: 49, endMs: 51 } })[0]).toContain(
-    'The deep refill from @49 had begun when this plan could first run, at @50',
-  );
-  expect(texts({ deepRefill: { startMs: 49, endMs: 50 } })[0]).toContain('@49 was over when');
+  expect(told({})).toEqual([]);
+  expect(told({ deepRefill: { startMs: 50, endMs: 60 } })).toEqual([]);
+  expect(told({ deepRefill: { startMs: 49, endMs: 60 }, stage: 'tillering' })).toEqual([]);
+  expect(told({ deepRefill: { startMs: 49, endMs: 51 } })).toEqual([
+    {
+      code: 'deep_refill_missed',
+      bedId: null,
+      refillStartMs: 49,
+      refillEndMs: 51,
+      firstRunMs: 50,
+    },
+  ]);
 });
 
 test('water at night names its beds by the exception, each exception once', () => {
@@ -43,10 +46,10 @@ test('water at night names its beds by the exception, each exception once', () =
       ],
     })),
   }));
-  const told = nightWarnings({ night: NONE, beds: withNight, firstRunMs: 0, say });
-  const [first, second] = beds.map(({ name }) => name);
-  expect(told.map(({ code, text }) => [code, text.split(':')[0]])).toEqual([
-    ['night_water', `Water at night on ${second}`],
-    ['night_water', `Water at night on ${first}`],
+  const told = nightWarnings({ night: NONE, beds: withNight, firstRunMs: 0 });
+  const [first, second] = beds.map(({ bedId }) => bedId);
+  expect(told).toEqual([
+    { code: 'night_water', bedId: null, exception: 'dry_wind', bedIds: [second] },
+    { code: 'night_water', bedId: null, exception: 'first_night', bedIds: [first] },
   ]);
 });

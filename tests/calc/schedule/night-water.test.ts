@@ -11,6 +11,7 @@ import {
 import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import { randomDay } from '../../random-site.ts';
+import { toldOf } from '../../reader.ts';
 import { SMALL_DAY_MS, smallDay } from '../../small-day.ts';
 
 const HOUR_MS = 3_600_000;
@@ -57,8 +58,10 @@ const nightOnes = (plan: DayPlan) =>
   plan.beds.flatMap((bed) =>
     bed.cycles.filter((cycle) => cycle.reasons.some((one) => one.code === 'night_water')),
   );
-const texts = (plan: DayPlan) =>
-  plan.warnings.filter((one) => one.code === 'night_water').map((one) => one.text);
+const texts = (plan: DayPlan) => [
+  ...toldOf(plan, 'night_water'),
+  ...toldOf(plan, 'deep_refill_missed'),
+];
 
 describe('no water at night', () => {
   it('stands without exceptions, however windy the night is', () => {

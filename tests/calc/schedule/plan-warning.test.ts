@@ -6,11 +6,8 @@ import {
   WARNING_CODES,
 } from '../../../calc/schedule/plan-warning.ts';
 
-const warning = (code: PlanWarning['code'], text: string): PlanWarning => ({
-  code,
-  bedId: null,
-  text,
-});
+/** A warning without its facts: the order asks for the code alone. */
+const warning = (code: PlanWarning['code'], bedId: string) => ({ code, bedId }) as PlanWarning;
 
 test('what a person must act on stands before what is merely assumed', () => {
   const given = ['stage_prompt', 'sand_assumed', 'does_not_fit', 'bed_held', 'revised'] as const;

@@ -17,7 +17,6 @@ const balance = dryBalance({
   stateNow: { storeMm: 1.2 },
 });
 const window = { firstStartMs: START_MS, lastEndMs: at(22), nextFirstStartMs: at(24) };
-const say = { timeOf: (ms: number) => `step ${(ms - START_MS) / STEP_MS}` };
 
 const short = (
   change: {
@@ -33,7 +32,6 @@ const short = (
     daylight: { startMs: START_MS, endMs: at(20) },
     window,
     obstructed: [],
-    say,
     ...change,
   });
 
@@ -48,7 +46,8 @@ describe('a bed that nobody waters', () => {
         minutesBelowReserve: 50,
         // At step 12 it stands at its limit, and below from step 13 on.
         minutesBelowDryLimit: expect.any(Number),
-        because: 'no cycle more would make it less dry',
+        cause: { kind: 'no_cycle_helps' },
+        remedy: null,
       },
     ]);
     const [only] = short();
@@ -64,7 +63,7 @@ describe('a bed that nobody waters', () => {
     expect(two).toMatchObject({
       minutesBelowReserve: 10,
       minutesBelowDryLimit: 0,
-      because: 'only the reserve is touched, and no cycle was added for that',
+      cause: { kind: 'reserve_only' },
     });
     expect(short({ daylight: { startMs: at(15), endMs: at(18) } })).toMatchObject([
       { fromMs: at(15), toMs: at(18), minutesBelowReserve: 15 },
@@ -72,7 +71,7 @@ describe('a bed that nobody waters', () => {
   });
 
   it('names what stood in the way at most of the starts, up to a quarter of an hour before', () => {
-    const because = (...obstructed: Obstructed[]) => short({ obstructed })[0]?.because;
+    const cause = (...obstructed: Obstructed[]) => short({ obstructed })[0]?.cause;
     const pump = (step: number): Obstructed => ({
       bedId: 'bed',
       atMs: at(step),
@@ -81,36 +80,40 @@ describe('a bed that nobody waters', () => {
     const mow = (step: number): Obstructed => ({
       bedId: 'bed',
       atMs: at(step),
-      by: { kind: 'keep_off', why: 'mow', endMs: at(14) },
+      by: { kind: 'keep_off', off: { why: 'mow' }, endMs: at(14) },
     });
-    expect(because(pump(11))).toBe('the pump is full');
-    expect(because(pump(7))).toBe('the pump is full');
-    expect(because(pump(6))).toBe('no cycle more would make it less dry');
-    expect(because(pump(20))).toBe('no cycle more would make it less dry');
-    expect(because({ ...pump(11), bedId: 'other' })).toBe('no cycle more would make it less dry');
-    expect(because(pump(11), mow(12), mow(13))).toBe('mow keeps water off until step 14');
-    expect(because(pump(11), pump(12), mow(13))).toBe('the pump is full');
-    expect(because({ ...pump(11), by: { kind: 'rest' } })).toBe(
-      'one dose does not last for the least rest between two cycles',
-    );
+    expect(cause(pump(11))).toEqual({ kind: 'pump' });
+    expect(cause(pump(7))).toEqual({ kind: 'pump' });
+    expect(cause(pump(6))).toEqual({ kind: 'no_cycle_helps' });
+    expect(cause(pump(20))).toEqual({ kind: 'no_cycle_helps' });
+    expect(cause({ ...pump(11), bedId: 'other' })).toEqual({ kind: 'no_cycle_helps' });
+    expect(cause(pump(11), mow(12), mow(13))).toEqual({
+      kind: 'keep_off',
+      off: { why: 'mow' },
+      endMs: at(14),
+    });
+    expect(cause(pump(11), pump(12), mow(13))).toEqual({ kind: 'pump' });
+    expect(cause({ ...pump(11), by: { kind: 'rest' } })).toEqual({ kind: 'rest' });
   });
 
   it('blames the hours only for what begins outside them', () => {
     const early: Obstructed = { bedId: 'bed', atMs: at(11), by: { kind: 'before_hours' } };
     const later = { ...window, firstStartMs: at(12) };
-    expect(short({ obstructed: [early], window: later })[0]?.because).toBe(
-      'water may not start before step 12',
-    );
-    expect(short({ obstructed: [early] })[0]?.because).toBe('no cycle more would make it less dry');
+    expect(short({ obstructed: [early], window: later })[0]?.cause).toEqual({
+      kind: 'before_hours',
+      firstStartMs: at(12),
+    });
+    expect(short({ obstructed: [early] })[0]?.cause).toEqual({ kind: 'no_cycle_helps' });
     const over = (step: number): Obstructed => ({
       bedId: 'bed',
       atMs: at(step),
       by: { kind: 'day_over' },
     });
-    expect(short({ obstructed: [over(11)] })[0]?.because).toBe('water may not run after step 22');
-    expect(short({ obstructed: [over(12)] })[0]?.because).toBe(
-      'no cycle more would make it less dry',
-    );
+    expect(short({ obstructed: [over(11)] })[0]?.cause).toEqual({
+      kind: 'day_over',
+      lastEndMs: at(22),
+    });
+    expect(short({ obstructed: [over(12)] })[0]?.cause).toEqual({ kind: 'no_cycle_helps' });
   });
 });
 

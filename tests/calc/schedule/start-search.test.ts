@@ -47,7 +47,7 @@ describe('what stands in the way of a cycle', () => {
   it('is a keep-off that begins while it runs, and none that begins as it ends', () => {
     expect(found(startMs + 120_000)).toBeNull();
     expect(found(startMs + 119_000)).toEqual({
-      by: { kind: 'keep_off', why: 'roll', endMs: startMs + 719_000 },
+      by: { kind: 'keep_off', off: { why: 'roll' }, endMs: startMs + 719_000 },
       tryBeforeMs: startMs - 1_000,
       tryAfterMs: startMs + 719_000,
     });

@@ -41,7 +41,7 @@ describe('a plan under allowances', () => {
     );
     expect(waterOf(short)).toBeLessThanOrEqual(freeL / 2 + 1e-6);
     expect(waterOf(short)).toBeGreaterThan(freeL / 4);
-    expect(short.shortages.map((one) => one.because).join()).toContain('the season allowance');
+    expect(short.shortages.map((one) => one.cause.kind)).toContain('season_allowance');
     expect(short.seasonWater?.usedL).toBe(10_000);
     expect(short.seasonWater?.plannedL).toBeCloseTo(waterOf(short), 6);
     expect(short.seasonWater?.leftL).toBeCloseTo(freeL / 2 - waterOf(short), 6);
@@ -61,6 +61,6 @@ describe('a plan under allowances', () => {
     expect(waterOf(plan({ dayAllowanceL }))).toBeCloseTo(freeL, 6);
     const late = plan({ dayAllowanceL }, { dayL: freeL / 2, seasonL: 0, pumpStoppedMs: null });
     expect(waterOf(late)).toBeLessThanOrEqual(freeL / 2 + 1e-6);
-    expect(late.shortages.map((one) => one.because).join()).toContain("the day's allowance");
+    expect(late.shortages.map((one) => one.cause.kind)).toContain('allowance');
   });
 });

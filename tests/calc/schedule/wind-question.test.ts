@@ -3,6 +3,7 @@ import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
 import { WIND_CHOICES } from '../../../calc/schedule/wind-answers.ts';
 import { bigSite } from '../../bench/big-site.ts';
+import { toldOf } from '../../reader.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -46,7 +47,7 @@ describe('the question about the wind', () => {
     expect(skip.minutesBelowDryLimit).toBeGreaterThan(runAnyway.minutesBelowDryLimit + 300);
     expect(skip.driftMm).toBeLessThan(runAnyway.driftMm);
     expect(shorterAndOftener.cycles).toBeGreaterThanOrEqual(runAnyway.cycles);
-    const text = plan.warnings.find((one) => one.code === 'wind_question')?.text;
+    const [text] = toldOf(plan, 'wind_question');
     expect(text).toMatch(/^Wind is above the limit from \d\d:\d\d to \d\d:\d\d/);
     expect(text).toContain(`Skip the windy hours: ${skip.cycles} cycles`);
   });
@@ -78,8 +79,9 @@ describe('an answer to the wind', () => {
     expect(plan.question).toEqual({ ...asked, answered: windAnswer });
     const told = plan.warnings.filter((one) => /^wind_/.test(one.code));
     expect(told.map((one) => one.code)).toEqual(['wind_answered']);
-    expect(told[0]?.text).toMatch(/A\. Keeper answered at \d\d:\d\d: /);
-    expect(told[0]?.text.match(/, as planned/g)).toHaveLength(1);
+    const [text] = toldOf(plan, 'wind_answered');
+    expect(text).toMatch(/A\. Keeper answered at \d\d:\d\d: /);
+    expect(text?.match(/, as planned/g)).toHaveLength(1);
     // A sketch, as previews are made of, has the same cycles.
     const sketch = planDay({ ...input, windAnswer, isSketch: true });
     expect(cyclesOf(sketch)).toEqual(cycles);
@@ -93,8 +95,10 @@ describe('an answer to the wind', () => {
     expect(
       cyclesOf(planDay(input)).some((one) => one.startMs >= fromMs && one.startMs < toMs),
     ).toBe(true);
-    expect(plan.shortages.some((one) => one.because.includes('wind above the limit'))).toBe(true);
-    expect(plan.shortages.filter((one) => one.because.includes('moving wind'))).toEqual([]);
+    const causes = plan.shortages.map(({ cause }) => cause);
+    expect(causes.some((one) => one.kind === 'keep_off' && one.off.kind === 'wind')).toBe(true);
+    const changes = plan.shortages.map(({ remedy }) => remedy?.change.kind);
+    expect(changes.filter((one) => one?.startsWith('keep_off'))).toEqual([]);
   });
 
   it('is shorter and oftener: single rotations', () => {

@@ -52,7 +52,7 @@ describe('a short silence', () => {
       expect(bridged?.origin).toBe('observed');
       expect(bridged?.filled[0]).toEqual({
         field: 'airTempC',
-        how: 'between the hours around it',
+        how: 'hours_around',
       });
     }
   });

@@ -48,9 +48,7 @@ describe('weather that a source leaves out', () => {
     const { hours } = filledWeather({ hours: rawDay({ dewPointC: null }), place: LYON });
     for (const hour of hours) {
       expect(hour.vapourPressureKPa).toBeCloseTo(1.68, 2);
-      expect(howOf(hour, 'vapourPressureKPa')).toBe(
-        "dew point taken as the day's lowest temperature (FAO-56)",
-      );
+      expect(howOf(hour, 'vapourPressureKPa')).toBe('dew_point_at_daily_low');
     }
   });
 
@@ -62,9 +60,7 @@ describe('weather that a source leaves out', () => {
     const above = extraterrestrialDayMjPerM2({ ...LYON, dayOfYear: 196 });
     expect(sum / above).toBeCloseTo(0.16 * Math.sqrt(11.8), 6);
     expect(hours[0]?.solarMjPerM2).toBe(0);
-    expect(howOf(hours[12], 'solarMjPerM2')).toBe(
-      "from the day's temperature range (Hargreaves, FAO-56)",
-    );
+    expect(howOf(hours[12], 'solarMjPerM2')).toBe('temperature_range');
     const coast = filledWeather({
       hours: rawDay({ solarMjPerM2: null }),
       place: LYON,
@@ -80,8 +76,8 @@ describe('weather that a source leaves out', () => {
     });
     expect(hours.map(({ windMPerS }) => windMPerS)).toEqual(Array(24).fill(2));
     expect(hours.map(({ rainMm }) => rainMm)).toEqual(Array(24).fill(0));
-    expect(howOf(hours[3], 'windMPerS')).toBe('2 m/s, the usual wind (FAO-56)');
-    expect(howOf(hours[3], 'rainMm')).toBe('no rain assumed');
+    expect(howOf(hours[3], 'windMPerS')).toBe('usual_wind');
+    expect(howOf(hours[3], 'rainMm')).toBe('no_rain');
   });
 
   it('brings a wind from its height to 2 m', () => {
@@ -112,7 +108,7 @@ describe('weather that a source leaves out', () => {
     expect(first?.airTempC).toBeCloseTo((before?.airTempC ?? 0) + step, 9);
     expect(second?.airTempC).toBeCloseTo((before?.airTempC ?? 0) + 2 * step, 9);
     expect(third?.airTempC).toBeCloseTo((before?.airTempC ?? 0) + 3 * step, 9);
-    expect(howOf(second, 'airTempC')).toBe('between the hours around it');
+    expect(howOf(second, 'airTempC')).toBe('hours_around');
     expect(before?.filled).toEqual([]);
 
     const four = filledWeather({
@@ -136,7 +132,7 @@ describe('weather that a source leaves out', () => {
       'rainMm',
     ]);
     expect(hours[5]?.windMPerS).toBe(3);
-    expect(howOf(hours[5], 'windMPerS')).toBe('between the hours around it');
+    expect(howOf(hours[5], 'windMPerS')).toBe('hours_around');
   });
 
   it('does not make up the ends of a series', () => {
@@ -163,7 +159,7 @@ describe('weather that a source leaves out', () => {
   it('lowers a dew point above the air to saturation, and says so', () => {
     const { hours } = filledWeather({ hours: rawDay({ dewPointC: 20 }), place: LYON });
     expect(hours[3]?.vapourPressureKPa).toBe(saturationKPa(hours[3]?.airTempC ?? 0));
-    expect(howOf(hours[3], 'vapourPressureKPa')).toBe('above saturation, lowered to it');
+    expect(howOf(hours[3], 'vapourPressureKPa')).toBe('lowered_to_saturation');
     expect(howOf(hours[15], 'vapourPressureKPa')).toBeUndefined();
   });
 

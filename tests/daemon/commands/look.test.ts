@@ -6,6 +6,7 @@ import { type Db, openDatabase } from '../../../daemon/store/database.ts';
 import { dryingEvents } from '../../../daemon/store/drying-events.ts';
 import { everyLook } from '../../../daemon/store/looks.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
+import { toldOf } from '../../reader.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat, type Said } from '../command-line.ts';
 
@@ -71,11 +72,7 @@ describe('dewbeat look', () => {
       /Learned: store x 1\.00, loss x 1\.00 before; store x 0\.\d\d, loss x 1\.\d\d/,
     );
     await run(['plan'], laterMs + PLANNED_LATER_MS);
-    expect(
-      plan()
-        .warnings.map((one) => one.text)
-        .join('\n'),
-    ).toContain('Green 2 rests on 1 look: store x 0.');
+    expect(toldOf(plan(), 'looks').join('\n')).toContain('Green 2 rests on 1 look: store x 0.');
     const seen = storeNow('green-2');
     const undone = await run(['look', '--undo', '1', ...KEEPER], laterMs + 2 * PLANNED_LATER_MS);
     expect(undone.out).toContain('Look 1 taken back by A. Keeper.');
@@ -96,7 +93,7 @@ describe('dewbeat look', () => {
     expect(said.out).toContain('teach no factors');
     expect(said.out).not.toContain('Learned:');
     await run(['plan'], laterMs + PLANNED_LATER_MS);
-    const texts = plan().warnings.map((one) => one.text);
+    const texts = toldOf(plan(), 'looks');
     expect(texts.filter((text) => text.startsWith('Green 1 rests on 1 look. '))).toHaveLength(1);
     const seen = storeNow();
     await run(['look', '--undo', '1', ...KEEPER], laterMs + 2 * PLANNED_LATER_MS);

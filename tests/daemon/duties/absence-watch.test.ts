@@ -73,7 +73,7 @@ describe('the watch over absences', () => {
     expect(cause).toBe('restart');
     expect(plan?.revision).toBe(2);
     expect(plan?.warnings.map((one) => one.code)).toEqual(
-      expect.arrayContaining(['revised', 'missed_away']),
+      expect.arrayContaining(['catch_up', 'missed_away']),
     );
     expect(plan?.runs.every((run) => run.startMs > site.at(121))).toBe(true);
     expect(planInForce(site.db, site.at(122))?.plan.revision, 'held').toBe(1);

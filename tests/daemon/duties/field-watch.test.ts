@@ -2,7 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { fieldWatchDuty } from '../../../daemon/duties/field-watch.ts';
 import { readyToPropose } from '../../../daemon/planning/propose-plan.ts';
 import { openHolds } from '../../../daemon/store/holds.ts';
+import { readerOf } from '../../../daemon/words/reader.ts';
 import { examplePlan } from '../../example-plan.ts';
+import { toldOf } from '../../reader.ts';
 import { rememberPlan } from '../../scratch-site.ts';
 import { dutyRig } from '../duty-rig.ts';
 
@@ -90,7 +92,8 @@ describe('the watch over reports', () => {
     };
     site.goTo(95);
     const assumed = await proposal();
-    expect(assumed.warnings.find((one) => one.code === 'runs_assumed')?.text).toBe(
+    const reader = readerOf(site.parts.config);
+    expect(toldOf(assumed, 'runs_assumed', reader)[0]).toBe(
       'No receiver reports what ran: 3 runs are assumed to have run as planned, the last at 06:30.',
     );
     site.report('s-1a', { startMs: site.at(75), runS: 240 });
@@ -98,7 +101,7 @@ describe('the watch over reports', () => {
     const told = await proposal();
     const notes = told.warnings.filter((one) => one.code === 'field_fault');
     expect(notes.map((note) => note.bedId)).toEqual(['bed-1']);
-    expect(notes[0]?.text).toMatch(
+    expect(toldOf(told, 'field_fault', reader)[0]).toMatch(
       /^Bed 1: 06:15 station s-1b was to run 4 min .* `dewbeat ran`\.$/,
     );
     expect(told.warnings.some((one) => one.code === 'runs_assumed')).toBe(false);

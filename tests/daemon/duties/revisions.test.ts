@@ -4,6 +4,7 @@ import { morningDuty } from '../../../daemon/duties/morning.ts';
 import { revisionsDuty } from '../../../daemon/duties/revisions.ts';
 import { planInForce } from '../../../daemon/gate/gate.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
+import { toldOf } from '../../reader.ts';
 import { dutyRig } from '../duty-rig.ts';
 
 /** A site whose weather the test can make hotter and windier from one read to the next. */
@@ -71,8 +72,8 @@ describe('revisions through the day', () => {
     const { cause, plan, digest } = site.newest();
     expect({ cause, revision: plan.revision }).toEqual({ cause: 'weather', revision: 2 });
     expect(plan.warnings[0]).toMatchObject({ code: 'revised' });
-    expect(plan.warnings[0]?.text).toMatch(
-      /^bed-\d dries .* earlier, at \d\d:\d\d instead of \d\d:\d\d: wind .* m\/s instead of .*, high of 38\.0 °C instead of 30\.0 °C/,
+    expect(toldOf(plan, 'revised')[0]).toMatch(
+      /^Bed \d dries .* earlier, at \d\d:\d\d instead of \d\d:\d\d: wind .* m\/s instead of .*, high of 38\.0 °C instead of 30\.0 °C/,
     );
     expect(site.steps('plan_made').at(-1)).toMatchObject({ digest, revision: 2 });
     expect(site.steps('plan_made').at(-1)?.what).toContain('weather: ');

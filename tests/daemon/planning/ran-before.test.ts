@@ -3,8 +3,9 @@ import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import { waterBefore } from '../../../daemon/planning/ran-before.ts';
 import { seasonStart } from '../../../daemon/planning/season.ts';
-import { seasonNotes } from '../../../daemon/planning/season-notes.ts';
+import { seasonNotes, withNotes } from '../../../daemon/planning/season-notes.ts';
 import { examplePlan } from '../../example-plan.ts';
+import { toldOf } from '../../reader.ts';
 import { smallDay } from '../../small-day.ts';
 
 const { site } = smallDay({});
@@ -70,20 +71,21 @@ describe('seasonStart', () => {
 });
 
 describe('seasonNotes', () => {
-  const show = { volume: (volumeL: number) => `${volumeL} L` };
   const seasonWater = { allowedL: 900, usedL: 300, plannedL: 200, leftL: 400 };
 
   it('says what is used, planned and left', () => {
-    const [note] = seasonNotes(examplePlan({ seasonWater }), '2026-04-01', show);
-    expect(note?.text).toBe(
+    const plan = examplePlan({ seasonWater });
+    const told = withNotes(plan, seasonNotes(plan, '2026-04-01'));
+    expect(toldOf(told, 'season_allowance')).toEqual([
       'Season allowance of 900 L since 2026-04-01: 300 L used, 200 L planned here, 400 L left after it.',
-    );
+    ]);
   });
 
   it('says by how much a season is over, and nothing without an allowance', () => {
     const over = { ...seasonWater, leftL: -40 };
-    const [note] = seasonNotes(examplePlan({ seasonWater: over }), '2026-04-01', show);
-    expect(note?.text).toContain('40 L over the limit.');
-    expect(seasonNotes(examplePlan(), '2026-04-01', show)).toEqual([]);
+    const plan = examplePlan({ seasonWater: over });
+    const told = withNotes(plan, seasonNotes(plan, '2026-04-01'));
+    expect(toldOf(told, 'season_allowance')[0]).toContain('40 L over the limit.');
+    expect(seasonNotes(examplePlan(), '2026-04-01')).toEqual([]);
   });
 });

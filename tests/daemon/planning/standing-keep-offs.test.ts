@@ -69,7 +69,7 @@ describe('the stretches of a plan', () => {
     const found = personKeepOffStretches([spray], asked).filter((one) => one.bedId === 'bed-2');
     expect(found).toEqual([
       { bedId: 'bed-2', startMs: 100_000, endMs: 300_000, why: 'spray' },
-      { bedId: 'bed-2', startMs: 300_000, endMs: 400_000, why: "the label's interval" },
+      { bedId: 'bed-2', startMs: 300_000, endMs: 400_000, why: '', kind: 'label_interval' },
     ]);
   });
 });

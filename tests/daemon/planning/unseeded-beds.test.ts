@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Bed } from '../../../calc/schedule/site.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import { unseededBeds } from '../../../daemon/planning/unseeded-beds.ts';
+import { toldOf } from '../../reader.ts';
 import { dutyRig } from '../duty-rig.ts';
 
 const DAY = '2026-07-01';
@@ -44,8 +45,7 @@ describe('a plan of beds of which some are not seeded', () => {
     const context = { db: rig.db, config, weather: rig.parts.weather, nowMs: rig.at(0) };
     const { plan } = await makePlan(context, { cause: 'morning', who: 'dewbeat', lift: 'none' });
     expect([...new Set(plan.runs.map(({ bedId }) => bedId))]).toEqual(['bed-3']);
-    const told = plan.warnings.filter(({ code }) => code === 'not_seeded');
-    expect(told.map(({ text }) => text)).toEqual([
+    expect(toldOf(plan, 'not_seeded')).toEqual([
       'Bed 1: no day of seeding is told, so no water is planned. Write its day as seeded in the config, or water_before_seeding: true.',
       'Bed 2: is seeded on 2099-01-01, so no water is planned before. To water it earlier, write water_before_seeding: true in the config.',
     ]);

@@ -73,7 +73,6 @@ const run = (forecast: ReplayForecast, revisions: Revisions | null = null) =>
     days: DAYS,
     forecast,
     revisions,
-    say: { timeOf: () => '', depth: () => '' },
     onDay() {},
   });
 

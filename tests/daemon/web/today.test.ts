@@ -182,7 +182,8 @@ describe('POST /api/confirm', () => {
       expect(text, path).not.toContain('dewbeat plan');
       expect(text, path).not.toMatch(/`--/);
     }
-    expect((await rig.get('/plan.json')).text).toContain('`dewbeat plan --lift`');
+    // The plan itself has codes: each reader has their own words for them.
+    expect((await rig.get('/plan.json')).text).not.toContain('`');
   });
 
   it('takes one of two people who confirm different things', async () => {

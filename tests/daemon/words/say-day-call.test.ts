@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { sayDayCall } from '../../../daemon/words/say-day-call.ts';
+import { inventedReader } from '../../reader.ts';
 
 describe('sayDayCall', () => {
   it.each([
@@ -10,7 +11,8 @@ describe('sayDayCall', () => {
   ] as const)(
     '%d K, wind %d, cloud %d in %s units',
     (hotterK, windFraction, cloudierFraction, units, said) => {
-      expect(sayDayCall({ hotterK, windFraction, cloudierFraction }, units)).toBe(said);
+      const reader = inventedReader(units);
+      expect(sayDayCall({ hotterK, windFraction, cloudierFraction }, reader)).toBe(said);
     },
   );
 });

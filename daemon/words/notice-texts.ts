@@ -1,0 +1,124 @@
+import type { NoticeText } from '../../adapters/contract.ts';
+import type { UnitDisplay } from '../../adapters/display-units.ts';
+import type { DayPlan, PlanNotice } from '../../calc/schedule/day-plan.ts';
+import { isMessage, type Say } from './language.ts';
+import { bedName, type Reader, sayTo, wordedBefore } from './plan-words.ts';
+
+/** What notices are told from. */
+export type NoticedPlan = Pick<DayPlan, 'siteDay' | 'beds' | 'notices'>;
+
+/** The ends of names that carry a unit, longest first, and how a number of it is written. */
+const UNITS: readonly (readonly [
+  suffix: string,
+  say: (value: number, show: UnitDisplay) => string,
+])[] = [
+  ['MmPerH', (value, show) => show.rate(value)],
+  ['DSPerM', (value) => `${plain(value)} dS/m`],
+  ['MPerS', (value, show) => show.speed(value)],
+  ['Pct', (value) => `${plain(value)} %`],
+  ['Mm', (value, show) => show.depth(value)],
+  ['C', (value, show) => show.temp(value)],
+];
+
+/** The plan's notices for people: those that differ only in their bed are drawn together. */
+export function noticeTexts(plan: NoticedPlan, reader: Reader): NoticeText[] {
+  const say = sayTo(reader);
+  const groups = new Map<string, PlanNotice[]>();
+  for (const notice of plan.notices) {
+    const key = `${notice.code} ${notice.severity} ${notice.fromMs} ${notice.toMs}`;
+    groups.set(key, [...(groups.get(key) ?? []), notice]);
+  }
+  return [...groups.values()].flatMap((group) => {
+    const [first] = group;
+    if (first === undefined) return [];
+    const { code, severity } = first;
+    const title = say('notice.title', {
+      title: say(`notice.${code}`),
+      from: timeOn(first.fromMs, plan, reader),
+      to: timeOn(first.toMs, plan, reader),
+      beds: bedsOf(group, plan, say),
+    });
+    return [
+      {
+        severity,
+        title,
+        text: sayNotice(first, say),
+        rule: sayRule(first, reader),
+        saw: sawOf(group, plan, reader),
+      },
+    ];
+  });
+}
+
+/** What a notice asks a person to do. */
+function sayNotice(notice: PlanNotice, say: Say): string {
+  const before = wordedBefore(notice, 'text');
+  if (before !== null) return before;
+  const key = `notice.${notice.code}.${notice.severity}`;
+  return isMessage(key) ? say(key) : say(`notice.${notice.code}`);
+}
+
+/** The rule that raised a notice, with its source, its figures in a person's units. */
+export function sayRule(
+  notice: Pick<PlanNotice, 'code' | 'inputs' | 'limits'>,
+  reader: Pick<Reader, 'language' | 'show'>,
+): string {
+  const before = wordedBefore(notice, 'rule');
+  if (before !== null) return before;
+  const figures = { ...notice.inputs, ...notice.limits };
+  const values = Object.entries(figures).map(([name, value]) => {
+    const [suffix, write] = unitOf(name);
+    const word = name.slice(0, name.length - suffix.length);
+    return [word, typeof value === 'string' ? value : write(value, reader.show)] as const;
+  });
+  return sayTo(reader)(`rule.${notice.code}`, Object.fromEntries(values));
+}
+
+/** One input of a rule in a person's units: `lowC` and 1.2 give "low 1.2 °C" or "low 34 °F". */
+export function sayInput(name: string, value: number | string, show: UnitDisplay): string {
+  const [suffix, write] = unitOf(name);
+  const words = name
+    .slice(0, name.length - suffix.length)
+    .replace(/([a-z\d])([A-Z])/g, '$1 $2')
+    .toLowerCase();
+  return `${words} ${typeof value === 'string' ? value.replaceAll('_', ' ') : write(value, show)}`;
+}
+
+function unitOf(name: string): readonly [string, (value: number, show: UnitDisplay) => string] {
+  return UNITS.find(([end]) => name.endsWith(end)) ?? ['', plain];
+}
+
+function plain(value: number): string {
+  return String(Number(value.toFixed(Math.abs(value) < 10 ? 2 : 1)) + 0);
+}
+
+function sawOf(group: readonly PlanNotice[], plan: NoticedPlan, reader: Reader): string[] {
+  const lines = group.map((notice) => ({
+    beds: bedsOf([notice], plan, sayTo(reader)),
+    inputs: Object.entries(notice.inputs)
+      .map(([name, value]) => sayInput(name, value, reader.show))
+      .join(', '),
+  }));
+  const alike = new Set(lines.map((line) => line.inputs)).size <= 1;
+  return alike
+    ? lines.slice(0, 1).map((line) => line.inputs)
+    : lines.map((line) => `${line.beds}: ${line.inputs}`);
+}
+
+function bedsOf(group: readonly PlanNotice[], plan: NoticedPlan, say: Say): string {
+  const ids = new Set(group.flatMap((notice) => notice.bedIds));
+  if (ids.size === 0 || ids.size === plan.beds.length) return say('notice.all_beds');
+  return plan.beds
+    .filter((bed) => ids.has(bed.bedId))
+    .map((bed) => bedName(plan, bed.bedId))
+    .join(', ');
+}
+
+/** The time, with the day where it is not the plan's. */
+function timeOn(instantMs: number, plan: NoticedPlan, reader: Reader): string {
+  const { clock } = reader;
+  const day = clock.siteDayOf(instantMs);
+  const at = clock.timeOf(instantMs);
+  if (day === plan.siteDay) return at;
+  return sayTo(reader)(day > plan.siteDay ? 'notice.tomorrow' : 'notice.yesterday', { at });
+}
