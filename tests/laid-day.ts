@@ -27,6 +27,8 @@ export interface HandBed {
   lossMm?: (step: number) => number;
   rainMm?: (step: number) => number;
   stations?: readonly Partial<Station>[];
+  /** True: each kind of station is a part with water of its own. */
+  isInParts?: boolean;
   doseCapMm?: number;
   /** From and to, in minutes, and why. */
   keepOffs?: readonly (readonly [number, number, string])[];
@@ -67,14 +69,16 @@ export function handBed(bed: HandBed): PlacementBed {
   const { capacityMm = 1.5 } = bed;
   const series = (of: (step: number) => number) =>
     Float64Array.from({ length: STEPS }, (_, step) => of(step));
+  const own = stations.map((one, index) => smallStation(`${id}-${index}`, { bedId: id, ...one }));
   return {
     bed: { id },
-    stations: stations.map((one, index) => smallStation(`${id}-${index}`, { bedId: id, ...one })),
+    stations: own,
     balance: dryBalance({
       store: plainStore({ capacityMm, feedMmPerH: 0 }),
       grid: { startMs: START_MS, steps: STEPS },
       demand: { demandMm: series(lossMm), rainMm: series(rainMm) },
       stateNow: { storeMm: bed.storeMm ?? 1 },
+      ...(bed.isInParts === true ? { stations: own } : {}),
     }),
     doseCapMm: bed.doseCapMm ?? 2,
     keepOffs: keptOff,
