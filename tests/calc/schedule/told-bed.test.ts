@@ -56,6 +56,7 @@ describe('why a cycle stands where it does', () => {
     expect(reasonsOf([a([66]), b([68], [70])], onePump)).toEqual([
       [atReserve, { code: 'earlier_for_supply', limit: pump, minutes: 4 }],
     ]);
+    expect(reasonsOf([a([66]), b([68])], onePump), 'free at 70').toEqual([[atReserve]]);
     // It could have begun at 68.
     expect(reasonsOf([a([66]), b([70])], onePump)).toEqual([[atReserve]]);
     expect(reasonsOf([a([74]), b([70], [72])], onePump)).toEqual([
@@ -121,6 +122,18 @@ describe('why a cycle stands where it does', () => {
     expect(first).toEqual([atReserve, { code: 'earlier_for_day', minutes: 10 }]);
   });
 
+  it('takes exactly its bed’s own other water out of that', () => {
+    const lossMm = (step: number) => (step < 14 ? 0.05 : 0.3);
+    const own: HandBed = { ...a([60, 1, 1], [70, 1, 1]), stations: [{}, {}], lossMm };
+    const limits = { restMin: 0, startGapS: 40, pumpFlowLPerMin: 999 };
+    const first = (flowLPerMin: number) =>
+      reasonsOf([own, { ...b([69]), stations: [{ flowLPerMin }] }], { limits }, 'level')[0]?.[1];
+    // It wants to start at 69 min, so that the station that waits for 40 s is in time; the second
+    // cycle's two then run for 100 and 60 s of its 160.
+    expect(first(0.45), '0.9 L').toEqual({ code: 'earlier_for_day', minutes: 9 });
+    expect(first(0.55), '1.1 L').toEqual({ code: 'earlier_to_level', minutes: 9 });
+  });
+
   it('is room for the cycles after it, where there are some and nothing else is seen', () => {
     const [first] = reasonsOf([a([60], [130])]);
     expect(first).toEqual([atReserve, { code: 'earlier_for_day', minutes: 10 }]);
@@ -152,6 +165,13 @@ describe('why a cycle brings so much', () => {
         { code: 'rotation_exceeds_store', wasteMm: expect.closeTo(0.15, 9) },
       ],
     ]);
+    // 0.061 mm drain, and 0.03 mm.
+    const [, little] = reasonsOf([{ ...shallow, cycles: [[50]], lossMm: () => 0.049 }])[0] ?? [];
+    expect(little).toEqual({ code: 'rotation_exceeds_store', wasteMm: expect.closeTo(0.061, 9) });
+    const hardly: HandBed = { ...a([90]), capacityMm: 0.6, storeMm: 0.6, lossMm: () => 0.03 };
+    expect(reasonsOf([hardly])[0]?.map(({ code }) => code)).not.toContain('rotation_exceeds_store');
+    const halves = { stations: [{ precipitationRateMmPerH: 15 }], lossMm: () => 1 / 16 };
+    expect(reasonsOf([{ ...a([40]), ...halves, doseCapMm: 1 }])[0]).toHaveLength(1);
     expect(reasonsOf([{ ...a([70]), doseCapMm: 1 }])).toEqual([
       [atReserve, { code: 'held_at_cap', capMm: 1 }],
     ]);
