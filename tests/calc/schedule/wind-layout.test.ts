@@ -93,10 +93,11 @@ describe('a day that asks nothing', () => {
     const calm = lay([bed('a')], { calm: true, choice: 'skip' });
     expect(calm.laid.question).toBeNull();
     expect(calm.places).toEqual(['a 56:4', 'a 136:1']);
-    const early = lay([bed('a', { keepOffs: [] })]);
+    // Two turns at 36 min, before the wind, and the next at 116, after it.
+    const early = lay([bed('a', { storeMm: 0.75, keepOffs: [] })]);
     expect(early.laid.question).toBeNull();
-    expect(early.laid.cycles.some(({ startMs }) => isWindyAt(startMs))).toBe(false);
-    expect(early.input.beds[0]?.balance.marginMm[20]).toBeGreaterThan(0);
-    expect(early.laid.unplaced[0]?.balance.marginMm[20]).toBe(-0.25);
+    expect(early.places).toEqual(['a 36:2', 'a 116:2']);
+    expect(early.input.beds[0]?.balance.marginMm[20]).toBe(0.5);
+    expect(early.laid.unplaced[0]?.balance.marginMm[20]).toBe(-0.5);
   });
 });
