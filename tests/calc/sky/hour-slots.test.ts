@@ -74,7 +74,11 @@ describe('hours with a temperature', () => {
 
   it('stand in order, each once and whole hours apart', () => {
     const refused = (...starts: number[]) => {
-      return () => hoursWithTemperature(starts.map((at) => hour(at, 10)), BRIDGE_H);
+      return () =>
+        hoursWithTemperature(
+          starts.map((at) => hour(at, 10)),
+          BRIDGE_H,
+        );
     };
     expect(refused(5, 6, 9)).not.toThrow();
     expect(refused(5, 5)).toThrow('hours out of step');
