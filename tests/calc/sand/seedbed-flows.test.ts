@@ -1,10 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { VanGenuchten } from '../../../calc/sand/retention.ts';
-import {
-  firstValues,
-  GREATEST_VALUES,
-  LEAST_VALUES,
-} from '../../../calc/sand/seedbed-flows.ts';
+import { firstValues, GREATEST_VALUES, LEAST_VALUES } from '../../../calc/sand/seedbed-flows.ts';
 import type { Rehearsal } from '../../../calc/sand/seedbed-rehearsal.ts';
 import { seeded } from '../../seeded.ts';
 

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { bookWater, copyBalance } from '../../../calc/schedule/bed-balance.ts';
+import { plainStore } from '../../../calc/sand/plain-store.ts';
+import type { SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
+import { bookWater, copyBalance, dryBalance } from '../../../calc/schedule/bed-balance.ts';
 import {
   drynessOf,
   drynessWith,
@@ -41,6 +43,7 @@ describe('how dry a bed gets', () => {
 
   it('ends with the last dry step', () => {
     expect(minutesOf(lastDryMs(balanceOf(), window(60)) ?? Number.NaN)).toBe(60);
+    expect(minutesOf(lastDryMs(balanceOf(), window(300)) ?? Number.NaN)).toBe(240);
     expect(minutesOf(lastDryMs(balanceOf(), window(58)) ?? Number.NaN)).toBe(60);
     expect(minutesOf(lastDryMs(balanceOf(), window(20)) ?? Number.NaN)).toBe(20);
     expect(lastDryMs(balanceOf(), window(15))).toBeNull();
@@ -117,5 +120,44 @@ describe('how dry a bed would get with one watering more', () => {
     const rained = balanceOf({ rainMm: (step) => (step === 9 ? 9 : 0) });
     expect(drynessWith(rained, window(75), tried({ untilMs: at(75) }))?.dryMin).toBe(10);
     expect(drynessOf(rained, window(75)).dryMin).toBe(35);
+  });
+});
+
+describe('a store that is dry sooner in hotter air', () => {
+  /** 0.6 mm; it is dry a quarter of an hour’s demand before it is empty. */
+  const hot: SeedbedStore = {
+    ...plainStore({ capacityMm: 1.5, feedMmPerH: 0 }),
+    isAdditive: false,
+    marginMm: (state, demandMmPerH) => (state['storeMm'] ?? 0) - demandMmPerH / 4,
+  };
+  const balance = () =>
+    dryBalance({
+      store: hot,
+      grid: { startMs: at(0), steps: 48 },
+      demand: {
+        demandMm: Float64Array.from({ length: 48 }, (_, step) => (step < 24 ? 1 / 32 : 1 / 16)),
+        rainMm: new Float64Array(48),
+      },
+      stateNow: { storeMm: 0.5 },
+    });
+  const water = [{ stationId: 'a', startMs: at(70), endMs: at(74), netMm: 1 / 2 }];
+
+  it('is followed by the demand of each step, at four tries a step', () => {
+    const booked = balance();
+    const tries = { most: 1000 };
+    const before = drynessOf(booked, window(240));
+    const found = drynessWith(balance(), window(240), {
+      water,
+      mostMin: 240,
+      untilMs: at(240),
+      tries,
+    });
+    bookWater(booked, water);
+    const expected = drynessOf(booked, window(240));
+    expect(found?.dryMin).toBe(expected.dryMin);
+    expect(found?.shortfallMmMin).toBeCloseTo(expected.shortfallMmMin, 9);
+    expect(expected.dryMin).toBeLessThan(before.dryMin);
+    // Steps 14 to 47.
+    expect(tries.most).toBe(1000 - 4 * 34);
   });
 });
