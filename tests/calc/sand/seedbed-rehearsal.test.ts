@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { evenGrid } from '../../../calc/sand/column-grid.ts';
+import { runUntilDry } from '../../../calc/sand/dry-limit.ts';
 import { vanGenuchtenMualem } from '../../../calc/sand/retention.ts';
-import { createColumn, storedMm } from '../../../calc/sand/richards-column.ts';
+import { copyColumn, createColumn, storedMm } from '../../../calc/sand/richards-column.ts';
 import { sandClass } from '../../../calc/sand/sand-classes.ts';
 import {
   bandsOf,
@@ -172,5 +173,25 @@ describe('the runs that a planning model learns from', () => {
       0.9 * 0.991445,
       5,
     );
+  });
+
+  test('dry half as long from the half dried bed as from the full one', () => {
+    const slow = { hours: 500, waterMmPerH: 0, demandMmPerH: 0.4 };
+    const dryH = (from: typeof states.full) =>
+      runUntilDry(copyColumn(from), [slow], { limit: states.limit })?.hours ?? Number.NaN;
+    expect(dryH(states.half) / dryH(states.full)).toBeCloseTo(0.5, 2);
+    expect(dryH(states.dry)).toBeLessThan(0.05 * dryH(states.full));
+  });
+
+  test('lose at first what the air asks for, and never more', () => {
+    for (const run of runs) {
+      expect(run.dryAtH, run.name).not.toBeNull();
+      for (const [at, evaporated] of run.evaporationMmPerH.entries()) {
+        expect(evaporated).toBeLessThanOrEqual((run.spells[at]?.demandMmPerH ?? 0) + 1e-6);
+      }
+    }
+    const first = (name: string) => runs.find((run) => run.name === name)?.evaporationMmPerH[0];
+    expect(first('full 0.3')).toBeCloseTo(0.3, 6);
+    expect(first('drained 0.15')).toBeCloseTo(0.15, 6);
   });
 });

@@ -18,9 +18,12 @@ describe('where the sun stands', () => {
     [Date.UTC(2600, 4, 9, 15), 17.452226699, 2.924926942],
     [Date.UTC(1500, 0, 1), -23.106882489, -4.408185748],
     [Date.UTC(2999, 11, 30, 11), -23.030467834, -0.303562259],
-  ])('is as its series tells at %d ms (independent recomputation)', (atMs, declination, equation) => {
-    const { declinationDeg, equationOfTimeMin } = sunPosition(atMs);
-    expect(declinationDeg).toBeCloseTo(declination, 7);
-    expect(equationOfTimeMin).toBeCloseTo(equation, 7);
-  });
+  ])(
+    'is as its series tells at %d ms (independent recomputation)',
+    (atMs, declination, equation) => {
+      const { declinationDeg, equationOfTimeMin } = sunPosition(atMs);
+      expect(declinationDeg).toBeCloseTo(declination, 7);
+      expect(equationOfTimeMin).toBeCloseTo(equation, 7);
+    },
+  );
 });
