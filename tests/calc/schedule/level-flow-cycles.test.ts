@@ -117,6 +117,24 @@ describe('levelling in other air', () => {
   });
 });
 
+describe('levelling out of other air', () => {
+  it('tells what a dose is worth by the air that it leaves and the air that it meets', () => {
+    const driftAt = (ms: number) => (ms < at(68) ? 0.01 : 0.02);
+    const [first] = levelled([a(), b()], { driftAt }).beds[0]?.cycles ?? [];
+    expect(first?.startMs).toBe(at(66));
+    expect(first?.block.levelMm).toBeCloseTo(0.6 * 0.99, 9);
+    expect(first?.block.netMm).toBeCloseTo(0.6 * 0.99, 9);
+  });
+
+  it('moves a dose that would bring a fiftieth of a millimetre too much, and no more', () => {
+    // 0.588 mm become 0.6 mm before 68 min, where there is room for 0.585, or for 0.578.
+    const driftAt = (ms: number) => (ms < at(68) ? 0 : 0.02);
+    const slow = (storeMm: number) => a({ storeMm, lossMm: () => 0.04 });
+    expect(placed([slow(1.435), b()], { driftAt })[0]).toBe('a 66:1');
+    expect(placed([slow(1.442), b()], { driftAt })[0]).toBe('a 70:1');
+  });
+});
+
 describe('levelling in wind', () => {
   it('goes to the latest calm start that is free, whatever the pump does', () => {
     const isWindyAt = (ms: number) => ms >= at(65);
@@ -135,8 +153,33 @@ describe('levelling in wind', () => {
 });
 
 describe('a bed that would fare worse for it', () => {
-  it('keeps its cycles, and the supply carries them', () => {
-    // One turn more at 70 min carries it from 0.3 mm over the day’s dry end; sooner it would drain.
+  /** What is given before 68 min brings less, and the bed is short for five minutes more. */
+  const driftAt = (ms: number) => (ms < at(68) ? 0.02 : 0);
+  const onePump = { driftAt, limits: { pumpFlowLPerMin: 150 } };
+  // Its place four and more minutes before is all that is left beside its own.
+  const first = a({ keepOffs: [[67, 70, 'mow']] });
+
+  it('goes back to where its cycles stood', () => {
+    const layout = levelled([first, b({ cycles: [[72]] })], onePump);
+    expect(placesOf(layout)).toEqual(['a 70:1', 'b 72:1']);
+    expect(layout.timeline.starts).toEqual([at(70), at(72)]);
+    expect(layout.timeline.water.bookedL).toBeCloseTo(400, 9);
+    expect(layout.beds[0]?.cycles[0]?.movedFor).toBeNull();
+  });
+
+  it('has all go back where another has come to its place', () => {
+    const off = b({ cycles: [[72]], keepOffs: [[0, 69.5, 'mow']] });
+    const layout = levelled([first, off, { id: 'c', cycles: [[74]] }], onePump);
+    expect(placesOf(layout)).toEqual(['a 70:1', 'b 72:1', 'c 74:1']);
+    expect(layout.timeline.starts).toEqual([at(70), at(72), at(74)]);
+    expect(layout.timeline.water.bookedL).toBeCloseTo(600, 9);
+    const calm = levelled([first, off, { id: 'c', cycles: [[74]] }], {
+      limits: { pumpFlowLPerMin: 150 },
+    });
+    expect(placesOf(calm)).toEqual(['a 65:1', 'b 70:1', 'c 74:1']);
+  });
+
+  it('leaves the supply what it carried, elsewhere', () => {
     const layout = levelled([a(), b()]);
     const carried = layout.timeline.pump.bookedLPerMin;
     expect(Array.from(carried).reduce((sum, flow) => sum + flow, 0)).toBe(800);
