@@ -74,7 +74,10 @@ describe('the shape of a day', () => {
       ({ startMs }) => sunOfHour({ ...OUTLOOK.place, startMs }).extraterrestrialMjPerM2,
     );
     const dayAbove = above.reduce((sum, value) => sum + value, 0);
-    for (const [hour, value] of column({ ...OUTLOOK, solarMjPerM2: 20 }, 'solarMjPerM2').entries()) {
+    for (const [hour, value] of column(
+      { ...OUTLOOK, solarMjPerM2: 20 },
+      'solarMjPerM2',
+    ).entries()) {
       expect(value).toBeCloseTo((20 * (above[hour] ?? 0)) / dayAbove, 9);
     }
     const total = (cloudFraction: number) =>
@@ -102,8 +105,16 @@ describe('the edges of what a day may be', () => {
     ['no sun', { solarMjPerM2: 0 }, { solarMjPerM2: -0.1 }],
     ['the dew point', { dewPointC: -80 }, { dewPointC: -80.1 }],
     ['a warm dew point', { dewPointC: 80 }, { dewPointC: 80.1 }],
-    ['a short day', { dayEndMs: dayStartMs + 20 * HOUR_MS }, { dayEndMs: dayStartMs + 19 * HOUR_MS }],
-    ['a long day', { dayEndMs: dayStartMs + 28 * HOUR_MS }, { dayEndMs: dayStartMs + 29 * HOUR_MS }],
+    [
+      'a short day',
+      { dayEndMs: dayStartMs + 20 * HOUR_MS },
+      { dayEndMs: dayStartMs + 19 * HOUR_MS },
+    ],
+    [
+      'a long day',
+      { dayEndMs: dayStartMs + 28 * HOUR_MS },
+      { dayEndMs: dayStartMs + 29 * HOUR_MS },
+    ],
     [
       'rain from the first instant to the last',
       { rainWindow: { startMs: dayStartMs, endMs: dayStartMs + 24 * HOUR_MS } },
