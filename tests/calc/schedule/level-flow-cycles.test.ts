@@ -127,11 +127,11 @@ describe('levelling out of other air', () => {
   });
 
   it('moves a dose that would bring a fiftieth of a millimetre too much, and no more', () => {
-    // 0.588 mm become 0.6 mm before 68 min, where there is room for 0.585, or for 0.578.
+    // 0.588 mm become 0.6 mm before 68 min, where there is room for 0.585, or for 0.5785.
     const driftAt = (ms: number) => (ms < at(68) ? 0 : 0.02);
     const slow = (storeMm: number) => a({ storeMm, lossMm: () => 0.04 });
     expect(placed([slow(1.435), b()], { driftAt })[0]).toBe('a 66:1');
-    expect(placed([slow(1.442), b()], { driftAt })[0]).toBe('a 70:1');
+    expect(placed([slow(1.4415), b()], { driftAt })[0]).toBe('a 70:1');
   });
 });
 
