@@ -78,5 +78,16 @@ describe('the runs noted in slots that they cover in part', () => {
     const { left } = noted(run(1010, 1100, 1), others);
     expect(new Set(left)).toEqual(new Set(others));
     expect(left).toHaveLength(6);
+    // One that is not there takes nothing along.
+    expect(noted(run(1010, 1100, 1), [run(1010, 1100, 1)]).left).toHaveLength(2);
+    const track: FlowTrack = {
+      limit: { kind: 'pump' },
+      allowedLPerMin: 1,
+      bookedLPerMin: new Float64Array(9),
+      edges: new Map(),
+    };
+    setEdges({ startMs: 1000, slotMs: 30 }, track, run(1010, 1020, 5), true);
+    setEdges({ startMs: 1000, slotMs: 30 }, track, run(1010, 1021, 5), false);
+    expect(track.edges.get(0)).toEqual([run(1010, 1020, 5)]);
   });
 });
