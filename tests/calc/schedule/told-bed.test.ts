@@ -51,6 +51,38 @@ describe('why a cycle stands where it does', () => {
     ]);
   });
 
+  it('is the rest of a bed that comes off it at its reserve, up to two minutes later', () => {
+    const lossMm = (step: number) => (step < 9 ? 0.1 : 0.05);
+    const two = (minute: number): HandBed => ({
+      ...a([10, 1, 1], [minute, 1, 1]),
+      stations: [{}, {}],
+      storeMm: 0.2,
+      lossMm,
+    });
+    const limits = { startGapS: 60 };
+    const rested = { code: 'rested_first', restMin: 30 };
+    expect(reasonsOf([two(45)], { limits })[1]).toEqual([rested]);
+    expect(reasonsOf([two(45.5)], { limits })[1]).toEqual([
+      { code: 'store_at_reserve', atMs: at(43) },
+    ]);
+    // Water of the plan in force ended at 10 min.
+    const kept = [
+      {
+        ...{ bedId: 'a', startMs: at(7), endMs: at(10), grossMm: 1, netMm: 1, rotations: 1 },
+        ...{ driftLossFraction: 0, runs: [] },
+      },
+    ];
+    const dry: HandBed = { ...a([40, 1, 1]), stations: [{}, {}], storeMm: 0.2 };
+    expect(reasonsOf([dry], { limits, kept })).toEqual([[rested]]);
+    const late = reasonsOf([dry], { limits, startMs: at(40) });
+    expect(late).toEqual([[{ code: 'store_at_reserve', atMs: at(40) }]]);
+  });
+
+  it('is the reserve alone where tomorrow’s first water would be in time for it', () => {
+    const window = { firstStartMs: at(0), lastEndMs: at(60), nextFirstStartMs: at(65) };
+    expect(reasonsOf([a([50])], { window })).toEqual([[atReserve]]);
+  });
+
   it('is the supply that was taken at every later start, or at every one before', () => {
     const pump = { kind: 'pump' };
     expect(reasonsOf([a([66]), b([68], [70])], onePump)).toEqual([
@@ -76,6 +108,14 @@ describe('why a cycle stands where it does', () => {
     expect(reasonsOf([off(62, 90)])).toEqual([
       [atReserve, { code: 'before_keep_off', why: 'mow', startMs: at(62) }],
     ]);
+    const twice: HandBed = {
+      ...a([60]),
+      keepOffs: [
+        [20, 30, 'mow'],
+        [62, 90, 'mow'],
+      ],
+    };
+    expect(reasonsOf([twice])).toEqual(reasonsOf([off(62, 90)]));
     expect(reasonsOf([off(64, 90)]), 'later by two minutes was free').toEqual([[atReserve]]);
     expect(reasonsOf([{ ...off(60, 90), cycles: [[90]] }])).toEqual([
       [atReserve, { code: 'after_keep_off', why: 'mow', endMs: at(90) }],
@@ -147,6 +187,9 @@ describe('why a cycle stands where it does', () => {
     const still: HandBed = { ...a([60]), lossMm: () => 0.01 };
     expect(reasonsOf([{ ...still, leastCycles: 3 }])).toEqual([
       [{ code: 'least_cycles', cycles: 3 }],
+    ]);
+    expect(reasonsOf([{ ...still, leastCycles: 1 }])).toEqual([
+      [{ code: 'least_cycles', cycles: 1 }],
     ]);
     expect(reasonsOf([{ ...still, leastCycles: 0 }])).toEqual([[]]);
     expect(reasonsOf([still])).toEqual([[]]);
