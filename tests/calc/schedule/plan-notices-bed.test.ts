@@ -81,6 +81,21 @@ describe('a bed’s water against its loss', () => {
   });
 });
 
+describe('heavy rain on a bed', () => {
+  it('meets the room that the bed has as the first rain begins, however little that is', () => {
+    // 0.2 mm at eight, 9 mm at one; room of 0.7 mm at eight and of 0.1 mm from nine on.
+    const rain = (hour: number) =>
+      hour === 8 ? { rainMm: 0.2 } : hour === 13 ? { rainMm: 9 } : {};
+    const storeMm = Array.from({ length: 25 }, (_, step) => (step <= 3 ? 0.3 : 0.9));
+    const expectedStore = { startMs: at(5), stepMin: 60, storeMm };
+    const [notice] = told({ expectedStore }, rain).filter(({ code }) => code === 'heavy_rain');
+    expect(notice?.inputs['roomMm']).toBeCloseTo(0.7, 9);
+    expect(notice?.inputs['beyondRoomMm']).toBeCloseTo(8.5, 9);
+    expect(codes({ stage: 'first_mow' }, rain)).not.toContain('heavy_rain');
+    expect(codes({ stage: 'tillering' }, rain)).toContain('heavy_rain');
+  });
+});
+
 describe('the hours that a notice looks at', () => {
   const windy = (windyHour: number, window?: [number, number, number]) =>
     codes({}, (hour) => (hour === windyHour ? { windMPerS: 7 } : {}), window);
