@@ -42,6 +42,11 @@ const CASES: [StagePrompt['code'] | null, boolean, Case][] = [
   ['window_open', true, { window: [-1, 4] }],
   ['window_open', true, { window: [-1, null] }],
   ['window_closed', true, { window: [-4, -1] }],
+  // It is open in its first instant and in its last.
+  ['window_open', true, { window: [0, 4] }],
+  ['window_open', true, { window: [-4, 0] }],
+  // A window is that of the first green alone.
+  ['usual_time', true, { stage: 'emergence', sownDaysAgo: 10, window: [1, 4] }],
   // Signs that looks have measured come before warmth and days.
   ['signs_seen', true, { window: [1, 4], seen: { rootMm: 2 } }],
   ['signs_seen', true, { window: [1, 4], seen: { coverFraction: 0.1 } }],
@@ -60,7 +65,21 @@ const CASES: [StagePrompt['code'] | null, boolean, Case][] = [
   [null, false, { stage: 'tillering', sownDaysAgo: 20 }],
   ['usual_time', true, { stage: 'tillering', sownDaysAgo: 21 }],
   ['late', true, { stage: 'tillering', sownDaysAgo: 36 }],
+  ['usual_time', true, { stage: 'tillering', sownDaysAgo: 35 }],
   [null, false, { stage: 'tillering', sownDaysAgo: null }],
+  // The others are assumed.
+  [null, false, { stage: 'emergence', sownDaysAgo: 8.9 }],
+  ['usual_time', true, { stage: 'emergence', sownDaysAgo: 9 }],
+  ['usual_time', true, { stage: 'emergence', sownDaysAgo: 18 }],
+  ['late', true, { stage: 'emergence', sownDaysAgo: 18.1 }],
+  [null, false, { stage: 'first_mow', sownDaysAgo: 27.9 }],
+  ['usual_time', true, { stage: 'first_mow', sownDaysAgo: 28 }],
+  ['usual_time', true, { stage: 'first_mow', sownDaysAgo: 49 }],
+  ['late', true, { stage: 'first_mow', sownDaysAgo: 49.1 }],
+  [null, false, { stage: 'knitting', sownDaysAgo: 44.9 }],
+  ['usual_time', true, { stage: 'knitting', sownDaysAgo: 45 }],
+  ['usual_time', true, { stage: 'knitting', sownDaysAgo: 75 }],
+  ['late', true, { stage: 'knitting', sownDaysAgo: 75.1 }],
   ['settling', false, { stage: 'tillering', sownDaysAgo: 30, movedDaysAgo: 1.9 }],
   ['usual_time', true, { stage: 'tillering', sownDaysAgo: 30, movedDaysAgo: 2 }],
 ];
@@ -84,6 +103,14 @@ describe('stagePrompts', () => {
       'Day 25: the usual time for the step to first mow (day 21 to 35 since seeding, seeding to first mow). The signs decide, not the date.',
     );
     expect(prompts({ stage: 'knitting', sownDaysAgo: 60 })[0]?.text).toContain('the hand-over');
+    expect(prompts({ stage: 'tillering', sownDaysAgo: 40.9 })[0]?.text).toBe(
+      'Day 40: past the usual time for the step to first mow (day 21 to 35 since seeding, seeding to first mow). Look for the signs, or for what holds the bed back.',
+    );
+    const seen = { coverFraction: 0.9, rootMm: 30 };
+    expect(prompts({ stage: 'tillering', seen })[0]?.text).toBe(
+      'Looks have found 90 % of it green, roots of 30 mm: see whether the whole bed is ready for first mow.',
+    );
+    expect(prompts({ movedDaysAgo: 1 })[0]?.text).toContain('Moved less than 2 days ago');
   });
 
   it('refuses an instant that is none', () => {

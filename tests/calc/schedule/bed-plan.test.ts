@@ -85,6 +85,18 @@ describe('a bed’s day in figures', () => {
     expect(plan().percentOfLoss).toBe(0);
   });
 
+  it('has each station dry as its own part is, in the light up to tomorrow’s first water', () => {
+    const dryMin = (light: [number, number], more: Partial<HandBed> = {}) =>
+      plan({ isInParts: true, ...more }, { light }).stations.map((one) => one.minutesBelowDryLimit);
+    expect(dryMin([20, 100])).toEqual([15]);
+    // From 85 to the step at 125, which ends the plan.
+    expect(dryMin([20, 200])).toEqual([45]);
+    expect(dryMin([90, 100])).toEqual([10]);
+    // The one gets a turn of half a millimetre at 80 min, the other a turn of a quarter.
+    const stations = [{ precipitationRateMmPerH: 15 }, { precipitationRateMmPerH: 7.5 }];
+    expect(dryMin([20, 200], { stations, cycles: [[80, 1, 1]] })).toEqual([5, 25]);
+  });
+
   it('drains as its wettest station does', () => {
     // Room of half a millimetre and what the step takes for two turns.
     const found = plan({ cycles: [[0, 2]], isInParts: true });
