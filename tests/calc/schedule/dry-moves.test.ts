@@ -144,6 +144,17 @@ describe('what an earlier plan expects of a bed', () => {
     expect(expectedDry(bed(), min(65), before)?.storeMm).toBeCloseTo(0.55, 9);
   });
 
+  it('takes the curve itself where its water was given as planned, from a cycle’s first instant on', () => {
+    // The curve has lost more in the step with water than its losses tell.
+    const storeMm = Array.from({ length: 49 }, (_, step) =>
+      step <= 12 ? 1 - 0.05 * step : 1.2 - 0.05 * (step - 13),
+    );
+    const curve = bed({ expectedStore: { startMs: 0, stepMin: 5, storeMm } });
+    expect(expectedDry(curve, min(65), water)?.storeMm).toBeCloseTo(1.2, 9);
+    expect(expectedDry(curve, min(65), [given('bed-1', 63.5, 1.15)])?.storeMm).toBeCloseTo(1.2, 9);
+    expect(expectedDry(curve, min(65), [given('bed-1', 59.5, 1.15)])?.storeMm).toBeCloseTo(1.45, 9);
+  });
+
   it('takes no other bed’s water for its own', () => {
     const others = [given('bed-2', 30, 1), given('bed-2', 32, 1)];
     expect(expectedDry(bed(), min(33), others)?.storeMm).toBeCloseTo(0.7 - 0.03, 9);

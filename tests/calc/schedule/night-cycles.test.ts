@@ -88,6 +88,8 @@ describe('the deep refill', () => {
     expect(refills([rain(46, 1.5)], refill(200, 220), until(231))).toEqual(['a 218:1']);
     expect(refills([rain(46, 1.5)], refill(200, 220), until(230))).toEqual(['a 214:3']);
     expect(refills([rain(46, 2)])).toEqual([]);
+    // It rains while the refill would run.
+    expect(refills([rain(43, 1.5)])).toEqual(['a 218:1']);
   });
 
   it('is none where the store has no room for the stage’s least dose, or half of itself', () => {
@@ -157,6 +159,11 @@ describe('a cycle at night', () => {
     // 1 mm is gone at 100 min, 1.3 mm not by 120.
     expect(found.map(({ bedId }) => bedId)).toEqual(['a']);
     expect(found[0]?.reasons[0]).toEqual({ code: 'night_water', exception: 'dry_wind' });
+    const exact: NightBed = { id: 'a', lossMm: () => 1 / 16 };
+    const until = (minute: number) =>
+      cycles([exact], windy, { isWindyAt }, { ...part, untilMs: at(minute) }).length;
+    // It is empty at 80 min to the bit.
+    expect([until(80), until(81)]).toEqual([0, 1]);
     expect(cycles([{ id: 'a' }], windy, { isWindyAt: (ms) => ms < at(60) })).toEqual([]);
     expect(cycles([{ id: 'a' }], windy)).toEqual([]);
     expect(cycles([{ id: 'a' }], first, { isWindyAt })).toEqual([]);

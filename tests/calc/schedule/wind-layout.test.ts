@@ -88,6 +88,29 @@ describe('a day on which cycles stay in the wind', () => {
   });
 });
 
+describe('what an answer costs', () => {
+  const skipped = (firstMin: number, lastMin: number, windUntilMin: number) => {
+    const blows = (ms: number) => ms >= at(40) && ms < at(windUntilMin);
+    const window = {
+      firstStartMs: at(firstMin),
+      lastEndMs: at(lastMin),
+      nextFirstStartMs: at(240),
+    };
+    const input = handInput([bed('a')], { isWindyAt: blows, driftAt, window });
+    const { question } = layInWind(input, { former: [], answer: null, isSketch: false });
+    return question?.skip;
+  };
+
+  it('counts dry steps from the first start on, and up to the last end', () => {
+    // Dry at 85, 90, 95 and 100 min, where water starts again.
+    expect(skipped(85, 180, 100)?.minutesBelowDryLimit).toBe(20);
+    expect(skipped(86, 180, 100)?.minutesBelowDryLimit).toBe(15);
+    // No calm minute is left: dry from 85 to the step at 110, or at 115.
+    expect(skipped(0, 115, 115)).toMatchObject({ cycles: 0, minutesBelowDryLimit: 30 });
+    expect(skipped(0, 116, 116)).toMatchObject({ cycles: 0, minutesBelowDryLimit: 35 });
+  });
+});
+
 describe('a day that asks nothing', () => {
   it('has no wind that anybody knows of, or no cycle in it', () => {
     const calm = lay([bed('a')], { calm: true, choice: 'skip' });
