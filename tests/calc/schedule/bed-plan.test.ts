@@ -87,7 +87,9 @@ describe('a bed’s day in figures', () => {
 
   it('has each station dry as its own part is, in the light up to tomorrow’s first water', () => {
     const dryMin = (light: [number, number], more: Partial<HandBed> = {}) =>
-      plan({ isInParts: true, ...more }, { light }).stations.map((one) => one.minutesBelowDryLimit);
+      plan({ isInParts: true, ...more }, { light }).stations?.map(
+        (one) => one.minutesBelowDryLimit,
+      );
     expect(dryMin([20, 100])).toEqual([15]);
     // From 85 to the step at 125, which ends the plan.
     expect(dryMin([20, 200])).toEqual([45]);
