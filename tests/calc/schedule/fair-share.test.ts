@@ -55,6 +55,25 @@ describe('water that is short', () => {
     expect(shared(drier).places).toEqual(['u 60:1', 'g 120:1']);
   });
 
+  it('does not hang on the order of the beds', () => {
+    const takers = [dry('u'), dry('t')];
+    const givers = [easy('h', [60], [110]), easy('g', [64], [120])];
+    const own = (places: readonly string[], id: string) =>
+      places.filter((one) => one.startsWith(id));
+    for (const beds of [
+      [...takers, ...givers],
+      [...takers.toReversed(), ...givers.toReversed()],
+      [...givers, ...takers.toReversed()],
+    ]) {
+      const { places } = shared(beds);
+      // The first by id takes the first cycle of the first by id, as late as that leaves room.
+      expect(own(places, 't')).toEqual(['t 65:1']);
+      expect(own(places, 'u')).toEqual(['u 60:1']);
+      expect(own(places, 'g')).toEqual(['g 120:1']);
+      expect(own(places, 'h')).toEqual(['h 110:1']);
+    }
+  });
+
   it('stays where no work may be done, and where no bed is dry', () => {
     expect(shared([dry('t'), easy('g', [60], [120])], 0).hasChanged).toBe(false);
     expect(shared([easy('t'), easy('g', [60], [120])]).hasChanged).toBe(false);
