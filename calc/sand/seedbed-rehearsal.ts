@@ -95,7 +95,6 @@ function repeated(mm: number, count: number, demandMmPerH: number): Spell[] {
 /** What is run: steady demands from full and drained, doses on dry and half-dry sand, sine days. */
 function programme(states: BedStates): { name: string; from: Column; spells: Spell[] }[] {
   const { full, drained, dry, half } = states;
-  const noon = { ...dose(2, 0.9), demandMmPerH: 0.9 };
   return [
     ...[0.1, 0.3, 0.8].map((q) => ({ name: `full ${q}`, from: full, spells: steady(q) })),
     ...[0.15, 0.5].map((q) => ({ name: `drained ${q}`, from: drained, spells: steady(q) })),
@@ -126,7 +125,11 @@ function programme(states: BedStates): { name: string; from: Column; spells: Spe
       spells: [...repeated(1.2, 3, 0.55), dose(1.2, 0.55), ...steady(0.55)],
     },
     { name: 'full, sine day', from: full, spells: sineDay(0.9, 6, 60) },
-    { name: 'dry + 2, sine day from noon', from: dry, spells: [noon, ...sineDay(0.9, 12, 48)] },
+    {
+      name: 'dry + 2, sine day from noon',
+      from: dry,
+      spells: [dose(2, 0.9), ...sineDay(0.9, 12, 48)],
+    },
   ];
 }
 

@@ -1,4 +1,4 @@
-import { dryByDayMin } from './bed-dryness.ts';
+import { dryByDayMin, drynessOf } from './bed-dryness.ts';
 import { type BlockGround, blockOfTurns, isWithinCap, turnsLike } from './cycle-block.ts';
 import { type DayLayout, keepsSupply, type LaidBed, putBack, takeOut } from './day-layout.ts';
 import type { Tries } from './free-starts.ts';
@@ -29,7 +29,7 @@ export function tryJoinedTurns(layout: DayLayout, tries: Tries): void {
       takeOut(layout, bed);
       const joined = servedInTurnsOf(turns, layout, bed, tries);
       const isKept =
-        dryMinOf(layout, joined) < dryMinOf(layout, bed) &&
+        isLessDryByDay(layout, joined, bed) &&
         joined.cycles.every(({ block }) => isWithinCap(block, bed.placing.doseCapMm)) &&
         keepsSupply(layout, standstills);
       if (isKept) {
@@ -40,6 +40,13 @@ export function tryJoinedTurns(layout: DayLayout, tries: Tries): void {
       }
     }
   }
+}
+
+/** Whether the first is dry for less of the day, and for no more of day and night together. */
+function isLessDryByDay(layout: DayLayout, a: LaidBed, b: LaidBed): boolean {
+  const { window } = layout.input;
+  const inAll = ({ balance }: LaidBed) => drynessOf(balance, window).dryMin;
+  return dryMinOf(layout, a) < dryMinOf(layout, b) && inAll(a) <= inAll(b);
 }
 
 function dryMinOf({ input }: DayLayout, { balance }: LaidBed): number {

@@ -42,6 +42,11 @@ const CASES: [StagePrompt['code'] | null, boolean, Case][] = [
   ['window_open', true, { window: [-1, 4] }],
   ['window_open', true, { window: [-1, null] }],
   ['window_closed', true, { window: [-4, -1] }],
+  // It is open in its first instant and in its last.
+  ['window_open', true, { window: [0, 4] }],
+  ['window_open', true, { window: [-4, 0] }],
+  // A window is that of the first green alone.
+  ['usual_time', true, { stage: 'emergence', sownDaysAgo: 10, window: [1, 4] }],
   // Signs that looks have measured come before warmth and days.
   ['signs_seen', true, { window: [1, 4], seen: { rootMm: 2 } }],
   ['signs_seen', true, { window: [1, 4], seen: { coverFraction: 0.1 } }],
@@ -60,7 +65,21 @@ const CASES: [StagePrompt['code'] | null, boolean, Case][] = [
   [null, false, { stage: 'tillering', sownDaysAgo: 20 }],
   ['usual_time', true, { stage: 'tillering', sownDaysAgo: 21 }],
   ['late', true, { stage: 'tillering', sownDaysAgo: 36 }],
+  ['usual_time', true, { stage: 'tillering', sownDaysAgo: 35 }],
   [null, false, { stage: 'tillering', sownDaysAgo: null }],
+  // The others are assumed.
+  [null, false, { stage: 'emergence', sownDaysAgo: 8.9 }],
+  ['usual_time', true, { stage: 'emergence', sownDaysAgo: 9 }],
+  ['usual_time', true, { stage: 'emergence', sownDaysAgo: 18 }],
+  ['late', true, { stage: 'emergence', sownDaysAgo: 18.1 }],
+  [null, false, { stage: 'first_mow', sownDaysAgo: 27.9 }],
+  ['usual_time', true, { stage: 'first_mow', sownDaysAgo: 28 }],
+  ['usual_time', true, { stage: 'first_mow', sownDaysAgo: 49 }],
+  ['late', true, { stage: 'first_mow', sownDaysAgo: 49.1 }],
+  [null, false, { stage: 'knitting', sownDaysAgo: 44.9 }],
+  ['usual_time', true, { stage: 'knitting', sownDaysAgo: 45 }],
+  ['usual_time', true, { stage: 'knitting', sownDaysAgo: 75 }],
+  ['late', true, { stage: 'knitting', sownDaysAgo: 75.1 }],
   ['settling', false, { stage: 'tillering', sownDaysAgo: 30, movedDaysAgo: 1.9 }],
   ['usual_time', true, { stage: 'tillering', sownDaysAgo: 30, movedDaysAgo: 2 }],
 ];
@@ -89,6 +108,16 @@ describe('stagePrompts', () => {
       next: 'first_mow',
     });
     expect(prompts({ stage: 'knitting', sownDaysAgo: 60 })[0]).toMatchObject({ next: null });
+    const late = prompts({ stage: 'tillering', sownDaysAgo: 40.9 })[0];
+    expect(late).toMatchObject({ code: 'late', days: 40, usualDays: [21, 35], next: 'first_mow' });
+    const seen = { coverFraction: 0.9, leafMm: null, rootMm: 30 };
+    expect(prompts({ stage: 'tillering', seen })[0]).toMatchObject({
+      code: 'signs_seen',
+      coverFraction: 0.9,
+      rootMm: 30,
+      next: 'first_mow',
+    });
+    expect(prompts({ movedDaysAgo: 1 })[0]).toMatchObject({ code: 'settling', settlingDays: 2 });
   });
 
   it('refuses an instant that is none', () => {

@@ -44,3 +44,20 @@ describe('the chance of a look', () => {
     expect(() => lookChance(above, { meanLog: 0, spreadLog: 0 })).toThrow(RangeError);
   });
 });
+
+describe('the chance of a reading', () => {
+  it('is the density of both spreads together, and anywhere within three logs where it is wrong', () => {
+    const reading = { kind: 'reading', meanLog: 1, spreadLog: 3 } as const;
+    const chance = lookChance(reading, { meanLog: 1, spreadLog: 4 });
+    // Spreads of 3 and 4 are one of 5; the density of the standard normal at 0 is 0.398942.
+    expect(chance.rightFraction).toBeCloseTo((0.8 * 0.398942) / 5, 6);
+    expect(chance.wrongFraction).toBeCloseTo(0.2 / 3, 12);
+    const beside = lookChance(reading, { meanLog: 6, spreadLog: 4 });
+    // One spread away: 0.241971.
+    expect(beside.rightFraction).toBeCloseTo((0.8 * 0.241971) / 5, 6);
+    expect(lookChance(reading, { meanLog: 1, spreadLog: 4 }, 0.5).rightFraction).toBeCloseTo(
+      (0.5 * 0.398942) / 5,
+      6,
+    );
+  });
+});

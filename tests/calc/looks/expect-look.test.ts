@@ -1,5 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { type BedMoment, leftFraction, unmetAfter } from '../../../calc/looks/expect-look.ts';
+import {
+  type BedMoment,
+  expectLook,
+  leftFraction,
+  lostLogOf,
+  noDrier,
+  unmetAfter,
+} from '../../../calc/looks/expect-look.ts';
 import { plainStore } from '../../../calc/sand/plain-store.ts';
 
 const store = plainStore({ capacityMm: 2, feedMmPerH: 0 });
@@ -21,5 +28,60 @@ describe('what is left at a look', () => {
   it('begins anew once the bed was watered, and does not grow where the air asks for nothing', () => {
     expect(unmetAfter(1, moment(0.4), 1)).toBe(0);
     expect(unmetAfter(1, { ...moment(-0.1), demandMmPerH: 0 }, 1)).toBe(0);
+  });
+});
+
+describe('what is expected of a look', () => {
+  /** A bed that was full and has lost 0.8 mm of 2, by its factors. */
+  const momentOf = ({ capacityFraction = 1, exposureFraction = 1 }): BedMoment => ({
+    store: plainStore({ capacityMm: 2 * capacityFraction, feedMmPerH: 0 }),
+    state: { storeMm: 2 * capacityFraction - 0.8 * exposureFraction },
+    demandMmPerH: 0.5,
+  });
+
+  it('is a straight line in the logs of the factors: one more of loss, one less of capacity', () => {
+    const expected = expectLook(momentOf, { capacityFraction: 1, exposureFraction: 1 });
+    expect(expected.leftFraction).toBeCloseTo(0.6, 9);
+    expect(expected.lostLog).toBeCloseTo(Math.log(0.4), 9);
+    expect(expected.byCapacityCoefficient).toBeCloseTo(-1, 9);
+    expect(expected.byExposureCoefficient).toBeCloseTo(1, 9);
+    const learned = expectLook(momentOf, { capacityFraction: 0.8, exposureFraction: 1.5 });
+    expect(learned.leftFraction).toBeCloseTo(1 - 1.2 / 1.6, 9);
+    expect(learned.byExposureCoefficient).toBeCloseTo(1, 9);
+  });
+
+  it('tells no less than a twentieth of a loss', () => {
+    expect(lostLogOf(0.6)).toBeCloseTo(Math.log(0.4), 12);
+    expect(lostLogOf(0.95)).toBeCloseTo(Math.log(0.05), 9);
+    expect(lostLogOf(0.97)).toBe(Math.log(0.05));
+    expect(lostLogOf(-1)).toBeCloseTo(Math.log(2), 12);
+  });
+
+  it('asks at a tenth of a millimetre an hour at least', () => {
+    const fed = plainStore({ capacityMm: 2, feedMmPerH: 0.05 });
+    const at = (demandMmPerH: number) =>
+      leftFraction({ store: fed, state: { storeMm: 1 }, demandMmPerH });
+    expect(at(0)).toBe(at(0.1));
+    expect(at(0.05)).toBe(at(0.1));
+    const deep = { store: fed, state: { storeMm: -0.3 }, demandMmPerH: 0.2 };
+    expect(leftFraction(deep)).toBeCloseTo(leftFraction({ ...deep, unmetMm: 0.1 }), 12);
+    expect(leftFraction({ ...deep, unmetMm: 0.6 })).toBeCloseTo(2 * leftFraction(deep), 9);
+  });
+});
+
+describe('a dry bed', () => {
+  it('is followed no further below its limit than a tenth of what it holds', () => {
+    const kept = (storeMm: number) => noDrier(store, { storeMm }, 0.5)['storeMm'];
+    expect(kept(-0.19)).toBe(-0.19);
+    expect(kept(-0.2)).toBeCloseTo(-0.2, 12);
+    expect(kept(-0.21)).toBeCloseTo(-0.2, 12);
+    expect(kept(1)).toBe(1);
+    const model = { ...store, isAdditive: false };
+    expect(noDrier(model, { storeMm: -9 }, 0.5)).toEqual({ storeMm: -9 });
+  });
+
+  it('asks in vain for what the air wants while it is dry', () => {
+    expect(unmetAfter(0.25, moment(-0.1), 0.5)).toBeCloseTo(0.5, 12);
+    expect(unmetAfter(0, moment(0), 2)).toBeCloseTo(1, 12);
   });
 });

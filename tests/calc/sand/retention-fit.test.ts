@@ -102,3 +102,76 @@ test('a report that contradicts itself is refused in words', () => {
   const releasePoints = [{ suctionCm: 10, waterFraction: 38 }];
   expect(() => fitRetention({ ...report, releasePoints }, defaults)).toThrow('check the units');
 });
+
+describe('the edges of what is believed', () => {
+  const named = (change: Partial<Parameters<typeof fitRetention>[0]>) => () =>
+    fitRetention({ ...report, ...change }, defaults);
+  const points = (...given: (readonly [number, number])[]) => ({
+    releasePoints: given.map(([suctionCm, waterFraction]) => ({ suctionCm, waterFraction })),
+  });
+
+  test('a point lies between residual and saturated, at a suction', () => {
+    const sand = { residualFraction: 0.05, saturatedFraction: 0.4, n: 2 };
+    const through = (suctionCm: number, waterFraction: number) => () =>
+      alphaThrough(sand, { suctionCm, waterFraction });
+    expect(through(30, 0.05)).toThrow(RangeError);
+    expect(through(30, 0.4)).toThrow(RangeError);
+    expect(through(0, 0.2)).toThrow(RangeError);
+    expect(through(30, 0.5)).toThrow(RangeError);
+    // Half filled at n = 2: (1/2)^-2 - 1 = 3 under the root.
+    expect(alphaThrough(sand, { suctionCm: 0.5, waterFraction: 0.225 })).toBeCloseTo(
+      Math.sqrt(3) / 0.5,
+      9,
+    );
+  });
+
+  test('porosities are below 0.7, the capillary one the smaller, conductivity above 0', () => {
+    const refused = 'divide percentages by 100';
+    expect(named({ capillaryPorosityFraction: 0 })).toThrow(refused);
+    expect(named({ capillaryPorosityFraction: 0.41 })).toThrow(refused);
+    expect(named({ totalPorosityFraction: 0.7 })).toThrow(refused);
+    expect(named({ saturatedMmPerH: 0 })).toThrow(refused);
+    expect(named({ totalPorosityFraction: 0.69 })).not.toThrow();
+    expect(named({ saturatedMmPerH: 0.5 })).not.toThrow();
+  });
+
+  test('release points have a suction and water up to the total porosity', () => {
+    const refused = 'check the units';
+    expect(named(points([0, 0.3]))).toThrow(refused);
+    expect(named(points([20, 0]))).toThrow(refused);
+    expect(named(points([20, 0.42]))).toThrow(refused);
+    expect(named(points([0.5, 0.41]))).not.toThrow();
+  });
+
+  test('a point within half a centimetre of 30 cm stands for the capillary porosity', () => {
+    expect(named(points([20, 0.3], [30.4, 0.2]))().fitted).toEqual(['alphaPerCm']);
+    expect(named(points([20, 0.3], [30.5, 0.2]))().fitted).toEqual(['alphaPerCm', 'n']);
+    expect(named(points([20, 0.3], [29.5, 0.2]))().fitted).toEqual(['alphaPerCm', 'n']);
+  });
+
+  test('a curve like a step is fitted as steep as is allowed, and no steeper', () => {
+    const steep = 1 + Math.exp(2.7);
+    const three = named(points([28, 0.409], [32, 0.045]))();
+    expect(three.fitted).toEqual(['alphaPerCm', 'n']);
+    expect(three.sand.n).toBeCloseTo(steep, 6);
+    const five = named(points([26, 0.41], [28, 0.409], [32, 0.045], [34, 0.042]))();
+    expect(five.fitted).toContain('residualFraction');
+    expect(five.sand.n).toBeCloseTo(steep, 6);
+  });
+
+  test('a sand that holds nothing in the end is fitted with the least residual', () => {
+    const soil = vanGenuchtenMualem({
+      ...defaults,
+      saturatedFraction: 0.41,
+      residualFraction: 0,
+      alphaPerCm: 0.05,
+      n: 3,
+    });
+    const of = (suctionCm: number) => [suctionCm, soil.waterFraction(-10 * suctionCm)] as const;
+    const fit = named({
+      capillaryPorosityFraction: soil.waterFraction(-300),
+      ...points(of(10), of(30), of(60), of(100), of(300)),
+    })();
+    expect(fit.sand.residualFraction).toBeCloseTo(0.001, 6);
+  });
+});

@@ -66,6 +66,7 @@ describe('the checks of neighbouring hours', () => {
 
   it.each([
     ['airTempC', 21, 12],
+    ['dewPointC', 4, 24],
     ['relativeHumidityPct', 55, 24],
     ['windMPerS', 0, 24],
     ['solarMjPerM2', 1.1, 5],
@@ -79,5 +80,68 @@ describe('the checks of neighbouring hours', () => {
   it('let saturated air and the night be', () => {
     expect(said(withHours(0, 40, { relativeHumidityPct: 100 }, 40))).toEqual([]);
     expect(said(withHours(0, 40, { solarMjPerM2: 0 }, 40))).toEqual([]);
+  });
+
+  it('let stay what is saturated from 97 % on, or dark below 0.02 MJ/m²', () => {
+    expect(said(withHours(0, 40, { relativeHumidityPct: 97 }, 40))).toEqual([]);
+    expect(said(withHours(0, 40, { relativeHumidityPct: 96.9 }, 40))).toEqual([
+      'stuck relativeHumidityPct',
+    ]);
+    expect(said(withHours(0, 40, { solarMjPerM2: 0.019 }, 40))).toEqual([]);
+    expect(said(withHours(0, 40, { solarMjPerM2: 0.02 }, 40))).toEqual(['stuck solarMjPerM2']);
+  });
+
+  it('let a value leap by exactly its limit, down as well as up', () => {
+    const flat = (at12: number) =>
+      day().map((hour, index) => ({
+        ...hour,
+        relativeHumidityPct: index === 12 ? at12 : 60 + (index % 2) / 4,
+      }));
+    expect(said(flat(10.25))).toEqual([]);
+    expect(said(flat(10))).toEqual(['step relativeHumidityPct']);
+    // Down by more than that, and up again by no more: a front.
+    const half = flat(9).map((hour, index) =>
+      index > 12 ? { ...hour, relativeHumidityPct: 59 - (index % 2) / 4 } : hour,
+    );
+    expect(said(half)).toEqual([]);
+    const onward = flat(9).map((hour, index) =>
+      index === 12
+        ? { ...hour, relativeHumidityPct: 40 }
+        : index > 12
+          ? { ...hour, relativeHumidityPct: 95 + (index % 2) / 4 }
+          : hour,
+    );
+    expect(said(onward)).toEqual([]);
+  });
+
+  it('tell what they got and what they allow', () => {
+    const leap = checkedHours(withHours(12, 13, { windMPerS: 30.126 })).findings[0];
+    expect(leap).toMatchObject({
+      startMs: 12 * HOUR_MS,
+      endMs: 13 * HOUR_MS,
+      what: 'wind leaps and back again (got 30.13 m/s after 2.29 m/s)',
+      limit: '10.3 m/s in an hour',
+    });
+    const newest = checkedHours(withHours(23, 24, { airTempC: 45 })).findings[0];
+    expect(newest?.what).toMatch(
+      /^air temperature leaps and no later hour bears it out \(got 45 °C/,
+    );
+    const still = checkedHours(withHours(3, 16, { airTempC: 21 })).findings[0];
+    expect(still).toMatchObject({
+      startMs: 3 * HOUR_MS,
+      endMs: 16 * HOUR_MS,
+      what: 'air temperature does not move for 13 h (got 21 °C throughout)',
+      limit: '12 h',
+    });
+    // A gap ends it.
+    const gapped = withHours(3, 16, { airTempC: 21 }).filter((_, index) => index !== 9);
+    expect(said(gapped)).toEqual([]);
+  });
+
+  it('are told in order of time', () => {
+    const both = withHours(5, 30, { dewPointC: 4 }, 40).map((hour, index) =>
+      index === 2 ? { ...hour, windMPerS: 30 } : hour,
+    );
+    expect(said(both)).toEqual(['step windMPerS', 'stuck dewPointC']);
   });
 });
