@@ -1,7 +1,8 @@
-import type { NoticeSeverity } from '../calc/growth/notice.ts';
 import type { DayPlan } from '../calc/schedule/day-plan.ts';
 import type { Reason } from '../calc/schedule/reasons.ts';
+import type { Run } from '../calc/schedule/run.ts';
 import type { DisplayUnits } from './display-units.ts';
+import type { Language } from './language.ts';
 import type { News } from './news.ts';
 import type { SiteClock } from './site-clock.ts';
 
@@ -149,22 +150,29 @@ export interface RunMemory {
 }
 
 /** What the daemon gives to an output when it makes it. */
-/** A notice in words. */
-export interface NoticeText {
-  severity: NoticeSeverity;
-  /** "Frost, 04:00 to 07:00, all beds". */
-  title: string;
-  text: string;
-  rule: string;
-  /** What the rule saw: one line, or one for each bed where they differ. */
-  saw: string[];
+/** Where the plan on a card stands; a card that is not confirmed must not be taken for one. */
+export type CardState =
+  | { kind: 'held' }
+  | { kind: 'confirmed'; who: string; atMs: number; heldBedIds: readonly string[] }
+  | { kind: 'partly_held'; who: string; why: string; atMs: number; heldBedIds: readonly string[] };
+
+/** What stands on the card of a day. */
+export interface CardFacts {
+  plan: DayPlan;
+  digest: string;
+  state: CardState;
+  /** What may start, or would start when confirmed, in order of time. */
+  runs: readonly Run[];
+  /** Runs of cycles that had begun before the confirm, in order of time. */
+  missed?: readonly Run[];
 }
 
-/** Puts what a plan holds as codes and numbers into words. */
-export interface PlanWords {
+/** Puts what a plan holds as codes and numbers on paper, in somebody's words. */
+export interface Paper {
+  card(facts: CardFacts): string;
+  /** The card of a day on which nothing may start. */
+  emptyCard(given: Pick<Withdrawal, 'siteId' | 'siteDay' | 'who' | 'why' | 'atMs'>): string;
   reason(reason: Reason): string;
-  warnings(plan: DayPlan): { bedId: string | null; text: string }[];
-  notices(plan: DayPlan): NoticeText[];
 }
 
 export interface OutputContext {
@@ -172,8 +180,8 @@ export interface OutputContext {
   clock: SiteClock;
   /** Units of what a person reads (the card); what machines read is metric. */
   units: DisplayUnits;
-  /** What of a plan is told in words, in such units. */
-  words(units: DisplayUnits): PlanWords;
+  /** Paper in a language, in such units. */
+  paper(language: Language, units: DisplayUnits): Paper;
   log: AdapterLog;
   /** Folder that relative paths in the config start from. */
   baseFolder: string;

@@ -11,7 +11,7 @@ import type {
   Wanted,
   Withdrawal,
 } from '../contract.ts';
-import { emptyCard, planCard } from '../plan-card.ts';
+import { LANGUAGES } from '../language.ts';
 import { runsCsv } from '../runs-csv.ts';
 import { missedRuns, standingRuns } from '../standing-runs.ts';
 import { fileFault } from './file-fault.ts';
@@ -36,6 +36,10 @@ export const fileOutputSchema = z
     readable_by: z.enum(['owner', 'group', 'all']).default('owner').meta({
       description: 'Who may read the files: the user that the daemon runs as, its group, or all.',
     }),
+    language: z
+      .enum(LANGUAGES)
+      .default('en')
+      .meta({ description: 'Language of card.txt: en (English) or es (Spanish).' }),
     ran: z.string().min(1).optional().meta({
       description:
         'File in which the receiver tells what ran: station,start,run_seconds and flow_l_per_min.',
@@ -65,6 +69,7 @@ export function createFileOutput(
   calls: FileCalls = nodeFiles,
   timers: Timers = REAL_TIMERS,
 ): Output {
+  const own: OwnContext = { ...context, language: config.language };
   const folder = resolve(context.baseFolder, config.folder);
   const desk = holdsFirst();
   const ran =
@@ -127,7 +132,7 @@ export function createFileOutput(
   async function find(wanted: Wanted | null): Promise<Found> {
     const where = `${config.name}: ${config.folder}`;
     try {
-      const files = wanted === null ? [] : filesOf(wanted, context);
+      const files = wanted === null ? [] : filesOf(wanted, own);
       const judged: Found[] = [];
       for (const name of FILE_NAMES) {
         const text = await textOf(join(folder, name), calls);
@@ -154,16 +159,12 @@ export function createFileOutput(
         const over = { where: config.name, nowMs: context.now(), clock: context.clock };
         const refusal = refusalWhenOver(confirmed, over);
         if (refusal) return refusal;
-        const files = filesOf({ kind: 'deliver', orderId, confirmed }, context);
+        const files = filesOf({ kind: 'deliver', orderId, confirmed }, own);
         return write(replaceFiles, files, signal);
       }),
     withdraw: (orderId, withdrawal) =>
       ask('withdraw', orderId, (signal) =>
-        write(
-          replaceOrMakeRoom,
-          filesOf({ kind: 'withdraw', orderId, withdrawal }, context),
-          signal,
-        ),
+        write(replaceOrMakeRoom, filesOf({ kind: 'withdraw', orderId, withdrawal }, own), signal),
       ),
     find,
     health: () => ({
@@ -202,9 +203,12 @@ async function textOf(path: string, calls: FileCalls): Promise<string | null> {
   }
 }
 
+/** What the files of this output are written from. */
+type OwnContext = OutputContext & Pick<FileOutputConfig, 'language'>;
+
 /** The files of an order: the same order gives the same bytes. */
-function filesOf(wanted: Wanted, context: OutputContext): NewFile[] {
-  const { clock } = context;
+function filesOf(wanted: Wanted, context: OwnContext): NewFile[] {
+  const { clock, paper, language, units } = context;
   const { orderId } = wanted;
   const text = (payload: object) => `${JSON.stringify(payload, null, 2)}\n`;
   if (wanted.kind === 'deliver') {
@@ -218,7 +222,9 @@ function filesOf(wanted: Wanted, context: OutputContext): NewFile[] {
   const { withdrawal } = wanted;
   const standing = standingAfter(withdrawal);
   const card =
-    standing === null ? emptyCard({ ...withdrawal, clock }) : cardOf(standing, withdrawal, context);
+    standing === null
+      ? paper(language, units).emptyCard(withdrawal)
+      : cardOf(standing, withdrawal, context);
   return [
     { name: 'card.txt', text: card },
     { name: 'runs.csv', text: csvOf(standing, context) },
@@ -227,23 +233,23 @@ function filesOf(wanted: Wanted, context: OutputContext): NewFile[] {
 }
 
 function csvOf(confirmed: ConfirmedPlan | null, context: OutputContext): string {
-  const { clock, words } = context;
+  const { clock, paper } = context;
   return runsCsv({
     runs: confirmed === null ? [] : standingRuns(confirmed),
     plan: confirmed?.plan ?? null,
     clock,
-    sayReason: words('metric').reason,
+    sayReason: paper('en', 'metric').reason,
   });
 }
 
 function cardOf(
   confirmed: ConfirmedPlan,
   withdrawal: Withdrawal | null,
-  { clock, units, words }: OutputContext,
+  { units, paper, language }: OwnContext,
 ): string {
   const { plan, digest, confirmation, heldBedIds } = confirmed;
   const { who, atMs } = withdrawal ?? confirmation;
-  return planCard({
+  return paper(language, units).card({
     plan,
     digest,
     state: withdrawal
@@ -251,8 +257,5 @@ function cardOf(
       : { kind: 'confirmed', who, atMs, heldBedIds },
     runs: standingRuns(confirmed),
     missed: missedRuns(confirmed),
-    clock,
-    units,
-    words: words(units),
   });
 }

@@ -54,7 +54,8 @@ export function cycleNeed(given: {
       : { why: atReserve, rested: null, wantedMs: null };
   }
   const wantedMs = latest(dueMs);
-  if (dueMs >= openMs) return { why: atReserve, rested: null, wantedMs };
+  // A bed that is at its reserve already as it comes off its rest, or as the day opens, waited for that.
+  if (dueMs >= openMs && atMs > freeMs) return { why: atReserve, rested: null, wantedMs };
   const isFirst = index === 0 && openMs === window.firstStartMs && hadNone(input, bed);
   const restMin = limits.restMin;
   return {

@@ -1,10 +1,9 @@
-import type { NoticeText } from '../../adapters/contract.ts';
 import type { DisplayUnits } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { PlanStanding } from '../gate/plan-standing.ts';
 import type { StoredPlan } from '../store/plans.ts';
 import { germinationLines } from '../words/germination-lines.ts';
-import { noticeTexts } from '../words/notice-texts.ts';
+import { type NoticeText, noticeTexts } from '../words/notice-texts.ts';
 import { BED_HEADING, bedRows, CYCLE_HEADING, cycleRows } from '../words/plan-rows.ts';
 import { readerOf } from '../words/reader.ts';
 import { sayStanding } from '../words/standing.ts';

@@ -12,7 +12,7 @@ import { daysFile, runsFile } from '../replay/replay-files.ts';
 import { meanOfDay } from '../replay/report/figures.ts';
 import { type ReplayTold, reportHtml } from '../replay/report/report-html.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
-import { paperWords } from '../words/paper-words.ts';
+import { sayReason } from '../words/plan-words.ts';
 import { readerOf } from '../words/reader.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -96,7 +96,7 @@ export function addReplay(program: Command, shell: Shell): void {
       mkdirSync(folder, { recursive: true });
       writeFileSync(
         join(folder, 'runs.csv'),
-        runsFile(done, clock, paperWords(readerOf(config)).reason),
+        runsFile(done, clock, (reason) => sayReason(reason, readerOf(config))),
       );
       writeFileSync(join(folder, 'days.csv'), daysFile(done));
       const told = {

@@ -1,6 +1,7 @@
 import { type Command, Option } from 'commander';
+import type { CardState } from '../../adapters/contract.ts';
 import { type DisplayUnits, display } from '../../adapters/display-units.ts';
-import { type CardState, planCard } from '../../adapters/plan-card.ts';
+import { LANGUAGES, type Language } from '../../adapters/language.ts';
 import { planDocument } from '../../adapters/plan-document.ts';
 import { runsCsv } from '../../adapters/runs-csv.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
@@ -11,7 +12,7 @@ import type { Db } from '../store/database.ts';
 import { newestPlan, newestPlanOf, type StoredPlan } from '../store/plans.ts';
 import { sayHeldBed } from '../words/hold-reminders.ts';
 import { confirmCommand } from '../words/next-command.ts';
-import { paperWords } from '../words/paper-words.ts';
+import { paperFor } from '../words/paper.ts';
 import { readerOf } from '../words/reader.ts';
 import { foldedText } from './folded-table.ts';
 import type { ConfigOption } from './open-config.ts';
@@ -22,6 +23,7 @@ import { readSite, repeatConfig } from './site-session.ts';
 interface ShowOptions extends ConfigOption {
   day?: string;
   format: 'table' | 'json' | 'csv' | 'card';
+  language: Language;
 }
 
 /** `dewbeat show`: the newest plan as a table, JSON, CSV or a card to print. */
@@ -35,7 +37,13 @@ export function addShow(program: Command, shell: Shell): void {
         .choices(['table', 'json', 'csv', 'card'])
         .default('table'),
     )
-    .addHelpText('after', '\nExample:\n  $ dewbeat show --format card > card.txt')
+    .addOption(
+      new Option('--language <language>', 'language of the card').choices(LANGUAGES).default('en'),
+    )
+    .addHelpText(
+      'after',
+      '\nExamples:\n  $ dewbeat show --format card > card.txt\n  $ dewbeat show --format card --language es > tarjeta.txt',
+    )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ShowOptions>();
       await readSite(options, shell, ({ db, config }) => {
@@ -52,6 +60,7 @@ export function addShow(program: Command, shell: Shell): void {
           stored,
           standing,
           ...config,
+          language: options.language,
           width: shell.columns?.(),
         });
         const confirm =
@@ -70,24 +79,25 @@ interface Printing {
   standing: PlanStanding;
   clock: SiteClock;
   units: DisplayUnits;
+  language: Language;
   /** Columns of the terminal; undefined: each row is one line. */
   width: number | undefined;
 }
 
 function printed(format: ShowOptions['format'], printing: Printing): string {
-  const { stored, standing, clock, units } = printing;
+  const { stored, standing, clock, units, language } = printing;
   const { plan, digest } = stored;
   const runs = 'runs' in standing ? standing.runs : [];
-  const words = paperWords(readerOf({ clock, units }));
+  const paper = paperFor(readerOf({ clock, units, language }), clock.zone);
   switch (format) {
     case 'json':
       return JSON.stringify({ digest, plan: planDocument(plan, clock) }, null, 2);
     case 'csv':
-      return runsCsv({ runs, plan, clock, sayReason: words.reason });
+      return runsCsv({ runs, plan, clock, sayReason: paper.reason });
     case 'card': {
       const missed = standing.kind === 'confirmed' ? standing.missed : [];
       const state = cardState(standing);
-      return planCard({ plan, digest, state, runs, missed, clock, units, words });
+      return paper.card({ plan, digest, state, runs, missed });
     }
     case 'table':
       return planTable(printing);

@@ -8,7 +8,7 @@ import { createOutput } from '../../adapters/outputs/list.ts';
 import { stoppable } from '../../adapters/outputs/stoppable.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import type { OutputConfig } from '../config/outputs-schema.ts';
-import { paperWordsIn } from '../words/paper-words.ts';
+import { paperOn } from '../words/paper.ts';
 import { NO_RUNS } from './run-memory.ts';
 import { isWritten } from './thread-entry.ts';
 import { threadedOutput } from './threaded-output.ts';
@@ -53,7 +53,7 @@ export const openHere: OpenOutput = async (output, facts, hooks) => {
     siteId: site.id,
     clock,
     units,
-    words: paperWordsIn(clock),
+    paper: paperOn(clock),
     stationsAtOnce: site.limits.stationsAtOnce,
     baseFolder,
   });

@@ -3,7 +3,7 @@ import type { AdapterLog, Answer, Found, RunMemory } from '../../adapters/contra
 import { createOutput } from '../../adapters/outputs/list.ts';
 import { stoppable } from '../../adapters/outputs/stoppable.ts';
 import { siteClock } from '../time/site-clock.ts';
-import { paperWordsIn } from '../words/paper-words.ts';
+import { paperOn } from '../words/paper.ts';
 import { listenForStops } from './stop-port.ts';
 import type {
   FromThread,
@@ -40,7 +40,7 @@ const made = await createOutput(
     siteId: facts.siteId,
     clock,
     units: facts.units,
-    words: paperWordsIn(clock),
+    paper: paperOn(clock),
     log,
     baseFolder: facts.baseFolder,
     now: Date.now,

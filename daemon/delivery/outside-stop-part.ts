@@ -9,7 +9,7 @@ import { type Db, openDatabase } from '../store/database.ts';
 import { addAttempt } from '../store/owed.ts';
 import { siteClock } from '../time/site-clock.ts';
 import { within } from '../within.ts';
-import { paperWordsIn } from '../words/paper-words.ts';
+import { paperOn } from '../words/paper.ts';
 import { NO_RUNS } from './run-memory.ts';
 import type { AskedStop } from './stop-desk.ts';
 
@@ -96,7 +96,7 @@ async function stopOutput(work: Extract<ChildWork, { part: 'output' }>): Promise
       siteId,
       clock,
       units: work.units,
-      words: paperWordsIn(clock),
+      paper: paperOn(clock),
       log: SILENT,
       baseFolder: work.baseFolder,
       now: () => stop.atMs,

@@ -1,17 +1,9 @@
 import { IntlMessageFormat } from 'intl-messageformat';
-import { EN } from './en.ts';
+import type { Language } from '../../adapters/language.ts';
+import { EN, type MessageKey, type Messages } from './en.ts';
+import { ES } from './es.ts';
 
-/** What a message is found by; every language has all of them. */
-export type MessageKey = keyof typeof EN;
-
-/** A language's messages. */
-export type Messages = Readonly<Record<MessageKey, string>>;
-
-const LANGUAGES = { en: EN } as const satisfies Readonly<Record<string, Messages>>;
-
-export type Language = keyof typeof LANGUAGES;
-
-export const LANGUAGE_CODES = Object.keys(LANGUAGES) as Language[];
+const MESSAGES: Readonly<Record<Language, Messages>> = { en: EN, es: ES };
 
 /** What may stand in a message; numbers choose between one and many, and are written without grouping. */
 export type MessageValues = Readonly<Record<string, string | number>>;
@@ -24,7 +16,8 @@ const parsed = new Map<string, IntlMessageFormat>();
 
 /** The messages of a language. */
 export function sayIn(language: Language): Say {
-  const messages: Messages = LANGUAGES[language];
+  // Whatever asks for a card may be older than its language: the card of a stop is written all the same.
+  const messages: Messages = MESSAGES[language] ?? EN;
   return (key, values = {}) => {
     const name = `${language} ${key}`;
     const known = parsed.get(name);

@@ -1,8 +1,19 @@
-import type { NoticeText } from '../../adapters/contract.ts';
 import type { UnitDisplay } from '../../adapters/display-units.ts';
+import type { NoticeSeverity } from '../../calc/growth/notice.ts';
 import type { DayPlan, PlanNotice } from '../../calc/schedule/day-plan.ts';
 import { isMessage, type Say } from './language.ts';
 import { bedName, type Reader, sayTo, wordedBefore } from './plan-words.ts';
+
+/** Notices that say the same of several beds, in words. */
+export interface NoticeText {
+  severity: NoticeSeverity;
+  /** "Frost, 04:00 to 07:00, all beds". */
+  title: string;
+  text: string;
+  rule: string;
+  /** What the rule saw: one line, or one for each bed where they differ. */
+  saw: string[];
+}
 
 /** What notices are told from. */
 export type NoticedPlan = Pick<DayPlan, 'siteDay' | 'beds' | 'notices'>;
@@ -75,13 +86,22 @@ export function sayRule(
 }
 
 /** One input of a rule in a person's units: `lowC` and 1.2 give "low 1.2 °C" or "low 34 °F". */
-export function sayInput(name: string, value: number | string, show: UnitDisplay): string {
-  const [suffix, write] = unitOf(name);
-  const words = name
-    .slice(0, name.length - suffix.length)
-    .replace(/([a-z\d])([A-Z])/g, '$1 $2')
-    .toLowerCase();
-  return `${words} ${typeof value === 'string' ? value.replaceAll('_', ' ') : write(value, show)}`;
+export function sayInput(
+  input: string,
+  value: number | string,
+  reader: Pick<Reader, 'language' | 'show'>,
+): string {
+  const say = sayTo(reader);
+  const [suffix, write] = unitOf(input);
+  const name = wordOf(`input.${input.slice(0, input.length - suffix.length)}`, say);
+  const told =
+    typeof value === 'string' ? wordOf(`value.${value}`, say) : write(value, reader.show);
+  return say('input.said', { name, value: told });
+}
+
+/** The message of a name that was put together; a plan of before may have names that are gone. */
+function wordOf(key: string, say: Say): string {
+  return isMessage(key) ? say(key) : key.slice(key.indexOf('.') + 1).replaceAll('_', ' ');
 }
 
 function unitOf(name: string): readonly [string, (value: number, show: UnitDisplay) => string] {
@@ -96,7 +116,7 @@ function sawOf(group: readonly PlanNotice[], plan: NoticedPlan, reader: Reader):
   const lines = group.map((notice) => ({
     beds: bedsOf([notice], plan, sayTo(reader)),
     inputs: Object.entries(notice.inputs)
-      .map(([name, value]) => sayInput(name, value, reader.show))
+      .map(([name, value]) => sayInput(name, value, reader))
       .join(', '),
   }));
   const alike = new Set(lines.map((line) => line.inputs)).size <= 1;

@@ -1,4 +1,5 @@
 import type { UnitDisplay } from '../../adapters/display-units.ts';
+import type { Language } from '../../adapters/language.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { StageName } from '../../calc/growth/stages.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
@@ -7,7 +8,7 @@ import type { RemedyChange, Shortage, ShortageCause } from '../../calc/schedule/
 import type { KeepOffCause } from '../../calc/schedule/site.ts';
 import type { SupplyLimit } from '../../calc/schedule/supply-limit.ts';
 import type { WindAnswer, WindChoice, WindQuestion } from '../../calc/schedule/wind-answers.ts';
-import { type Language, type Say, sayIn } from './language.ts';
+import { type Say, sayIn } from './language.ts';
 
 /** Whom a plan is told to: in which language and units, and by which clock. */
 export interface Reader {

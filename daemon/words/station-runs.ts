@@ -1,5 +1,5 @@
-import { shortStationId } from '../../adapters/short-station-id.ts';
 import type { Run } from '../../calc/schedule/run.ts';
+import { shortStationId } from './short-station-id.ts';
 
 /**
  * What the stations of one cycle run, in minutes and whole turns: said once where they are alike,

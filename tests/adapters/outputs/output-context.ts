@@ -10,7 +10,7 @@ import type {
 } from '../../../adapters/contract.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
-import { paperWordsIn } from '../../../daemon/words/paper-words.ts';
+import { paperOn } from '../../../daemon/words/paper.ts';
 import { confirmedForTest } from '../../confirmed-plan.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 
@@ -35,7 +35,7 @@ export function contextForTest(change: Partial<OutputContext> = {}): TestContext
     siteId: 'example-site',
     clock: EXAMPLE_CLOCK,
     units: 'metric',
-    words: paperWordsIn(EXAMPLE_CLOCK),
+    paper: paperOn(EXAMPLE_CLOCK),
     log,
     baseFolder: '.',
     now: () => nowMs,

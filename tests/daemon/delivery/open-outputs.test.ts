@@ -30,6 +30,7 @@ const file = (name: string) => ({
   name,
   folder: name,
   readable_by: 'owner' as const,
+  language: 'en' as const,
 });
 
 describe('openOutputs', () => {

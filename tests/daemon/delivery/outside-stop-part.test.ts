@@ -175,7 +175,7 @@ describe('the part of an output', () => {
     zone: EXAMPLE_ZONE,
     units: 'metric',
     stationsAtOnce: 4,
-    output: { output: 'file', name: 'file', folder: 'out', readable_by: 'owner' },
+    output: { output: 'file', name: 'file', folder: 'out', readable_by: 'owner', language: 'en' },
     baseFolder,
     orderId: null,
     remaining: null,

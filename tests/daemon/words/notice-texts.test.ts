@@ -1,5 +1,5 @@
+import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { display } from '../../../adapters/display-units.ts';
 import { NOTICE_CODES } from '../../../calc/growth/notice.ts';
 import type { PlanNotice } from '../../../calc/schedule/day-plan.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
@@ -35,12 +35,14 @@ describe('sayInput', () => {
     ['humidHours', 15, 'humid hours 15'],
     ['class', 'slight_to_moderate', 'class slight to moderate'],
   ])('says %s with its unit', (name, value, said) => {
-    expect(sayInput(name, value, display('metric'))).toBe(said);
+    expect(sayInput(name, value, readerOf({ clock, units: 'metric' }))).toBe(said);
   });
 
   it('says it in the units of the person', () => {
-    expect(sayInput('lowC', 1.234, display('us'))).toBe('low 34 °F');
-    expect(sayInput('strongestMPerS', 12.34, display('us'))).toBe('strongest 28 mph');
+    expect(sayInput('lowC', 1.234, readerOf({ clock, units: 'us' }))).toBe('low 34 °F');
+    expect(sayInput('strongestMPerS', 12.34, readerOf({ clock, units: 'us' }))).toBe(
+      'strongest 28 mph',
+    );
   });
 });
 
@@ -68,6 +70,23 @@ describe('sayRule', () => {
   ] as const)('says the figures of %j in the units of the person', (notice, metric, us) => {
     expect(sayRule(notice, readerOf({ clock, units: 'metric' }))).toBe(metric);
     expect(sayRule(notice, readerOf({ clock, units: 'us' }))).toBe(us);
+  });
+
+  it('has words for every input of every rule', () => {
+    // Names are read off the rules themselves: a new one without words is told here.
+    const folder = new URL('../../../calc/growth/hazards/', import.meta.url);
+    const names = readdirSync(folder).flatMap((file) => {
+      const text = readFileSync(new URL(file, folder), 'utf8');
+      const inputs = [...text.matchAll(/inputs: \{([^}]*)\}/g)].flatMap(([, list = '']) =>
+        list.split(',').map((item) => /(\w+)/.exec(item)?.[1] ?? ''),
+      );
+      return inputs.filter((name) => name !== '' && !/^(lossMm_|0)$/.test(name));
+    });
+    expect(new Set(names).size).toBeGreaterThan(20);
+    const withoutWords = names.filter(
+      (name) => !isMessage(`input.${name.replace(/(MmPerH|DSPerM|MPerS|Pct|Mm|C)$/, '')}`),
+    );
+    expect(withoutWords).toEqual([]);
   });
 
   it('has words for every notice and each of its severities that a rule can give', () => {

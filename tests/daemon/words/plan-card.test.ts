@@ -1,15 +1,18 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { CARD_CAUTIONS } from '../../adapters/card-cautions.ts';
-import { CARD_WIDTH, columns, fold } from '../../adapters/card-text.ts';
-import { emptyCard, type PlanCard, planCard } from '../../adapters/plan-card.ts';
-import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import { siteClock } from '../../daemon/time/site-clock.ts';
-import { paperWordsIn } from '../../daemon/words/paper-words.ts';
-import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../example-plan.ts';
+import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
+import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { CARD_WIDTH, columns, fold } from '../../../daemon/words/card-text.ts';
+import { EN } from '../../../daemon/words/en.ts';
+import { emptyCard, type PlanCard, planCard } from '../../../daemon/words/plan-card.ts';
+import { readerOf } from '../../../daemon/words/reader.ts';
+import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 
 const clock = siteClock(EXAMPLE_ZONE);
 const plan = examplePlan();
+const metric = readerOf({ clock, units: 'metric' });
+const us = readerOf({ clock, units: 'us' });
+const CAUTIONS = Object.entries(EN).filter(([key]) => key.startsWith('caution.'));
 const byTime = (from: DayPlan) => from.runs.toSorted((a, b) => a.startMs - b.startMs);
 const card = (change: Partial<PlanCard> = {}) =>
   planCard({
@@ -17,9 +20,8 @@ const card = (change: Partial<PlanCard> = {}) =>
     digest: 'abcdef0123456789',
     state: { kind: 'held' },
     runs: byTime(plan),
-    clock,
-    units: 'metric',
-    words: paperWordsIn(clock)(change.units ?? 'metric'),
+    reader: metric,
+    zone: clock.zone,
     ...change,
   });
 
@@ -87,8 +89,8 @@ describe('planCard', () => {
   });
 
   it('writes in the units of the person', () => {
-    expect(card({ units: 'us' })).toContain('high 88 °F');
-    expect(card({ units: 'us' })).toContain('0.039 in');
+    expect(card({ reader: us })).toContain('high 88 °F');
+    expect(card({ reader: us })).toContain('0.039 in');
     expect(card()).toContain('reference ET 6.20 mm');
   });
 
@@ -96,7 +98,8 @@ describe('planCard', () => {
     expect(card()).toContain(
       '* Bed Two (invented): the rotation that B. Tester (invented) asked for found no',
     );
-    for (const caution of CARD_CAUTIONS) expect(card()).toContain(`! ${caution}`);
+    expect(CAUTIONS).toHaveLength(9);
+    for (const [, caution] of CAUTIONS) expect(card()).toContain(`! ${caution}`);
   });
 
   it('does without a sun that rises and without cycles', () => {
@@ -121,8 +124,11 @@ describe('planCard', () => {
           atMs: EXAMPLE_MADE_AT_MS,
           heldBedIds: ['bed-1'],
         } as const;
-        for (const line of card({ plan: named, state, units: 'us' }).split('\n')) {
-          expect([...line].length).toBeLessThanOrEqual(CARD_WIDTH);
+        const readers = [us, { ...us, language: 'es' } as const];
+        for (const reader of readers) {
+          for (const line of card({ plan: named, state, reader }).split('\n')) {
+            expect([...line].length).toBeLessThanOrEqual(CARD_WIDTH);
+          }
         }
       }),
       { seed: 80, numRuns: 60 },
@@ -130,15 +136,23 @@ describe('planCard', () => {
   });
 });
 
+describe('a card in Spanish', () => {
+  const spanish = card({ reader: { ...metric, language: 'es' } });
+
+  it('has no word of English left but names and what people wrote', () => {
+    expect(spanish).toContain('SIN CONFIRMAR. Nada de esta tarjeta empieza por sí solo.');
+    expect(spanish).toContain('miércoles 2026-07-01');
+    expect(spanish).toMatch(/^HORA {3}ÁREA .* ESTACIONES/m);
+    expect(spanish).toMatch(/^\* nota: Viento, 11:00 a 14:00, todas las áreas\. El viento daña/m);
+    // Names, sources and the zone are as they were given.
+    expect(spanish).not.toMatch(/\b(the|is|and|water|starts|with|hours|strongest|Rule|Saw)\b/);
+  });
+});
+
 describe('emptyCard', () => {
   it('says that nothing runs, by whom and why', () => {
-    const given = { siteId: 'example-site', siteDay: '2026-07-01', clock };
-    const text = emptyCard({
-      ...given,
-      who: 'B. Tester',
-      why: 'visitors',
-      atMs: EXAMPLE_MADE_AT_MS,
-    });
+    const given = { siteId: 'example-site', siteDay: '2026-07-01', atMs: EXAMPLE_MADE_AT_MS };
+    const text = emptyCard({ ...given, who: 'B. Tester', why: 'visitors' }, metric);
     expect(text).toContain('NO WATER. Everything was put on hold by B. Tester at 05:00.');
     expect(text).toContain('Why: visitors');
     expect(text).toContain('Nothing starts until a person confirms a fresh plan.');
