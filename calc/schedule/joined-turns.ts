@@ -1,3 +1,4 @@
+import { totalMm } from './bed-balance.ts';
 import { dryByDayMin, drynessOf } from './bed-dryness.ts';
 import { type BlockGround, blockOfTurns, isWithinCap, turnsLike } from './cycle-block.ts';
 import { type DayLayout, keepsSupply, type LaidBed, putBack, takeOut } from './day-layout.ts';
@@ -9,6 +10,8 @@ import { placementPass } from './placement-pass.ts';
 import { shortStandstills } from './pump-rest.ts';
 import type { PlacementBed } from './start-search.ts';
 
+/** What drains takes feed along: five minutes less dry are not worth a flood (assumed). */
+const LEAST_SAVED_MIN_PER_MM = 3;
 /** A bed alone is laid anew once; more would find the same. */
 const PATHS = 1;
 
@@ -29,7 +32,7 @@ export function tryJoinedTurns(layout: DayLayout, tries: Tries): void {
       takeOut(layout, bed);
       const joined = servedInTurnsOf(turns, layout, bed, tries);
       const isKept =
-        isLessDryByDay(layout, joined, bed) &&
+        isBetter(layout, joined, bed) &&
         joined.cycles.every(({ block }) => isWithinCap(block, bed.placing.doseCapMm)) &&
         keepsSupply(layout, standstills);
       if (isKept) {
@@ -42,11 +45,16 @@ export function tryJoinedTurns(layout: DayLayout, tries: Tries): void {
   }
 }
 
-/** Whether the first is dry for less of the day, and for no more of day and night together. */
-function isLessDryByDay(layout: DayLayout, a: LaidBed, b: LaidBed): boolean {
+/**
+ * Whether the first is dry for less of the day, for no more of day and night together, and for enough
+ * less to be worth what drains for it.
+ */
+function isBetter(layout: DayLayout, a: LaidBed, b: LaidBed): boolean {
   const { window } = layout.input;
   const inAll = ({ balance }: LaidBed) => drynessOf(balance, window).dryMin;
-  return dryMinOf(layout, a) < dryMinOf(layout, b) && inAll(a) <= inAll(b);
+  const savedMin = dryMinOf(layout, b) - dryMinOf(layout, a);
+  const moreMm = totalMm(a.balance.drainedMm) - totalMm(b.balance.drainedMm);
+  return savedMin > 0 && savedMin >= LEAST_SAVED_MIN_PER_MM * moreMm && inAll(a) <= inAll(b);
 }
 
 function dryMinOf({ input }: DayLayout, { balance }: LaidBed): number {

@@ -37,4 +37,14 @@ describe('heads that turn faster', () => {
     });
     expect(drier).toEqual([]);
   });
+
+  it('give up a few dry minutes where a slow head would flood the bed for them', () => {
+    const day = inventedDay(3121, { leastBeds: 1, mostBeds: 1 });
+    const [fine, coarse] = [day, slower(day, 2)].map(
+      (one) => planDay({ ...one, isSketch: true }).beds[0],
+    );
+    if (fine === undefined || coarse === undefined) throw new Error('the day has a bed');
+    expect(fine.minutesBelowDryLimit - coarse.minutesBelowDryLimit).toBe(5);
+    expect(coarse.drainedMm - fine.drainedMm).toBeGreaterThan(3);
+  });
 });

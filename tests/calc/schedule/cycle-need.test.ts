@@ -107,4 +107,11 @@ describe('what a cycle is needed for', () => {
     expect(waits(0).wantedMs).toBe(56);
     expect(waits(70)).toMatchObject({ why: reserve(70), wantedMs: 70 });
   });
+
+  it('is the rest, of one station as of two, where the bed is at its reserve as that ends', () => {
+    const one = (freeMin: number) => need([[60]], {}, { freeMin, isRested: true });
+    expect(one(70).rested).toEqual({ code: 'rested_first', restMin: 30 });
+    // It comes to its reserve after its rest, or just then: not the rest is what it waited for.
+    expect(one(55).rested).toBeNull();
+  });
 });
