@@ -1,4 +1,4 @@
-import { type BedBalance, stateAt, stepAt, totalMm } from './bed-balance.ts';
+import { type BedBalance, roomAt, stateAt, stepAt, totalMm } from './bed-balance.ts';
 import type { BedGermination, BedPlan, Cycle } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
@@ -67,6 +67,11 @@ export function bedPlan(input: {
     lowestAtMs: Math.max(startMs, lowest.atMs),
     cycles,
     germination: input.germination,
-    expectedStore: { startMs: grid.startMs, stepMin: STEP_MIN, storeMm },
+    expectedStore: {
+      startMs: grid.startMs,
+      stepMin: STEP_MIN,
+      storeMm,
+      roomMm: levels.map(({ atMs }) => roomAt(balance, atMs)),
+    },
   };
 }

@@ -1,12 +1,13 @@
 import type { Notice } from '../growth/notice.ts';
 import type { StageName } from '../growth/stages.ts';
 import type { StoreState } from '../sand/seedbed-store.ts';
-import type { FilledValue, HourOrigin } from '../sky/weather-hour.ts';
+import type { EtHour, FilledValue, HourOrigin } from '../sky/weather-hour.ts';
 import type { PlanWarning } from './plan-warning.ts';
 import type { PlannedSite } from './planned-site.ts';
 import type { Reason } from './reasons.ts';
 import type { Run } from './run.ts';
 import type { Shortage } from './shortage.ts';
+import type { Limits } from './site.ts';
 import type { WindQuestion } from './wind-answers.ts';
 
 /** One watering of one bed: its stations' runs taken together. */
@@ -14,6 +15,8 @@ export interface Cycle {
   cycle: number;
   startMs: number;
   endMs: number;
+  /** Latest start that is safe by the bed's need; null: none, or it was kept; left out by plans of before. */
+  wantedStartMs?: number | null;
   /** Mean over the bed's stations. */
   grossMm: number;
   netMm: number;
@@ -99,7 +102,13 @@ export interface BedPlan {
   /** Null once the bed has emerged, and where no day of seeding or no weather is known. */
   germination: BedGermination | null;
   /** Expected store from `startMs`, one value each `stepMin`. */
-  expectedStore: { startMs: number; stepMin: number; storeMm: number[] };
+  expectedStore: {
+    startMs: number;
+    stepMin: number;
+    storeMm: number[];
+    /** What a cycle could still bring at each step; left out by plans of before. */
+    roomMm?: number[];
+  };
 }
 
 /** Hours that one source told, of one origin. */
@@ -128,6 +137,28 @@ export interface PlanWeather {
   rainMm: number;
   /** Hours of the plan, from its start on, that nobody measured or foretold; left out: none. */
   standInH?: number;
+}
+
+/** The weather of an hour, as the plan was laid on it. */
+export type GroundHour = Pick<
+  EtHour,
+  | 'startMs'
+  | 'airTempC'
+  | 'vapourPressureKPa'
+  | 'windMPerS'
+  | 'solarMjPerM2'
+  | 'rainMm'
+  | 'referenceEtMm'
+> & { driftLossFraction: number };
+
+/** What a plan was laid on: enough for another program to check it. */
+export interface PlanGround {
+  /** Bounds of the hours of water, and the next day's first start. */
+  firstStartMs: number;
+  lastEndMs: number;
+  nextFirstStartMs: number;
+  limits: Limits;
+  hours: GroundHour[];
 }
 
 /** The season's water against its allowance. */
@@ -173,6 +204,8 @@ export interface DayPlan {
   /** What the weather and the water ask a person to know, worst first. */
   notices: PlanNotice[];
   weather: PlanWeather;
+  /** Left out by plans of before. */
+  ground?: PlanGround;
   /** Water of the season where it has an allowance; left out where there is none. */
   seasonWater?: SeasonWater;
   /** What a person has to decide because of the wind; left out when there is nothing. */

@@ -11,15 +11,16 @@ export interface LaidCycle extends Omit<Cycle, 'cycle'> {
 
 /** @param drainedMm By how much more drains for it, from its booking. */
 export function keptCycle(cycle: KeptCycle, drainedMm: number): LaidCycle {
-  return { ...cycle, drainedMm, reasons: [{ code: 'kept' }] };
+  return { ...cycle, wantedStartMs: null, drainedMm, reasons: [{ code: 'kept' }] };
 }
 
 export function laidCycle(cycle: PlacedCycle): LaidCycle {
-  const { bedId, startMs, block, driftLossFraction, drainedMm, reasons } = cycle;
+  const { bedId, startMs, block, driftLossFraction, drainedMm, wantedMs = null, reasons } = cycle;
   return {
     bedId,
     startMs,
     endMs: startMs + block.durationS * 1000,
+    wantedStartMs: wantedMs,
     grossMm: block.grossMm,
     netMm: block.netMm,
     rotations: block.rotations,

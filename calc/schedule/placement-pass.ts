@@ -36,6 +36,8 @@ export interface PlacedCycle {
   driftLossFraction: number;
   /** By how much more drains for this cycle, mm. */
   drainedMm: number;
+  /** Latest start that is safe by the bed's need; null or left out: there is none. */
+  wantedMs?: number | null;
   reasons: Reason[];
 }
 

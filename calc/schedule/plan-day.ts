@@ -29,7 +29,7 @@ import { shortagesOf } from './shortages.ts';
 import type { KeepOff, Site } from './site.ts';
 import { planWarnings } from './warnings.ts';
 import type { RanBefore } from './water-left.ts';
-import { weatherOfPlan } from './weather-of-plan.ts';
+import { groundHour, weatherOfPlan } from './weather-of-plan.ts';
 import type { GivenWindAnswer, WindQuestion } from './wind-answers.ts';
 import { layInWind } from './wind-layout.ts';
 
@@ -238,6 +238,13 @@ export function planDay(input: DayPlanInput): DayPlan {
       water: input.water ?? null,
     }),
     weather,
+    ground: {
+      firstStartMs: window.firstStartMs,
+      lastEndMs: window.lastEndMs,
+      nextFirstStartMs: window.nextFirstStartMs,
+      limits,
+      hours: ahead.map((hour) => groundHour(hour, driftAt(hour.startMs))),
+    },
     ...seasonWater(site, runs, input),
     ...(question === null ? {} : { question }),
   };

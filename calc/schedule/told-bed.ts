@@ -48,7 +48,9 @@ export function toldBed(layout: DayLayout, bed: LaidBed): PlacedCycle[] {
     bookSupply(timeline, load, startMs);
     bookWater(balance, waterOf(block, startMs));
     freeMs = endMs + restMs;
-    return { bedId: bed.placing.bed.id, startMs, block, driftLossFraction, drainedMm, reasons };
+    const { wantedMs } = need;
+    const bedId = bed.placing.bed.id;
+    return { bedId, startMs, block, driftLossFraction, drainedMm, wantedMs, reasons };
   });
 }
 

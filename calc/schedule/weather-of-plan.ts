@@ -1,5 +1,5 @@
 import type { EtHour, FilledValue, HourOrigin } from '../sky/weather-hour.ts';
-import type { PlanWeather, WeatherShare } from './day-plan.ts';
+import type { GroundHour, PlanWeather, WeatherShare } from './day-plan.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -64,4 +64,12 @@ export function sharesOf(hours: readonly EtHour[]): WeatherShare[] {
     shares.set(key, { ...share, hours: share.hours + 1 });
   }
   return [...shares.values()];
+}
+
+/** An hour as others can check a plan by it. */
+export function groundHour(hour: EtHour, driftLossFraction: number): GroundHour {
+  const { startMs, airTempC, vapourPressureKPa, windMPerS, solarMjPerM2 } = hour;
+  const { rainMm, referenceEtMm } = hour;
+  const weather = { airTempC, vapourPressureKPa, windMPerS, solarMjPerM2, rainMm, referenceEtMm };
+  return { startMs, ...weather, driftLossFraction };
 }
