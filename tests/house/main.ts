@@ -1,0 +1,71 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { dirname, join, relative, resolve } from 'node:path';
+import { type Arrow, arrowsBack } from './arrows-back.ts';
+
+/**
+ * What the house is made of, in figures: files, lines, what has a single caller, which rooms of the
+ * daemon import each other, and how many sentences stand outside `daemon/words`.
+ */
+const ROOT = resolve(import.meta.dirname, '../..');
+const FLOORS = ['calc', 'adapters', 'daemon'];
+const WORDS = join('daemon', 'words');
+
+const files = FLOORS.flatMap((floor) =>
+  readdirSync(join(ROOT, floor), { recursive: true, encoding: 'utf8' })
+    .map((name) => join(floor, name))
+    .filter((name) => /\.tsx?$/.test(name) && !name.endsWith('.d.ts')),
+);
+const texts = new Map(files.map((name) => [name, readFileSync(join(ROOT, name), 'utf8')]));
+const linesOf = (name: string) => (texts.get(name) ?? '').split('\n').length - 1;
+
+/** Files that a file imports. */
+function importsOf(name: string): string[] {
+  return [...(texts.get(name) ?? '').matchAll(/(?:from|import)\s*\(?\s*'(\.[^']+)'/g)]
+    .map(([, path = '']) => relative(ROOT, resolve(ROOT, dirname(name), path)))
+    .filter((path) => texts.has(path));
+}
+
+const THREE_WORDS = /[a-z’']+ [a-z’']+ [a-z’']+/i;
+
+/** Literals of a file that read like a sentence, three words or more; what is thrown is for programmers. */
+function sentencesOf(name: string): number {
+  const bare = (texts.get(name) ?? '')
+    .replace(/\/\*[\s\S]*?\*\/|^\s*\/\/.*$/gm, '')
+    .replace(/throw new [\s\S]*?\);/g, '');
+  const literals = bare.match(/'(?:[^'\\\n]|\\.)*'|"(?:[^"\\\n]|\\.)*"|`(?:[^`\\]|\\.)*`/g) ?? [];
+  const shown = name.endsWith('x') ? (bare.match(/>[^<>{}]+</g) ?? []) : [];
+  return [...literals, ...shown].filter((text) => THREE_WORDS.test(text)).length;
+}
+
+const callers = new Map<string, Set<string>>();
+const arrows: Arrow[] = [];
+const roomOf = (name: string) => name.split(/[\\/]/).slice(1, -1)[0] ?? '';
+for (const name of files) {
+  for (const used of importsOf(name)) {
+    callers.set(used, (callers.get(used) ?? new Set()).add(name));
+    const isInside = name.startsWith('daemon') && used.startsWith('daemon');
+    const [from, to] = [roomOf(name), roomOf(used)];
+    if (isInside && from !== '' && to !== '' && from !== to) arrows.push({ from, to });
+  }
+}
+const lengths = files.map(linesOf).sort((a, b) => a - b);
+const back = arrowsBack(arrows);
+const outside = files
+  .filter((name) => !name.startsWith(WORDS))
+  .map((name) => ({ name, sentences: sentencesOf(name) }))
+  .filter(({ sentences }) => sentences > 0);
+const figures: Record<string, number | string> = {
+  'source files': files.length,
+  'lines of source': lengths.reduce((sum, one) => sum + one, 0),
+  'lines of the median file': lengths[lengths.length >> 1] ?? 0,
+  'files over 400 lines': files.filter((name) => linesOf(name) > 400).join(', ') || 0,
+  'files with a single caller': [...callers.values()].filter((by) => by.size === 1).length,
+  'rooms of the daemon': new Set(arrows.flatMap(({ from, to }) => [from, to])).size,
+  'arrows back between them': back.length,
+  'sentences outside daemon/words': outside.reduce((sum, one) => sum + one.sentences, 0),
+  'files that hold them': outside.length,
+};
+for (const [name, value] of Object.entries(figures)) {
+  process.stdout.write(`${name.padEnd(34)}${value}\n`);
+}
+for (const { from, to } of back) process.stdout.write(`  back: ${from} -> ${to}\n`);
