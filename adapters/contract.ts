@@ -150,6 +150,12 @@ export interface RunMemory {
 }
 
 /** What the daemon gives to an output when it makes it. */
+/** What became of a stop at one output. */
+export interface StoppedAt {
+  output: string;
+  answer: Answer;
+}
+
 /** Where the plan on a card stands; a card that is not confirmed must not be taken for one. */
 export type CardState =
   | { kind: 'held' }

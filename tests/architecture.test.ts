@@ -3,6 +3,8 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { dirname, join, relative, resolve, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
+import { arrowsBack } from './house/arrows-back.ts';
+import { roomArrows, sourceTexts } from './house/sources.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const ROOMS = ['calc', 'adapters', 'daemon'] as const;
@@ -122,6 +124,12 @@ describe('the house', () => {
       (file) => !LANGUAGE_FILE.test(file) && readFileSync(file, 'utf8').split('\n').length > 301,
     );
     expect(long.map((file) => relative(ROOT, file))).toEqual([]);
+  });
+
+  it('has rooms in the daemon of which none imports back from one above it', () => {
+    const arrows = roomArrows(sourceTexts());
+    expect(arrows.length).toBeGreaterThan(100);
+    expect(arrowsBack(arrows)).toEqual([]);
   });
 
   it('has no circle of imports, not even of types', () => {

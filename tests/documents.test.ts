@@ -8,10 +8,10 @@ import { NOTICE_CODES } from '../calc/growth/notice.ts';
 import { WARNING_CODES } from '../calc/schedule/plan-warning.ts';
 import { RUN_STATES } from '../daemon/field/run-state.ts';
 import { NEED_CODES } from '../daemon/operations/needs.ts';
-import { UNREADY_CODES } from '../daemon/operations/readiness.ts';
 import { STEP_KINDS } from '../daemon/store/steps.ts';
 import { VERSION } from '../daemon/version.ts';
 import { API_ERROR_CODES } from '../daemon/web/api-error-codes.ts';
+import { UNREADY_CODES } from '../daemon/web/readiness.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const developers = readFileSync(join(ROOT, 'DEVELOPERS.md'), 'utf8');

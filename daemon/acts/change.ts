@@ -1,8 +1,8 @@
 import { STAGE_NAMES, type StageName } from '../../calc/growth/stages.ts';
-import type { ChangeRequest } from '../web/views/change-view.ts';
 import { type ActContext, ActRefused } from './act-context.ts';
 import { answerWind } from './answer-wind.ts';
 import { callDay } from './call-day.ts';
+import type { ChangeRequest } from './change-request.ts';
 import type { Deed } from './deed.ts';
 import { endKeepOff } from './end-keep-off.ts';
 import { logWater } from './log-water.ts';

@@ -1,11 +1,11 @@
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import type { Lift } from '../planning/hold-keep-offs.ts';
 import { makePlan } from '../planning/make-plan.ts';
+import { NotReckoned } from '../planning/not-reckoned.ts';
 import type { AsIf } from '../planning/person-rows.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import type { PlanningContext } from '../planning/planning-context.ts';
 import type { WorkedOut } from '../planning/work-out.ts';
-import { NotReckoned } from '../reckoner/not-reckoned.ts';
 import { inTransaction } from '../store/in-transaction.ts';
 import type { StoredPlan } from '../store/plans.ts';
 import { newestPlanOf } from '../store/plans.ts';

@@ -1,4 +1,4 @@
-import { dryUntilMs } from '../planning/standing-keep-offs.ts';
+import { dryUntilMs } from '../gate/standing-keep-offs.ts';
 import { addKeepOffEnd, keepOffById, type PersonKeepOff } from '../store/keep-offs.ts';
 import { addStep } from '../store/steps.ts';
 import { type ActContext, ActRefused } from './act-context.ts';

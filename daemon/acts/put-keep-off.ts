@@ -2,7 +2,7 @@ import { standingRuns } from '../../adapters/standing-runs.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import { planInForce } from '../gate/gate.ts';
 import { keptOffRuns } from '../gate/kept-off-runs.ts';
-import { keepOffFacts } from '../planning/standing-keep-offs.ts';
+import { keepOffFacts } from '../gate/standing-keep-offs.ts';
 import { addKeepOff, keepOffById, type PersonKeepOff } from '../store/keep-offs.ts';
 import { newestPlan } from '../store/plans.ts';
 import { addStep } from '../store/steps.ts';

@@ -1,5 +1,5 @@
 import { columnsOf, fold } from '../words/text-columns.ts';
-import { table } from './text-table.ts';
+import { table } from '../words/text-table.ts';
 
 const INDENT = 7;
 

@@ -1,5 +1,6 @@
 import { dirname, resolve } from 'node:path';
 import type { Command } from 'commander';
+import { pinHash } from '../config/pin-hash.ts';
 import { problemText } from '../config/problems.ts';
 import { isMap, readText } from '../config/read-text.ts';
 import { readYaml } from '../config/yaml-source.ts';
@@ -12,7 +13,6 @@ import { readAnswers } from '../setup/read-answers.ts';
 import { withBack } from '../setup/talk.ts';
 import { tryWeather } from '../setup/try-weather.ts';
 import { writeConfig } from '../setup/write-config.ts';
-import { pinHash } from '../web/safety/pin-hash.ts';
 import { type ConfigOption, DEFAULT_CONFIG } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 

@@ -10,7 +10,7 @@ import {
   runsStillWatering,
   sayStandingKeepOff,
 } from '../acts/put-keep-off.ts';
-import { standingAt } from '../planning/standing-keep-offs.ts';
+import { standingAt } from '../gate/standing-keep-offs.ts';
 import { personKeepOffs } from '../store/keep-offs.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
 import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';

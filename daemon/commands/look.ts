@@ -6,12 +6,12 @@ import { type LookEffect, logLook, undoLook } from '../acts/look.ts';
 import { everyLook } from '../store/looks.ts';
 import { sayEffect } from '../words/look-effect-lines.ts';
 import { saySeen } from '../words/look-lines.ts';
+import { table } from '../words/text-table.ts';
 import { knownBed } from './known-bed.ts';
 import { type LookOptions, seenOf } from './look-options.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { repeatConfig, type SiteSession, withSite } from './site-session.ts';
-import { table } from './text-table.ts';
 
 /** `dewbeat look`: what a person saw on a bed, by which the plan is set right and learns. */
 export function addLookCommand(program: Command, shell: Shell): void {

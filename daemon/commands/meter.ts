@@ -4,12 +4,12 @@ import { readQuantity } from '../../adapters/quantity.ts';
 import { readMeter } from '../acts/read-meter.ts';
 import { meterReadings } from '../store/meter-readings.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
+import { table } from '../words/text-table.ts';
 import { asked } from './do-deed.ts';
 import type { ConfigOption } from './open-config.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { type SiteSession, withSite } from './site-session.ts';
-import { table } from './text-table.ts';
 
 interface MeterOptions extends ConfigOption {
   read?: string;

@@ -1,8 +1,8 @@
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { rememberPlaces } from '../delivery/left-places.ts';
 import { bindStore, serveSite } from '../gate/bind-store.ts';
-import { refuseLost } from '../operations/lost-store.ts';
 import { type Db, openDatabase } from '../store/database.ts';
+import { refuseLost } from '../store/lost-store.ts';
 
 /**
  * Opens the memory of a site.

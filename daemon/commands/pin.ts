@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { LEAST_PIN, pinHash } from '../web/safety/pin-hash.ts';
+import { LEAST_PIN, pinHash } from '../config/pin-hash.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 
 /** `dewbeat pin`: makes the hash of a PIN for `page.people` of the config. */

@@ -3,10 +3,10 @@ import { display } from '../../adapters/display-units.ts';
 import { runStates } from '../field/run-states.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import { RUN_STATE_HEADING, runStateRows } from '../words/run-state-rows.ts';
+import { table } from '../words/text-table.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
-import { table } from './text-table.ts';
 
 interface RanOptions extends ConfigOption {
   day?: string;

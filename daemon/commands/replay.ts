@@ -3,7 +3,7 @@ import { join, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { display } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
-import type { RevisionRule } from '../planning/judge-revision.ts';
+import type { RevisionRule } from '../config/revisions-schema.ts';
 import { openWeather } from '../planning/open-weather.ts';
 import type { ReplayForecast } from '../replay/foreseen.ts';
 import { replay } from '../replay/replay.ts';
@@ -14,9 +14,9 @@ import { type ReplayTold, reportHtml } from '../replay/report/report-html.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import { sayReason } from '../words/plan-words.ts';
 import { readerOf } from '../words/reader.ts';
+import { table } from '../words/text-table.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { table } from './text-table.ts';
 import { weatherConfigFor } from './weather-config-for.ts';
 
 interface ReplayOptions extends ConfigOption {

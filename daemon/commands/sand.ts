@@ -10,9 +10,9 @@ import { fitRetention, type RetentionFit } from '../../calc/sand/retention-fit.t
 import { type SandClass, sandClass } from '../../calc/sand/sand-classes.ts';
 import type { BedSand } from '../../calc/schedule/site.ts';
 import { sandModels } from '../planning/sand-models.ts';
+import { table } from '../words/text-table.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { table } from './text-table.ts';
 
 interface SandOptions extends ConfigOption {
   bed?: string;

@@ -1,10 +1,10 @@
 import type { Command } from 'commander';
 import { clearTrim, setTrim, standingTrims, TRIM_BOUNDS_PCT } from '../acts/set-trim.ts';
+import { table } from '../words/text-table.ts';
 import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { type SiteSession, withSite } from './site-session.ts';
-import { table } from './text-table.ts';
 
 interface TrimOptions extends DeedOptions {
   bed?: string;

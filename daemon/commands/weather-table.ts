@@ -4,9 +4,9 @@ import { sharesOf } from '../../calc/schedule/weather-of-plan.ts';
 import { saturationKPa } from '../../calc/sky/air.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
 import { readerOf } from '../words/reader.ts';
+import { table } from '../words/text-table.ts';
 import { shareLines } from '../words/weather-lines.ts';
 import { sayFill } from '../words/weather-words.ts';
-import { table } from './text-table.ts';
 
 /** The hours as a table in the person's units, with a line for each thing that was filled. */
 export function weatherTable(input: {

@@ -3,13 +3,13 @@ import type { WebhookConfig } from '../../adapters/news-webhook.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import type { FieldRule } from '../field/run-state.ts';
-import type { RevisionRule } from '../planning/judge-revision.ts';
+import type { MorningTime } from '../time/due.ts';
 import type { KeepOffRule } from './keep-offs.ts';
-import type { MorningTime } from './morning-schema.ts';
 import type { NightWaterConfig } from './night-water-schema.ts';
 import type { OutputConfig } from './outputs-schema.ts';
 import type { PageConfig } from './page-schema.ts';
 import type { ConfigProblem } from './problems.ts';
+import type { RevisionRule } from './revisions-schema.ts';
 import type { WaterConfig } from './water-schema.ts';
 import type { WeatherConfig } from './weather-schema.ts';
 

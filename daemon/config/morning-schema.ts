@@ -1,10 +1,6 @@
 import { z } from 'zod';
 import { readQuantity } from '../../adapters/quantity.ts';
-
-/** When the morning plan is made: against sunrise, or at a wall-clock time. */
-export type MorningTime =
-  | { kind: 'sunrise'; offsetMin: number }
-  | { kind: 'clock'; hour: number; minute: number };
+import type { MorningTime } from '../time/due.ts';
 
 const MOST_OFFSET_MIN = 12 * 60;
 const ADVICE = 'write "sunrise - 60 min" or a time such as "04:30"';

@@ -1,7 +1,7 @@
 import { isIP } from 'node:net';
 import { z } from 'zod';
 import { quantity } from '../../adapters/quantity.ts';
-import { pinHashFault } from '../web/safety/pin-hash.ts';
+import { pinHashFault } from './pin-hash.ts';
 
 /** True for an address that only this machine can reach. */
 export function isLoopback(address: string): boolean {

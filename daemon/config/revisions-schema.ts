@@ -1,6 +1,15 @@
 import { z } from 'zod';
 import { quantity } from '../../adapters/quantity.ts';
-import type { RevisionRule } from '../planning/judge-revision.ts';
+
+/** When a day's plan is worked out anew by the daemon itself. */
+export interface RevisionRule {
+  /** How often it looks. */
+  everyMs: number;
+  /** How far the time to dry of a bed has to move. */
+  thresholdMin: number;
+  /** No second revision within this of the first. */
+  quietMs: number;
+}
 
 /** When the daemon works a day's plan out anew. */
 export const revisionsSchema = z

@@ -1,4 +1,4 @@
-import type { Answer, StopNow } from '../../adapters/contract.ts';
+import type { Answer, StopNow, StoppedAt } from '../../adapters/contract.ts';
 import { within } from '../within.ts';
 
 /** What a person asks to stop. */
@@ -15,12 +15,6 @@ export interface AskedStop {
 export interface StopTarget {
   readonly name: string;
   stopNow(asked: StopNow): Promise<Answer>;
-}
-
-/** What became of a stop at one output. */
-export interface StoppedAt {
-  output: string;
-  answer: Answer;
 }
 
 /** A stop on its way: its number, and what every output has made of it. */

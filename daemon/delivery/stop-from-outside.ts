@@ -1,11 +1,11 @@
 import { type ChildProcess, fork } from 'node:child_process';
-import type { Answer, ConfirmedPlan } from '../../adapters/contract.ts';
+import type { Answer, ConfirmedPlan, StoppedAt } from '../../adapters/contract.ts';
 import { standingAfter } from '../../adapters/outputs/order-payload.ts';
 import { within } from '../within.ts';
 import type { StopOutcome } from '../words/say-stop.ts';
 import type { KeptSite } from './kept-site.ts';
 import { type ChildSaid, type ChildWork, type PartDoer, partDoer } from './outside-stop-part.ts';
-import type { AskedStop, StoppedAt } from './stop-desk.ts';
+import type { AskedStop } from './stop-desk.ts';
 import { entryBeside, isWritten } from './thread-entry.ts';
 
 /** Where some beds alone are stopped, the store is asked for this long what goes on besides. */

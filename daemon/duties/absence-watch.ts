@@ -1,5 +1,5 @@
+import { absenceReport } from '../field/absence-report.ts';
 import { whatRan } from '../field/run-states.ts';
-import { absenceReport } from '../planning/absence-report.ts';
 import { planBy } from '../reckoner/reckoner.ts';
 import { reckonerHere } from '../reckoner/reckoner-here.ts';
 import { inTransaction } from '../store/in-transaction.ts';

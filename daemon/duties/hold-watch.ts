@@ -1,5 +1,6 @@
 import { display } from '../../adapters/display-units.ts';
-import { type HoldStanding, holdStandings } from '../planning/hold-standing.ts';
+import type { HoldStanding } from '../gate/held-beds.ts';
+import { holdStandings } from '../planning/hold-standing.ts';
 import { planBy, type Reckoner } from '../reckoner/reckoner.ts';
 import { reckonerHere } from '../reckoner/reckoner-here.ts';
 import { inTransaction } from '../store/in-transaction.ts';

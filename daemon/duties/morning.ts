@@ -1,4 +1,4 @@
-import { NotReckoned } from '../reckoner/not-reckoned.ts';
+import { NotReckoned } from '../planning/not-reckoned.ts';
 import { planBy } from '../reckoner/reckoner.ts';
 import { reckonerHere } from '../reckoner/reckoner-here.ts';
 import { hasMorningPlan } from '../store/plans.ts';

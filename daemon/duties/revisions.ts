@@ -1,5 +1,5 @@
 import { keepWorkedOut } from '../planning/make-plan.ts';
-import { NotReckoned } from '../reckoner/not-reckoned.ts';
+import { NotReckoned } from '../planning/not-reckoned.ts';
 import { reckonerHere } from '../reckoner/reckoner-here.ts';
 import { newestPlanOf } from '../store/plans.ts';
 import { DAEMON } from '../store/steps.ts';

@@ -1,7 +1,7 @@
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
-import { personKeepOffStretches } from '../planning/standing-keep-offs.ts';
 import type { PersonKeepOff } from '../store/keep-offs.ts';
+import { personKeepOffStretches } from './standing-keep-offs.ts';
 
 /** Runs that are still to end and stand in a keep-off of their bed, in the given order. Pure. */
 export function keptOffRuns(

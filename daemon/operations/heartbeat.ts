@@ -1,10 +1,10 @@
 import type { Logger } from 'pino';
+import { type DaemonStatus, writeDaemonStatus } from '../store/daemon-status.ts';
 import type { Db } from '../store/database.ts';
 import { type FileRole, goneFiles } from '../store/files-in-sight.ts';
 import { writeFault } from '../store/writable.ts';
-import { type DaemonStatus, writeDaemonStatus } from './daemon-status.ts';
-import { HEARTBEAT_MS } from './heartbeat-interval.ts';
-import type { ReadinessFacts } from './readiness.ts';
+import { HEARTBEAT_MS } from '../time/heartbeat-interval.ts';
+import type { ReadinessFacts } from '../web/readiness.ts';
 import { unhealthyRounds } from './rounds-healthy.ts';
 import type { Service } from './service.ts';
 import type { ServiceNotifier } from './service-notifier.ts';

@@ -1,8 +1,8 @@
 import { collectDefaultMetrics, Gauge, Registry } from 'prom-client';
 import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { DaemonStatus } from '../store/daemon-status.ts';
 import type { Db } from '../store/database.ts';
 import { answerCounts } from '../store/owed.ts';
-import type { DaemonStatus } from './daemon-status.ts';
 import type { RoundRecord } from './recorded-round.ts';
 import { type SiteStatus, siteStatus } from './site-status.ts';
 

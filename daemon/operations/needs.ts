@@ -1,4 +1,4 @@
-import { HEARTBEAT_MS } from './heartbeat-interval.ts';
+import { HEARTBEAT_MS } from '../time/heartbeat-interval.ts';
 import type { SiteStatus } from './site-status.ts';
 
 /** Everything for which the status asks for a person, worst first: a closed list. */

@@ -1,4 +1,3 @@
-import type { FastifyInstance } from 'fastify';
 import type { Logger } from 'pino';
 import type { Answer, StoppableOutput } from '../../adapters/contract.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
@@ -19,12 +18,12 @@ import { reckonerHere } from '../reckoner/reckoner-here.ts';
 import { type Db, waitBriefly } from '../store/database.ts';
 import { addStep, DAEMON, type StepKind } from '../store/steps.ts';
 import { weatherMemory } from '../store/weather-readings.ts';
+import type { OperationsView } from '../web/operations-view.ts';
+import { keepPage, type PageKeeper, type PagePlace, type ServePage } from '../web/page-keeper.ts';
 import type { Sessions } from '../web/safety/sessions.ts';
 import { webServer } from '../web/server.ts';
 import type { StopDone } from '../web/web-parts.ts';
 import { sayStop } from '../words/say-stop.ts';
-import type { OperationsView } from './operations-view.ts';
-import { keepPage, type PageKeeper, type PagePlace } from './page-keeper.ts';
 
 /** What the service is made of: it keeps the database over every reload. */
 export interface ServiceParts {
@@ -48,13 +47,6 @@ export interface ServiceParts {
   /** Told which outputs there are, and can be stopped, after each start. */
   onOutputs?(outputs: StoppableOutput[]): void;
 }
-
-/** Serves a page under a config; the service stops it before it serves another. */
-export type ServePage = (
-  make: () => Promise<FastifyInstance>,
-  place: PagePlace,
-  about: { config: LoadedConfig; log: Logger },
-) => Promise<PageKeeper>;
 
 /** What stops are kept with now: it changes under them with every reload. */
 interface Now {

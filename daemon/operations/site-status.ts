@@ -5,7 +5,8 @@ import { planInForce } from '../gate/gate.ts';
 import { planDoubts } from '../gate/plan-doubts.ts';
 import { type PlanStanding, planStanding } from '../gate/plan-standing.ts';
 import { sayChanges } from '../gate/site-changes.ts';
-import { standingAt } from '../planning/standing-keep-offs.ts';
+import { standingAt } from '../gate/standing-keep-offs.ts';
+import type { DaemonStatus } from '../store/daemon-status.ts';
 import type { Db } from '../store/database.ts';
 import { type DiskUse, diskUse } from '../store/disk.ts';
 import { type Hold, openHolds } from '../store/holds.ts';
@@ -15,7 +16,6 @@ import { hasMorningPlan, newestPlan, type StoredPlan } from '../store/plans.ts';
 import { type Receipt, receiptsOf } from '../store/receipts.ts';
 import { newestStepOf, type Step } from '../store/steps.ts';
 import { owedMorning } from '../time/due.ts';
-import type { DaemonStatus } from './daemon-status.ts';
 import { type Driest, driestBed } from './driest-bed.ts';
 
 /** An order with the last word of the receiver behind its output. */

@@ -1,40 +1,10 @@
 import { expectedDry } from '../../calc/schedule/dry-moves.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
+import { type HeldBed, type HoldStanding, holdLevel } from '../gate/held-beds.ts';
 import type { Db } from '../store/database.ts';
-import { covers, type Hold, openHolds } from '../store/holds.ts';
+import { covers, openHolds } from '../store/holds.ts';
 import { newestPlan, newestPlanBy, type StoredPlan } from '../store/plans.ts';
 import { waterToRun } from './water-to-run.ts';
-
-/** How much of the time that a bed had a hold has eaten: a closed list, the last one worst. */
-export const HOLD_LEVELS = ['plenty', 'half', 'quarter', 'zero'] as const;
-
-export type HoldLevel = (typeof HOLD_LEVELS)[number];
-
-/** A bed under a hold: the time to dry that it had when that was put on, and what is left. */
-export interface HeldBed {
-  bedId: string;
-  name: string;
-  hadMs: number;
-  leftMs: number;
-  /** When it gets dry without water. */
-  dryMs: number;
-  level: HoldLevel;
-}
-
-/** An open hold, with its beds and whether the time meant for it has passed. */
-export interface HoldStanding {
-  hold: Hold;
-  /** First to dry first. */
-  beds: HeldBed[];
-  isOver: boolean;
-}
-
-/** The share of its time to dry that a bed under a hold has left, as a level. Pure. */
-export function holdLevel({ hadMs, leftMs }: Pick<HeldBed, 'hadMs' | 'leftMs'>): HoldLevel {
-  if (leftMs <= 0) return 'zero';
-  if (leftMs <= hadMs / 4) return 'quarter';
-  return leftMs <= hadMs / 2 ? 'half' : 'plenty';
-}
 
 /** Every open hold with the time that its beds have left, as the plans know it. */
 export function holdStandings(db: Db, config: LoadedConfig, nowMs: number): HoldStanding[] {

@@ -1,16 +1,7 @@
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { type DryMove, dryMoves, type GivenWater } from '../../calc/schedule/dry-moves.ts';
+import type { RevisionRule } from '../config/revisions-schema.ts';
 import type { PlanCause } from '../store/plans.ts';
-
-/** When a day's plan is worked out anew by the daemon itself. */
-export interface RevisionRule {
-  /** How often it looks. */
-  everyMs: number;
-  /** How far the time to dry of a bed has to move. */
-  thresholdMin: number;
-  /** No second revision within this of the first. */
-  quietMs: number;
-}
 
 /** A plan of the day, as far as a revision asks. */
 export interface DayRevision {

@@ -1,7 +1,7 @@
 import { writeFileSync } from 'node:fs';
-import { refuseLost } from '../operations/lost-store.ts';
 import { openWeather } from '../planning/open-weather.ts';
 import { openDatabase } from '../store/database.ts';
+import { refuseLost } from '../store/lost-store.ts';
 import { weatherMemory } from '../store/weather-readings.ts';
 import { siteClock } from '../time/site-clock.ts';
 import { carried } from './carried-error.ts';

@@ -1,6 +1,7 @@
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import { deedOf } from '../acts/change.ts';
+import type { ChangeRequest } from '../acts/change-request.ts';
 import { bedStanding, beforeLook } from '../acts/look.ts';
 import { dayAsItIs, preview } from '../acts/preview.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
@@ -15,7 +16,6 @@ import type { HashedPin, SetupPlace } from '../setup/checked-answers.ts';
 import type { Db } from '../store/database.ts';
 import type { SeenOnBed } from '../store/looks.ts';
 import { storeVersion } from '../store/version.ts';
-import type { ChangeRequest } from '../web/views/change-view.ts';
 
 const MINUTE_MS = 60_000;
 

@@ -1,4 +1,4 @@
-import { NotReckoned } from './not-reckoned.ts';
+import { NotReckoned } from '../planning/not-reckoned.ts';
 
 /** Whose turn it is, and how soon. */
 export interface Turn {

@@ -3,9 +3,9 @@ import { readQuantity } from '../../adapters/quantity.ts';
 import type { QuantityKind } from '../../adapters/quantity-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import { DAY_CALL_BOUNDS } from '../../calc/sky/day-call.ts';
+import type { ChangeRequest } from '../acts/change-request.ts';
 import { HAND_WATER_BOUNDS } from '../acts/log-water.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
-import type { ChangeRequest } from '../web/views/change-view.ts';
 import type { TodayView } from '../web/views/today-view.ts';
 import type { Form } from './form.ts';
 

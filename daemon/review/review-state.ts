@@ -1,6 +1,6 @@
+import type { ChangeRequest } from '../acts/change-request.ts';
 import type { Preview } from '../acts/preview-figures.ts';
 import type { BedView } from '../web/views/bed-view.ts';
-import type { ChangeRequest } from '../web/views/change-view.ts';
 import type { TodayView } from '../web/views/today-view.ts';
 import type { Form } from './form.ts';
 

@@ -1,7 +1,7 @@
 import { isIP } from 'node:net';
 import { isLoopback } from '../config/page-schema.ts';
+import { LEAST_PIN } from '../config/pin-hash.ts';
 import { isMap } from '../config/read-text.ts';
-import { LEAST_PIN } from '../web/safety/pin-hash.ts';
 import type { AnsweredPerson } from './answers.ts';
 import { askYesNo, textQuestion } from './checked-answer.ts';
 import type { Talk } from './talk.ts';

@@ -1,6 +1,10 @@
 import type { SiteClock, SiteDay } from '../../adapters/site-clock.ts';
 import { sunTimes } from '../../calc/sky/sun-times.ts';
-import type { MorningTime } from '../config/morning-schema.ts';
+
+/** When the morning plan is made: against sunrise, or at a wall-clock time. */
+export type MorningTime =
+  | { kind: 'sunrise'; offsetMin: number }
+  | { kind: 'clock'; hour: number; minute: number };
 
 /** Where and when the morning plan is made. */
 export interface MorningRule {

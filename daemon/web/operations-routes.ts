@@ -1,6 +1,6 @@
 import type { FastifyInstance } from 'fastify';
-import type { OperationsView } from '../operations/operations-view.ts';
-import { unready } from '../operations/readiness.ts';
+import type { OperationsView } from './operations-view.ts';
+import { unready } from './readiness.ts';
 
 /** What the operating routes need of the page. */
 export interface OperationsRouteOptions {

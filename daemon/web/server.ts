@@ -1,13 +1,13 @@
 import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { ActRefused } from '../acts/act-context.ts';
-import { emptyView } from '../operations/operations-view.ts';
+import { NotReckoned } from '../planning/not-reckoned.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
-import { NotReckoned } from '../reckoner/not-reckoned.ts';
 import { reckonerHere } from '../reckoner/reckoner-here.ts';
 import { storeRefusal } from '../store/refusal.ts';
 import { answerActingAt } from '../words/where-to-act.ts';
 import { operationsRoutes } from './operations-routes.ts';
+import { emptyView } from './operations-view.ts';
 import { Refused } from './refused.ts';
 import { changeRoutes } from './routes/change-routes.ts';
 import { decideRoutes } from './routes/decide-routes.ts';

@@ -1,7 +1,7 @@
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
+import { NotReckoned } from '../planning/not-reckoned.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import type { SiteNow } from '../planning/site-now.ts';
-import { NotReckoned } from '../reckoner/not-reckoned.ts';
 import { reckonerHere } from '../reckoner/reckoner-here.ts';
 import { storeVersion } from '../store/version.ts';
 import { within } from '../within.ts';

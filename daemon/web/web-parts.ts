@@ -2,10 +2,10 @@ import type { WeatherSource } from '../../adapters/weather/source.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import type { AskedStop } from '../delivery/stop-desk.ts';
 import type { WrittenHold } from '../delivery/unwritten-holds.ts';
-import type { OperationsView } from '../operations/operations-view.ts';
 import type { Reckoner } from '../reckoner/reckoner.ts';
 import type { Db } from '../store/database.ts';
 import type { StopWords } from '../words/say-stop.ts';
+import type { OperationsView } from './operations-view.ts';
 import type { Sessions } from './safety/sessions.ts';
 
 /** What came of a stop: in words, and in the store. */

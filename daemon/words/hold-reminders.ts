@@ -1,10 +1,5 @@
 import type { UnitDisplay } from '../../adapters/display-units.ts';
-import {
-  type HeldBed,
-  HOLD_LEVELS,
-  type HoldLevel,
-  type HoldStanding,
-} from '../planning/hold-standing.ts';
+import { type HeldBed, HOLD_LEVELS, type HoldLevel, type HoldStanding } from '../gate/held-beds.ts';
 
 /** A reminder of a hold, to be told once. */
 export interface HoldReminder {

@@ -1,12 +1,36 @@
 import type { UnitDisplay } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import type { LookEffect } from '../acts/look.ts';
+import type { Learned } from '../../calc/looks/learn-bed.ts';
+import type { StoredLook } from '../store/looks.ts';
 import { sayTimeToDry } from './dry-words.ts';
 import { NOT_TAUGHT, sayLearned } from './look-lines.ts';
 
+/** How a bed stands, as far as it is told. */
+interface ToldBed {
+  dryAtMs: number | null;
+  storeMm: number;
+  capacityMm: number;
+}
+
+/** A bed before and after a look, as far as it is told. */
+interface ToldEffect {
+  look: StoredLook;
+  /** Null when there is no weather to reckon with. */
+  bedBefore: ToldBed | null;
+  bedAfter: ToldBed | null;
+  learnedBefore: { learned: Learned };
+  learnedAfter: {
+    isTaught: boolean;
+    learned: Learned;
+    stepOf: ReadonlyMap<number, { isSetAside: boolean }>;
+  };
+  /** Why the look could not be held against an expectation; null when it was. */
+  noExpectation: string | null;
+}
+
 /** What a look has changed: the time to dry, the store and the factors, before and after. */
 export function sayEffect(
-  effect: LookEffect,
+  effect: ToldEffect,
   say: { clock: SiteClock; show: UnitDisplay; nowMs: number },
 ): string[] {
   const { look, bedBefore, bedAfter, learnedBefore, learnedAfter, noExpectation } = effect;

@@ -1,6 +1,6 @@
 import type { SiteClock } from '../../adapters/site-clock.ts';
+import type { AbsenceReport } from '../field/absence-report.ts';
 import type { RunState } from '../field/run-state.ts';
-import type { AbsenceReport } from '../planning/absence-report.ts';
 import type { Absence } from '../time/absence.ts';
 
 const KIND: Readonly<Record<Absence['kind'], string>> = {

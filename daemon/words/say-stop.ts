@@ -1,4 +1,4 @@
-import type { StoppedAt } from '../delivery/stop-desk.ts';
+import type { StoppedAt } from '../../adapters/contract.ts';
 
 /** What came of a stop: at the outputs, and in the store. */
 export interface StopOutcome {

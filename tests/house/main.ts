@@ -1,29 +1,16 @@
-import { readdirSync, readFileSync } from 'node:fs';
-import { dirname, join, relative, resolve } from 'node:path';
-import { type Arrow, arrowsBack } from './arrows-back.ts';
+import { join } from 'node:path';
+import { arrowsBack } from './arrows-back.ts';
+import { importsOf, roomArrows, sourceTexts } from './sources.ts';
 
 /**
  * What the house is made of, in figures: files, lines, what has a single caller, which rooms of the
  * daemon import each other, and how many sentences stand outside `daemon/words`.
  */
-const ROOT = resolve(import.meta.dirname, '../..');
-const FLOORS = ['calc', 'adapters', 'daemon'];
 const WORDS = join('daemon', 'words');
 
-const files = FLOORS.flatMap((floor) =>
-  readdirSync(join(ROOT, floor), { recursive: true, encoding: 'utf8' })
-    .map((name) => join(floor, name))
-    .filter((name) => /\.tsx?$/.test(name) && !name.endsWith('.d.ts')),
-);
-const texts = new Map(files.map((name) => [name, readFileSync(join(ROOT, name), 'utf8')]));
+const texts = sourceTexts();
+const files = [...texts.keys()];
 const linesOf = (name: string) => (texts.get(name) ?? '').split('\n').length - 1;
-
-/** Files that a file imports. */
-function importsOf(name: string): string[] {
-  return [...(texts.get(name) ?? '').matchAll(/(?:from|import)\s*\(?\s*'(\.[^']+)'/g)]
-    .map(([, path = '']) => relative(ROOT, resolve(ROOT, dirname(name), path)))
-    .filter((path) => texts.has(path));
-}
 
 const THREE_WORDS = /[a-z’']+ [a-z’']+ [a-z’']+/i;
 
@@ -38,16 +25,12 @@ function sentencesOf(name: string): number {
 }
 
 const callers = new Map<string, Set<string>>();
-const arrows: Arrow[] = [];
-const roomOf = (name: string) => name.split(/[\\/]/).slice(1, -1)[0] ?? '';
 for (const name of files) {
-  for (const used of importsOf(name)) {
+  for (const used of importsOf(name, texts)) {
     callers.set(used, (callers.get(used) ?? new Set()).add(name));
-    const isInside = name.startsWith('daemon') && used.startsWith('daemon');
-    const [from, to] = [roomOf(name), roomOf(used)];
-    if (isInside && from !== '' && to !== '' && from !== to) arrows.push({ from, to });
   }
 }
+const arrows = roomArrows(texts);
 const lengths = files.map(linesOf).sort((a, b) => a - b);
 const back = arrowsBack(arrows);
 const outside = files

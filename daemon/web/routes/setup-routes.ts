@@ -3,6 +3,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { DEMO_FILE } from '../../config/demo.ts';
 import type { LoadedConfig } from '../../config/loaded-config.ts';
+import { pinHash } from '../../config/pin-hash.ts';
 import type { ConfigProblem } from '../../config/problems.ts';
 import { sandSchema } from '../../config/sand-schema.ts';
 import { reckonerHere } from '../../reckoner/reckoner-here.ts';
@@ -17,7 +18,6 @@ import { writeConfig } from '../../setup/write-config.ts';
 import { addStep } from '../../store/steps.ts';
 import { Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
-import { pinHash } from '../safety/pin-hash.ts';
 import { readSetup } from '../views/read-setup.ts';
 import type {
   SetupCheckView,

@@ -3,7 +3,7 @@ import type { BedPlan, Cycle, DayPlan } from '../../../calc/schedule/day-plan.ts
 import type { Run } from '../../../calc/schedule/run.ts';
 import { keepOffsOn } from '../../config/keep-offs.ts';
 import { whatRan } from '../../field/run-states.ts';
-import { personKeepOffStretches } from '../../planning/standing-keep-offs.ts';
+import { personKeepOffStretches } from '../../gate/standing-keep-offs.ts';
 import { confirmationsSince } from '../../store/confirmations.ts';
 import { sunTerms } from '../../words/plan-rows.ts';
 import { sayReason } from '../../words/plan-words.ts';

@@ -4,7 +4,7 @@ import { changesNothing, NO_CALL } from '../../../calc/sky/day-call.ts';
 import { CAUTIONS, cautionsFor } from '../../gate/cautions.ts';
 import { planInForce } from '../../gate/gate.ts';
 import { planStanding } from '../../gate/plan-standing.ts';
-import { dryUntilMs, keepOffFacts, standingAt } from '../../planning/standing-keep-offs.ts';
+import { dryUntilMs, keepOffFacts, standingAt } from '../../gate/standing-keep-offs.ts';
 import { newestConfirmation } from '../../store/confirmations.ts';
 import { dayCallsOf } from '../../store/day-calls.ts';
 import { openHolds } from '../../store/holds.ts';

@@ -1,5 +1,5 @@
 import { display } from '../../../adapters/display-units.ts';
-import { keepOffFacts } from '../../planning/standing-keep-offs.ts';
+import { keepOffFacts } from '../../gate/standing-keep-offs.ts';
 import { type OrderState, openOrders } from '../../store/owed.ts';
 import { lastSteps } from '../../store/steps.ts';
 import { sayWind } from '../../words/plan-words.ts';

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { pinHash, pinMatches } from '../../../daemon/web/safety/pin-hash.ts';
+import { pinHash, pinMatches } from '../../../daemon/config/pin-hash.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat } from '../command-line.ts';
 import { configText, loadSound, problemsOf } from './sound-config.ts';

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import type { DaemonStatus } from '../../../daemon/operations/daemon-status.ts';
 import { needsOf } from '../../../daemon/operations/needs.ts';
 import type { SiteStatus } from '../../../daemon/operations/site-status.ts';
+import type { DaemonStatus } from '../../../daemon/store/daemon-status.ts';
 import type { OrderState } from '../../../daemon/store/owed.ts';
 import { examplePlan } from '../../example-plan.ts';
 

@@ -2,7 +2,7 @@ import { createServer } from 'node:net';
 import fastify from 'fastify';
 import pino from 'pino';
 import { expect, it, onTestFinished } from 'vitest';
-import { keepPage } from '../../../daemon/operations/page-keeper.ts';
+import { keepPage } from '../../../daemon/web/page-keeper.ts';
 import { fetchAlone } from '../../own-connection.ts';
 
 it('goes on without a port that is taken, and serves once it is free', async () => {

@@ -1,8 +1,8 @@
 import fastify from 'fastify';
 import { describe, expect, it } from 'vitest';
-import { emptyView } from '../../../daemon/operations/operations-view.ts';
-import { type ReadinessFacts, unready } from '../../../daemon/operations/readiness.ts';
 import { operationsRoutes } from '../../../daemon/web/operations-routes.ts';
+import { emptyView } from '../../../daemon/web/operations-view.ts';
+import { type ReadinessFacts, unready } from '../../../daemon/web/readiness.ts';
 
 const well: ReadinessFacts = {
   databaseFault: null,

@@ -4,7 +4,7 @@ import { createServer } from 'node:net';
 import { join } from 'node:path';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { placeInTheMorning } from '../../../daemon/config/demo.ts';
-import { readDaemonStatus } from '../../../daemon/operations/daemon-status.ts';
+import { readDaemonStatus } from '../../../daemon/store/daemon-status.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
 import { lastSteps } from '../../../daemon/store/steps.ts';
 import { fetchAlone } from '../../own-connection.ts';

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import Database from 'libsql';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
-import { readDaemonStatus } from '../../../daemon/operations/daemon-status.ts';
+import { readDaemonStatus } from '../../../daemon/store/daemon-status.ts';
 import { DATABASE_FILE } from '../../../daemon/store/database.ts';
 import { fetchAlone } from '../../own-connection.ts';
 import { scratchFolder } from '../../scratch-site.ts';

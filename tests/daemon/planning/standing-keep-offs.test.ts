@@ -4,7 +4,7 @@ import {
   dryUntilMs,
   personKeepOffStretches,
   standingAt,
-} from '../../../daemon/planning/standing-keep-offs.ts';
+} from '../../../daemon/gate/standing-keep-offs.ts';
 import {
   addKeepOff,
   addKeepOffEnd,

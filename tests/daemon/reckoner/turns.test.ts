@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { NotReckoned } from '../../../daemon/reckoner/not-reckoned.ts';
+import type { NotReckoned } from '../../../daemon/planning/not-reckoned.ts';
 import { inTurns } from '../../../daemon/reckoner/turns.ts';
 
 /** Works that end when the test says so, in the order in which they began. */

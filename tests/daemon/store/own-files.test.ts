@@ -13,8 +13,8 @@ import {
 } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it, onTestFinished } from 'vitest';
-import { writeDaemonStatus } from '../../../daemon/operations/daemon-status.ts';
 import { backUp } from '../../../daemon/store/backup.ts';
+import { writeDaemonStatus } from '../../../daemon/store/daemon-status.ts';
 import { DATABASE_FILE, openDatabase } from '../../../daemon/store/database.ts';
 import { takeInstanceLock } from '../../../daemon/store/instance-lock.ts';
 import { writeLastLook } from '../../../daemon/store/last-look.ts';

@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
-import { pinHash } from '../../../daemon/web/safety/pin-hash.ts';
+import { pinHash } from '../../../daemon/config/pin-hash.ts';
 import { type Answered, HOST, type PageRig, pageRig } from './page-rig.ts';
 
 /** Invented people with invented PINs. */

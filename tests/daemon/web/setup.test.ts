@@ -2,8 +2,8 @@ import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { loadConfig } from '../../../daemon/config/load.ts';
+import { pinHash } from '../../../daemon/config/pin-hash.ts';
 import { lastSteps } from '../../../daemon/store/steps.ts';
-import { pinHash } from '../../../daemon/web/safety/pin-hash.ts';
 import type {
   SetupCheckView,
   SetupSandView,

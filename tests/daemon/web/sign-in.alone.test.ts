@@ -1,13 +1,13 @@
 import { stat } from 'node:fs/promises';
 import { beforeAll, describe, expect, it, vi } from 'vitest';
 import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
-import { pinHash } from '../../../daemon/web/safety/pin-hash.ts';
+import { pinHash } from '../../../daemon/config/pin-hash.ts';
 import { type Answered, type PageRig, pageRig } from './page-rig.ts';
 
 /** How PINs are being looked at. */
 const looked = vi.hoisted(() => ({ begun: 0, atOnce: 0, most: 0, hashes: [] as string[] }));
-vi.mock('../../../daemon/web/safety/pin-hash.ts', async (original) => {
-  const real = await original<typeof import('../../../daemon/web/safety/pin-hash.ts')>();
+vi.mock('../../../daemon/config/pin-hash.ts', async (original) => {
+  const real = await original<typeof import('../../../daemon/config/pin-hash.ts')>();
   return {
     ...real,
     pinMatches: async (pin: string, hash: string) => {

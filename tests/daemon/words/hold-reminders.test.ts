@@ -1,9 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import {
-  type HeldBed,
-  type HoldStanding,
-  holdLevel,
-} from '../../../daemon/planning/hold-standing.ts';
+import { type HeldBed, type HoldStanding, holdLevel } from '../../../daemon/gate/held-beds.ts';
 import { holdReminders } from '../../../daemon/words/hold-reminders.ts';
 
 const MIN_MS = 60_000;

@@ -3,7 +3,7 @@ import { request } from 'node:http';
 import { connect as connectSocket, type Socket } from 'node:net';
 import { join } from 'node:path';
 import mqtt from 'mqtt';
-import { pinHash } from '../../../daemon/web/safety/pin-hash.ts';
+import { pinHash } from '../../../daemon/config/pin-hash.ts';
 import { DEED_HEADER } from '../../../daemon/web/safety/request-origin.ts';
 import { findBroker, startBroker } from '../../broker.ts';
 import { ask, pause } from '../real-daemon.ts';

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { LoadedConfig } from '../../../../daemon/config/loaded-config.ts';
-import { pinHash } from '../../../../daemon/web/safety/pin-hash.ts';
+import { pinHash } from '../../../../daemon/config/pin-hash.ts';
 import { findBrowser } from '../../../browser.ts';
 import { scratchFolder } from '../../../scratch-site.ts';
 import { browserRig, goTo } from './browser-rig.ts';

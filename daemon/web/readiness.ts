@@ -1,5 +1,5 @@
 import type { FileRole } from '../store/files-in-sight.ts';
-import { HEARTBEAT_MS } from './heartbeat-interval.ts';
+import { HEARTBEAT_MS } from '../time/heartbeat-interval.ts';
 
 /** Why a daemon that runs cannot be counted on: a closed list. */
 export const UNREADY_CODES = [

@@ -2,7 +2,7 @@ import { randomBytes } from 'node:crypto';
 import { readFileSync, renameSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { z } from 'zod';
-import { writeOwnFile } from '../store/own-files.ts';
+import { writeOwnFile } from './own-files.ts';
 
 /** File in the data folder with what only a running daemon knows; replaced as a whole. */
 export const STATUS_FILE = 'status.json';

@@ -1,5 +1,5 @@
-import type { RunState } from '../field/run-state.ts';
 import type { Absence } from '../time/absence.ts';
+import type { RunState } from './run-state.ts';
 
 /** What an absence has left behind. */
 export interface AbsenceReport {

@@ -1,5 +1,6 @@
 import type { FastifyInstance } from 'fastify';
 import type { Logger } from 'pino';
+import type { LoadedConfig } from '../config/loaded-config.ts';
 import { within } from '../within.ts';
 
 /** Where a page is wanted. */
@@ -18,6 +19,13 @@ export interface PageKeeper {
   changing?(): void;
   stop(): Promise<void>;
 }
+
+/** Serves a page under a config; the service stops it before it serves another. */
+export type ServePage = (
+  make: () => Promise<FastifyInstance>,
+  place: PagePlace,
+  about: { config: LoadedConfig; log: Logger },
+) => Promise<PageKeeper>;
 
 const TRY_AGAIN_MS = 10_000;
 const CLOSE_PATIENCE_MS = 2_000;

@@ -1,8 +1,8 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
-import { DATABASE_FILE } from '../store/database.ts';
-import { StoreFault } from '../store/fault.ts';
 import { readDaemonStatus } from './daemon-status.ts';
+import { DATABASE_FILE } from './database.ts';
+import { StoreFault } from './fault.ts';
 
 /**
  * Looks before a store is opened: a fresh memory in the place of a lost one would know of no hold and
