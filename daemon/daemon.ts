@@ -4,10 +4,10 @@ import { baseFolderOf, leftPlaces, rememberPlaces } from './delivery/left-places
 import { type OutputHooks, openHere, openOutputs } from './delivery/open-outputs.ts';
 import { readBackMemory } from './delivery/read-back.ts';
 import { runMemory } from './delivery/run-memory.ts';
-import type { OpenLeftPlace } from './duties/left-places.ts';
-import { type DutyMemory, dutiesOf } from './duties/list.ts';
-import { MORNING_PLAN } from './duties/morning.ts';
 import { reportIntake } from './field/report-intake.ts';
+import type { OpenLeftPlace } from './jobs/left-places.ts';
+import { type JobMemory, jobsOf } from './jobs/list.ts';
+import { MORNING_PLAN } from './jobs/morning.ts';
 import { type RoundRecord, recordedRound } from './operations/recorded-round.ts';
 import type { DaemonParts } from './parts.ts';
 import { addStep, DAEMON } from './store/steps.ts';
@@ -18,27 +18,27 @@ export interface Daemon {
   /** Places that no output of the config writes to any more and that are not known to be empty. */
   left(): readonly OpenLeftPlace[];
   /** What reading back has shown of each output. */
-  seen: DutyMemory['readBack']['seen'];
+  seen: JobMemory['readBack']['seen'];
   /** Does what is owed now; the clock calls it, tests call it themselves. */
   nudge(): Promise<void>;
   /** Ends when no morning plan is being worked out, however long that takes. */
   morningSettled(): Promise<void>;
-  /** How each duty has fared, in the order of a nudge. */
+  /** How each job has fared, in the order of a nudge. */
   rounds(): readonly RoundRecord[];
   stop(): Promise<void>;
 }
 
 /** An output that does not come back from its start in this time is left to itself. */
 const START_PATIENCE_MS = 2_000;
-/** A duty that takes longer lets the ones behind it begin their round of the minute. */
+/** A job that takes longer lets the ones behind it begin their round of the minute. */
 const ROUND_PATIENCE_MS = 10_000;
 /** Rounds under way and outputs get this long each to come to an end: both fit below ten seconds. */
 const STOP_PATIENCE_MS = 3_000;
 
 /**
- * Starts the daemon: its outputs, and its duties, each woken by a minute that is counted in UTC, so
+ * Starts the daemon: its outputs, and its jobs, each woken by a minute that is counted in UTC, so
  * that no clock change swallows one, or at an interval of its own. Nothing here waits for an output
- * or for weather that is away: duties try again.
+ * or for weather that is away: jobs try again.
  */
 export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
   const { config, db, log, now } = parts;
@@ -56,28 +56,28 @@ export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
   parts.weather.start?.();
   tell(parts, { kind: 'started', what: `site ${config.site.id}` });
 
-  const memory: DutyMemory = { readBack: readBackMemory(), left };
-  const duties = dutiesOf({ ...parts, outputs }, memory).map((duty) =>
-    recordedRound(duty, {
+  const memory: JobMemory = { readBack: readBackMemory(), left };
+  const jobs = jobsOf({ ...parts, outputs }, memory).map((job) =>
+    recordedRound(job, {
       now,
       onFault: (error) =>
-        log.error({ err: error }, `${duty.name}: failed; the next round tries again`),
+        log.error({ err: error }, `${job.name}: failed; the next round tries again`),
     }),
   );
   let stopping = false;
   /** A store that is closed behind a stop has no use for the rounds that were still to come. */
-  const inTurn = async (some: typeof duties) => {
+  const inTurn = async (some: typeof jobs) => {
     for (const { round } of some) {
       if (stopping) return;
       await within(round(), ROUND_PATIENCE_MS);
     }
   };
-  const minutely = duties.filter(({ every }) => every === 'minute');
+  const minutely = jobs.filter(({ every }) => every === 'minute');
   const minute = cron.schedule('* * * * *', () => inTurn(minutely), {
     timezone: 'UTC',
     name: 'minute',
   });
-  const timers = duties.flatMap(({ every, round }) =>
+  const timers = jobs.flatMap(({ every, round }) =>
     every === 'minute' ? [] : [setInterval(() => void round(), every.ms)],
   );
 
@@ -85,18 +85,18 @@ export async function startDaemon(parts: DaemonParts): Promise<Daemon> {
     outputs,
     left: () => left,
     seen: memory.readBack.seen,
-    nudge: () => inTurn(duties),
+    nudge: () => inTurn(jobs),
     morningSettled: async () =>
-      duties.find(({ record }) => record.name === MORNING_PLAN)?.round.settled(),
-    rounds: () => duties.map(({ record }) => record),
+      jobs.find(({ record }) => record.name === MORNING_PLAN)?.round.settled(),
+    rounds: () => jobs.map(({ record }) => record),
     async stop() {
       if (stopping) return;
       stopping = true;
       for (const timer of timers) clearInterval(timer);
       await minute.stop();
-      const settled = Promise.all(duties.map(({ round }) => round.settled()));
+      const settled = Promise.all(jobs.map(({ round }) => round.settled()));
       const ended = await within(settled, STOP_PATIENCE_MS);
-      if (!ended.ended) log.warn('stop: a duty is still under way; it is not waited for');
+      if (!ended.ended) log.warn('stop: a job is still under way; it is not waited for');
       const stops = every.map((output) => stopOutput(output, parts));
       await Promise.all([...stops, stopWeather(parts)]);
       await intake.close();

@@ -6,7 +6,6 @@ import type { Tries } from './free-starts.ts';
 import { improvedPlacement } from './improved-placement.ts';
 import { tryJoinedTurns } from './joined-turns.ts';
 import { fillGaps } from './last-gaps.ts';
-import { levelFlow } from './level-flow.ts';
 import {
   type PassResult,
   type PlacedCycle,
@@ -14,6 +13,7 @@ import {
   placementPass,
 } from './placement-pass.ts';
 import { type Obstructed, obstructedStarts } from './short-causes.ts';
+import { smoothLoad } from './smooth-load.ts';
 import { SLOT_MS } from './supply-timeline.ts';
 import { toldBed } from './told-bed.ts';
 
@@ -59,7 +59,7 @@ export function placeCycles(
 ): Placement {
   const { first, input } = passWithLeast({ ...given, slotMs: given.slotMs ?? SLOT_MS });
   const layout = improvedPlacement(input, first);
-  levelFlow(layout);
+  smoothLoad(layout);
   const tries = given.tries ?? { most: MOST_TRIES };
   const fill = (one: DayLayout) => fillGaps(one, tries);
   fill(layout);

@@ -2,16 +2,16 @@ import type { Command } from 'commander';
 import type { DisplayUnits } from '../../adapters/display-units.ts';
 import { readQuantity } from '../../adapters/quantity.ts';
 import { changesNothing, DAY_CALL_BOUNDS, type DayCall, NO_CALL } from '../../calc/sky/day-call.ts';
-import { callDay as callDayAct } from '../acts/call-day.ts';
+import { callDay as callDayAct } from '../actions/call-day.ts';
 import { dayCallsOf } from '../store/day-calls.ts';
 import { readerOf } from '../words/reader.ts';
 import { sayDayCall } from '../words/say-day-call.ts';
-import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
+import { type ActionOptions, doAction, withActionOptions } from './do-action.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { type SiteSession, withSite } from './site-session.ts';
 
-interface CallOptions extends DeedOptions {
+interface CallOptions extends ActionOptions {
   hotter?: string;
   windier?: string;
   cloudier?: string;
@@ -21,7 +21,7 @@ interface CallOptions extends DeedOptions {
 
 /** `dewbeat call`: a person's correction of today's forecast, and the plan that follows from it. */
 export function addCall(program: Command, shell: Shell): void {
-  withDeedOptions(program.command('call'))
+  withActionOptions(program.command('call'))
     .description('correct today’s forecast (hotter, windier, cloudier) and plan anew, held')
     .option('--hotter <difference>', 'warmer by so much, such as 3 °C or 5 °F; negative: cooler')
     .option('--windier <factor>', 'wind times this, such as 1.5; below 1: calmer')
@@ -54,10 +54,10 @@ async function callDay(session: SiteSession, options: CallOptions, shell: Shell)
     return;
   }
   const who = requiredText('--who', options.who, 'give your name');
-  await doDeed(session, shell, {
+  await doAction(session, shell, {
     options,
     nowMs,
-    deedOf: () => callDayAct({ db, config, nowMs }, { ...call, who }),
+    actionOf: () => callDayAct({ db, config, nowMs }, { ...call, who }),
   });
 }
 

@@ -1,6 +1,6 @@
 import type { Command } from 'commander';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import { confirm } from '../acts/confirm.ts';
+import { confirm } from '../actions/confirm.ts';
 import { ALL_CAUTIONS, CAUTIONS, cautionsFor, WEATHER_STANDS_IN } from '../gate/cautions.ts';
 import { newestPlan } from '../store/plans.ts';
 import type { ConfigOption } from './open-config.ts';

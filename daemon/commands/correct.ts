@@ -1,10 +1,10 @@
 import { type Command, Option } from 'commander';
 import { readQuantity } from '../../adapters/quantity.ts';
 import type { QuantityKind } from '../../adapters/quantity-units.ts';
-import { correctRecord } from '../acts/correct-record.ts';
+import { correctRecord } from '../actions/correct-record.ts';
 import { CORRECTED_KINDS, type CorrectedKind } from '../store/corrections.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
-import { asked } from './do-deed.ts';
+import { asked } from './do-action.ts';
 import type { ConfigOption } from './open-config.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';

@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import type { Command } from 'commander';
-import { bedsToHold } from '../acts/beds-to-hold.ts';
+import { bedsToHold } from '../actions/beds-to-hold.ts';
 import { dataFolderOf } from '../config/data-folder-of.ts';
 import { openDemo } from '../config/demo.ts';
 import { loadConfig } from '../config/load.ts';

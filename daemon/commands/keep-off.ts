@@ -1,25 +1,25 @@
 import type { Command } from 'commander';
 import { readQuantity } from '../../adapters/quantity.ts';
-import type { ActContext } from '../acts/act-context.ts';
-import type { Deed } from '../acts/deed.ts';
-import { endKeepOff } from '../acts/end-keep-off.ts';
+import type { Action } from '../actions/action.ts';
+import type { ActionContext } from '../actions/action-context.ts';
+import { endKeepOff } from '../actions/end-keep-off.ts';
 import {
   KEEP_OFF_KINDS,
   LONGEST_LABEL_S,
   putKeepOff,
   runsStillWatering,
   sayStandingKeepOff,
-} from '../acts/put-keep-off.ts';
+} from '../actions/put-keep-off.ts';
 import { standingAt } from '../gate/standing-keep-offs.ts';
 import { personKeepOffs } from '../store/keep-offs.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
-import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
+import { type ActionOptions, doAction, withActionOptions } from './do-action.ts';
 import { knownBed } from './known-bed.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { repeatConfig, type SiteSession, withSite } from './site-session.ts';
 
-interface KeepOffOptions extends DeedOptions {
+interface KeepOffOptions extends ActionOptions {
   bed?: string[];
   why?: string;
   who?: string;
@@ -31,7 +31,7 @@ interface KeepOffOptions extends DeedOptions {
 
 /** `dewbeat keep-off`: keeps water off beds in plans made from now on, until a person ends it. */
 export function addKeepOffCommand(program: Command, shell: Shell): void {
-  withDeedOptions(program.command('keep-off'))
+  withActionOptions(program.command('keep-off'))
     .description('keep water off beds in the plans to come, or end that; alone: list what stands')
     .option('--bed <ids...>', 'the beds, or all')
     .option('--why <text>', `what for: ${KEEP_OFF_KINDS}, or your own words`)
@@ -84,21 +84,21 @@ async function putOn(session: SiteSession, options: KeepOffOptions, shell: Shell
   const who = requiredText('--who', options.who, 'give your name');
   const untilMs = untilOf(options, session, nowMs);
   const labelIntervalS = labelIntervalOf(options, why);
-  await doDeed(session, shell, {
+  await doAction(session, shell, {
     options,
     nowMs,
-    deedOf: () => putKeepOff(context, { beds, why, who, untilMs, labelIntervalS }),
-    alsoSay: (deed) => holdLines(deed, { context, options, who, why }),
+    actionOf: () => putKeepOff(context, { beds, why, who, untilMs, labelIntervalS }),
+    alsoSay: (action) => holdLines(action, { context, options, who, why }),
   });
 }
 
 /** The hold that stops what is in force on the beds of a keep-off, where anything still waters them. */
 function holdLines(
-  deed: Deed,
-  given: { context: ActContext; options: KeepOffOptions; who: string; why: string },
+  action: Action,
+  given: { context: ActionContext; options: KeepOffOptions; who: string; why: string },
 ): string[] {
   const { context, options, who, why } = given;
-  const [put] = deed.asIf.keepOffs ?? [];
+  const [put] = action.hypothetical.keepOffs ?? [];
   const runs = put === undefined ? [] : runsStillWatering(context, put);
   if (runs.length === 0) return [];
   const bedIds = [...new Set(runs.map((run) => run.bedId))];
@@ -113,10 +113,10 @@ async function end(session: SiteSession, options: KeepOffOptions, shell: Shell):
   const nowMs = shell.nowMs();
   const context = { ...session, nowMs };
   const keepOffId = Number(options.end);
-  await doDeed(session, shell, {
+  await doAction(session, shell, {
     options,
     nowMs,
-    deedOf: () => endKeepOff(context, { keepOffId, byMistake, who }),
+    actionOf: () => endKeepOff(context, { keepOffId, byMistake, who }),
   });
 }
 

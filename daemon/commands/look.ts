@@ -1,8 +1,8 @@
 import { type Command, Option } from 'commander';
 import { display } from '../../adapters/display-units.ts';
 import { SURFACES } from '../../calc/looks/seen.ts';
-import { ActRefused } from '../acts/act-context.ts';
-import { type LookEffect, logLook, undoLook } from '../acts/look.ts';
+import { ActionRefused } from '../actions/action-context.ts';
+import { type LookEffect, logLook, undoLook } from '../actions/look.ts';
 import { everyLook } from '../store/looks.ts';
 import { sayEffect } from '../words/look-effect-lines.ts';
 import { saySeen } from '../words/look-lines.ts';
@@ -74,7 +74,7 @@ async function takeBack(session: SiteSession, options: LookOptions, shell: Shell
     shell.out(`Look ${effect.look.lookId} taken back by ${who}.`);
     tell(session, effect, { options, shell });
   } catch (error) {
-    if (error instanceof ActRefused) throw new CommandFailure(2, `--${error.message}`);
+    if (error instanceof ActionRefused) throw new CommandFailure(2, `--${error.message}`);
     throw error;
   }
 }

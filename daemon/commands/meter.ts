@@ -1,11 +1,11 @@
 import type { Command } from 'commander';
 import { display } from '../../adapters/display-units.ts';
 import { readQuantity } from '../../adapters/quantity.ts';
-import { readMeter } from '../acts/read-meter.ts';
+import { readMeter } from '../actions/read-meter.ts';
 import { meterReadings } from '../store/meter-readings.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
 import { table } from '../words/text-table.ts';
-import { asked } from './do-deed.ts';
+import { asked } from './do-action.ts';
 import type { ConfigOption } from './open-config.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';

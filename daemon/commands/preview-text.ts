@@ -1,5 +1,5 @@
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import type { BedFigures, Preview } from '../acts/preview-figures.ts';
+import type { BedFigures, Preview } from '../actions/preview-figures.ts';
 import { foldedTable, foldedText } from './folded-table.ts';
 
 const SHOWN = ['cycles', 'minutes', 'percentOfLoss', 'lowest'] as const;

@@ -1,11 +1,11 @@
 import type { Command } from 'commander';
-import { oneMoreRotation } from '../acts/one-more-rotation.ts';
-import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
+import { oneMoreRotation } from '../actions/one-more-rotation.ts';
+import { type ActionOptions, doAction, withActionOptions } from './do-action.ts';
 import { requiredText } from './required-text.ts';
 import type { Shell } from './shell.ts';
 import { withSite } from './site-session.ts';
 
-interface RotationOptions extends DeedOptions {
+interface RotationOptions extends ActionOptions {
   bed: string;
   rotations: string;
   who?: string;
@@ -13,7 +13,7 @@ interface RotationOptions extends DeedOptions {
 
 /** `dewbeat rotation`: one head rotation more on a bed, now, in a held plan. */
 export function addRotation(program: Command, shell: Shell): void {
-  withDeedOptions(program.command('rotation'))
+  withActionOptions(program.command('rotation'))
     .description('ask for one rotation more on a bed now, in a plan to confirm')
     .requiredOption('--bed <id>', 'the bed that is to get it')
     .option('--rotations <n>', 'how many, 1 to 5', '1')
@@ -28,10 +28,10 @@ export function addRotation(program: Command, shell: Shell): void {
       await withSite(options, shell, (session) => {
         const nowMs = shell.nowMs();
         const rotations = Number(options.rotations);
-        return doDeed(session, shell, {
+        return doAction(session, shell, {
           options,
           nowMs,
-          deedOf: () =>
+          actionOf: () =>
             oneMoreRotation({ ...session, nowMs }, { bedId: options.bed, rotations, who }),
         });
       });

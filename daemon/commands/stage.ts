@@ -1,14 +1,14 @@
 import { type Command, Option } from 'commander';
 import { readQuantity } from '../../adapters/quantity.ts';
 import { STAGE_NAMES, type StageName } from '../../calc/growth/stages.ts';
-import { moveStage, type StageTarget } from '../acts/move-stage.ts';
-import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
+import { moveStage, type StageTarget } from '../actions/move-stage.ts';
+import { type ActionOptions, doAction, withActionOptions } from './do-action.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { type SiteSession, withSite } from './site-session.ts';
 import { stageReport } from './stage-report.ts';
 
-interface StageOptions extends DeedOptions {
+interface StageOptions extends ActionOptions {
   bed?: string;
   to?: StageName;
   back?: true;
@@ -20,7 +20,7 @@ interface StageOptions extends DeedOptions {
 
 /** `dewbeat stage`: where each bed stands, and a person's move of one to another stage. */
 export function addStage(program: Command, shell: Shell): void {
-  withDeedOptions(program.command('stage'))
+  withActionOptions(program.command('stage'))
     .description('show where the beds stand, or move one to another growth stage')
     .option('--bed <id>', 'the bed to move (alone: show only this bed)')
     .addOption(new Option('--to <stage>', 'the stage that it stands in now').choices(STAGE_NAMES))
@@ -54,10 +54,10 @@ async function moveBed(session: SiteSession, options: StageOptions, shell: Shell
   const { why, patch = null } = options;
   const shareFraction = shareOf(options);
   const target = targetOf(options);
-  await doDeed(session, shell, {
+  await doAction(session, shell, {
     options,
     nowMs,
-    deedOf: () =>
+    actionOf: () =>
       moveStage(context, { bedIds: [options.bed], target, patch, shareFraction, who, why }),
   });
 }

@@ -1,12 +1,12 @@
 import type { Command } from 'commander';
-import { clearTrim, setTrim, standingTrims, TRIM_BOUNDS_PCT } from '../acts/set-trim.ts';
+import { clearTrim, setTrim, standingTrims, TRIM_BOUNDS_PCT } from '../actions/set-trim.ts';
 import { table } from '../words/text-table.ts';
-import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
+import { type ActionOptions, doAction, withActionOptions } from './do-action.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { type SiteSession, withSite } from './site-session.ts';
 
-interface TrimOptions extends DeedOptions {
+interface TrimOptions extends ActionOptions {
   bed?: string;
   percent?: string;
   clear?: true;
@@ -16,7 +16,7 @@ interface TrimOptions extends DeedOptions {
 
 /** `dewbeat trim`: a person's percentage on the dose of one bed. */
 export function addTrim(program: Command, shell: Shell): void {
-  withDeedOptions(program.command('trim'))
+  withActionOptions(program.command('trim'))
     .description('give a bed more or less than is worked out for it; alone: list the trims')
     .option('--bed <id>', 'the bed')
     .option(
@@ -49,10 +49,10 @@ async function trim(session: SiteSession, options: TrimOptions, shell: Shell): P
   }
   const trimPct = clear === true ? null : percentOf(options.percent);
   const who = requiredText('--who', options.who, 'give your name');
-  await doDeed(session, shell, {
+  await doAction(session, shell, {
     options,
     nowMs,
-    deedOf: () =>
+    actionOf: () =>
       trimPct === null
         ? clearTrim(context, { bedId, who, why })
         : setTrim(context, { bedId, trimPct, who, why }),

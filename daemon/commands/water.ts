@@ -1,14 +1,14 @@
 import type { Command } from 'commander';
 import { readQuantity } from '../../adapters/quantity.ts';
-import { HAND_WATER_BOUNDS, logWater, type WaterAmount } from '../acts/log-water.ts';
+import { HAND_WATER_BOUNDS, logWater, type WaterAmount } from '../actions/log-water.ts';
 import { localOrInstant } from '../time/local-or-instant.ts';
-import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
+import { type ActionOptions, doAction, withActionOptions } from './do-action.ts';
 import { knownBed } from './known-bed.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { type SiteSession, withSite } from './site-session.ts';
 
-interface WaterOptions extends DeedOptions {
+interface WaterOptions extends ActionOptions {
   bed?: string;
   mm?: string;
   depth?: string;
@@ -20,7 +20,7 @@ interface WaterOptions extends DeedOptions {
 
 /** `dewbeat water`: water that a person gave beside the plan, so that the next plan counts it. */
 export function addWater(program: Command, shell: Shell): void {
-  withDeedOptions(program.command('water'))
+  withActionOptions(program.command('water'))
     .description('log water given by hand or by one more run, so that plans count it')
     .requiredOption('--bed <id>', 'the bed that got it')
     .option('--mm <depth>', 'depth over the whole bed, mm')
@@ -46,10 +46,10 @@ async function log(session: SiteSession, options: WaterOptions, shell: Shell): P
   const who = requiredText('--who', options.who, 'give your name');
   const amount = amountOf(options);
   const startMs = startOf(options, session, nowMs);
-  await doDeed(session, shell, {
+  await doAction(session, shell, {
     options,
     nowMs,
-    deedOf: () => logWater(context, { bedId: options.bed, amount, startMs, who }),
+    actionOf: () => logWater(context, { bedId: options.bed, amount, startMs, who }),
   });
 }
 

@@ -1,15 +1,15 @@
 import type { Command } from 'commander';
 import type { WindChoice, WindQuestion } from '../../calc/schedule/wind-answers.ts';
-import { answerWind } from '../acts/answer-wind.ts';
+import { answerWind } from '../actions/answer-wind.ts';
 import { newestPlanOf } from '../store/plans.ts';
 import { sayWind } from '../words/plan-words.ts';
 import { readerOf } from '../words/reader.ts';
-import { type DeedOptions, doDeed, withDeedOptions } from './do-deed.ts';
+import { type ActionOptions, doAction, withActionOptions } from './do-action.ts';
 import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { type SiteSession, withSite } from './site-session.ts';
 
-interface WindOptions extends DeedOptions {
+interface WindOptions extends ActionOptions {
   answer?: string;
   who?: string;
 }
@@ -23,7 +23,7 @@ const TYPED: Readonly<Record<string, WindChoice>> = {
 
 /** `dewbeat wind`: what today's plan asks about the wind, and a person's answer. */
 export function addWind(program: Command, shell: Shell): void {
-  withDeedOptions(program.command('wind'))
+  withActionOptions(program.command('wind'))
     .description('answer what today’s plan asks about the wind; alone: show it')
     .option('--answer <answer>', `one of ${Object.keys(TYPED).join(', ')}`)
     .option('--who <name>', 'who answers')
@@ -53,10 +53,10 @@ async function wind(session: SiteSession, options: WindOptions, shell: Shell): P
   }
   const choice = choiceOf(options.answer);
   const who = requiredText('--who', options.who, 'give your name');
-  await doDeed(session, shell, {
+  await doAction(session, shell, {
     options,
     nowMs,
-    deedOf: () => answerWind({ db, config, nowMs }, { choice, who }),
+    actionOf: () => answerWind({ db, config, nowMs }, { choice, who }),
   });
 }
 

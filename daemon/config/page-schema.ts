@@ -80,7 +80,7 @@ export const pageSchema = z
     }),
     idle: quantity('duration_min', { min: 5, max: 7 * 24 * 60 })
       .prefault('12 h')
-      .meta({ description: 'A sign-in ends after so long without a deed.' }),
+      .meta({ description: 'A sign-in ends after so long without an action.' }),
   })
   .superRefine((page, context) => {
     if (page.people.length > 0) return;

@@ -47,9 +47,9 @@ export function operationsMetrics(
   const weatherAge = plain('weather_age_seconds', 'Age of the newest weather in the newest plan');
   const notices = gauge('notices', 'Notices of the newest plan', ['code', 'severity']);
   const warnings = gauge('warnings', 'Warnings of the newest plan', ['code']);
-  const tookS = gauge('round_seconds', 'How long the last round of a duty took', ['duty']);
-  const rounds = gauge('rounds', 'Rounds of a duty since its start', ['duty']);
-  const faults = gauge('round_failures', 'Rounds of a duty that failed since its start', ['duty']);
+  const tookS = gauge('round_seconds', 'How long the last round of a job took', ['duty']);
+  const rounds = gauge('rounds', 'Rounds of a job since its start', ['duty']);
+  const faults = gauge('round_failures', 'Rounds of a job that failed since its start', ['duty']);
   const writable = plain('database_writable', '1 while the database can be written');
   const databaseMb = plain('database_megabytes', 'Size of the database');
   const freeMb = plain('disk_free_megabytes', 'Free space beside the database');

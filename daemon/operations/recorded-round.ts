@@ -1,10 +1,10 @@
-import type { Duty } from '../duties/duty.ts';
+import type { Job } from '../jobs/job.ts';
 import { oneAtATime, type Round } from '../one-at-a-time.ts';
 
-/** How a duty has fared: what the status, the metrics and the watchdog look at. */
+/** How a job has fared: what the status, the metrics and the watchdog look at. */
 export interface RoundRecord {
   name: string;
-  every: Duty['every'];
+  every: Job['every'];
   /** When the round under way began; null between rounds. */
   runningSinceMs: number | null;
   lastEndedMs: number | null;
@@ -17,16 +17,16 @@ export interface RoundRecord {
   faults: number;
 }
 
-/** A duty's round, never overlapping itself, that keeps a record. */
+/** A job's round, never overlapping itself, that keeps a record. */
 export interface RecordedRound {
-  every: Duty['every'];
+  every: Job['every'];
   round: Round;
   record: RoundRecord;
 }
 
-/** Wraps a duty so that its rounds are recorded, and its faults logged and survived. */
+/** Wraps a job so that its rounds are recorded, and its faults logged and survived. */
 export function recordedRound(
-  { name, every, work }: Duty,
+  { name, every, work }: Job,
   { now, onFault }: { now(): number; onFault(error: unknown): void },
 ): RecordedRound {
   const record: RoundRecord = {

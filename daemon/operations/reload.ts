@@ -24,7 +24,7 @@ export async function reload(
   };
   const judged = judge(readConfig(), service.config());
   if (!judged.ok) return refused(judged.problems);
-  log.info('config read again: it is sound; outputs and duties start anew');
+  log.info('config read again: it is sound; outputs and jobs start anew');
   try {
     await service.restart(judged.config);
   } catch (error) {

@@ -212,7 +212,7 @@ function keepStop(stop: UnwrittenHold, { db, unwrittenHolds }: ServiceParts, inU
 const serveHere: ServePage = (make, place, { log }) => keepPage(make, place, { log });
 
 async function stopRunning({ daemon, page, reckoner }: Running): Promise<void> {
-  // What is being worked out is given up, so that no duty is waited for.
+  // What is being worked out is given up, so that no job is waited for.
   reckoner.stop();
   await daemon.stop();
   await page.stop();

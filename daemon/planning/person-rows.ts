@@ -30,7 +30,7 @@ export interface PersonRows {
  * Rows that a person is thinking of: a preview plans as if they stood in the store. A keep-off with
  * the number of one that stands there takes its place.
  */
-export type AsIf = Partial<PersonRows>;
+export type Hypothetical = Partial<PersonRows>;
 
 /** Hand water of this long before a site day still counts somewhere. */
 const HAND_WATER_MS = 96 * 3_600_000;
@@ -39,21 +39,24 @@ const HAND_WATER_MS = 96 * 3_600_000;
 export function personRows(
   db: Db,
   asked: { siteDay: string; dayBefore: string; dayStartMs: number },
-  asIf: AsIf = {},
+  hypothetical: Hypothetical = {},
 ): PersonRows {
   return {
-    stageMoves: [...stageMoves(db), ...(asIf.stageMoves ?? [])],
-    calls: [...dayCallsOf(db, asked.siteDay), ...(asIf.calls ?? [])],
-    callsBefore: [...dayCallsOf(db, asked.dayBefore), ...(asIf.callsBefore ?? [])],
-    keepOffs: withThought(personKeepOffs(db), asIf.keepOffs ?? []),
+    stageMoves: [...stageMoves(db), ...(hypothetical.stageMoves ?? [])],
+    calls: [...dayCallsOf(db, asked.siteDay), ...(hypothetical.calls ?? [])],
+    callsBefore: [...dayCallsOf(db, asked.dayBefore), ...(hypothetical.callsBefore ?? [])],
+    keepOffs: withThought(personKeepOffs(db), hypothetical.keepOffs ?? []),
     handWater: [
       ...handWaterSince(db, asked.dayStartMs - HAND_WATER_MS),
-      ...(asIf.handWater ?? []),
+      ...(hypothetical.handWater ?? []),
     ].sort((a, b) => a.startMs - b.startMs),
-    trims: [...bedTrims(db), ...(asIf.trims ?? [])],
-    askedRotations: [...askedRotationsSince(db, asked.dayStartMs), ...(asIf.askedRotations ?? [])],
-    windAnswers: [...windAnswersOf(db, asked.siteDay), ...(asIf.windAnswers ?? [])],
-    looks: [...everyLook(db), ...(asIf.looks ?? [])],
+    trims: [...bedTrims(db), ...(hypothetical.trims ?? [])],
+    askedRotations: [
+      ...askedRotationsSince(db, asked.dayStartMs),
+      ...(hypothetical.askedRotations ?? []),
+    ],
+    windAnswers: [...windAnswersOf(db, asked.siteDay), ...(hypothetical.windAnswers ?? [])],
+    looks: [...everyLook(db), ...(hypothetical.looks ?? [])],
   };
 }
 

@@ -14,12 +14,12 @@ import { confirmationsSince } from '../store/confirmations.ts';
 import { openHolds } from '../store/holds.ts';
 import { newsOf } from '../store/news.ts';
 import { newestPlanOf } from '../store/plans.ts';
-import { dayAtHand } from './day-at-hand.ts';
+import { dayContext } from './day-context.ts';
 import { holdEffect, type Lift } from './hold-keep-offs.ts';
 import { formerCycles, keptCycles } from './kept-cycles.ts';
 import { lookNotes } from './look-notes.ts';
 import { personNotes } from './person-notes.ts';
-import type { AsIf } from './person-rows.ts';
+import type { Hypothetical } from './person-rows.ts';
 import type { PlanningContext } from './planning-context.ts';
 import { ranBefore } from './ran-before.ts';
 import { seasonStart, seasonStartMs } from './season.ts';
@@ -47,7 +47,7 @@ export interface Proposal {
 /**
  * Works out a plan of the current site day from the store as it stands, and remembers nothing.
  *
- * @param asked.asIf Rows that a person is thinking of, for a preview.
+ * @param asked.hypothetical Rows that a person is thinking of, for a preview.
  * @param asked.isSketch Leaves out what would help and the answers to the wind: same cycles, sooner.
  * @returns A function that gives the proposal. It reads the database without a pause, so that a
  *   caller can propose and keep in one transaction; the weather has been read before.
@@ -55,15 +55,15 @@ export interface Proposal {
  */
 export async function readyToPropose(
   context: PlanningContext,
-  asked: { lift: Lift; asIf?: AsIf; isSketch?: boolean },
+  asked: { lift: Lift; hypothetical?: Hypothetical; isSketch?: boolean },
 ): Promise<() => Proposal> {
   const { db, config, weather, nowMs } = context;
   const { clock } = config;
-  const hand = await dayAtHand(context, asked.asIf);
-  const { siteDay, days, site, standings, learned, before } = hand;
+  const day = await dayContext(context, asked.hypothetical);
+  const { siteDay, days, site, standings, learned, before } = day;
   const { dayStartMs, nextDayStartMs } = days;
-  const { calls, trims, looks } = hand.rows;
-  const { hours, hoursBefore, reading } = hand.read;
+  const { calls, trims, looks } = day.rows;
+  const { hours, hoursBefore, reading } = day.read;
   const germination = await germinationOfBeds({ site, clock, weather, nowMs });
   const hottestHourMs = hours
     .filter((hour) => hour.startMs + HOUR_MS > nowMs && hour.startMs < nextDayStartMs)
@@ -73,7 +73,7 @@ export async function readyToPropose(
     }).startMs;
 
   return (): Proposal => {
-    const { handWater, keepOffs, askedRotations, windAnswers } = hand.rowsNow();
+    const { handWater, keepOffs, askedRotations, windAnswers } = day.rowsNow();
     const holds = openHolds(db);
     const putOn = standingAt(keepOffs, nowMs);
     const held = holdEffect({
@@ -109,7 +109,7 @@ export async function readyToPropose(
         nowMs,
         rule: config.field,
         kept,
-        asIf: asked.asIf?.handWater ?? [],
+        hypothetical: asked.hypothetical?.handWater ?? [],
       }),
       hours,
       weather: { source: reading.source, asOfMs: reading.asOfMs },
@@ -123,8 +123,8 @@ export async function readyToPropose(
           endMs: nextDayStartMs,
         }),
       ],
-      stores: hand.stores,
-      statesNow: hand.statesNow(handWater),
+      stores: day.stores,
+      statesNow: day.statesNow(handWater),
       notes: [
         ...held.notes,
         ...unseededNotes(unseeded),

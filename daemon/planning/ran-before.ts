@@ -24,17 +24,17 @@ export function ranBefore(
     rule: FieldRule;
     kept: readonly KeptCycle[];
     /** Water by hand that a person is thinking of. */
-    asIf?: readonly HandWater[];
+    hypothetical?: readonly HandWater[];
   },
 ): RanBefore {
-  const { site, dayStartMs, seasonStartMs, nowMs, rule, kept, asIf = [] } = asked;
+  const { site, dayStartMs, seasonStartMs, nowMs, rule, kept, hypothetical = [] } = asked;
   const fromMs = site.limits.seasonAllowanceL === null ? dayStartMs : seasonStartMs;
   const applied = runsSince(db, { fromMs, nowMs, site, rule });
   return waterBefore({
     site,
     dayStartMs,
     applied,
-    byHand: [...handWaterSince(db, fromMs), ...asIf],
+    byHand: [...handWaterSince(db, fromMs), ...hypothetical],
     kept,
   });
 }

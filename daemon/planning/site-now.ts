@@ -4,8 +4,8 @@ import { bedDemand, stepGrid } from '../../calc/schedule/demand.ts';
 import { lossCoefficient } from '../../calc/schedule/loss-coefficient.ts';
 import type { Bed } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
-import { dayAtHand } from './day-at-hand.ts';
-import type { AsIf } from './person-rows.ts';
+import { dayContext } from './day-context.ts';
+import type { Hypothetical } from './person-rows.ts';
 import type { PlanningContext } from './planning-context.ts';
 
 const HOUR_MS = 3_600_000;
@@ -38,13 +38,16 @@ export interface SiteNow {
  * Where each bed's store stands now and when it runs dry, from the last plan brought up to date by
  * the weather and by what ran and what was seen since. Nothing is planned and nothing is remembered.
  *
- * @param asIf Rows that a person is thinking of.
+ * @param hypothetical Rows that a person is thinking of.
  *
  * @throws NoWeather, WeatherUnreadable when there is no weather to reckon with.
  */
-export async function siteNow(context: PlanningContext, asIf: AsIf = {}): Promise<SiteNow> {
+export async function siteNow(
+  context: PlanningContext,
+  hypothetical: Hypothetical = {},
+): Promise<SiteNow> {
   const { nowMs } = context;
-  const hand = await dayAtHand(context, asIf);
+  const hand = await dayContext(context, hypothetical);
   const { frame, site, stores, read } = hand;
   const { dayStartMs, nextDayStartMs } = hand.days;
   const known = [...read.hoursBefore, ...read.hours];

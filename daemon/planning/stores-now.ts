@@ -6,7 +6,7 @@ import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
-import { broughtUpBySight } from './brought-up-by-sight.ts';
+import { assimilateLooks } from './assimilate-looks.ts';
 import type { SeenState } from './seen-states.ts';
 import { siteInStages } from './site-in-stages.ts';
 
@@ -39,7 +39,7 @@ export function storesNow(input: {
       return store !== undefined && fits(state, store) ? [[bedId, state] as const] : [];
     }),
   );
-  const states = broughtUpBySight(
+  const states = assimilateLooks(
     { site: siteBefore, stages: STAGES, stores: storesBefore, hours, runs },
     { statesBefore, fromMs: before.startMs, toMs, seen },
   );
@@ -77,5 +77,5 @@ export function storesFirstSeen(input: {
     }),
   );
   const ground = { site, stages: STAGES, stores, hours, runs: [] };
-  return broughtUpBySight(ground, { statesBefore, fromMs, toMs, seen });
+  return assimilateLooks(ground, { statesBefore, fromMs, toMs, seen });
 }

@@ -1,5 +1,5 @@
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
-import { ActRefused } from '../acts/act-context.ts';
+import { ActionRefused } from '../actions/action-context.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 
 /** An error as it goes from one process to another. */
@@ -16,9 +16,9 @@ const KNOWN: Readonly<Record<string, (carried: CarriedError) => Error>> = {
   NoWeather: ({ message }) => new NoWeather(message),
   WeatherUnreadable: ({ message }) => new WeatherUnreadable(message),
   RangeError: ({ message }) => new RangeError(message),
-  ActRefused: ({ part, message }) => {
+  ActionRefused: ({ part, message }) => {
     const named = part ?? '';
-    return new ActRefused(named, message.slice(`${named}: `.length));
+    return new ActionRefused(named, message.slice(`${named}: `.length));
   },
 };
 
@@ -28,7 +28,7 @@ export function carried(error: unknown): CarriedError {
     return { name: 'Error', message: String(error), part: null, stack: '' };
   }
   const { name, message, stack = '' } = error;
-  return { name, message, part: error instanceof ActRefused ? error.part : null, stack };
+  return { name, message, part: error instanceof ActionRefused ? error.part : null, stack };
 }
 
 /** The error again, with the stack of where it was thrown. Pure. */

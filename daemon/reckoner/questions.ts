@@ -1,9 +1,9 @@
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
-import { deedOf } from '../acts/change.ts';
-import type { ChangeRequest } from '../acts/change-request.ts';
-import { bedStanding, beforeLook } from '../acts/look.ts';
-import { dayAsItIs, preview } from '../acts/preview.ts';
+import { actionOf } from '../actions/change.ts';
+import type { ChangeRequest } from '../actions/change-request.ts';
+import { bedStanding, beforeLook } from '../actions/look.ts';
+import { dayAsItIs, preview } from '../actions/preview.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import type { SandConfig } from '../config/sand-schema.ts';
 import type { Lift } from '../planning/hold-keep-offs.ts';
@@ -65,7 +65,7 @@ export function questionsOn(ground: Ground) {
     /** What a change would do. */
     async preview({ nowMs, change, who }: At & { change: ChangeRequest; who: string }) {
       const context = at(nowMs);
-      return preview(context, deedOf(context, change, who), await asItIs(nowMs));
+      return preview(context, actionOf(context, change, who), await asItIs(nowMs));
     },
     /** What was expected of what a person saw, and what is thought of its bed. */
     beforeLook: ({ nowMs, seen }: At & { seen: SeenOnBed }) => beforeLook(at(nowMs), seen),

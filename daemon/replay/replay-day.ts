@@ -1,13 +1,13 @@
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
+import { advanceStores } from '../../calc/schedule/advance-stores.ts';
 import { dayFrame } from '../../calc/schedule/day-frame.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { driftOverHours } from '../../calc/schedule/drift-over-hours.ts';
 import type { LaidCycle } from '../../calc/schedule/laid-cycle.ts';
 import { type DayPlanInput, planDay } from '../../calc/schedule/plan-day.ts';
 import type { Run } from '../../calc/schedule/run.ts';
-import { storesBroughtUp } from '../../calc/schedule/stores-brought-up.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
 import { keepOffsOn } from '../config/keep-offs.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
@@ -122,7 +122,7 @@ export function replayDay(input: DayToReplay): {
     untilMs: number,
     { standing, hours }: { standing: readonly LaidCycle[]; hours: readonly EtHour[] },
   ) =>
-    storesBroughtUp({
+    advanceStores({
       site,
       stages: STAGES,
       stores,

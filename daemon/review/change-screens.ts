@@ -1,5 +1,5 @@
 import { display } from '../../adapters/display-units.ts';
-import type { BedFigures, Preview } from '../acts/preview-figures.ts';
+import type { BedFigures, Preview } from '../actions/preview-figures.ts';
 import { fill } from '../words/text-columns.ts';
 import type { Form } from './form.ts';
 import type { Room } from './morning-screen.ts';

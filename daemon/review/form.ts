@@ -1,6 +1,6 @@
 import { MM_PER_INCH } from '../../adapters/display-units.ts';
 import { STAGE_NAMES } from '../../calc/growth/stages.ts';
-import { KEEP_OFF_KINDS } from '../acts/put-keep-off.ts';
+import { KEEP_OFF_KINDS } from '../actions/put-keep-off.ts';
 import type { TodayBed, TodayView } from '../web/views/today-view.ts';
 
 export type FormKind =

@@ -1,13 +1,13 @@
 import { display } from '../../adapters/display-units.ts';
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
-import { ActRefused } from '../acts/act-context.ts';
-import { deedOf } from '../acts/change.ts';
-import { changesSince } from '../acts/changes-since.ts';
-import { confirm } from '../acts/confirm.ts';
-import { keepAndPlan } from '../acts/deed.ts';
-import { oneAfterAnother } from '../acts/one-after-another.ts';
-import { dayAsItIs, preview } from '../acts/preview.ts';
+import { keepAndPlan } from '../actions/action.ts';
+import { ActionRefused } from '../actions/action-context.ts';
+import { actionOf } from '../actions/change.ts';
+import { changesSince } from '../actions/changes-since.ts';
+import { confirm } from '../actions/confirm.ts';
+import { oneAfterAnother } from '../actions/one-after-another.ts';
+import { dayAsItIs, preview } from '../actions/preview.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import type { Db } from '../store/database.ts';
@@ -52,12 +52,12 @@ export function reviewSession(site: ReviewSite): ReviewSession {
     const context = planning();
     switch (act.kind) {
       case 'preview': {
-        const deed = deedOf(context, act.change, act.who);
-        const seen = await preview(context, deed, await dayAsItIs(context));
+        const action = actionOf(context, act.change, act.who);
+        const seen = await preview(context, action, await dayAsItIs(context));
         return tell({ kind: 'previewed', request, seen });
       }
       case 'change': {
-        const done = await keepAndPlan(context, deedOf(context, act.change, act.who));
+        const done = await keepAndPlan(context, actionOf(context, act.change, act.who));
         const { lines, before, stored } = done;
         const given = { fromMs: context.nowMs, show: display(config.units) };
         const changes =
@@ -114,7 +114,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
       } catch (error) {
         const { request } = act;
         const isPlain =
-          error instanceof ActRefused ||
+          error instanceof ActionRefused ||
           error instanceof NoWeather ||
           error instanceof WeatherUnreadable;
         const text = isPlain ? error.message : `A fault: ${messageOf(error)}`;

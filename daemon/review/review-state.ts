@@ -1,5 +1,5 @@
-import type { ChangeRequest } from '../acts/change-request.ts';
-import type { Preview } from '../acts/preview-figures.ts';
+import type { ChangeRequest } from '../actions/change-request.ts';
+import type { Preview } from '../actions/preview-figures.ts';
 import type { BedView } from '../web/views/bed-view.ts';
 import type { TodayView } from '../web/views/today-view.ts';
 import type { Form } from './form.ts';

@@ -1,4 +1,4 @@
-import type { Preview } from '../acts/preview-figures.ts';
+import type { Preview } from '../actions/preview-figures.ts';
 import type { BedView } from '../web/views/bed-view.ts';
 import type { TodayView } from '../web/views/today-view.ts';
 import { planToRead } from './confirm-keys.ts';

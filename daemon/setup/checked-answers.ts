@@ -1,6 +1,6 @@
 import { resolve } from 'node:path';
 import type { DisplayUnits } from '../../adapters/display-units.ts';
-import { ActRefused } from '../acts/act-context.ts';
+import { ActionRefused } from '../actions/action-context.ts';
 import { check } from '../config/issue-problems.ts';
 import { isMap, readText } from '../config/read-text.ts';
 import { type SandConfig, sandSchema } from '../config/sand-schema.ts';
@@ -30,13 +30,13 @@ export interface CheckedAnswers extends Omit<SetupPreview, 'config'> {
 
 /**
  * The text of the config as it is; null: there is none yet.
- * @throws ActRefused when it cannot be read.
+ * @throws ActionRefused when it cannot be read.
  */
 export function textBefore(file: string): string | null {
   const read = readText(file);
   if (read.ok) return read.text;
   if (read.why === 'no such file') return null;
-  throw new ActRefused(file, `cannot be read (got ${read.why}); mend that first`);
+  throw new ActionRefused(file, `cannot be read (got ${read.why}); mend that first`);
 }
 
 /** The plain value of a config's text, or null. */
@@ -102,7 +102,7 @@ export async function triedWeather(
 
 /**
  * Dries a sand down: a class by its name, one of the config by its own, or one as it is typed.
- * @throws ActRefused, RangeError for what is no sand.
+ * @throws ActionRefused, RangeError for what is no sand.
  */
 export function driedSand(
   sand: string | SandConfig,
@@ -115,7 +115,7 @@ export function driedSand(
   const checked = check(sandSchema, own, ['sands', sand]);
   if (checked.ok) return sandPicture(checked.value, units);
   const [first] = checked.findings;
-  throw new ActRefused(`sands.${sand}`, first?.message ?? 'is no sand');
+  throw new ActionRefused(`sands.${sand}`, first?.message ?? 'is no sand');
 }
 
 interface AnswerProblem {

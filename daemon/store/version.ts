@@ -2,7 +2,7 @@ import type { Db } from './database.ts';
 
 /**
  * A text that changes with every row that a view may tell of or a plan rests on, whichever process
- * wrote it: every deed of a person or of the daemon puts a row into one of these tables.
+ * wrote it: every action of a person or of the daemon puts a row into one of these tables.
  */
 export function storeVersion(db: Db): string {
   const row = db

@@ -1,6 +1,6 @@
 import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
-import { ActRefused } from '../acts/act-context.ts';
+import { ActionRefused } from '../actions/action-context.ts';
 import { NotReckoned } from '../planning/not-reckoned.ts';
 import { NoWeather } from '../planning/plan-weather.ts';
 import { reckonerHere } from '../reckoner/reckoner-here.ts';
@@ -48,7 +48,7 @@ export async function webServer(given: WebParts): Promise<FastifyInstance> {
         body: { code: error.code, message: error.message, ...error.more },
       };
     }
-    if (error instanceof ActRefused) {
+    if (error instanceof ActionRefused) {
       return { status: 400, body: { code: 'refused', message: error.message } };
     }
     if (error instanceof NoWeather || error instanceof WeatherUnreadable) {

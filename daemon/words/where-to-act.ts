@@ -2,7 +2,7 @@
 export type ActingPlace = 'page' | 'review';
 
 /** What does the same as a command: a screen and its button on the page, a key in the review. */
-interface SameDeed extends Record<ActingPlace, string> {
+interface SameAction extends Record<ActingPlace, string> {
   command: string;
 }
 
@@ -10,7 +10,7 @@ interface SameDeed extends Record<ActingPlace, string> {
  * Commands that texts tell a person to give, each with what does the same elsewhere. The longer of
  * two that begin alike comes first.
  */
-export const SAME_DEEDS: readonly SameDeed[] = [
+export const SAME_ACTIONS: readonly SameAction[] = [
   {
     command: 'dewbeat plan --lift',
     page: '“Change, Fresh plan, Water them again”',
@@ -36,7 +36,7 @@ const NAMED = /`((?:dewbeat |--)[^`]*)`/g;
  */
 export function actingAt(place: ActingPlace, text: string): string {
   return text.replace(NAMED, (named, command: string) => {
-    const same = SAME_DEEDS.find(
+    const same = SAME_ACTIONS.find(
       (one) => command === one.command || command.startsWith(`${one.command} `),
     );
     return same === undefined ? `${named} in a terminal` : same[place];

@@ -90,7 +90,7 @@ it('a daemon gathers its forecast, and what it gathered outlives it and the serv
   expect(told.out).toMatch(/\d+ h carried: fixture forecast, of 05:00, 13.0 h old/);
 });
 
-it('a daemon that is stopped within a turn of its duties begins none of those behind', async () => {
+it('a daemon that is stopped within a turn of its jobs begins none of those behind', async () => {
   const cwd = scratchFolder();
   writeFileSync(join(cwd, 'dewbeat.yaml'), config('http://127.0.0.1:9/none'));
   const loaded = loadConfig(join(cwd, 'dewbeat.yaml'));

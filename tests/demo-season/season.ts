@@ -2,17 +2,17 @@ import pino from 'pino';
 import type { Output } from '../../adapters/contract.ts';
 import { standingRuns } from '../../adapters/standing-runs.ts';
 import { openOutputs } from '../../daemon/delivery/open-outputs.ts';
-import { dutiesOf } from '../../daemon/duties/list.ts';
 import { cautionsFor } from '../../daemon/gate/cautions.ts';
 import { confirmPlan, planInForce } from '../../daemon/gate/gate.ts';
 import { siteInUseOf } from '../../daemon/gate/site-in-use.ts';
+import { jobsOf } from '../../daemon/jobs/list.ts';
 import { makePlan } from '../../daemon/planning/make-plan.ts';
 import { newestConfirmation } from '../../daemon/store/confirmations.ts';
 import { openDatabase } from '../../daemon/store/database.ts';
 import { addFieldReport } from '../../daemon/store/field-reports.ts';
 import { newestPlan } from '../../daemon/store/plans.ts';
 import { dewbeat } from '../daemon/command-line.ts';
-import { DEEDS } from './deeds.ts';
+import { ACTIONS } from './actions.ts';
 import { FIRST_DAY_MS, inventedWeather, layOut, SEASON_DAYS } from './site.ts';
 
 const MIN_MS = 60_000;
@@ -26,7 +26,7 @@ const METER_DAYS = [0, 7, 14, 21, 28];
 const LEAK_FRACTION = 0.03;
 
 /**
- * Lives an invented season of thirty days through the real duties, gate and commands with a clock
+ * Lives an invented season of thirty days through the real jobs, gate and commands with a clock
  * of its own, and leaves the site's folder as a keeper would have it at the end.
  */
 export async function liveSeason(folder: string, onDay?: (day: number) => void): Promise<number> {
@@ -41,7 +41,7 @@ export async function liveSeason(folder: string, onDay?: (day: number) => void):
     report: () => undefined,
   });
   for (const output of outputs.values()) await output.start();
-  const duties = dutiesOf({ config, db, weather: inventedWeather, log, now, outputs });
+  const jobs = jobsOf({ config, db, weather: inventedWeather, log, now, outputs });
   const command = async (args: readonly string[]) => {
     const said = await dewbeat(args, { cwd: folder, nowMs });
     if (said.code !== 0) throw new Error(`dewbeat ${args.join(' ')}: ${said.err}`);
@@ -97,7 +97,7 @@ export async function liveSeason(folder: string, onDay?: (day: number) => void):
       const isWatched = day !== 23;
       const lastMs = day === SEASON_DAYS - 1 ? endMs - 4 * 3_600_000 : endMs;
       while (nowMs < lastMs) {
-        for (const { work } of duties) await work();
+        for (const { work } of jobs) await work();
         runValves(day);
         const time = config.clock.timeOf(nowMs);
         if (METER_DAYS.includes(day) && time === '05:00' && !done.has(-1 - day)) {
@@ -105,10 +105,12 @@ export async function liveSeason(folder: string, onDay?: (day: number) => void):
           const gallons = Math.round(1_204_330 + drawnL / L_PER_GAL);
           await command(['meter', '--read', `${gallons} gal`, '--who', 'B. Hand (invented)']);
         }
-        for (const [index, deed] of DEEDS.entries()) {
-          if (deed.day !== day || deed.at > time || done.has(index)) continue;
+        for (const [index, action] of ACTIONS.entries()) {
+          if (action.day !== day || action.at > time || done.has(index)) continue;
           done.add(index);
-          await command(deed.args.map((arg) => (arg === '{START}' ? lastStart(deed.args) : arg)));
+          await command(
+            action.args.map((arg) => (arg === '{START}' ? lastStart(action.args) : arg)),
+          );
         }
         if (day === 11 && time === '12:30') await lift();
         if (isWatched && time.slice(0, 2) >= '06' && time.endsWith(':50')) confirm();
@@ -122,7 +124,7 @@ export async function liveSeason(folder: string, onDay?: (day: number) => void):
   }
   return nowMs;
 
-  /** When the station named in a deed last began, as a person would write it. */
+  /** When the station named in an action last began, as a person would write it. */
   function lastStart(args: readonly string[]): string {
     const stationId = args[args.indexOf('--station') + 1] ?? '';
     const startMs = lastRunMs.get(stationId);

@@ -6,7 +6,7 @@ import { isLookedFor } from '../../daemon/delivery/wanted-order.ts';
 import { CLOCK, PHASES_MS, SITE_ID, WHO } from './fixed-days.ts';
 import { ask, sendStop, stopsOf, writeAnswer } from './out-steps.ts';
 import type { Rules } from './rules.ts';
-import { addHold, wantedOf } from './store-deeds.ts';
+import { addHold, wantedOf } from './store-actions.ts';
 import { foundAt, NONE, textNo, textOf, wantedNo } from './wanted-pool.ts';
 import {
   freshOut,

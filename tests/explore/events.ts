@@ -11,7 +11,7 @@ import {
 } from './daemon-steps.ts';
 import { endCut, type Fate, finish, isOver, loseAskers, putPast, sendStop } from './out-steps.ts';
 import type { Rules } from './rules.ts';
-import { confirmNewest, makePlan } from './store-deeds.ts';
+import { confirmNewest, makePlan } from './store-actions.ts';
 import { deliverTexts, forgedFrom } from './tampering.ts';
 import { NONE } from './wanted-pool.ts';
 import { ANY, type Budget, copyOf, type World, type Writable, type WritableOut } from './world.ts';

@@ -3,7 +3,7 @@ import { isLookedFor } from '../../daemon/delivery/wanted-order.ts';
 import { covers } from '../../daemon/store/holds.ts';
 import { PHASES_MS } from './fixed-days.ts';
 import { PROGRAM } from './rules.ts';
-import { wantedOf } from './store-deeds.ts';
+import { wantedOf } from './store-actions.ts';
 import { NONE, runsAhead, textNo, textOf } from './wanted-pool.ts';
 import { newestOwed, type Out, orderStateOf, PLACES, type World } from './world.ts';
 

@@ -2,7 +2,7 @@ import { calmStep } from './calm.ts';
 import { COARSE, FINE, type Grain } from './events.ts';
 import { keyOf } from './key.ts';
 import { PROGRAM } from './rules.ts';
-import { confirmNewest, makePlan } from './store-deeds.ts';
+import { confirmNewest, makePlan } from './store-actions.ts';
 import { ANY, type Budget, copyOf, firstWorld, type World } from './world.ts';
 
 /** What is explored whole: where it begins, and how often each thing may happen. */

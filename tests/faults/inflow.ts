@@ -25,7 +25,7 @@ const PATIENCE_MS = 60_000;
 export async function inflow(asked: {
   exportMb: number;
   messages: number;
-  /** How long the page is watched afterwards; in a minute every duty has its turn. */
+  /** How long the page is watched afterwards; in a minute every job has its turn. */
   watchedS: number;
   /** The longest that a stop, or an answer of the page, may take. */
   ceilingMs: number;
@@ -90,7 +90,7 @@ export async function inflow(asked: {
     if (!(await until(() => ran() >= asked.messages, PATIENCE_MS))) broken.push('reports are lost');
     lines.push(`reports written: ${ran()} of ${asked.messages}`);
     lines.push(`readings kept: ${count('SELECT count(*) AS n FROM weather_reading')}`);
-    // The duties look through all of it, and a person plans on it.
+    // The jobs look through all of it, and a person plans on it.
     probe.reset();
     await pause(asked.watchedS * 1000);
     lines.push(`longest answer afterwards: ${seconds(probe.longestMs())}`);

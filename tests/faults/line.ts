@@ -70,13 +70,13 @@ export async function line(asked: {
         }
       }
     };
-    const deeds = async () => {
+    const actions = async () => {
       while (Date.now() < endMs) {
         await pause(rng.whole(20, 600));
         await persons.act();
       }
     };
-    await Promise.all([faults(), deeds()]);
+    await Promise.all([faults(), actions()]);
     await pause(CALM_MS);
     if (daemon.exitCode !== null || daemon.signalCode !== null) broken.push('the daemon died');
     persons.look();

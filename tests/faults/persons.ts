@@ -20,7 +20,7 @@ interface Order {
 
 /** People who confirm, hold and plan beside a daemon, and a receiver that writes down every order. */
 export interface Persons {
-  /** One deed, or none. */
+  /** One action, or none. */
   act(): Promise<void>;
   /** Hears the orders on a broker. */
   listen(url: string): Promise<MqttClient>;

@@ -1,6 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { DEED_HEADER } from '../../daemon/web/safety/request-origin.ts';
+import { ACTION_HEADER } from '../../daemon/web/safety/request-origin.ts';
 import { fetchAlone } from '../own-connection.ts';
 
 export const PROGRAM = fileURLToPath(new URL('../../dist/daemon/main.js', import.meta.url));
@@ -46,21 +46,21 @@ export function command(
   });
 }
 
-/** Asks the page; a deed when there is a body. Status 0: nobody answered. */
+/** Asks the page; an action when there is a body. Status 0: nobody answered. */
 export async function ask(
   port: number,
   path: string,
   body?: object,
 ): Promise<{ status: number; text: string }> {
   const url = `http://127.0.0.1:${port}`;
-  const deed = body && {
+  const action = body && {
     method: 'POST',
-    headers: { 'content-type': 'application/json', origin: url, [DEED_HEADER]: '1' },
+    headers: { 'content-type': 'application/json', origin: url, [ACTION_HEADER]: '1' },
     body: JSON.stringify(body),
   };
   try {
     const reply = await fetchAlone(`${url}${path}`, {
-      ...deed,
+      ...action,
       signal: AbortSignal.timeout(20_000),
     });
     return { status: reply.status, text: await reply.text() };

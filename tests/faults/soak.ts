@@ -3,10 +3,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import pino from 'pino';
 import { openOutputs } from '../../daemon/delivery/open-outputs.ts';
-import { dutiesOf } from '../../daemon/duties/list.ts';
 import { ALL_CAUTIONS } from '../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater, planInForce } from '../../daemon/gate/gate.ts';
 import { siteInUseOf } from '../../daemon/gate/site-in-use.ts';
+import { jobsOf } from '../../daemon/jobs/list.ts';
 import { makePlan } from '../../daemon/planning/make-plan.ts';
 import { DATABASE_FILE, openDatabase } from '../../daemon/store/database.ts';
 import { addFieldReport } from '../../daemon/store/field-reports.ts';
@@ -20,7 +20,7 @@ const DAY_MIN = 24 * 60;
 const MOST_GROWTH_MB = 12;
 
 /**
- * Days at high speed: every duty each simulated minute, weather that changes, confirms, holds and
+ * Days at high speed: every job each simulated minute, weather that changes, confirms, holds and
  * receipts, with real files as outputs. Heap and file handles have to stay flat.
  */
 export async function soak(asked: {
@@ -40,7 +40,7 @@ export async function soak(asked: {
     const weather = inventedWeather((startMs) => 5 * Math.sin(startMs / 31e6) + rng.next());
     const outputs = await openOutputs(config, { now, log, report: () => undefined });
     for (const output of outputs.values()) await output.start();
-    const duties = dutiesOf({ config, db, weather, log, now, outputs });
+    const jobs = jobsOf({ config, db, weather, log, now, outputs });
     const gate = () => ({
       db,
       clock: config.clock,
@@ -82,7 +82,7 @@ export async function soak(asked: {
     for (let day = 1; day <= days; day++) {
       for (let minute = 0; minute < DAY_MIN; minute++) {
         nowMs += MIN_MS;
-        for (const { work } of duties) await work();
+        for (const { work } of jobs) await work();
         report();
         if (minute % 60 === 40) confirm();
         if (rng.chance(0.3 / DAY_MIN)) {

@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { loadConfig } from '../../daemon/config/load.ts';
 import { problemText } from '../../daemon/config/problems.ts';
-import { DEED_HEADER } from '../../daemon/web/safety/request-origin.ts';
+import { ACTION_HEADER } from '../../daemon/web/safety/request-origin.ts';
 import { freePort } from '../broker.ts';
 import { fetchAlone } from '../own-connection.ts';
 import { folderSite } from './folder-site.ts';
@@ -94,7 +94,7 @@ export async function thoughts(asked: {
   /** A request from one of this machine's own addresses: to the daemon each is another asker. */
   const post = (path: string, body: object, from: string): Promise<Answered> =>
     new Promise((resolve, reject) => {
-      const headers = { 'content-type': 'application/json', origin: url, [DEED_HEADER]: '1' };
+      const headers = { 'content-type': 'application/json', origin: url, [ACTION_HEADER]: '1' };
       const asking = request(
         `${url}${path}`,
         { method: 'POST', headers, localAddress: from, agent: false },
@@ -125,11 +125,11 @@ export async function thoughts(asked: {
     return read;
   };
 
-  /** So many previews at once, looked at from beside; `deed` is done in their midst. */
+  /** So many previews at once, looked at from beside; `action` is done in their midst. */
   const wave = async (
     name: string,
     addressOf: (index: number) => string,
-    deed: () => Promise<string>,
+    action: () => Promise<string>,
   ): Promise<void> => {
     await loopDelay(daemon, probeFile);
     await loopDelay(idle, idleFile);
@@ -150,7 +150,7 @@ export async function thoughts(asked: {
       return post('/api/preview', body, addressOf(index));
     });
     await pause(300);
-    const said = await deed();
+    const said = await action();
     const statuses = (await Promise.all(all)).map(({ status }) => status);
     const tookS = (performance.now() - startMs) / 1000;
     open = false;

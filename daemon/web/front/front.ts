@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { rmSync } from 'node:fs';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import type { MessagePort } from 'node:worker_threads';
-import { bedsToHold } from '../../acts/beds-to-hold.ts';
+import { bedsToHold } from '../../actions/beds-to-hold.ts';
 import { type AskedStop, stopDesk } from '../../delivery/stop-desk.ts';
 import type { KeptStop } from '../../delivery/unwritten-holds.ts';
 import { within } from '../../within.ts';

@@ -1,5 +1,10 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
-import { DEED_HEADER, isKnownHost, isSameOrigin, unknownProxy } from '../safety/request-origin.ts';
+import {
+  ACTION_HEADER,
+  isKnownHost,
+  isSameOrigin,
+  unknownProxy,
+} from '../safety/request-origin.ts';
 import type { FrontSettings } from './front-messages.ts';
 
 /** More than the longest list of beds that a change can name. */
@@ -24,10 +29,10 @@ export function foreignRefusal(
     origin,
     fetchSite: typeof fetchSite === 'string' ? fetchSite : undefined,
   });
-  if (isOwn && request.headers[DEED_HEADER] !== undefined) return null;
+  if (isOwn && request.headers[ACTION_HEADER] !== undefined) return null;
   return [
     'foreign_request',
-    `page: takes deeds from its own page alone; send the header ${DEED_HEADER}`,
+    `page: takes actions from its own page alone; send the header ${ACTION_HEADER}`,
   ];
 }
 

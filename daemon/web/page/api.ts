@@ -51,7 +51,7 @@ export const drySand = (sand: unknown) => ask<SetupSandView>('/api/setup/sand', 
 export const writeSetup = (digest: string, who: string) =>
   ask<SetupWrittenView>('/api/setup/write', { digest, who });
 
-/** Sends a deed when there is a body, else reads. A fault of the network is "away", never thrown. */
+/** Sends an action when there is a body, else reads. A fault of the network is "away", never thrown. */
 async function ask<T>(path: string, body?: unknown): Promise<Outcome<T>> {
   try {
     const response = await fetch(path, {

@@ -8,7 +8,7 @@ import { StoreChart } from './store-chart.tsx';
 import { StoreTable } from './store-table.tsx';
 import { useBed } from './use-bed.ts';
 
-const DEEDS = [
+const ACTIONS = [
   { kind: 'look', words: 'Log a look' },
   { kind: 'rotation', words: 'One more rotation' },
   { kind: 'water', words: 'Log hand water' },
@@ -74,10 +74,10 @@ function BedTop({ view }: { view: BedView }) {
         </ul>
       )}
       {mayChange ? (
-        <nav class="deeds" aria-label={`Change ${bed.name}`}>
-          {DEEDS.map(({ kind, words: deed }) => (
+        <nav class="actions" aria-label={`Change ${bed.name}`}>
+          {ACTIONS.map(({ kind, words: action }) => (
             <a key={kind} class="next-step" href={pathTo('change', kind, bed.id)}>
-              {deed}
+              {action}
             </a>
           ))}
         </nav>

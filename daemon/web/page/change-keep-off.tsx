@@ -64,7 +64,7 @@ export function KeepOffForm({ first }: { first: string | null }) {
             {today.keepOffs.map((one) => (
               <li key={one.keepOffId}>
                 {one.line}
-                <div class="deeds">
+                <div class="actions">
                   {[
                     { byMistake: false, words: 'It is over' },
                     { byMistake: true, words: 'It was a mistake' },

@@ -7,7 +7,7 @@ export function PaperPage({ card }: { card: string | undefined }) {
   const isFailure = card === 'failure';
   return (
     <div class="paper-page">
-      <nav class="off-paper deeds" aria-label="Cards">
+      <nav class="off-paper actions" aria-label="Cards">
         <a
           class="next-step"
           href={pathTo('paper', 'day')}

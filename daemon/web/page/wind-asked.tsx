@@ -6,7 +6,7 @@ export function WindAsked({ line, answered, answers }: QuestionView) {
   return (
     <>
       {line} {answered ?? 'Until somebody answers, the plan runs anyway.'}
-      <div class="deeds">
+      <div class="actions">
         {answers.map(({ answer, words, isPlanned }) => (
           <a
             key={answer}

@@ -1,10 +1,10 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { display } from '../../../adapters/display-units.ts';
-import { deedOf } from '../../acts/change.ts';
-import type { ChangeRequest } from '../../acts/change-request.ts';
-import { keepAndPlan } from '../../acts/deed.ts';
-import { oneAfterAnother } from '../../acts/one-after-another.ts';
+import { keepAndPlan } from '../../actions/action.ts';
+import { actionOf } from '../../actions/change.ts';
+import type { ChangeRequest } from '../../actions/change-request.ts';
+import { oneAfterAnother } from '../../actions/one-after-another.ts';
 import { reckonerHere } from '../../reckoner/reckoner-here.ts';
 import { changeLines } from '../../words/change-lines.ts';
 import type { Guard } from '../safety/guard.ts';
@@ -44,9 +44,9 @@ export function changeRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
     const name = guard.mustAct(request, 'change', who);
     return inTurn(async () => {
       const context = { db, config, weather, nowMs: now() };
-      const deed = deedOf(context, change as ChangeRequest, name);
-      const { lines, before, stored } = await keepAndPlan(context, deed, () =>
-        reckoner.ask('plan', { nowMs: context.nowMs, lift: deed.lift }),
+      const action = actionOf(context, change as ChangeRequest, name);
+      const { lines, before, stored } = await keepAndPlan(context, action, () =>
+        reckoner.ask('plan', { nowMs: context.nowMs, lift: action.lift }),
       );
       const given = { fromMs: context.nowMs, show: display(config.units) };
       return {

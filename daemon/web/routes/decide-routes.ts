@@ -1,9 +1,9 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { bedsToHold } from '../../acts/beds-to-hold.ts';
-import { changesSince } from '../../acts/changes-since.ts';
-import { confirm } from '../../acts/confirm.ts';
-import { hold } from '../../acts/hold.ts';
+import { bedsToHold } from '../../actions/beds-to-hold.ts';
+import { changesSince } from '../../actions/changes-since.ts';
+import { confirm } from '../../actions/confirm.ts';
+import { hold } from '../../actions/hold.ts';
 import type { AskedStop } from '../../delivery/stop-desk.ts';
 import { sayStop } from '../../words/say-stop.ts';
 import { Refused } from '../refused.ts';

@@ -7,7 +7,7 @@ import { whoStops } from '../front/stop-request.ts';
 import { Refused } from '../refused.ts';
 import { plainAddress } from './address-group.ts';
 import { DEVICE_COOKIE, DEVICE_COOKIE_S } from './known-devices.ts';
-import { DEED_HEADER, isKnownHost, isSameOrigin, unknownProxy } from './request-origin.ts';
+import { ACTION_HEADER, isKnownHost, isSameOrigin, unknownProxy } from './request-origin.ts';
 import { type Person, SESSION_COOKIE, type Session, type Sessions } from './sessions.ts';
 
 /** Who is asking, and what they may do. */
@@ -21,11 +21,11 @@ export interface Guard {
   /** @throws Refused for one on another machine who has not signed in. */
   mustWatch(request: FastifyRequest): void;
   /**
-   * The name under which a deed is written down: the signed-in person's, or the one that was given;
+   * The name under which an action is written down: the signed-in person's, or the one that was given;
    * a hold by somebody who has not signed in is put down to their address.
    * @throws Refused without a name, or for a watcher who may not do this.
    */
-  mustAct(request: FastifyRequest, deed: 'hold' | 'change', given: string | undefined): string;
+  mustAct(request: FastifyRequest, action: 'hold' | 'change', given: string | undefined): string;
   /** @returns Milliseconds until the sign-in ends if its person does nothing more. */
   signIn(request: FastifyRequest, reply: FastifyReply, person: Person): number;
   signOut(request: FastifyRequest, reply: FastifyReply): void;
@@ -35,7 +35,7 @@ export interface Guard {
 }
 
 /**
- * Puts the page's walls up: known hosts alone, deeds from the page itself alone, no foreign code, no
+ * Puts the page's walls up: known hosts alone, actions from the page itself alone, no foreign code, no
  * frame around it, nothing kept in a cache, and people by their PIN where people are named.
  */
 export async function guard(
@@ -86,11 +86,11 @@ export async function guard(
       origin,
       fetchSite: typeof fetchSite === 'string' ? fetchSite : undefined,
     });
-    if (!isOwn || request.headers[DEED_HEADER] === undefined) {
+    if (!isOwn || request.headers[ACTION_HEADER] === undefined) {
       throw new Refused(
         403,
         'foreign_request',
-        `page: takes deeds from its own page alone; send the header ${DEED_HEADER}, from the same origin`,
+        `page: takes actions from its own page alone; send the header ${ACTION_HEADER}, from the same origin`,
       );
     }
   });
@@ -99,8 +99,8 @@ export async function guard(
   const personOf = (request: FastifyRequest) => {
     if (page.people.length === 0) return null;
     // An open page reads again and again by itself: that alone keeps nobody signed in.
-    const isDeed = request.method !== 'GET' && request.method !== 'HEAD';
-    return signIns.find(tokenOf(request), now(), isDeed);
+    const isAction = request.method !== 'GET' && request.method !== 'HEAD';
+    return signIns.find(tokenOf(request), now(), isAction);
   };
   const leftMs = (session: Session) => signIns.endMs(session) - now();
   const mustLook = (request: FastifyRequest) => {
@@ -128,8 +128,8 @@ export async function guard(
     leftMs,
     mustLook,
     mustWatch,
-    mustAct(request, deed, who) {
-      if (deed === 'hold' && page.people.length > 0 && personOf(request) === null) {
+    mustAct(request, action, who) {
+      if (action === 'hold' && page.people.length > 0 && personOf(request) === null) {
         const stranger = whoStops({
           person: null,
           given: nameOf(who),
@@ -148,7 +148,7 @@ export async function guard(
         }
         return name;
       }
-      if (person.role === 'watcher' && deed !== 'hold') {
+      if (person.role === 'watcher' && action !== 'hold') {
         throw new Refused(
           403,
           'watcher',

@@ -1,7 +1,7 @@
 import { isIP } from 'node:net';
 
-/** The header that every deed of the page carries: no other site can send it without our leave. */
-export const DEED_HEADER = 'x-dewbeat';
+/** The header that every action of the page carries: no other site can send it without our leave. */
+export const ACTION_HEADER = 'x-dewbeat';
 
 const LOOPBACK_NAMES = new Set(['localhost', '127.0.0.1', '::1']);
 
@@ -26,7 +26,7 @@ export function isKnownHost(
   return !page.isLoopback && isIP(host) !== 0;
 }
 
-/** Whether a deed comes from the page itself and from no other site's. */
+/** Whether an action comes from the page itself and from no other site's. */
 export function isSameOrigin(headers: {
   host: string | undefined;
   origin: string | undefined;

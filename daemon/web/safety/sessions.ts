@@ -33,8 +33,8 @@ export interface Sessions {
   follow(rules: { people: readonly Person[]; idleMs: number }): void;
   /** @returns The token for the cookie; only its hash is remembered. */
   begin(person: Person, nowMs: number): string;
-  /** The session of a token, or null; `isDeed` puts off the idle end. */
-  find(token: string | undefined, nowMs: number, isDeed: boolean): Session | null;
+  /** The session of a token, or null; `isAction` puts off the idle end. */
+  find(token: string | undefined, nowMs: number, isAction: boolean): Session | null;
   /** When a session ends if its person does nothing more, epoch ms. */
   endMs(session: Session): number;
   end(token: string | undefined): void;
@@ -82,7 +82,7 @@ export function sessions(): Sessions {
       signIns.onChange?.();
       return token;
     },
-    find(token, nowMs, isDeed) {
+    find(token, nowMs, isAction) {
       if (token === undefined) return null;
       const hash = hashOf(token);
       const session = byHash.get(hash);
@@ -91,7 +91,7 @@ export function sessions(): Sessions {
         byHash.delete(hash);
         return null;
       }
-      if (isDeed) {
+      if (isAction) {
         session.lastMs = nowMs;
         signIns.onChange?.();
       }

@@ -1,7 +1,7 @@
-import type { Preview } from '../../acts/preview-figures.ts';
+import type { Preview } from '../../actions/preview-figures.ts';
 import type { ApiErrorCode } from '../api-error-codes.ts';
 
-export type { ChangeRequest } from '../../acts/change-request.ts';
+export type { ChangeRequest } from '../../actions/change-request.ts';
 
 export type BedPreview = Preview['beds'][number];
 export type BedFigures = BedPreview['after'];

@@ -3,7 +3,7 @@ export const SHELL = ['/', '/page.css', '/page.js', '/icon.svg'] as const;
 
 /**
  * Under which path of the shell a request is kept, or null for everything else: what the page reads
- * of the site, its news and its deeds are none of the worker's business.
+ * of the site, its news and its actions are none of the worker's business.
  */
 export function shellPath(
   request: { method: string; url: string },

@@ -11,9 +11,9 @@ import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { cautionsFor } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan, planInForce } from '../../../daemon/gate/gate.ts';
 import { siteInUseOf, useSite } from '../../../daemon/gate/site-in-use.ts';
-import { lookHindcast } from '../../../daemon/planning/look-hindcast.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import type { PlanningContext } from '../../../daemon/planning/planning-context.ts';
+import { predictedLook } from '../../../daemon/planning/predicted-look.ts';
 import { readyToPropose } from '../../../daemon/planning/propose-plan.ts';
 import type { WorkedOut } from '../../../daemon/planning/work-out.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
@@ -104,7 +104,7 @@ export async function livedDays(
       const demand = one.trial.hours.find((hour) => hour.startMs + HOUR_MS > atMs)?.demandMmPerH;
       const surface = toldOf(partLeft(column, seenBed, demand ?? 0), person, person.unit);
       const seen = { ...NOTHING, bedId: BED, seenMs: atMs, surface };
-      const expected = await lookHindcast({ db, config, weather, nowMs: atMs }, seen);
+      const expected = await predictedLook({ db, config, weather, nowMs: atMs }, seen);
       addLook(db, { ...seen, atMs, who: KEEPER, stage: 'germination', expected });
     };
     for (const day of one.days) {

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { STAGES } from '../../../calc/growth/stages.ts';
+import { advanceStores } from '../../../calc/schedule/advance-stores.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import type { FormerCycle } from '../../../calc/schedule/former-places.ts';
 import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
-import { storesBroughtUp } from '../../../calc/schedule/stores-brought-up.ts';
 import { bigSite } from '../../bench/big-site.ts';
 
 const HOUR_MS = 3_600_000;
@@ -16,7 +16,7 @@ function atEleven(
   change: Partial<DayPlanInput> = {},
 ): { input: DayPlanInput; former: FormerCycle[] } {
   const { site, stores, hours } = MORNING;
-  const statesNow = storesBroughtUp({
+  const statesNow = advanceStores({
     site,
     stages: STAGES,
     stores,

@@ -110,7 +110,7 @@ describe('a data folder', () => {
       config_problems: [],
       page: null,
       outputs: [],
-      duties: [],
+      jobs: [],
       read_back: [],
       left_places: [],
       unhealthy: [],

@@ -119,7 +119,7 @@ describe('the part of the store', () => {
           config_problems: [],
           page: null,
           outputs: [],
-          duties: [],
+          jobs: [],
           unhealthy: [],
           database_fault: null,
         };

@@ -18,7 +18,7 @@ const daemon: DaemonStatus = {
   config_problems: [],
   page: 'http://127.0.0.1:1',
   outputs: [{ output: 'file', ok: true, detail: 'written' }],
-  duties: [],
+  jobs: [],
   read_back: [],
   left_places: [],
   unhealthy: [],
@@ -88,7 +88,7 @@ describe('needsOf', () => {
     ['a daemon without a word', { daemon: null, heartbeatMs: null }, ['heartbeat_late']],
     ['a heartbeat just in time', { heartbeatMs: NOW_MS - 40_000 }, []],
     ['a late heartbeat', { heartbeatMs: NOW_MS - 41_000 }, ['heartbeat_late']],
-    ['a hanging duty', { daemon: { ...daemon, unhealthy: ['x: hangs'] } }, ['clockwork']],
+    ['a hanging job', { daemon: { ...daemon, unhealthy: ['x: hangs'] } }, ['clockwork']],
     ['a refused config', { daemon: { ...daemon, config_problems: ['x'] } }, ['config_refused']],
     [
       'a database that is gone',

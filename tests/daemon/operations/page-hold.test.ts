@@ -11,7 +11,7 @@ import { openDatabase } from '../../../daemon/store/database.ts';
 import { openHolds } from '../../../daemon/store/holds.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
 import { emptyView } from '../../../daemon/web/operations-view.ts';
-import { DEED_HEADER } from '../../../daemon/web/safety/request-origin.ts';
+import { ACTION_HEADER } from '../../../daemon/web/safety/request-origin.ts';
 import { sessions } from '../../../daemon/web/safety/sessions.ts';
 import { fetchAlone } from '../../own-connection.ts';
 import { scratchFolder } from '../../scratch-site.ts';
@@ -66,7 +66,7 @@ async function wateringSite() {
     const url = service.pageUrl() ?? '';
     return fetchAlone(`${url}/api/hold`, {
       method: 'POST',
-      headers: { 'content-type': 'application/json', origin: url, [DEED_HEADER]: '1' },
+      headers: { 'content-type': 'application/json', origin: url, [ACTION_HEADER]: '1' },
       body: JSON.stringify({ beds: 'all', who: 'B. Mower', why: 'burst pipe' }),
     });
   };

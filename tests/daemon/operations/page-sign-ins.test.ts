@@ -6,7 +6,7 @@ import { pinHash } from '../../../daemon/config/pin-hash.ts';
 import { startService } from '../../../daemon/operations/service.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
 import { emptyView } from '../../../daemon/web/operations-view.ts';
-import { DEED_HEADER } from '../../../daemon/web/safety/request-origin.ts';
+import { ACTION_HEADER } from '../../../daemon/web/safety/request-origin.ts';
 import { sessions } from '../../../daemon/web/safety/sessions.ts';
 import { fetchAlone } from '../../own-connection.ts';
 import { scratchFolder } from '../../scratch-site.ts';
@@ -63,7 +63,7 @@ async function served() {
     async signIn(name: string): Promise<string> {
       const answer = await fetchAlone(`${url()}/api/sign-in`, {
         method: 'POST',
-        headers: { ...ALONE, 'content-type': 'application/json', [DEED_HEADER]: '1' },
+        headers: { ...ALONE, 'content-type': 'application/json', [ACTION_HEADER]: '1' },
         body: JSON.stringify({ name, pin: PIN }),
       });
       expect(answer.status).toBe(200);

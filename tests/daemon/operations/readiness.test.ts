@@ -23,7 +23,7 @@ describe('unready', () => {
       ['database_gone'],
     ],
     ['a lock that is gone', { ...well, gone: { database: null, lock: 'x' } }, 0, ['lock_gone']],
-    ['a duty that hangs', { ...well, unhealthy: ['x: hangs'] }, 0, ['clockwork']],
+    ['a job that hangs', { ...well, unhealthy: ['x: hangs'] }, 0, ['clockwork']],
     ['a status not written for long', well, 41_000, ['heartbeat_late']],
     ['a status never written', { ...well, wroteMs: null }, 0, ['heartbeat_late']],
   ])('%s', (_, facts, nowMs, codes) => {

@@ -26,7 +26,7 @@ describe('a config written at the page', () => {
       });
       return (await response.json()) as { digest?: string; reloads?: boolean };
     };
-    // Nothing is read again before all duties stand.
+    // Nothing is read again before all jobs stand.
     await program.saying('morning plan made');
     const answers = { supply: { pump_flow: '210,5 gpm' } };
     const { digest } = await post('/api/setup/check', { answers });

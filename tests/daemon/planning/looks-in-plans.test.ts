@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { lookHindcast } from '../../../daemon/planning/look-hindcast.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
+import { predictedLook } from '../../../daemon/planning/predicted-look.ts';
 import { readyToPropose } from '../../../daemon/planning/propose-plan.ts';
 import { addLook, addLookUndo, type SeenOnBed } from '../../../daemon/store/looks.ts';
-import { dutyRig } from '../duty-rig.ts';
+import { jobRig } from '../job-rig.ts';
 
 const NOTHING: Omit<SeenOnBed, 'bedId' | 'seenMs'> = {
   surface: null,
@@ -18,12 +18,12 @@ const NOTHING: Omit<SeenOnBed, 'bedId' | 'seenMs'> = {
 
 describe('a look in a plan', () => {
   it('does the same when it is thought of, when it is kept, and nothing once it is taken back', async () => {
-    const site = dutyRig();
+    const site = jobRig();
     const context = () => ({ ...site.parts, nowMs: site.parts.now() });
     await makePlan(context(), { cause: 'person', who: 'A. Keeper', lift: 'none' });
     site.goTo(90);
-    const proposed = async (asIf = {}) =>
-      (await readyToPropose(context(), { lift: 'none', asIf }))().plan;
+    const proposed = async (hypothetical = {}) =>
+      (await readyToPropose(context(), { lift: 'none', hypothetical }))().plan;
     const before = await proposed();
     const seen = {
       ...NOTHING,
@@ -31,7 +31,7 @@ describe('a look in a plan', () => {
       seenMs: site.at(85),
       surface: 'lightening' as const,
     };
-    const expected = await lookHindcast(context(), seen);
+    const expected = await predictedLook(context(), seen);
     expect(expected?.capacityFraction).toBeCloseTo(1, 12);
     const stage = 'germination' as const;
     const look = { ...seen, atMs: site.at(90), who: 'A. Keeper', stage, expected };
@@ -50,7 +50,7 @@ describe('a look in a plan', () => {
   });
 
   it('moves what a bed loses by the cover that was seen, in its stage and until it is taken back', async () => {
-    const site = dutyRig();
+    const site = jobRig();
     const context = () => ({ ...site.parts, nowMs: site.parts.now() });
     const losses = async () =>
       (await readyToPropose(context(), { lift: 'none' }))().plan.beds.map(({ lossMm }) => lossMm);
@@ -77,7 +77,7 @@ describe('a look in a plan', () => {
   });
 
   it('counts before there is any plan, in the bed that was looked at', async () => {
-    const site = dutyRig();
+    const site = jobRig();
     const context = () => ({ ...site.parts, nowMs: site.parts.now() });
     site.goTo(30);
     const beds = async () => (await readyToPropose(context(), { lift: 'none' }))().plan.beds;
@@ -105,7 +105,7 @@ describe('a look in a plan', () => {
   });
 
   it('is taken back out of a plan that was made in its very moment', async () => {
-    const site = dutyRig();
+    const site = jobRig();
     const context = () => ({ ...site.parts, nowMs: site.parts.now() });
     const planned = async () =>
       (await makePlan(context(), { cause: 'person', who: 'A. Keeper', lift: 'none' })).plan;
@@ -120,7 +120,7 @@ describe('a look in a plan', () => {
       seenMs: site.at(90),
       surface: 'lightening' as const,
     };
-    const expected = await lookHindcast(context(), seen);
+    const expected = await predictedLook(context(), seen);
     const stage = 'germination' as const;
     const lookId = addLook(site.db, {
       ...seen,

@@ -5,13 +5,13 @@ import { workedOut } from '../../../daemon/planning/work-out.ts';
 import { addFieldReport } from '../../../daemon/store/field-reports.ts';
 import { openHolds } from '../../../daemon/store/holds.ts';
 import { newestPlan, plansOf } from '../../../daemon/store/plans.ts';
-import { dutyRig } from '../duty-rig.ts';
+import { jobRig } from '../job-rig.ts';
 
 const ASKED = { cause: 'person', who: 'A. Keeper (invented)', lift: 'none' } as const;
 
 /** A site at which something happens each time that a plan has been worked out. */
 function siteWhere(happens: (tries: number) => void | Promise<void>) {
-  const rig = dutyRig();
+  const rig = jobRig();
   const { db, config, parts } = rig;
   const context = { db, config, weather: parts.weather, nowMs: rig.at(0) };
   let tries = 0;
@@ -69,7 +69,7 @@ describe('keeping a plan that was worked out', () => {
   });
 
   it('keeps nothing where there is no reason for a plan', async () => {
-    const { db, config, at } = dutyRig();
+    const { db, config, at } = jobRig();
     const none = await keepWorkedOut({ db, config, nowMs: at(0) }, ASKED, async () => null);
     expect(none).toBeNull();
     expect(newestPlan(db)).toBeNull();

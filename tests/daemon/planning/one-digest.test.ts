@@ -10,13 +10,13 @@ import { addHold } from '../../../daemon/store/holds.ts';
 import { addKeepOff } from '../../../daemon/store/keep-offs.ts';
 import { readerOf } from '../../../daemon/words/reader.ts';
 import { warningTexts } from '../../../daemon/words/warning-words.ts';
-import { dutyRig } from '../duty-rig.ts';
+import { jobRig } from '../job-rig.ts';
 
 const KEEPER = { who: 'A. Keeper (invented)', atMs: 0 };
 
 /** A day on which a plan has much to say: people's own notes, a shortage, an allowance. */
 async function toldDay() {
-  const rig = dutyRig({ more: ['rules: { season_allowance: 90 m³ }'] });
+  const rig = jobRig({ more: ['rules: { season_allowance: 90 m³ }'] });
   const atMs = rig.at(0);
   const { db, config } = rig;
   // Water by hand counts from the first plan of the day on.

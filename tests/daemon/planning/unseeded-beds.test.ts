@@ -3,13 +3,13 @@ import type { Bed } from '../../../calc/schedule/site.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import { unseededBeds } from '../../../daemon/planning/unseeded-beds.ts';
 import { toldOf } from '../../reader.ts';
-import { dutyRig } from '../duty-rig.ts';
+import { jobRig } from '../job-rig.ts';
 
 const DAY = '2026-07-01';
 
 describe('which beds have no seed yet', () => {
   const isUnseeded = (given: Partial<Bed>) => {
-    const [bed] = dutyRig().config.site.beds;
+    const [bed] = jobRig().config.site.beds;
     if (bed === undefined) throw new Error('the rig has no bed');
     const { waterBeforeSeeding: _, ...bare } = bed;
     return unseededBeds([{ ...bare, ...given }], DAY).length === 1;
@@ -33,7 +33,7 @@ describe('which beds have no seed yet', () => {
 
 describe('a plan of beds of which some are not seeded', () => {
   it('waters the seeded ones alone, and tells what to write', async () => {
-    const rig = dutyRig();
+    const rig = jobRig();
     const seeded = (bed: Bed, seededOn: string | null): Bed => {
       const { waterBeforeSeeding: _, ...bare } = bed;
       return { ...bare, seededOn };

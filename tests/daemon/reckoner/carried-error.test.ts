@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
-import { ActRefused } from '../../../daemon/acts/act-context.ts';
+import { ActionRefused } from '../../../daemon/actions/action-context.ts';
 import { NoWeather } from '../../../daemon/planning/plan-weather.ts';
 import { carried, thrownAgain } from '../../../daemon/reckoner/carried-error.ts';
 
@@ -8,7 +8,7 @@ describe('an error that goes from one process to another', () => {
   it.each([
     new NoWeather('outlook: no weather'),
     new WeatherUnreadable('station.csv: there is no such file'),
-    new ActRefused('bed', 'no such bed (got green-99); the beds are green-1'),
+    new ActionRefused('bed', 'no such bed (got green-99); the beds are green-1'),
     new RangeError('zone: no such zone'),
     new Error('something else'),
   ])('is itself again: $name', (error) => {
@@ -16,8 +16,8 @@ describe('an error that goes from one process to another', () => {
     expect(again).toBeInstanceOf(error.constructor);
     expect(again.message).toBe(error.message);
     expect(again.stack).toBe(error.stack);
-    expect(again instanceof ActRefused ? again.part : null).toBe(
-      error instanceof ActRefused ? error.part : null,
+    expect(again instanceof ActionRefused ? again.part : null).toBe(
+      error instanceof ActionRefused ? error.part : null,
     );
   });
 

@@ -108,7 +108,7 @@ describe('a reckoner in a process of its own', () => {
     const change = { kind: 'trim', bedId: 'green-99', trimPct: 120, why: 'invented' } as const;
     const asked = { nowMs: MORNING_MS, change, who: 'A. Keeper' };
     await expect(beside.ask('preview', asked)).rejects.toMatchObject({
-      name: 'ActRefused',
+      name: 'ActionRefused',
       part: 'bed',
     });
     expect((await beside.ask('siteNow', { nowMs: MORNING_MS })).beds).not.toEqual([]);

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { reckonerHere } from '../../../daemon/reckoner/reckoner-here.ts';
-import { dutyRig } from '../duty-rig.ts';
+import { jobRig } from '../job-rig.ts';
 
 describe('a reckoner in this process', () => {
   it('answers one question after another, and of one asker only the newest that waits', async () => {
-    const { db, config, parts, at } = dutyRig();
+    const { db, config, parts, at } = jobRig();
     const reckoner = reckonerHere({ db, config, weather: parts.weather });
     const nowMs = at(0);
     const ask = (asker?: string) =>

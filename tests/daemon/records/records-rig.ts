@@ -2,7 +2,7 @@ import type { SiteDay } from '../../../adapters/site-clock.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import { makeReport, type Report } from '../../../daemon/records/make-report.ts';
 import type { StoredPlan } from '../../../daemon/store/plans.ts';
-import { dutyRig } from '../duty-rig.ts';
+import { jobRig } from '../job-rig.ts';
 
 /** A table of a report as it stands in its file: rows by heading. */
 export function rowsOf(report: Report, file: string): Record<string, string>[] {
@@ -47,9 +47,9 @@ function parsed(text: string): string[][] {
   return rows;
 }
 
-/** The invented site of the duties' tests, with a report of it. */
-export function recordsRig(given: Parameters<typeof dutyRig>[0] = {}) {
-  const rig = dutyRig(given);
+/** The invented site of the jobs' tests, with a report of it. */
+export function recordsRig(given: Parameters<typeof jobRig>[0] = {}) {
+  const rig = jobRig(given);
   const { parts } = rig;
   return {
     ...rig,

@@ -50,7 +50,7 @@ export interface PageRig {
   /** Every order that is owed is accepted now, as an output would. */
   accept(): void;
   get(path: string, headers?: Record<string, string>): Promise<Answered>;
-  /** A deed as the page itself does it: from its own origin, with its header. */
+  /** An action as the page itself does it: from its own origin, with its header. */
   post(path: string, body: unknown, headers?: Record<string, string>): Promise<Answered>;
 }
 

@@ -79,7 +79,7 @@ describe('requests that a proxy has passed on', () => {
   });
 });
 
-describe('deeds', () => {
+describe('actions', () => {
   it.each([
     ['of another origin', { origin: 'https://elsewhere.example.org' }],
     ['of another port of this machine', { origin: 'http://127.0.0.1:9999' }],
@@ -207,7 +207,7 @@ describe('people', () => {
     expect((await rig.post('/api/hold', { beds: 'all' }, headers)).status).toBe(200);
   });
 
-  it('are signed out by themselves, and by time without a deed', async () => {
+  it('are signed out by themselves, and by time without an action', async () => {
     const rig = await pageRig(withPage({ idle: 60 }));
     const headers = await signedIn(rig, KEEPER);
     rig.clock.nowMs += 0.9 * HOUR_MS;

@@ -2,12 +2,12 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { actingAt, answerActingAt, SAME_DEEDS } from '../../../daemon/words/where-to-act.ts';
+import { actingAt, answerActingAt, SAME_ACTIONS } from '../../../daemon/words/where-to-act.ts';
 
 const DAEMON = fileURLToPath(new URL('../../../daemon/', import.meta.url));
 
 /** Where texts come from that the page shows too. */
-const SOURCES = ['acts', 'gate', 'planning', 'field', 'words', 'duties', 'delivery', 'web/views'];
+const SOURCES = ['actions', 'gate', 'planning', 'field', 'words', 'jobs', 'delivery', 'web/views'];
 
 /** Commands that only a terminal has: the page names them as such. */
 const TERMINAL_ALONE = ['dewbeat meter', 'dewbeat correct', 'dewbeat look --undo'];
@@ -61,7 +61,7 @@ describe('what a text tells a person to do', () => {
       .filter((name) => name.endsWith('.tsx'))
       .map((name) => readFileSync(join(DAEMON, 'web/page', name), 'utf8'))
       .join('\n');
-    for (const { page: place } of SAME_DEEDS) {
+    for (const { page: place } of SAME_ACTIONS) {
       for (const name of place.replace(/[“”]/g, '').split(', '))
         expect(page, place).toContain(name);
     }
@@ -75,7 +75,7 @@ describe('what a text tells a person to do', () => {
       [...line.matchAll(/\\?`((?:dewbeat |--)[^`\\]*)\\?`/g)].map(([, one = '']) => one.trim()),
     );
     expect(named.length).toBeGreaterThan(10);
-    const known = [...SAME_DEEDS.map(({ command }) => command), ...TERMINAL_ALONE];
+    const known = [...SAME_ACTIONS.map(({ command }) => command), ...TERMINAL_ALONE];
     const isKnown = (one: string) =>
       known.some((command) => one === command || one.startsWith(`${command} `));
     expect(named.filter((one) => !isKnown(one))).toEqual([]);
@@ -86,7 +86,7 @@ describe('what a text tells a person to do', () => {
   });
 
   it('takes the longer of two commands that begin alike', () => {
-    const commands = SAME_DEEDS.map(({ command }) => command);
+    const commands = SAME_ACTIONS.map(({ command }) => command);
     for (const [at, command] of commands.entries()) {
       expect(commands.slice(0, at).some((earlier) => command.startsWith(`${earlier} `))).toBe(
         false,

@@ -9,16 +9,16 @@ import type { Run } from '../../../calc/schedule/run.ts';
 import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { stopDesk } from '../../../daemon/delivery/stop-desk.ts';
 import { type UnwrittenHolds, writeHolds } from '../../../daemon/delivery/unwritten-holds.ts';
-import type { Duty } from '../../../daemon/duties/duty.ts';
-import { dutiesOf } from '../../../daemon/duties/list.ts';
 import type { Guard } from '../../../daemon/gate/judge-confirm.ts';
+import type { Job } from '../../../daemon/jobs/job.ts';
+import { jobsOf } from '../../../daemon/jobs/list.ts';
 import type { Db } from '../../../daemon/store/database.ts';
 import { addFieldReport } from '../../../daemon/store/field-reports.ts';
 import { morningOf } from '../../../daemon/time/due.ts';
 import { account } from './account.ts';
 import { type Faults, faultyDatabase, noFaults } from './faulty-database.ts';
 import { logKeeper } from './log-keeper.ts';
-import { personDeeds } from './person-deeds.ts';
+import { personActions } from './person-actions.ts';
 import { type Random, random } from './random.ts';
 import { type Network, type Receiver, receiver, type Tampering } from './receiver.ts';
 import { inventedWeather, OUTPUTS } from './small-site.ts';
@@ -101,7 +101,7 @@ export async function runHistory(given: {
   );
 
   let faults: Faults = noFaults();
-  let duties: Duty[] = [];
+  let jobs: Job[] = [];
   const timers = steeredTimers(() => trueMs);
   let outputs: StoppableOutput[] = [];
   let unwrittenHolds: UnwrittenHolds = [];
@@ -117,7 +117,7 @@ export async function runHistory(given: {
       const output = stopMutant === 'no read-back' ? believesItself(one) : one;
       return stoppable(output, { siteId: config.site.id, clock, timers: timers.timers });
     });
-    duties = dutiesOf({
+    jobs = jobsOf({
       config,
       db: faultyDatabase(real, faults),
       weather,
@@ -137,7 +137,7 @@ export async function runHistory(given: {
     if (trueMs < powerBackMs) return;
     const refused = faults.refused;
     let isWell = true;
-    for (const { name, work } of duties) {
+    for (const { name, work } of jobs) {
       // The others look ahead: they change nothing that was promised, and take most of the time.
       if (!ALWAYS_AWAKE.has(name) && !rng.chance(0.3)) continue;
       try {
@@ -241,7 +241,7 @@ export async function runHistory(given: {
     }
   };
 
-  const deeds = personDeeds({
+  const actions = personActions({
     real,
     config,
     weather,
@@ -265,14 +265,14 @@ export async function runHistory(given: {
     const what = rng.weighted(EVENTS);
     tell(what);
     const who = rng.whole(0, 1);
-    if (what === 'read' || what === 'read and confirm') deeds.read(who);
+    if (what === 'read' || what === 'read and confirm') actions.read(who);
     const hasPower = trueMs >= powerBackMs;
-    if ((what === 'confirm' || what === 'read and confirm') && hasPower) await deeds.confirm(who);
+    if ((what === 'confirm' || what === 'read and confirm') && hasPower) await actions.confirm(who);
     if (what === 'both confirm' && hasPower) {
-      await deeds.confirm(0);
-      await deeds.confirm(1);
+      await actions.confirm(0);
+      await actions.confirm(1);
     }
-    if (what === 'hold' && hasPower) await deeds.hold();
+    if (what === 'hold' && hasPower) await actions.hold();
     if (what === 'stop' && hasPower) await stop();
     if (what === 'stop while away' && hasPower) {
       const watering = receivers.find((one) => one.toCome().length > 0);
@@ -289,8 +289,8 @@ export async function runHistory(given: {
       rng.pick(receivers).tamper(how);
       count('tampered');
     }
-    if (what === 'plan' && hasPower) await deeds.plan('none');
-    if (what === 'plan and lift' && hasPower) await deeds.plan('all');
+    if (what === 'plan' && hasPower) await actions.plan('none');
+    if (what === 'plan and lift' && hasPower) await actions.plan('all');
     if (what === 'network') {
       rng.pick(receivers).network = rng.weighted<Network>({
         good: 4,
@@ -345,7 +345,7 @@ export async function runHistory(given: {
   return { seed, hash: hash.digest('hex'), broken, counts: sums };
 }
 
-/** Duties on which the promises rest. */
+/** Jobs on which the promises rest. */
 const ALWAYS_AWAKE: ReadonlySet<string> = new Set(['morning plan', 'deliveries', 'reading back']);
 
 const EVENTS = {

@@ -4,7 +4,7 @@ import { connect as connectSocket, type Socket } from 'node:net';
 import { join } from 'node:path';
 import mqtt from 'mqtt';
 import { pinHash } from '../../../daemon/config/pin-hash.ts';
-import { DEED_HEADER } from '../../../daemon/web/safety/request-origin.ts';
+import { ACTION_HEADER } from '../../../daemon/web/safety/request-origin.ts';
 import { findBroker, startBroker } from '../../broker.ts';
 import { ask, pause } from '../real-daemon.ts';
 import {
@@ -57,7 +57,7 @@ function signInFlood(port: number, inFlight: number): { end(): void } {
     const headers = {
       'content-type': 'application/json',
       origin: `http://127.0.0.1:${port}`,
-      [DEED_HEADER]: '1',
+      [ACTION_HEADER]: '1',
       'content-length': Buffer.byteLength(body),
     };
     const asking = request(

@@ -1,0 +1,17 @@
+import { display } from '../../adapters/display-units.ts';
+import { newestPlan, planOfRevision, type StoredPlan } from '../store/plans.ts';
+import { changeLines } from '../words/change-lines.ts';
+import type { ActionContext } from './action-context.ts';
+
+/** The newest plan, and what it changes against the revision of its day that a person has read. */
+export function changesSince(
+  { db, config, nowMs }: ActionContext,
+  revision: number,
+): { newest: StoredPlan | null; changes: string[] | null } {
+  const newest = newestPlan(db);
+  if (newest === null) return { newest, changes: null };
+  const read = planOfRevision(db, newest.plan.siteDay, revision);
+  if (read === null || read.planId === newest.planId) return { newest, changes: null };
+  const given = { fromMs: nowMs, show: display(config.units) };
+  return { newest, changes: changeLines(read.plan, newest.plan, given) };
+}

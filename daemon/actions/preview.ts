@@ -1,0 +1,128 @@
+import { display, type UnitDisplay } from '../../adapters/display-units.ts';
+import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
+import type { PlanningContext } from '../planning/planning-context.ts';
+import type { Proposal } from '../planning/propose-plan.ts';
+import { readyToPropose } from '../planning/propose-plan.ts';
+import { changeLines } from '../words/change-lines.ts';
+import { dryLines } from '../words/dry-lines.ts';
+import type { Reader } from '../words/plan-words.ts';
+import { readerOf } from '../words/reader.ts';
+import { sayWarning } from '../words/warning-words.ts';
+import type { Action } from './action.ts';
+import type { BedFigures, BedPreview, Preview } from './preview-figures.ts';
+
+const HOUR_MS = 3_600_000;
+
+/**
+ * What an action would make of the day, against the day as it would be planned without it: both are
+ * really planned from now, and nothing is kept.
+ *
+ * @param before The day without it, where the caller has it already.
+ * @throws NoWeather, WeatherUnreadable when there is no weather to plan on.
+ */
+export async function preview(
+  context: PlanningContext,
+  action: Action,
+  before: Proposal,
+): Promise<Preview> {
+  const propose = await readyToPropose(context, {
+    lift: action.lift,
+    hypothetical: action.hypothetical,
+    isSketch: true,
+  });
+  const after = propose();
+  const { config, nowMs } = context;
+  const show = display(config.units);
+  const { hottestHourMs } = after;
+  const reader = readerOf(config);
+  const figures = (plan: DayPlan, bed: BedPlan) => figuresOf(plan, bed, hottestHourMs, show);
+  const beds = after.plan.beds.map((bed): BedPreview => {
+    const was = before.plan.beds.find((one) => one.bedId === bed.bedId);
+    const is = figures(after.plan, bed);
+    const old = was === undefined ? null : figures(before.plan, was);
+    return {
+      id: bed.bedId,
+      name: bed.name,
+      changed: JSON.stringify(old) !== JSON.stringify(is),
+      before: old,
+      after: is,
+    };
+  });
+  return {
+    line: action.line,
+    dry: dryLines(
+      beds.map((bed) => ({
+        name: bed.name,
+        beforeMin: bed.before?.minutesBelowDryLimit ?? null,
+        afterMin: bed.after.minutesBelowDryLimit,
+      })),
+    ),
+    hottestHourMs,
+    beds,
+    before: sumsOf(before.plan, reader),
+    after: sumsOf(after.plan, reader),
+    lines: changeLines(before.plan, after.plan, { fromMs: nowMs, show }),
+  };
+}
+
+/** The day as it would be planned now, with nothing changed. */
+export async function dayAsItIs(context: PlanningContext): Promise<Proposal> {
+  return (await readyToPropose(context, { lift: 'none', isSketch: true }))();
+}
+
+function figuresOf(
+  plan: DayPlan,
+  bed: BedPlan,
+  hottestHourMs: number,
+  show: UnitDisplay,
+): BedFigures {
+  const { startMs, stepMin, storeMm } = bed.expectedStore;
+  const stepMs = stepMin * 60_000;
+  const atHottest = storeMm.filter((_, step) => {
+    const atMs = startMs + step * stepMs;
+    return atMs >= hottestHourMs && atMs <= hottestHourMs + HOUR_MS;
+  });
+  const lowestAtHottestMm = atHottest.length === 0 ? bed.storeNowMm : Math.min(...atHottest);
+  const runMin = runMinutes(plan, bed);
+  const cycles = bed.cycles.length;
+  return {
+    cycles,
+    runMin,
+    netMm: bed.netMm,
+    percentOfLoss: bed.percentOfLoss,
+    lowestAtHottestMm,
+    lowestStoreMm: bed.lowestStoreMm,
+    minutesBelowDryLimit: bed.minutesBelowDryLimit,
+    drainedMm: bed.drainedMm,
+    words: {
+      cycles: cycles === 1 ? '1 cycle' : `${cycles} cycles`,
+      minutes: show.duration(runMin * 60),
+      net: show.depth(bed.netMm),
+      percentOfLoss:
+        bed.percentOfLoss === null ? '-' : `${Math.round(bed.percentOfLoss)} % of loss`,
+      lowest: show.depth(lowestAtHottestMm),
+    },
+  };
+}
+
+/** Minutes that each station of the bed runs: of each cycle its longest run. */
+function runMinutes(plan: DayPlan, bed: BedPlan): number {
+  const longest = new Map<number, number>();
+  for (const run of plan.runs) {
+    if (run.bedId !== bed.bedId) continue;
+    longest.set(run.cycle, Math.max(longest.get(run.cycle) ?? 0, run.runS));
+  }
+  return [...longest.values()].reduce((sum, runS) => sum + runS / 60, 0);
+}
+
+function sumsOf(plan: DayPlan, reader: Reader): Preview['after'] {
+  const sum = (of: (bed: BedPlan) => number) =>
+    plan.beds.reduce((total, bed) => total + of(bed), 0);
+  return {
+    cycles: sum((bed) => bed.cycles.length),
+    runMin: sum((bed) => runMinutes(plan, bed)),
+    shortages: plan.warnings
+      .filter(({ code }) => code === 'does_not_fit' || code === 'rotation_unplaced')
+      .map((warning) => sayWarning(warning, plan, reader)),
+  };
+}
