@@ -21,9 +21,9 @@ describe('handWaterRuns', () => {
   it('gives a hose’s depth to each station’s share, without drift', () => {
     const given = [{ bedId: 'g1', stationId: null, startMs: 5, runS: 600, grossMm: 2 }];
     const runs = handWaterRuns({ given, site, driftAt });
-    expect(runs.map((run) => [run.stationId, run.netMm])).toEqual([
-      ['a', 2],
-      ['b', 2],
+    expect(runs.map((run) => [run.stationId, run.netMm, run.rotations, run.cycle])).toEqual([
+      ['a', 2, 0, 0],
+      ['b', 2, 0, 0],
     ]);
   });
 

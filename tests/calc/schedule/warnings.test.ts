@@ -98,6 +98,17 @@ describe('the warnings of a plan', () => {
     ]);
   });
 
+  it('measure that turn by stations of a single turn as well', () => {
+    const [station] = bed.stations ?? [];
+    if (station === undefined) throw new Error('a bed has stations');
+    const stations = [
+      { ...station, stationId: 'a', netMm: 2, rotations: 1 },
+      { ...station, stationId: 'b', netMm: 0.5, rotations: 2 },
+    ];
+    // One turn of the first brings 2 mm: a difference of 1.5 is within it.
+    expect(warned({ beds: [{ ...bed, cycles: [], drainedMm: 0, stations }] })).toEqual([]);
+  });
+
   it('tell of weather that stands in, and of what was filled', () => {
     const hoursByOrigin = { observed: 0, forecast: 0, carried: 3, usual: 1 };
     const filled = [{ field: 'windMPerS' as const, how: 'usual_wind' as const, hours: 2 }];
