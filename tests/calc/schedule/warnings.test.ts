@@ -98,6 +98,20 @@ describe('the warnings of a plan', () => {
     ]);
   });
 
+  it('name the station that gives least and the one that gives most, in whatever order they stand', () => {
+    const [station] = bed.stations ?? [];
+    if (station === undefined) throw new Error('a bed has stations');
+    const stations = [
+      { ...station, stationId: 'middle', netMm: 3, rotations: 6 },
+      { ...station, stationId: 'least', netMm: 1, rotations: 2 },
+      { ...station, stationId: 'most', netMm: 4, rotations: 8 },
+      { ...station, stationId: 'last', netMm: 2, rotations: 4 },
+    ];
+    expect(warned({ beds: [{ ...bed, cycles: [], drainedMm: 0, stations }] })).toMatchObject([
+      { code: 'stations_differ', mostStationId: 'most', leastStationId: 'least' },
+    ]);
+  });
+
   it('measure that turn by stations of a single turn as well', () => {
     const [station] = bed.stations ?? [];
     if (station === undefined) throw new Error('a bed has stations');
