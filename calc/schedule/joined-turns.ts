@@ -3,17 +3,16 @@ import { dryByDayMin, drynessOf } from './bed-dryness.ts';
 import { type BlockGround, blockOfTurns, isWithinCap, turnsLike } from './cycle-block.ts';
 import { type DayLayout, keepsSupply, type LaidBed, putBack, takeOut } from './day-layout.ts';
 import type { Tries } from './free-starts.ts';
-import { improve } from './improved-placement.ts';
 import { fillGaps } from './last-gaps.ts';
 import { bedCost } from './placement-cost.ts';
 import { placementPass } from './placement-pass.ts';
 import { shortStandstills } from './pump-rest.ts';
 import type { PlacementBed } from './start-search.ts';
 
+/** Beds looked at in one plan: each is planned a few times more. */
+const MOST_BEDS = 3;
 /** What drains takes feed along: five minutes less dry are not worth a flood (assumed). */
 const LEAST_SAVED_MIN_PER_MM = 3;
-/** A bed alone is laid anew once; more would find the same. */
-const PATHS = 1;
 
 /**
  * Serves beds that stay dry once more, in place, with several turns of their heads counted as one:
@@ -23,7 +22,7 @@ const PATHS = 1;
  * leaves the bed no less dry is put back.
  */
 export function tryJoinedTurns(layout: DayLayout, tries: Tries): void {
-  for (const index of layout.beds.keys()) {
+  for (const index of driestOf(layout)) {
     for (let turns = 2; ; turns *= 2) {
       const bed = layout.beds[index];
       if (bed === undefined || dryMinOf(layout, bed) === 0 || tries.most <= 0) break;
@@ -55,6 +54,16 @@ function isBetter(layout: DayLayout, a: LaidBed, b: LaidBed): boolean {
   const savedMin = dryMinOf(layout, b) - dryMinOf(layout, a);
   const moreMm = totalMm(a.balance.drainedMm) - totalMm(b.balance.drainedMm);
   return savedMin > 0 && savedMin >= LEAST_SAVED_MIN_PER_MM * moreMm && inAll(a) <= inAll(b);
+}
+
+/** Where the beds stand that are dry for longest, of equals the first. */
+function driestOf(layout: DayLayout): number[] {
+  return layout.beds
+    .map((bed, at) => ({ at, dryMin: dryMinOf(layout, bed) }))
+    .filter(({ dryMin }) => dryMin > 0)
+    .sort((a, b) => b.dryMin - a.dryMin || a.at - b.at)
+    .slice(0, MOST_BEDS)
+    .map(({ at }) => at);
 }
 
 function dryMinOf({ input }: DayLayout, { balance }: LaidBed): number {
@@ -90,7 +99,6 @@ function servedInTurnsOf(
   const balance = pass.balances[0] ?? bed.balance;
   const first = { ...bed, placing, cycles: laid, balance, cost: bedCost(balance, laid, input) };
   const day: DayLayout = { input: alone, timeline, beds: [first] };
-  improve(day, PATHS);
   fillGaps(day, tries);
   const [served = first] = day.beds;
   const cycles = served.cycles.map((cycle) => {

@@ -20,7 +20,8 @@ import { toldBed } from './told-bed.ts';
 /** Starts tried at most for dry beds in one plan; a thousand take a third of a millisecond. */
 const MOST_TRIES = 16_000_000;
 const MOST_TRIES_TO_SHARE = 100_000;
-const MOST_TRIES_TO_JOIN = 1_500_000;
+/** Little: a season is planned day by day, and every dry day pays for it. */
+const MOST_TRIES_TO_JOIN = 150_000;
 
 export interface Placement {
   cycles: PlacedCycle[];

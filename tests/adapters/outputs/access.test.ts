@@ -165,6 +165,8 @@ describe('the figures of an output', () => {
     [{}, 0],
     [{ readable_by: 'group', ran: 'ran.csv', name: 'box' }, 0],
     [{ readable_by: 'nobody' }, 1],
+    [{ language: 'es' }, 0],
+    [{ language: 'xx' }, 1],
     [{ ran: '' }, 1],
     [{ folder: '' }, 1],
     [{ more: 1 }, 1],
@@ -179,6 +181,7 @@ describe('the figures of an output', () => {
       name: 'file',
       folder: 'out',
       readable_by: 'owner',
+      language: 'en',
     });
   });
 });
@@ -198,6 +201,7 @@ describe('what is said of the keys', () => {
       'name',
       'folder',
       'readable_by',
+      'language',
       'ran',
     ]);
     expect(described(mqttOutputSchema)).toEqual([

@@ -119,7 +119,7 @@ describe('the service, in the built program', () => {
       /^dewbeat_driest_bed_minutes\{bed="green-1"\} /m,
       /^dewbeat_open_orders\{output="broker-1"\} 0$/m,
       /^dewbeat_output_up\{output="broker-1"\} 0$/m,
-      /^dewbeat_round_seconds\{job="morning plan"\} /m,
+      /^dewbeat_round_seconds\{duty="morning plan"\} /m,
       /^dewbeat_database_writable 1$/m,
       /^nodejs_eventloop_lag_seconds /m,
     ]) {
