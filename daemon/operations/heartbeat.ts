@@ -75,7 +75,7 @@ export function startHeartbeat(given: {
         place: place.place,
         detail: fault ?? 'it is being emptied',
       })),
-      jobs: daemon.rounds().map((one) => ({
+      duties: daemon.rounds().map((one) => ({
         duty: one.name,
         running_since: at(one.runningSinceMs),
         last_ended_at: at(one.lastEndedMs),

@@ -36,7 +36,7 @@ const statusSchema = z.object({
     .default([]),
   /** Places that no output writes to any more and that are not known to be empty. */
   left_places: z.array(z.object({ place: z.string(), detail: z.string() })).default([]),
-  jobs: z.array(
+  duties: z.array(
     z.object({
       duty: z.string(),
       running_since: instant.nullable(),

@@ -110,7 +110,7 @@ describe('a data folder', () => {
       config_problems: [],
       page: null,
       outputs: [],
-      jobs: [],
+      duties: [],
       read_back: [],
       left_places: [],
       unhealthy: [],

@@ -119,7 +119,7 @@ describe('the part of the store', () => {
           config_problems: [],
           page: null,
           outputs: [],
-          jobs: [],
+          duties: [],
           unhealthy: [],
           database_fault: null,
         };

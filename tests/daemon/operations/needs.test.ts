@@ -18,7 +18,7 @@ const daemon: DaemonStatus = {
   config_problems: [],
   page: 'http://127.0.0.1:1',
   outputs: [{ output: 'file', ok: true, detail: 'written' }],
-  jobs: [],
+  duties: [],
   read_back: [],
   left_places: [],
   unhealthy: [],
