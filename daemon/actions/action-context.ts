@@ -1,5 +1,7 @@
+import type { Bed, Site } from '../../calc/schedule/site.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
 import type { Db } from '../store/database.ts';
+import { isMessage, type MessageValues, sayIn } from '../words/language.ts';
 
 /** What a person's act is done on: the command line and the page hand in the same. */
 export interface ActionContext {
@@ -18,4 +20,44 @@ export class ActionRefused extends Error {
     super(`${part}: ${message}`);
     this.part = part;
   }
+}
+
+/** A refusal by its code: the message `refused.CODE`. */
+export function refuse(part: string, code: string, values: MessageValues = {}): ActionRefused {
+  const key = `refused.${code}`;
+  return new ActionRefused(part, isMessage(key) ? sayIn('en')(key, values) : code);
+}
+
+/**
+ * The bed that a person named.
+ * @throws ActionRefused that lists the beds when it is missing or unknown.
+ */
+export function knownBed(site: Site, id: string | undefined): Bed {
+  const bed = site.beds.find((one) => one.id === id);
+  if (bed !== undefined) return bed;
+  const beds = site.beds.map((one) => one.id).join(', ');
+  throw id === undefined
+    ? refuse('bed', 'bed_missing', { beds })
+    : refuse('bed', 'bed_unknown', { beds, got: id });
+}
+
+/** Beds that a person named, each once. */
+export function knownBeds(site: Site, ids: readonly string[]): Bed[] {
+  if (ids.length === 0) knownBed(site, undefined);
+  return [...new Set(ids)].map((id) => knownBed(site, id));
+}
+
+/**
+ * A text that a person must give, such as a reason, without blanks around it.
+ * @param ask Names the message `refused.CODE` that says what is asked for.
+ */
+export function requiredText(
+  part: string,
+  text: string,
+  { ask, atMost }: { ask: string; atMost: number },
+): string {
+  const given = text.trim();
+  if (given === '') throw refuse(part, ask);
+  if (given.length > atMost) throw refuse(part, 'too_long', { got: given.length, atMost });
+  return given;
 }

@@ -10,22 +10,30 @@ import { inTransaction } from '../store/in-transaction.ts';
 import type { StoredPlan } from '../store/plans.ts';
 import { newestPlanOf } from '../store/plans.ts';
 import { storeRefusal } from '../store/refusal.ts';
+import { addStep, type StepKind } from '../store/steps.ts';
+import { readerOf } from '../words/reader.ts';
+import { logReader, sayTold, type Told } from '../words/told.ts';
 import type { ActionContext } from './action-context.ts';
 
 /**
- * What a person is about to do, checked and not yet done: a preview plans with `hypothetical`, and `keep`
- * writes the same rows down.
+ * What a person is about to do, checked and not yet done: a preview plans with `hypothetical`, and
+ * `keepAction` writes the same rows down.
  */
 export interface Action {
-  /** What it says, in one line. */
-  line: string;
   who: string;
-  /** The rows that it would add. */
+  /** What the log calls each of its lines; null: it leaves none. */
+  step: StepKind | null;
+  /** What it says; each is a line of the log, of the site day that it is for. */
+  told: readonly Told[];
+  atMs: number;
+  /** The rows that it would add, and what else a plan made with it would know. */
   hypothetical: Hypothetical;
   /** Holds that the plan after it is to lift. */
   lift: Lift;
-  /** Writes its rows; called inside one transaction. Gives what was done, one line each. */
-  keep(): string[];
+  /** Writes its rows; called inside one transaction. */
+  write(): void;
+  /** What else there is to tell once it is kept. */
+  after?(): readonly Told[];
 }
 
 /** What followed from an action that was done. */
@@ -43,9 +51,29 @@ export interface Done extends Omit<PlanAfter, 'noPlan'> {
   lines: string[];
 }
 
-/** Does it: all of its rows or none. */
-export function keepAction({ db }: Pick<ActionContext, 'db'>, action: Action): string[] {
-  return inTransaction(db, () => action.keep());
+/** Does it: all of its rows and the log's lines, or none. Gives what was done. */
+export function keepAction(
+  { db, config, nowMs }: Pick<ActionContext, 'db' | 'config' | 'nowMs'>,
+  action: Action,
+): Told[] {
+  const { clock } = config;
+  return inTransaction(db, () => {
+    action.write();
+    const siteDay = clock.siteDayOf(action.atMs);
+    const { step, who } = action;
+    if (step !== null) {
+      for (const told of action.told) {
+        addStep(db, {
+          atMs: nowMs,
+          kind: step,
+          who,
+          siteDay,
+          what: sayTold(told, logReader(clock)),
+        });
+      }
+    }
+    return [...action.told, ...(action.after?.() ?? [])];
+  });
 }
 
 /**
@@ -86,7 +114,8 @@ export async function keepAndPlan(
   action: Action,
   workOut?: () => Promise<WorkedOut>,
 ): Promise<Done> {
-  const lines = keepAction(context, action);
+  const reader = readerOf(context.config);
+  const lines = keepAction(context, action).map((told) => sayTold(told, reader));
   const { before, stored, noPlan } = await planAfter(context, action, workOut);
   return {
     lines: noPlan === null ? lines : [...lines, `No plan could be made: ${noPlan}`],

@@ -7,6 +7,7 @@ import { changeLines } from '../words/change-lines.ts';
 import { dryLines } from '../words/dry-lines.ts';
 import type { Reader } from '../words/plan-words.ts';
 import { readerOf } from '../words/reader.ts';
+import { sayTold } from '../words/told.ts';
 import { sayWarning } from '../words/warning-words.ts';
 import type { Action } from './action.ts';
 import type { BedFigures, BedPreview, Preview } from './preview-figures.ts';
@@ -49,7 +50,7 @@ export async function preview(
     };
   });
   return {
-    line: action.line,
+    line: action.told.map((told) => sayTold(told, reader)).join(' '),
     dry: dryLines(
       beds.map((bed) => ({
         name: bed.name,

@@ -19,11 +19,6 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   show: async () => (await import('./show.ts')).addShow,
   confirm: async () => (await import('./confirm.ts')).addConfirm,
   stage: async () => (await import('./stage.ts')).addStage,
-  call: async () => (await import('./call.ts')).addCall,
-  wind: async () => (await import('./wind.ts')).addWind,
-  water: async () => (await import('./water.ts')).addWater,
-  trim: async () => (await import('./trim.ts')).addTrim,
-  rotation: async () => (await import('./rotation.ts')).addRotation,
   look: async () => (await import('./look.ts')).addLookCommand,
   seed: async () => (await import('./seed.ts')).addSeed,
   hold: async () => (await import('./hold.ts')).addHoldCommand,
@@ -32,7 +27,6 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   log: async () => (await import('./log.ts')).addLog,
   report: async () => (await import('./report.ts')).addReport,
   'hand-over': async () => (await import('./hand-over.ts')).addHandOver,
-  meter: async () => (await import('./meter.ts')).addMeter,
   correct: async () => (await import('./correct.ts')).addCorrect,
   ran: async () => (await import('./ran.ts')).addRan,
   status: async () => (await import('./status.ts')).addStatus,
@@ -41,6 +35,20 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   prospect: async () => (await import('./prospect.ts')).addProspect,
   run: async () => (await import('./run.ts')).addRun,
 };
+
+/** Adds the commands whose options and help come from what they do; of those named alone, if any is. */
+async function addActionCommands(
+  program: Command,
+  shell: Shell,
+  args: readonly string[],
+): Promise<void> {
+  const { ACTIONS } = await import('../actions/list.ts');
+  const { addActionCommand } = await import('./act-command.ts');
+  const names = [...new Set(ACTIONS.flatMap(({ command }) => (command === null ? [] : [command])))];
+  const open = names.filter((name) => COMMANDS[name] === undefined);
+  const named = open.filter((name) => args.includes(name));
+  for (const name of named.length > 0 ? named : open) addActionCommand(program, shell, name);
+}
 
 /**
  * Runs the command line and gives its exit code: 0 well, 1 a fault, 2 wrong config or usage.
@@ -64,6 +72,7 @@ export async function runCli(args: readonly string[], shell: Shell): Promise<0 |
     const add = await COMMANDS[name]?.();
     add?.(program, shell);
   }
+  if (named.length === 0) await addActionCommands(program, shell, args);
   for (const command of program.commands) {
     command
       .option(

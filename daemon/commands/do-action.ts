@@ -2,6 +2,8 @@ import type { Command } from 'commander';
 import { type Action, keepAction, planAfter } from '../actions/action.ts';
 import { ActionRefused } from '../actions/action-context.ts';
 import { dayAsItIs, preview } from '../actions/preview.ts';
+import { readerOf } from '../words/reader.ts';
+import { sayTold } from '../words/told.ts';
 import type { ConfigOption } from './open-config.ts';
 import { previewText } from './preview-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -35,11 +37,13 @@ export async function doAction(
   asking: {
     options: ActionOptions;
     nowMs: number;
+    /** Whether a plan follows from it. */
+    isPlanned: boolean;
     actionOf: () => Action;
     alsoSay?: (action: Action) => readonly string[];
   },
 ): Promise<void> {
-  const { options, nowMs, actionOf, alsoSay } = asking;
+  const { options, nowMs, isPlanned, actionOf, alsoSay } = asking;
   const context = { db: session.db, config: session.config, weather: session.weather, nowMs };
   if (options.preview === true && !options.plan) {
     throw new CommandFailure(2, '--no-plan: stands beside --preview; give one of them');
@@ -50,8 +54,10 @@ export async function doAction(
     shell.out(previewText(seen, { clock: session.config.clock, width: shell.columns?.() }));
     return;
   }
-  for (const line of keepAction(session, action)) shell.out(line);
+  const reader = readerOf(session.config);
+  for (const told of keepAction(context, action)) shell.out(sayTold(told, reader));
   for (const line of alsoSay?.(action) ?? []) shell.out(line);
+  if (!isPlanned) return;
   const planCommand = `npx dewbeat plan${repeatConfig(options)}`;
   if (!options.plan) {
     shell.out(`The next plan goes by it. To have one now: ${planCommand}`);

@@ -1,7 +1,6 @@
 import type { WeatherSource } from '../../adapters/weather/source.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
-import { actionOf } from '../actions/change.ts';
-import type { ChangeRequest } from '../actions/change-request.ts';
+import { actionOf } from '../actions/list.ts';
 import { bedStanding, beforeLook } from '../actions/look.ts';
 import { dayAsItIs, preview } from '../actions/preview.ts';
 import type { LoadedConfig } from '../config/loaded-config.ts';
@@ -63,7 +62,11 @@ export function questionsOn(ground: Ground) {
     /** A plan of the day where the newest is no longer right; null: it is. */
     revision: ({ nowMs }: At) => workedOutRevision(at(nowMs)),
     /** What a change would do. */
-    async preview({ nowMs, change, who }: At & { change: ChangeRequest; who: string }) {
+    async preview({
+      nowMs,
+      change,
+      who,
+    }: At & { change: { kind: string; [key: string]: unknown }; who: string }) {
       const context = at(nowMs);
       return preview(context, actionOf(context, change, who), await asItIs(nowMs));
     },

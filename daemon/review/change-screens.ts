@@ -29,7 +29,8 @@ export function formScreen({ form }: { form: Form }, { width }: Room): Body {
         lines.push(line(`${' '.repeat(LABEL + 3)}${field.hint}`, width, 'quiet'));
       return;
     }
-    const words = field.choices.find((one) => one.value === field.text)?.words ?? '';
+    const words =
+      field.choices.find((one) => JSON.stringify(one.value) === field.text)?.words ?? '';
     lines.push(...paragraph(`${label}< ${words} >`, width, { tone, hang: LABEL + 5 }));
   });
   if (form.wrong !== null) {

@@ -65,7 +65,7 @@ export function pressInPreview(
 function ask(state: ReviewState, form: Form, site: SiteReading): Pressed {
   const { view } = state;
   if (view === null) return { state, act: null };
-  const read = readForm(form, view, site);
+  const read = readForm(form, view.nowMs, site);
   if (!read.ok) {
     const field = form.fields.findIndex((one) => one.key === read.key);
     const label = form.fields[field]?.label ?? read.key;
@@ -97,18 +97,14 @@ function at(form: Form, field: number): Form {
 
 /** Every field that has to be filled in is. */
 function isReady(form: Form): boolean {
-  return form.fields.every((field) => field.text.trim() !== '' || isOptional(field));
+  return form.fields.every((field) => field.text.trim() !== '' || field.isOptional);
 }
 
 function nextEmpty(form: Form): Form {
   const empty = form.fields.findIndex(
-    (field, index) => index > form.at && field.text.trim() === '' && !isOptional(field),
+    (field, index) => index > form.at && field.text.trim() === '' && !field.isOptional,
   );
   return at(form, empty === -1 ? form.at + 1 : empty);
-}
-
-function isOptional({ hint }: FormField): boolean {
-  return hint.includes('empty:');
 }
 
 function edited(form: Form, key: Key): Form {
@@ -126,8 +122,8 @@ function nextChoice(field: FormField, key: Key): string | null {
   const choices = field.choices ?? [];
   const steps = key.name === 'left' ? -1 : key.name === 'right' || isSpace(key) ? 1 : null;
   if (steps === null || choices.length === 0) return null;
-  const now = choices.findIndex((one) => one.value === field.text);
-  return choices[(now + steps + choices.length) % choices.length]?.value ?? null;
+  const now = choices.findIndex((one) => JSON.stringify(one.value) === field.text);
+  return JSON.stringify(choices[(now + steps + choices.length) % choices.length]?.value);
 }
 
 function isSpace(key: Key): boolean {

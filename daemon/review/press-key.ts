@@ -1,5 +1,5 @@
 import { beginConfirm, pressInConfirm } from './confirm-keys.ts';
-import { FORM_KEYS, openForm } from './form.ts';
+import { actionByLetter, openForm } from './form.ts';
 import { pressInForm, pressInPreview } from './form-keys.ts';
 import type { SiteReading } from './read-form.ts';
 import type { Key, NamedKey } from './read-keys.ts';
@@ -60,14 +60,14 @@ function command(state: ReviewState, letter: string): ReviewState {
     case 'c':
       return beginConfirm(state);
   }
-  const kind = FORM_KEYS[letter];
-  if (kind === undefined) return state;
+  const spec = actionByLetter(letter);
+  if (spec === null) return state;
   const { view } = state;
   const bed = view?.beds.find((one) => one.id === state.chosen);
   if (view === null || bed === undefined) {
     return { ...state, note: { text: 'There is no plan to change yet.', tone: 'warn' } };
   }
-  const form = openForm(kind, { view, bed, who: state.who });
+  const form = openForm(spec, { view, bed, who: state.who });
   if (typeof form === 'string') return { ...state, note: { text: form, tone: 'plain' } };
   return show(state, { kind: 'form', form });
 }

@@ -1,4 +1,3 @@
-import type { ChangeRequest } from '../actions/change-request.ts';
 import type { Preview } from '../actions/preview-figures.ts';
 import type { BedView } from '../web/views/bed-view.ts';
 import type { TodayView } from '../web/views/today-view.ts';
@@ -25,6 +24,9 @@ export interface ConfirmScreen {
   wrong: string | null;
 }
 
+/** An action as it was asked for; `actionOf` looks whether it can be. */
+export type Asked = { kind: string; [key: string]: unknown };
+
 export type Screen =
   | { kind: 'morning' }
   | { kind: 'bed' }
@@ -33,7 +35,7 @@ export type Screen =
   | { kind: 'help' }
   | { kind: 'hold'; back: Screen }
   | { kind: 'form'; form: Form }
-  | { kind: 'preview'; form: Form; change: ChangeRequest; seen: Preview | null }
+  | { kind: 'preview'; form: Form; change: Asked; seen: Preview | null }
   | ConfirmScreen
   | { kind: 'told'; title: string; lines: string[]; mayConfirm: boolean };
 
@@ -68,8 +70,8 @@ export interface ReviewState {
 export type Act =
   | { kind: 'leave' }
   | { kind: 'hold'; beds: 'all' | string[]; who: string }
-  | { kind: 'preview'; request: number; change: ChangeRequest; who: string }
-  | { kind: 'change'; request: number; change: ChangeRequest; who: string }
+  | { kind: 'preview'; request: number; change: Asked; who: string }
+  | { kind: 'change'; request: number; change: Asked; who: string }
   | { kind: 'confirm'; request: number; read: PlanRead; who: string; cautions: string[] };
 
 /** The review before anything was read. */

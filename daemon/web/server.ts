@@ -94,7 +94,7 @@ export async function webServer(given: WebParts): Promise<FastifyInstance> {
   signInRoutes(app, parts, walls);
   readRoutes(app, parts, { guard: walls, context: siteNowReader(parts) });
   decideRoutes(app, parts, walls);
-  changeRoutes(app, parts, walls);
+  changeRoutes(app, parts, { guard: walls, context: siteNowReader(parts) });
   lookRoutes(app, parts, walls);
   setupRoutes(app, parts, walls);
   eventsRoute(app, parts, walls);

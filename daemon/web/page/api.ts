@@ -1,10 +1,12 @@
 import type { BedView, LogRow } from '../views/bed-view.ts';
 import type {
+  ActionChoice,
+  ActionRequest,
   ApiError,
-  ChangeRequest,
   ChangeView,
   ConfirmBody,
   ConfirmView,
+  FormView,
   HoldBody,
   HoldDoneView,
   MeView,
@@ -37,8 +39,11 @@ export const readLog = () => ask<{ rows: LogRow[] }>('/api/log');
 export const readMe = () => ask<MeView>('/api/me');
 export const signIn = (name: string, pin: string) => ask<MeView>('/api/sign-in', { name, pin });
 export const signOut = () => ask<{ line: string }>('/api/sign-out', {});
-export const preview = (change: ChangeRequest) => ask<PreviewView>('/api/preview', { change });
-export const keepChange = (change: ChangeRequest, who: string) =>
+export const readForm = (kind: string, bedId: string) =>
+  ask<FormView>(`/api/form/${encodeURIComponent(kind)}?bed=${encodeURIComponent(bedId)}`);
+export const readActions = () => ask<ActionChoice[]>('/api/actions');
+export const preview = (change: ActionRequest) => ask<PreviewView>('/api/preview', { change });
+export const keepChange = (change: ActionRequest, who: string) =>
   ask<ChangeView>('/api/change', { change, who });
 export const confirmPlan = (body: ConfirmBody) => ask<ConfirmView>('/api/confirm', body);
 export const holdWater = (body: HoldBody) => ask<HoldDoneView>('/api/hold', body);

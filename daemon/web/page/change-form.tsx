@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import { useRef, useState } from 'preact/hooks';
-import type { ChangeRequest, ChangeView } from '../views/change-view.ts';
+import type { ActionRequest, ChangeView } from '../views/change-view.ts';
 import { keepChange } from './api.ts';
 import { ArrivedHeading } from './arrived-heading.tsx';
 import { NameField } from './name-field.tsx';
@@ -15,14 +15,16 @@ export function ChangeForm(given: {
   title: string;
   intro: string;
   /** Null while something is missing. */
-  change: ChangeRequest | null;
+  change: ActionRequest | null;
   /** What is missing, in words. */
   missing?: string;
+  /** Whether a plan follows, and a preview of it is shown. */
+  isPlanned: boolean;
   children?: ComponentChildren;
 }) {
-  const { title, intro, change, missing, children } = given;
+  const { title, intro, change, missing, isPlanned, children } = given;
   const { live, who, mayChange } = usePage();
-  const previewed = usePreview(change);
+  const previewed = usePreview(isPlanned ? change : null);
   const [done, setDone] = useState<ChangeView | null>(null);
   const [problem, setProblem] = useState<string | null>(null);
   const [busy, setBusy] = useState(false);
@@ -48,7 +50,7 @@ export function ChangeForm(given: {
     await live.read();
   };
 
-  if (done !== null) return <Kept title={title} done={done} />;
+  if (done !== null) return <Kept title={title} done={done} isPlanned={isPlanned} />;
   return (
     <form
       class="change-form"
@@ -60,20 +62,23 @@ export function ChangeForm(given: {
       <h2 tabIndex={-1}>{title}</h2>
       <p>{intro}</p>
       {children}
-      <PreviewTable previewed={previewed} />
+      {isPlanned ? <PreviewTable previewed={previewed} /> : null}
       <NameField field={nameField} />
       <div role="alert">{problem === null ? null : <p class="told wrong">{problem}</p>}</div>
       <button type="submit" class="big" disabled={busy || live.away || !mayChange}>
         Keep this
       </button>
-      <p class="small">
-        It makes a new revision that is held: nothing of it runs until a person confirms it.
-      </p>
+      {isPlanned ? (
+        <p class="small">
+          It makes a new revision that is held: nothing of it runs until a person confirms it.
+        </p>
+      ) : null}
     </form>
   );
 }
 
-function Kept({ title, done }: { title: string; done: ChangeView }) {
+function Kept(given: { title: string; done: ChangeView; isPlanned: boolean }) {
+  const { title, done, isPlanned } = given;
   return (
     <div role="status">
       <ArrivedHeading>{title}: kept</ArrivedHeading>
@@ -84,7 +89,7 @@ function Kept({ title, done }: { title: string; done: ChangeView }) {
           <Texts lines={done.changes} />
         </>
       )}
-      {done.plan === null ? (
+      {!isPlanned ? null : done.plan === null ? (
         <p>No new plan followed; the one before stands as it was.</p>
       ) : (
         <p>

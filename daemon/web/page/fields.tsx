@@ -102,6 +102,21 @@ export function TimeField(given: { name: string; value: string; set(value: strin
   );
 }
 
+/** A number that is typed: its range is too wide for buttons. */
+export function NumberBox(given: { name: string; value: string; set(text: string): void }) {
+  const { name, value, set } = given;
+  return (
+    <label>
+      {name}
+      <input
+        inputMode="decimal"
+        value={value}
+        onInput={(event) => set(event.currentTarget.value.trim().replace(',', '.'))}
+      />
+    </label>
+  );
+}
+
 export function TextField(given: {
   name: string;
   value: string;

@@ -1,5 +1,5 @@
 import { useEffect, useState } from 'preact/hooks';
-import type { ChangeRequest, PreviewView } from '../views/change-view.ts';
+import type { ActionRequest, PreviewView } from '../views/change-view.ts';
 import { preview } from './api.ts';
 
 /** Taps that follow one another this fast are one thought. */
@@ -13,7 +13,7 @@ export interface Previewed {
 }
 
 /** What a change would do, worked out anew with each thought; nothing of it is kept. */
-export function usePreview(change: ChangeRequest | null): Previewed {
+export function usePreview(change: ActionRequest | null): Previewed {
   const [previewed, setPreviewed] = useState<Previewed>({
     view: null,
     problem: null,
@@ -28,7 +28,7 @@ export function usePreview(change: ChangeRequest | null): Previewed {
     let isCurrent = true;
     setPreviewed((before) => ({ ...before, busy: true }));
     const timer = setTimeout(async () => {
-      const outcome = await preview(JSON.parse(thought) as ChangeRequest);
+      const outcome = await preview(JSON.parse(thought) as ActionRequest);
       if (!isCurrent) return;
       if (outcome.kind === 'well') {
         setPreviewed({ view: outcome.value, problem: null, busy: false });

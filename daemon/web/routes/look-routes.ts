@@ -2,7 +2,7 @@ import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
 import { display } from '../../../adapters/display-units.ts';
 import { SURFACES } from '../../../calc/looks/seen.ts';
-import { knownBed } from '../../actions/known-beds.ts';
+import { knownBed } from '../../actions/action-context.ts';
 import { logLook } from '../../actions/look.ts';
 import { oneAfterAnother } from '../../actions/one-after-another.ts';
 import { reckonerHere } from '../../reckoner/reckoner-here.ts';

@@ -1,7 +1,9 @@
 import type { Preview } from '../../actions/preview-figures.ts';
 import type { ApiErrorCode } from '../api-error-codes.ts';
 
-export type { ChangeRequest } from '../../actions/change-request.ts';
+export type { ActionChoice } from '../../actions/choices.ts';
+export type { FieldView, FormView } from '../../actions/form-view.ts';
+export type { ActionRequest } from '../../actions/list.ts';
 
 export type BedPreview = Preview['beds'][number];
 export type BedFigures = BedPreview['after'];

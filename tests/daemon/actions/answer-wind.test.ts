@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { keepAction, keepAndPlan } from '../../../daemon/actions/action.ts';
-import { answerWind } from '../../../daemon/actions/answer-wind.ts';
-import { actionOf } from '../../../daemon/actions/change.ts';
+import { actionOf } from '../../../daemon/actions/list.ts';
 import { lastSteps } from '../../../daemon/store/steps.ts';
 import { windAnswersOf } from '../../../daemon/store/wind-answers.ts';
 import { pageRig } from '../web/page-rig.ts';
@@ -22,7 +21,7 @@ describe('an answer to the wind', () => {
   it('is refused while nothing is asked', async () => {
     const rig = await pageRig();
     const context = { db: rig.db, config: rig.config, nowMs: rig.clock.nowMs };
-    expect(() => answerWind(context, { choice: 'skip', who: KEEPER })).toThrow(
+    expect(() => actionOf(context, { kind: 'wind', choice: 'skip' }, KEEPER)).toThrow(
       'answer: nothing is asked about the wind (got skip); answer when the newest plan of today asks',
     );
     expect(lastSteps(rig.db, 9)).toEqual([]);
@@ -33,11 +32,12 @@ describe('an answer to the wind', () => {
     const first = windyDayPlan((await rig.plan()).plan);
     const { db, config, weather } = rig;
     const context = { db, config, weather, nowMs: rig.clock.nowMs };
-    const skip = answerWind(context, { choice: 'skip', who: KEEPER });
+    const skip = actionOf(context, { kind: 'wind', choice: 'skip' }, KEEPER);
     expect(windAnswersOf(db, first.siteDay)).toEqual([]);
     const { lines, stored } = await keepAndPlan(context, skip);
     expect(lines).toEqual([
-      'Answer to the wind by A. Keeper: skip the windy hours. It goes into every plan of today that would ask.',
+      'Answer to the wind: skip the windy hours.',
+      'It goes into every plan of today that would ask.',
     ]);
     const skipped = windyDayPlan(stored?.plan);
     expect(cyclesOf(skipped)).toBe(first.question.skip.cycles);
@@ -46,7 +46,7 @@ describe('an answer to the wind', () => {
       answered: expect.objectContaining({ choice: 'skip', who: KEEPER, atMs: context.nowMs }),
     });
     const step = lastSteps(db, 9).find((one) => one.kind === 'wind_answered');
-    expect(step).toMatchObject({ who: KEEPER, what: 'skip the windy hours' });
+    expect(step).toMatchObject({ who: KEEPER, what: 'Answer to the wind: skip the windy hours.' });
 
     // Another person thinks anew: the earlier row stays, the newer stands.
     const shorter = { kind: 'wind', choice: 'shorter_and_oftener' } as const;
@@ -67,7 +67,7 @@ describe('an answer to the wind', () => {
     const rig = await pageRig();
     await rig.plan();
     const context = { db: rig.db, config: rig.config, nowMs: rig.clock.nowMs };
-    keepAction(context, answerWind(context, { choice: 'skip', who: KEEPER }));
+    keepAction(context, actionOf(context, { kind: 'wind', choice: 'skip' }, KEEPER));
     rig.clock.nowMs += NOON_LATER_MS;
     const later = windyDayPlan((await rig.plan()).plan);
     expect(later.question.answered).toMatchObject({ choice: 'skip', atMs: context.nowMs });
@@ -81,7 +81,7 @@ describe('an answer to the wind', () => {
     const rig = await pageRig();
     await rig.plan();
     const context = { db: rig.db, config: rig.config, nowMs: rig.clock.nowMs };
-    keepAction(context, answerWind(context, { choice: 'skip', who: KEEPER }));
+    keepAction(context, actionOf(context, { kind: 'wind', choice: 'skip' }, KEEPER));
     rig.clock.nowMs += DAY_MS;
     const tomorrow = windyDayPlan((await rig.plan()).plan);
     expect(tomorrow.question.answered).toBeUndefined();

@@ -151,9 +151,9 @@ describe('dewbeat wind', () => {
   });
 
   it.each([
-    [['--answer', 'maybe'], '--answer: no such answer (got maybe); the answers are run, shorter'],
+    [['--answer', 'maybe'], '--answer: no such one (got maybe); the choices are run'],
     [['--answer', 'skip'], '--answer: nothing is asked about the wind (got skip)'],
-    [[], '--answer: is missing'],
+    [[], 'wind: says nothing; give --answer'],
   ])('refuses %j', async (args, text) => {
     const said = await run(['wind', ...args, ...KEEPER]);
     expect(said).toMatchObject({ code: 2, err: expect.stringContaining(text) });
@@ -168,16 +168,18 @@ describe('dewbeat trim', () => {
     expect((await run(['trim'])).out).toBe(
       'No bed is trimmed by a person: each goes by the config.',
     );
-    expect((await run(TRIM)).out).toContain('Green 2: trim 150 % by A. Keeper (dry).');
+    expect((await run(TRIM)).out).toContain('Green 2: trim 150 % (dry).');
     expect(trimOf()).toMatchObject([{ bedId: 'green-2', trimFraction: 1.5, who: 'A. Keeper' }]);
     expect((await run(['trim'])).out).toMatch(
-      /bed +trim +config +since +by +why\nGreen 2 +150 % +100 % +2026-07-01 06:10 +A\. Keeper +dry/,
+      /^Green 2: 150 % \(config 100 %\) since 2026-07-01 06:10 by A\. Keeper: dry$/,
     );
     const cleared = await run(['trim', '--bed', 'green-2', '--clear', ...KEEPER]);
-    expect(cleared.out).toContain("Green 2: trim back to the config's 100 % by A. Keeper");
+    expect(cleared.out).toContain("Green 2: trim back to the config's 100 % (back to the config)");
     expect(trimOf()).toEqual([]);
     expect((await run(['trim'])).out).toContain('No bed is trimmed');
-    expect((await run(['log'])).out).toContain('Green 2: 100 % (back to the config)');
+    expect((await run(['log'])).out).toContain(
+      "Green 2: trim back to the config's 100 % (back to the config)",
+    );
   });
 
   it.each([
@@ -198,7 +200,7 @@ describe('dewbeat rotation', () => {
   it('adds it now, in a plan that waits for its confirm', async () => {
     await run(['plan'], NOW_MS);
     const said = await run(ROTATION);
-    expect(said.out).toContain('Green 2: 2 rotations more now, asked for by A. Keeper.');
+    expect(said.out).toContain('Green 2: 2 rotations more now.');
     expect(said.out).toContain('HELD: nothing of this plan is sent');
     const bed = inStore(newestPlan)?.plan.beds.find(({ bedId }) => bedId === 'green-2');
     const own =
@@ -211,7 +213,7 @@ describe('dewbeat rotation', () => {
   it.each([
     [['--bed', 'green-99', ...KEEPER], '--bed: no such bed (got green-99)'],
     [['--bed', 'green-2'], '--who: is missing'],
-    [['--bed', 'green-2', '--rotations', '9', ...KEEPER], '--rotations: must be a whole number'],
+    [['--bed', 'green-2', '--rotations', '9', ...KEEPER], '--rotations: must be 1 to 5 (got 9)'],
   ])('refuses %j', async (args, text) => {
     const said = await run(['rotation', ...args]);
     expect(said).toMatchObject({ code: 2, err: expect.stringContaining(text) });

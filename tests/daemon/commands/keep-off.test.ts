@@ -63,14 +63,16 @@ describe('dewbeat keep-off', () => {
     }
     expect((await run(['keep-off'], NOW_MS + 25 * HOUR_MS)).out).toContain('25 h so far');
     const end = await run(['keep-off', '--end', '1', ...KEEPER], NOW_MS + 25 * HOUR_MS);
-    expect(end.out).toContain('Keep-off 1 (injector armed) ended by A. Keeper.');
+    expect(end.out).toContain('Keep-off 1 (injector armed) is over.');
     await run(['plan'], NOW_MS + 25 * HOUR_MS);
     expect(runsOn(stored().plan, 'green-2').length).toBeGreaterThan(0);
     expect(stored().plan.warnings.map((one) => one.code)).not.toContain('keep_off');
     expect((await run(['keep-off'], NOW_MS + 25 * HOUR_MS)).out).toContain('No keep-off stands.');
     const log = (await run(['log'])).out;
-    expect(log).toContain('keep off put  A. Keeper  1: green-2, injector armed, until ended');
-    expect(log).toContain('keep off ended  A. Keeper  1: injector armed');
+    expect(log).toContain(
+      'keep off put  A. Keeper  Keep-off (injector armed) on green-2, until a person',
+    );
+    expect(log).toContain('keep off ended  A. Keeper  Keep-off 1 (injector armed) is over.');
   });
 
   it('says when the plan in force still waters, and names the hold that stops it', async () => {
@@ -130,7 +132,6 @@ describe('dewbeat keep-off', () => {
     [['--bed', 'green-1', '--why', 'mow'], '--who: is missing'],
     [['--bed', 'green-1', '--why', 'mow', ...KEEPER, '--until', '04:00'], '--until: has passed'],
     [['--bed', 'green-1', '--why', 'mow', ...KEEPER, '--until', 'noon'], '--until: no time'],
-    [['--bed', 'green-1', '--why', 'mow', ...KEEPER, '--label-interval', '2h'], 'with a spray'],
     [['--bed', 'green-1', '--why', 'spray', ...KEEPER, '--label-interval', '2'], 'has no unit'],
     [['--end', '7', ...KEEPER], 'no such keep-off (got 7)'],
     [['--end', '1'], '--who: is missing'],

@@ -51,7 +51,7 @@ describe('dewbeat stage', () => {
     await run(['plan']);
     expect(bedOf(plan(), 'green-1').germination).not.toBeNull();
     const said = await move('--bed', 'green-1', '--to', 'emergence');
-    expect(said.out).toContain('Green 1: germination to emergence.');
+    expect(said.out).toContain('Green 1: germination to emergence (half of it shows green).');
     await run(['plan']);
     const moved = bedOf(plan(), 'green-1');
     expect(moved).toMatchObject({ stage: 'emergence', germination: null });
@@ -150,8 +150,8 @@ describe('dewbeat call', () => {
     [['--hotter', '40', ...KEEPER], '--hotter: is too large'],
     [['--hotter', 'warm', ...KEEPER], '--hotter: is not a number'],
     [['--windier', '9', ...KEEPER], '--windier: must be 0 to 4 (got 9)'],
-    [['--cloudier', '120 %', ...KEEPER], '--cloudier: must be -100 to 100'],
-    [['--clear', '--hotter', '3', ...KEEPER], '--clear: stands beside a call'],
+    [['--cloudier', '120 %', ...KEEPER], '--cloudier: is too large'],
+    [['--clear', '--hotter', '3', ...KEEPER], '--clear: stands beside --hotter'],
     [['--hotter', '3'], '--who: is missing'],
     [KEEPER, 'call: says nothing'],
   ])('refuses %j', async (args, text) => {
@@ -216,9 +216,9 @@ describe('dewbeat water', () => {
   });
 
   it.each([
-    [[], 'exactly one of --mm, --depth and --minutes (got 0)'],
-    [['--mm', '1', '--depth', '1 mm'], '(got 2)'],
-    [['--mm', '-1'], '--mm: is too small'],
+    [[], '--depth: is missing; give a depth, or --station with its minutes'],
+    [['--mm', '1', '--depth', '1 mm'], '--depth: stands beside --mm; give one of them'],
+    [['--mm', '-1'], '--depth: is too small'],
     [['--depth', '2'], '--depth: has no unit'],
     [['--minutes', '3'], '--station: is missing; the stations of green-2 are green-2-1'],
     [['--minutes', '3', '--station', 'green-3-1'], 'not of this bed (got green-3-1)'],

@@ -236,7 +236,7 @@ describe('keys of the review', () => {
     expect(late.screen).toMatchObject({ seen: null });
     const ready = takeNews(asked, { kind: 'previewed', request: asked.requests, seen });
     const kept = pressKey(ready, keep, site);
-    expect(kept.act).toMatchObject({ kind: 'change', change: { kind: 'rotation', rotations: 1 } });
+    expect(kept.act).toMatchObject({ kind: 'change', change: { kind: 'rotation' } });
     expect(pressKey(kept.state, keep, site).act).toBeNull();
   });
 
@@ -244,13 +244,13 @@ describe('keys of the review', () => {
     ['d', '-9\t1.5\t20\r', { hotterK: -5, windFraction: 1.5, cloudierFraction: 0.2 }],
     ['t', '120\tdry\r', { kind: 'trim', trimPct: 120, why: 'dry' }],
     ['r', '2\r', { kind: 'rotation', rotations: 2 }],
-    ['w', '0.1\t05:00\r', { kind: 'water', amount: { netMm: 2.54 } }],
-    ['w', '2 mm\r', { kind: 'water', amount: { netMm: 2 }, startMs: null }],
-    ['k', '\tmow\t09:30\r', { kind: 'keep_off', why: 'mow', labelIntervalS: 0 }],
-    ['k', '\tspray\t\t4\r', { why: 'spray', untilMs: null, labelIntervalS: 14_400 }],
+    ['w', '0.1\t05:00\r', { kind: 'water', netMm: 2.54 }],
+    ['w', '2 mm\r', { kind: 'water', netMm: 2 }],
+    ['k', '\tmow\t09:30\r', { kind: 'keep_off', why: 'mow' }],
+    ['k', '\tspray\t\t4\r', { why: 'spray', labelIntervalS: 14_400 }],
     ['s', '\thaze of green\r', { kind: 'stage', to: 'emergence', why: 'haze of green' }],
     ['s', ' \thaze of green\r', { kind: 'stage', to: 'tillering', why: 'haze of green' }],
-    ['p', '\r', { kind: 'replan', lift: 'none' }],
+    ['p', '\r', { kind: 'replan' }],
   ])('%s %j asks for the preview of that change', (letter, typed, change) => {
     const keys = [...typed].map((one): Key => {
       if (one === '\t') return { name: 'tab' };

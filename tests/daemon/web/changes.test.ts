@@ -77,23 +77,26 @@ describe('POST /api/preview', () => {
     expect(moved?.changed).toBe(true);
     expect(moved?.after.cycles).toBeLessThan(moved?.before?.cycles ?? 0);
     expect(moved?.after.lowestAtHottestMm).not.toBe(moved?.before?.lowestAtHottestMm);
-    expect(view.line).toBe('Green 1: germination to emergence.');
+    expect(view.line).toBe('Green 1: germination to emergence (half shows green).');
   });
 
   it('refuses what makes no sense, as the change would', async () => {
     const rig = await pageRig();
     await rig.plan();
     for (const [change, told] of [
-      [{ kind: 'stage', bedIds: ['green-1'], to: 'flowering', why: 'x' }, 'no such stage'],
-      [{ kind: 'trim', bedId: 'green-1', trimPct: 1000, why: 'x' }, 'trim: must be 25 to 300 %'],
+      [
+        { kind: 'stage', bedIds: ['green-1'], to: 'flowering', why: 'x' },
+        'to: is none of the choices',
+      ],
+      [{ kind: 'trim', bedId: 'green-1', trimPct: 1000, why: 'x' }, 'percent: must be 25 to 300 %'],
       [{ kind: 'trim', bedId: 'green-1', trimPct: 110, why: ' ' }, 'why: is missing'],
       [{ kind: 'rotation', bedId: 'green-99' }, 'bed: no such bed (got green-99)'],
       [{ kind: 'end_keep_off', keepOffId: 4 }, 'end: no such keep-off (got 4)'],
-      [{ ...HOTTER, hotterK: 40 }, 'is too large'],
+      [{ ...HOTTER, hotterK: 40 }, 'hotter: must be -27 to 27 °F (got 72 °F)'],
       [{ kind: 'rain_dance' }, 'is none of the choices'],
       [
-        { kind: 'water', bedId: 'green-1', amount: { netMm: 400 } },
-        'depth: must be 0.05 to 30 mm (got 400 mm)',
+        { kind: 'water', bedId: 'green-1', netMm: 400 },
+        'depth: must be 0.002 to 1.181 in (got 15.748 in)',
       ],
     ] as const) {
       for (const path of ['/api/preview', '/api/change']) {
@@ -141,7 +144,7 @@ describe('the answer to the wind', () => {
     const rig = await pageRig();
     for (const [choice, told] of [
       ['skip', 'answer: nothing is asked about the wind'],
-      ['blow', 'choice'],
+      ['blow', 'answer: is none of the choices'],
     ]) {
       const { status, body } = await changed(rig, { kind: 'wind', choice });
       expect(status, choice).toBe(400);
@@ -166,7 +169,7 @@ describe('POST /api/change', () => {
     const { body } = await changed(rig, HOTTER);
     expect(body.plan?.revision).toBe(2);
     expect(body.changes?.length).toBeGreaterThan(0);
-    expect(body.lines?.[0]).toContain('It goes into every plan of today.');
+    expect(body.lines).toContain('It goes into every plan of today.');
     const view = await today(rig);
     expect(view.newest).toMatchObject({ revision: 2, standing: 'held' });
     expect(view.inForce).toMatchObject({ revision: 1 });
@@ -197,9 +200,9 @@ describe('POST /api/change', () => {
     const { body } = await changed(rig, {
       kind: 'water',
       bedId: 'green-1',
-      amount: { netMm: 0.4 },
+      netMm: 0.4,
     });
-    expect(body.lines?.[0]).toBe('Green 1: 0.016 in by hand from 05:20, logged by A. Keeper.');
+    expect(body.lines?.[0]).toBe('Green 1: 0.016 in by hand from 05:20.');
     const after = (await today(rig)).beds.find((bed) => bed.id === 'green-1');
     expect(after?.storeNowMm).toBeGreaterThan((before?.storeNowMm ?? Infinity) + 0.2);
   });
@@ -251,7 +254,7 @@ describe('POST /api/change', () => {
     const before = stagesOf();
     await changed(rig, { kind: 'stage', bedIds, to: 'emergence', why: 'half shows green' });
     expect(stagesOf()).toEqual(['emergence', 'emergence']);
-    await changed(rig, { kind: 'stage_back', bedIds, why: 'too early' });
+    await changed(rig, { kind: 'stage', bedIds, to: 'back', why: 'too early' });
     expect(stagesOf()).toEqual(before);
     expect(lastSteps(rig.db, 20).filter((step) => step.kind === 'stage_moved')).toHaveLength(4);
   });

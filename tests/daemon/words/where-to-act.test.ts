@@ -2,6 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
+import { EN } from '../../../daemon/words/en.ts';
 import { actingAt, answerActingAt, SAME_ACTIONS } from '../../../daemon/words/where-to-act.ts';
 
 const DAEMON = fileURLToPath(new URL('../../../daemon/', import.meta.url));
@@ -10,7 +11,13 @@ const DAEMON = fileURLToPath(new URL('../../../daemon/', import.meta.url));
 const SOURCES = ['actions', 'gate', 'planning', 'field', 'words', 'jobs', 'delivery', 'web/views'];
 
 /** Commands that only a terminal has: the page names them as such. */
-const TERMINAL_ALONE = ['dewbeat meter', 'dewbeat correct', 'dewbeat look --undo'];
+const TERMINAL_ALONE = [
+  'dewbeat meter',
+  'dewbeat correct',
+  'dewbeat look --undo',
+  'dewbeat look',
+  'dewbeat rotation',
+];
 
 const filesOf = (folder: string): string[] =>
   readdirSync(join(DAEMON, folder), { recursive: true, encoding: 'utf8' })
@@ -60,6 +67,7 @@ describe('what a text tells a person to do', () => {
     const page = readdirSync(join(DAEMON, 'web/page'))
       .filter((name) => name.endsWith('.tsx'))
       .map((name) => readFileSync(join(DAEMON, 'web/page', name), 'utf8'))
+      .concat(Object.values(EN))
       .join('\n');
     for (const { page: place } of SAME_ACTIONS) {
       for (const name of place.replace(/[“”]/g, '').split(', '))

@@ -1,0 +1,86 @@
+import { display } from '../../adapters/display-units.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import type { BedPlan } from '../../calc/schedule/day-plan.ts';
+import type { StandingKeepOff } from '../../calc/schedule/plan-warning.ts';
+import type { WindChoice, WindQuestion } from '../../calc/schedule/wind-answers.ts';
+import { isMessage } from './language.ts';
+import { type Reader, sayTo, sayWind, windChoiceWords } from './plan-words.ts';
+import { sayDayCall } from './say-day-call.ts';
+import { sayKeepOff } from './say-keep-off.ts';
+
+/**
+ * What came of something, as a code and its facts. The ending of a fact's name says how it is told: `Ms`
+ * an instant, `Mm` a depth, `S` a duration, `L` a volume, `Stage` a stage; the rest stands as it is.
+ */
+export interface ToldFacts {
+  code: string;
+  [fact: string]: string | number | null;
+}
+
+/** A keep-off that stands, with the beds that it keeps dry as the newest plan has them. */
+export interface ToldKeepOff {
+  code: 'keep_off_standing';
+  keepOff: StandingKeepOff;
+  beds: readonly BedPlan[];
+  nowMs: number;
+}
+
+/** What the plan asks about the wind. */
+export interface ToldWind {
+  code: 'wind_asked';
+  question: WindQuestion;
+}
+
+export type Told = ToldFacts | ToldKeepOff | ToldWind;
+
+const isKeepOff = (told: Told): told is ToldKeepOff => told.code === 'keep_off_standing';
+const isWind = (told: Told): told is ToldWind => told.code === 'wind_asked';
+
+/** Puts it into words: the message `told.CODE`. */
+export function sayTold(told: Told, reader: Reader): string {
+  if (isKeepOff(told)) return sayKeepOff(told.keepOff, { ...told, reader });
+  if (isWind(told)) return sayWind(told.question, reader);
+  const key = `told.${told.code}`;
+  // A message that is missing is a fault of ours, and no reason for an answer to fail.
+  if (!isMessage(key)) return told.code;
+  return sayTo(reader)(key, wordsOf(told, reader));
+}
+
+/** The facts as messages take them. */
+export function wordsOf(
+  facts: Readonly<Record<string, string | number | null>>,
+  reader: Reader,
+): Record<string, string | number> {
+  const { clock, show } = reader;
+  const say = sayTo(reader);
+  const word = (name: string, value: string | number | null): string | number => {
+    if (value === null) return '';
+    if (name === 'windChoice') return windChoiceWords(value as WindChoice, say).toLowerCase();
+    const key = `stage.${value}`;
+    if (name.endsWith('Stage')) return isMessage(key) ? say(key) : value;
+    if (typeof value === 'string') return value;
+    if (name.endsWith('Ms')) return clock.timeOf(value);
+    if (name.endsWith('Mm')) return show.depth(value);
+    if (name.endsWith('L')) return show.volume(value);
+    if (/[a-z]S$/.test(name)) return show.duration(value);
+    return Number(value.toFixed(2));
+  };
+  const { hotterK, windFraction, cloudierFraction } = facts;
+  const isCall =
+    typeof hotterK === 'number' &&
+    typeof windFraction === 'number' &&
+    typeof cloudierFraction === 'number';
+  return {
+    ...Object.fromEntries(Object.entries(facts).map(([name, value]) => [name, word(name, value)])),
+    ...(isCall ? { call: sayDayCall({ hotterK, windFraction, cloudierFraction }, reader) } : {}),
+  };
+}
+
+/** Who reads the log: the same words whatever units and language the site shows. */
+export function logReader(clock: SiteClock): Reader {
+  return {
+    language: 'en',
+    clock: { timeOf: (ms) => clock.isoOf(ms), siteDayOf: (ms) => clock.siteDayOf(ms) },
+    show: display('metric'),
+  };
+}
