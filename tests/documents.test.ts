@@ -1,5 +1,5 @@
-import { readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { dirname, join, normalize } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { NEWS_KINDS } from '../adapters/news.ts';
@@ -12,17 +12,40 @@ import { STEP_KINDS } from '../daemon/store/steps.ts';
 import { VERSION } from '../daemon/version.ts';
 import { API_ERROR_CODES } from '../daemon/web/api-error-codes.ts';
 import { UNREADY_CODES } from '../daemon/web/readiness.ts';
+import { GENERATED, withGeneratedParts } from './generators/generated-parts.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
-const developers = readFileSync(join(ROOT, 'DEVELOPERS.md'), 'utf8');
-const readme = readFileSync(join(ROOT, 'README.md'), 'utf8');
 
-/** The lines under a heading, up to the next one. */
-function section(heading: string): string {
-  const from = developers.indexOf(`## ${heading}`);
+/** Every document, by its path. */
+const DOCUMENTS: Readonly<Record<string, string>> = Object.fromEntries(
+  [
+    'README.md',
+    'DEVELOPERS.md',
+    'calc/README.md',
+    'adapters/README.md',
+    'daemon/README.md',
+    'config-examples/README.md',
+    'tests/README.md',
+  ].map((path) => [path, readFileSync(join(ROOT, path), 'utf8')]),
+);
+
+function documentAt(path: string): string {
+  const document = DOCUMENTS[path];
+  if (document === undefined) throw new Error(`${path}: is no document`);
+  return document;
+}
+
+const readme = documentAt('README.md');
+const guide = documentAt('daemon/README.md');
+
+/** The lines of a document under a heading, up to the next one of its level or above. */
+function section(document: string, heading: string): string {
+  const level = /^#+/.exec(heading)?.[0].length ?? 0;
+  const from = document.indexOf(`\n${heading}\n`);
   expect(from, heading).toBeGreaterThan(-1);
-  const next = developers.indexOf('\n## ', from + 1);
-  return developers.slice(from, next === -1 ? undefined : next);
+  const under = document.slice(from + heading.length + 2);
+  const next = under.search(new RegExp(`^#{1,${level}} `, 'm'));
+  return next === -1 ? under : under.slice(0, next);
 }
 
 function quoted(text: string): string[] {
@@ -48,7 +71,10 @@ function numberFields(source: string): string[] {
 }
 
 describe('the nomenclature', () => {
-  const [suffixTable = '', nameTable = '', ...rest] = section('Nomenclature')
+  const [suffixTable = '', nameTable = '', ...rest] = section(
+    documentAt('calc/README.md'),
+    '## Nomenclature',
+  )
     .split('\n\n')
     .filter((part) => part.startsWith('|') || part.startsWith('Counts'));
   const suffixes = suffixTable
@@ -79,7 +105,7 @@ describe('the nomenclature', () => {
 
 describe('the refusals of a confirm', () => {
   it('are the same in the table and in the code, in the same order', () => {
-    const documented = section('Refusals of a confirm')
+    const documented = section(guide, '### Refusals of a confirm')
       .split('\n')
       .filter((line) => line.startsWith('| `'))
       .flatMap((line) => quoted(line).slice(0, 1));
@@ -93,7 +119,7 @@ describe('the refusals of a confirm', () => {
 
 describe('the checks of the weather', () => {
   it('are the same in the table and in the code, in the same order', () => {
-    const documented = section('Checks of the weather')
+    const documented = section(documentAt('adapters/README.md'), '## Checks of the weather')
       .split('\n')
       .filter((line) => line.startsWith('| `'))
       .flatMap((line) => quoted(line).slice(0, 1));
@@ -114,7 +140,6 @@ function codesBetween(document: string, from: string, to: RegExp): string[] {
 
 describe('the codes', () => {
   it.each<[string, readonly string[]]>([
-    ['Steps of the log', STEP_KINDS],
     ['Needs of the status', NEED_CODES],
     ['Reasons not to be ready', UNREADY_CODES],
     ["Answers of the page's interface", API_ERROR_CODES],
@@ -124,7 +149,7 @@ describe('the codes', () => {
     ['Notices of a plan', NOTICE_CODES],
   ])('are the same in the table and in the code: %s', (heading, codes) => {
     expect(codes.length).toBeGreaterThan(3);
-    expect(codesBetween(developers, `### ${heading}`, /^##/m)).toEqual([...codes]);
+    expect(codesBetween(guide, `### ${heading}\n`, /^##/m)).toEqual([...codes]);
   });
 
   it.each<[string, readonly string[]]>([
@@ -132,7 +157,14 @@ describe('the codes', () => {
     ['| step |', STEP_KINDS.map((kind) => kind.replaceAll('_', ' '))],
     ['| notice |', NOTICE_CODES],
   ])('are told to the operator, all of them: %s', (heading, codes) => {
-    expect(codesBetween(readme, heading, /\n\n/)).toEqual([...codes]);
+    expect(codesBetween(guide, heading, /\n\n/)).toEqual([...codes]);
+  });
+
+  it('of steps stand beside the words in which the log shows them', () => {
+    const rows = [
+      ...section(guide, '### Steps of the log').matchAll(/^\| `([\w ]+)` \| `(\w+)` \|/gm),
+    ];
+    expect(rows.map(([, , code]) => code)).toEqual([...STEP_KINDS]);
   });
 });
 
@@ -140,6 +172,99 @@ describe('the version', () => {
   it('is that of package.json', () => {
     const { version } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8'));
     expect(VERSION).toBe(version);
+  });
+});
+
+describe('the topics', () => {
+  it('are those of the code, all of them', () => {
+    const rows = section(documentAt('adapters/README.md'), '## Topics and messages');
+    const documented = [...rows.matchAll(/^\| `(\w+)` \|/gm)].map((match) => match[1] ?? '');
+    const outputs = join(ROOT, 'adapters', 'outputs');
+    const coded = readdirSync(outputs, { recursive: true, encoding: 'utf8' }).flatMap((file) =>
+      file.endsWith('.ts')
+        ? [...readFileSync(join(outputs, file), 'utf8').matchAll(/\btopic\('(\w+)'\)/g)]
+        : [],
+    );
+    expect(coded.length).toBeGreaterThan(7);
+    expect(documented.toSorted()).toEqual(
+      [...new Set(coded.map((match) => match[1] ?? ''))].toSorted(),
+    );
+  });
+});
+
+describe('the generated parts', () => {
+  it.each(Object.keys(GENERATED))(
+    'of %s are as the code has them; `npm run generate:documents` writes them anew',
+    async (path) => {
+      const document = documentAt(path);
+      expect(await withGeneratedParts(path, document)).toBe(document);
+    },
+  );
+});
+
+describe('the documents', () => {
+  it.each([
+    ['README.md', 120],
+    ['DEVELOPERS.md', 150],
+  ])('%s has at most %i lines', (path, most) => {
+    expect(documentAt(path).trimEnd().split('\n').length).toBeLessThanOrEqual(most);
+  });
+
+  /** Headings of a document as links name them. */
+  const anchorsOf = (document: string) =>
+    [...document.replace(/^```[\s\S]*?^```/gm, '').matchAll(/^#+ (.+)$/gm)].map((match) =>
+      (match[1] ?? '')
+        .toLowerCase()
+        .replace(/[^\p{L}\p{N} _-]/gu, '')
+        .replaceAll(' ', '-'),
+    );
+
+  it.each(Object.keys(DOCUMENTS))('%s links only to files and headings that are there', (path) => {
+    const links = [...documentAt(path).matchAll(/\]\(([^)\s]+)\)/g)].map((match) => match[1] ?? '');
+    expect(links.length).toBeGreaterThan(0);
+    const astray = links.filter((link) => {
+      const [file = '', anchor] = link.split('#');
+      const target = file === '' ? path : normalize(join(dirname(path), file));
+      if (anchor === undefined) return !existsSync(join(ROOT, target));
+      return !anchorsOf(DOCUMENTS[target] ?? '').includes(anchor);
+    });
+    expect(astray).toEqual([]);
+  });
+
+  it('are linked with each other: each is reached from the README', () => {
+    const reached = new Set(['README.md']);
+    for (const path of reached) {
+      for (const [, link = ''] of documentAt(path).matchAll(/\]\(([^)#\s]+\.md)[^)]*\)/g)) {
+        reached.add(normalize(join(dirname(path), link)));
+      }
+    }
+    expect([...reached].toSorted()).toEqual(Object.keys(DOCUMENTS).toSorted());
+  });
+
+  it('has no heading twice in one document, which no link could tell apart', () => {
+    for (const [path, document] of Object.entries(DOCUMENTS)) {
+      const anchors = anchorsOf(document);
+      expect(
+        anchors.filter((anchor, index) => anchors.indexOf(anchor) !== index),
+        path,
+      ).toEqual([]);
+    }
+  });
+
+  it('name only example files that exist', () => {
+    const files = Object.values(DOCUMENTS).flatMap((document) =>
+      [...document.matchAll(/config-examples\/[\w.-]+\w/g)].map((match) => match[0]),
+    );
+    expect(files.length).toBeGreaterThan(3);
+    for (const file of new Set(files)) expect(readFileSync(join(ROOT, file), 'utf8')).not.toBe('');
+  });
+
+  it('name every example, and no other, in the table of the examples', () => {
+    const rows = documentAt('config-examples/README.md').matchAll(/^\| \[([\w.-]+\.yaml)\]/gm);
+    const examples = readdirSync(join(ROOT, 'config-examples')).filter((name) =>
+      name.endsWith('.yaml'),
+    );
+    expect([...rows].map((match) => match[1] ?? '').toSorted()).toEqual(examples.toSorted());
   });
 });
 
@@ -151,32 +276,17 @@ describe('the README', () => {
     expect(start).toContain('npm ci && npm start');
     expect(test).toContain('npm ci && npm test');
   });
+});
 
+describe('the guide', () => {
   it('names every command and no other', () => {
-    const rows = readme.slice(readme.indexOf('## Commands'), readme.indexOf('## Weather'));
-    const documented = [...rows.matchAll(/^\| `([\w-]+)` \|/gm)].map((match) => match[1] ?? '');
+    const documented = [...section(guide, '## Commands').matchAll(/^\| `([\w-]+)` \|/gm)].map(
+      (match) => match[1] ?? '',
+    );
     const coded = readdirSync(join(ROOT, 'daemon', 'commands')).flatMap((file) => {
       const source = readFileSync(join(ROOT, 'daemon', 'commands', file), 'utf8');
       return [...source.matchAll(/\.command\('([\w-]+)'\)/g)].map((match) => match[1] ?? '');
     });
     expect(documented.toSorted()).toEqual(coded.toSorted());
-  });
-
-  it('links only to headings that it has', () => {
-    const anchors = [...readme.matchAll(/\]\(#([^)]+)\)/g)].map((match) => match[1] ?? '');
-    const headings = [...readme.matchAll(/^##+ (.+)$/gm)].map((match) =>
-      (match[1] ?? '')
-        .toLowerCase()
-        .replace(/[^a-z0-9 -]/g, '')
-        .replaceAll(' ', '-'),
-    );
-    expect(anchors.length).toBeGreaterThan(5);
-    expect(anchors.filter((anchor) => !headings.includes(anchor))).toEqual([]);
-  });
-
-  it('names only example files that exist', () => {
-    const files = [...readme.matchAll(/config-examples\/[\w.-]+/g)].map((match) => match[0]);
-    expect(files.length).toBeGreaterThan(3);
-    for (const file of new Set(files)) expect(readFileSync(join(ROOT, file), 'utf8')).not.toBe('');
   });
 });

@@ -7,23 +7,30 @@ import { epwYear } from './adapters/weather/typical-year.ts';
 import { dewbeat, type Said } from './daemon/command-line.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
-const readme = readFileSync(join(ROOT, 'README.md'), 'utf8');
+const guide = readFileSync(join(ROOT, 'daemon', 'README.md'), 'utf8');
+/** Every document that gives commands to a person. */
+const TEXTS = ['README.md', 'daemon/README.md', 'adapters/README.md', 'config-examples/README.md']
+  .map((path) => readFileSync(join(ROOT, path), 'utf8'))
+  .join('\n');
 
 /** 05:10 and 13:40 at the demo's site: every time of day in the examples is past or ahead as meant. */
 const MORNING_MS = Date.parse('2026-07-01T09:10:00Z');
 const NOW_MS = Date.parse('2026-07-01T17:40:00Z');
 
-/** The README's table of commands: name, and what its row says. */
-const ROWS: [string, string][] = [
-  ...readme
-    .slice(readme.indexOf('## Commands'), readme.indexOf('## Weather'))
-    .matchAll(/^\| `([a-z-]+)` \| (.*) \|$/gm),
-].map((match) => [match[1] ?? '', match[2] ?? '']);
+const COMMANDS = guide.slice(guide.indexOf('## Commands'), guide.indexOf('## What you tell it'));
 
-/** Commands that the README's text gives with options; what stands in for a value is filled in. */
+/** The guide's table of commands: name, and what its row and the rows of its options say. */
+const ROWS: [string, string][] = [...COMMANDS.matchAll(/^\| `([a-z-]+)` \| (.*) \|$/gm)].map(
+  ([, name = '', says = '']) => {
+    const options = COMMANDS.matchAll(new RegExp(`^\\| \`${name} (--.*) \\|$`, 'gm'));
+    return [name, [says, ...[...options].map((match) => match[1] ?? '')].join(' ')];
+  },
+);
+
+/** Commands that the documents' text gives with options; what stands in for a value is filled in. */
 const IN_TEXT = [
   ...new Set(
-    [...readme.matchAll(/(?:`|^ +)(?:npx )?dewbeat ([a-z-]+ -[^`\n]*)/gm)].map((match) =>
+    [...TEXTS.matchAll(/(?:`|^ +)(?:npx )?dewbeat ([a-z-]+ -[^`\n]*)/gm)].map((match) =>
       (match[1] ?? '')
         .replace(/\bID\b/, '1')
         .replace('--who ...', '--who "A. Keeper"')
@@ -55,7 +62,7 @@ const REFUSED: Readonly<Record<string, [1 | 2, RegExp]>> = {
   'status --format json': [1, /"needs"/],
   'confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution turf_clear no_injector_armed covers_off':
     [1, /revision 1 is not the newest plan/],
-  // Of the README's text.
+  // Of the documents' text.
   'confirm --revision 1 --digest 3511ddaf --who "A. Keeper" --caution turf_clear no_injector_armed covers_off':
     [1, /revision 1 is not the newest plan/],
   'stage --bed green-3 --to emergence --who "A. Keeper" --why "haze of green"': [
@@ -118,7 +125,7 @@ async function mustRun(line: string): Promise<void> {
   expect(said.out + said.err, line).toMatch(text);
 }
 
-describe('every command of the README', () => {
+describe('every command of the documents', () => {
   it('has a row', () => {
     expect(ROWS.length).toBeGreaterThan(25);
     expect(IN_TEXT.length).toBeGreaterThan(14);
