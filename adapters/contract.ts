@@ -1,9 +1,7 @@
-import type { DayPlan } from '../calc/schedule/day-plan.ts';
-import type { Reason } from '../calc/schedule/reasons.ts';
+import { z } from 'zod';
+import type { DayPlan, Reason } from '../calc/schedule/day-plan.ts';
 import type { Run } from '../calc/schedule/run.ts';
 import type { DisplayUnits } from './display-units.ts';
-import type { Language } from './language.ts';
-import type { News } from './news.ts';
 import type { SiteClock } from './site-clock.ts';
 
 declare const confirmedBrand: unique symbol;
@@ -220,7 +218,7 @@ export interface Output {
   /** True where an order stays at the receiver's side beyond its end: it has to be taken away. */
   readonly keepsPastOrders?: boolean;
   /** Passes news on to whoever listens; an output that cannot has none of it. Must not throw. */
-  tell?(news: News): Promise<Answer>;
+  tell?(news: Alert): Promise<Answer>;
   /** Whether the way out is open now, in words for the status. */
   health(): { ok: boolean; detail: string };
   stop(): Promise<void>;
@@ -239,3 +237,60 @@ export interface StoppableOutput extends Output {
   /** The store knows of every stop up to this one: orders that come from now on heed them. */
   storeKnows(stopNo: number): void;
 }
+
+/** Everything that the daemon tells of itself, to whoever listens: a closed list. */
+export const ALERT_KINDS = [
+  'morning_plan',
+  'plan_held',
+  'notice_risen',
+  'field_fault',
+  'hold_reminder',
+  'away',
+] as const;
+
+export type AlertKind = (typeof ALERT_KINDS)[number];
+
+/** Something that people should hear of now. It can tell and do nothing else. */
+export interface Alert {
+  /** The same however often it is told. */
+  newsId: string;
+  kind: AlertKind;
+  siteId: string;
+  siteDay: string;
+  atMs: number;
+  /** One plain sentence or two. */
+  text: string;
+  /** The plan that it speaks of; null when it speaks of none. */
+  revision: number | null;
+  digest: string | null;
+}
+
+/** News as other programs read it. */
+export function alertDocument(news: Alert, isoOf: (instantMs: number) => string) {
+  return {
+    format: 'dewbeat-news',
+    format_version: 1,
+    news_id: news.newsId,
+    kind: news.kind,
+    site_id: news.siteId,
+    site_day: news.siteDay,
+    at: isoOf(news.atMs),
+    text: news.text,
+    revision: news.revision,
+    digest: news.digest,
+  } as const;
+}
+
+/** Languages in which people are spoken to. */
+export const LANGUAGES = ['en', 'es'] as const;
+
+export type Language = (typeof LANGUAGES)[number];
+
+/** Name of an output in the status, the log and the config's messages. */
+export const outputNameSchema = z
+  .string()
+  .regex(/^[A-Za-z0-9][A-Za-z0-9_.-]{0,39}$/, {
+    error: (issue) =>
+      `is no name (got ${String(issue.input)}); use up to 40 letters, digits, dashes, dots or underscores, beginning with a letter or digit`,
+  })
+  .meta({ description: 'Name of this output; needed when two of a kind are declared.' });

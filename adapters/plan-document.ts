@@ -1,6 +1,8 @@
 import { createHash } from 'node:crypto';
 import canonicalizeModule from 'canonicalize';
-import type { DayPlan } from '../calc/schedule/day-plan.ts';
+import type { DayPlan, Reason } from '../calc/schedule/day-plan.ts';
+import type { Run } from '../calc/schedule/run.ts';
+import type { Confirmation, ConfirmedPlan } from './contract.ts';
 import type { SiteClock } from './site-clock.ts';
 
 // The package's types declare an ES default export, while what Node loads is the function itself.
@@ -151,4 +153,91 @@ function decimalsOf(key: string): number {
   if (word !== undefined) return word;
   const rule = DECIMALS_BY_SUFFIX.find(([suffix]) => key.endsWith(suffix));
   return rule?.[1] ?? DECIMALS_OTHERWISE;
+}
+
+/** Of a confirm only its instant counts here. */
+interface When {
+  readonly confirmation: Pick<Confirmation, 'atMs'>;
+}
+
+/**
+ * The runs of a confirmed plan that may start, in order of time: without the held beds, and without
+ * the cycles that had begun before the confirm. Such a cycle goes as a whole, also where its later
+ * stations were still to come: half a cycle was never shown to anyone.
+ */
+export function standingRuns(confirmed: Pick<ConfirmedPlan, 'plan' | 'heldBedIds'> & When): Run[] {
+  const held = new Set(confirmed.heldBedIds);
+  const missed = new Set(missedRuns(confirmed));
+  return inTimeOrder(confirmed.plan.runs.filter((run) => !held.has(run.bedId) && !missed.has(run)));
+}
+
+/** The runs of the cycles that had begun before the confirm, in order of time: never made up for. */
+export function missedRuns(confirmed: Pick<ConfirmedPlan, 'plan'> & When): Run[] {
+  const beginsMs = new Map<string, number>();
+  for (const run of confirmed.plan.runs) {
+    const begunMs = beginsMs.get(cycleKey(run)) ?? Number.POSITIVE_INFINITY;
+    beginsMs.set(cycleKey(run), Math.min(begunMs, run.startMs));
+  }
+  const confirmedMs = confirmed.confirmation.atMs;
+  return inTimeOrder(
+    confirmed.plan.runs.filter((run) => (beginsMs.get(cycleKey(run)) ?? 0) < confirmedMs),
+  );
+}
+
+function cycleKey(run: Run): string {
+  return JSON.stringify([run.bedId, run.cycle]);
+}
+
+function inTimeOrder(runs: Run[]): Run[] {
+  return runs.toSorted(
+    (a, b) =>
+      a.startMs - b.startMs || compare(a.bedId, b.bedId) || compare(a.stationId, b.stationId),
+  );
+}
+
+function compare(a: string, b: string): number {
+  if (a === b) return 0;
+  return a < b ? -1 : 1;
+}
+
+export const RUNS_CSV_HEADER = 'bed,station,start,run_seconds,gross_mm,net_mm,cycle,reason';
+
+/** A reason in a few plain words; the daemon's wording, so that page, card and CSV say the same. */
+type SayReason = (reason: Reason) => string;
+
+/**
+ * Runs as CSV after RFC 4180 (CRLF, quoted where needed), one row for each run in the order given;
+ * `start` is ISO 8601 with the site's offset.
+ */
+export function runsCsv(given: {
+  runs: readonly Run[];
+  plan: DayPlan | null;
+  clock: SiteClock;
+  sayReason: SayReason;
+}): string {
+  const rows = given.runs.map((run) =>
+    [
+      run.bedId,
+      run.stationId,
+      given.clock.isoOf(run.startMs),
+      String(Math.round(run.runS)),
+      run.grossMm.toFixed(3),
+      run.netMm.toFixed(3),
+      String(run.cycle),
+      reasonOf(run, given),
+    ]
+      .map(quoted)
+      .join(','),
+  );
+  return [RUNS_CSV_HEADER, ...rows].map((row) => `${row}\r\n`).join('');
+}
+
+function reasonOf(run: Run, given: { plan: DayPlan | null; sayReason: SayReason }): string {
+  const bed = given.plan?.beds.find((candidate) => candidate.bedId === run.bedId);
+  const cycle = bed?.cycles.find((candidate) => candidate.cycle === run.cycle);
+  return (cycle?.reasons ?? []).map(given.sayReason).join('; ');
+}
+
+function quoted(field: string): string {
+  return /[",\r\n]/.test(field) ? `"${field.replaceAll('"', '""')}"` : field;
 }

@@ -25,7 +25,7 @@ export class TooLarge extends Error {
 }
 
 /** An open file and what it is, looked at through the open file and not through its name. */
-export interface OpenFile {
+interface OpenFile {
   handle: FileHandle;
   stats: Stats;
 }
@@ -66,7 +66,7 @@ export async function readRegular(
     const blocks: Buffer[] = [];
     let length = 0;
     for (;;) {
-      const block = await readBlock(handle, length, BLOCK_BYTES);
+      const block = await readBlock(handle, length, COPY_BYTES);
       if (block.length === 0) return { bytes: Buffer.concat(blocks), stats };
       length += block.length;
       if (length > mostBytes) throw new TooLarge(length);
@@ -90,7 +90,7 @@ export async function readBlock(
   return buffer.subarray(0, bytesRead);
 }
 
-const BLOCK_BYTES = 65_536;
+const COPY_BYTES = 65_536;
 
 /** A size as a person reads it: `21.0 MB`. */
 export function shownSize(bytes: number): string {
@@ -107,4 +107,82 @@ function kindOf(stats: Stats): string {
   if (stats.isFIFO()) return 'a named pipe';
   if (stats.isSocket()) return 'a socket';
   return 'a device';
+}
+
+/** Read at once; also the longest line that is taken. */
+export const LINE_BLOCK_BYTES = 65_536;
+
+const LINE_END = 0x0a;
+const RETURN = 0x0d;
+
+/** A line of a file that is read in parts. */
+export interface FileLine {
+  /** Byte at which it begins. */
+  atByte: number;
+  /** Byte behind it and its line end. */
+  endByte: number;
+  text: string;
+  /** It is the file's last and has no line end. */
+  openEnded: boolean;
+}
+
+/** What one block of a file gave. */
+interface LineBlock {
+  lines: FileLine[];
+  /** Lines that were longer than a block, and so left out. */
+  tooLong: number;
+  /** Nothing comes after it. */
+  last: boolean;
+}
+
+/**
+ * The whole lines of a file in UTF-8 from a byte on, block by block. A start in the middle of a
+ * line skips to the next one.
+ */
+export async function* linesFrom(
+  handle: FileHandle,
+  { atByte, endByte, midLine }: { atByte: number; endByte: number; midLine: boolean },
+): AsyncGenerator<LineBlock> {
+  let carried = Buffer.alloc(0);
+  let carriedAt = atByte;
+  let skipping = midLine;
+  for (let at = atByte; at < endByte; ) {
+    const block = await readBlock(handle, at, Math.min(LINE_BLOCK_BYTES, endByte - at));
+    if (block.length === 0) break;
+    at += block.length;
+    const last = at >= endByte;
+    const bytes = carried.length === 0 ? block : Buffer.concat([carried, block]);
+    const made: LineBlock = { lines: [], tooLong: 0, last };
+    let from = 0;
+    for (let end = bytes.indexOf(LINE_END); end >= 0; end = bytes.indexOf(LINE_END, from)) {
+      if (!skipping) made.lines.push(lineOf(bytes, { from, end, carriedAt, openEnded: false }));
+      skipping = false;
+      from = end + 1;
+    }
+    const left = bytes.subarray(from);
+    if (last && left.length > 0 && !skipping) {
+      made.lines.push(lineOf(bytes, { from, end: bytes.length, carriedAt, openEnded: true }));
+    }
+    if (left.length > LINE_BLOCK_BYTES && !skipping) {
+      made.tooLong++;
+      skipping = true;
+    }
+    carriedAt += skipping ? bytes.length : from;
+    carried = skipping ? Buffer.alloc(0) : Buffer.from(left);
+    yield made;
+  }
+}
+
+function lineOf(
+  bytes: Buffer,
+  place: { from: number; end: number; carriedAt: number; openEnded: boolean },
+): FileLine {
+  const { from, end, carriedAt, openEnded } = place;
+  const shown = bytes[end - 1] === RETURN && end > from ? end - 1 : end;
+  return {
+    atByte: carriedAt + from,
+    endByte: carriedAt + end + (openEnded ? 0 : 1),
+    text: bytes.toString('utf8', from, shown),
+    openEnded,
+  };
 }

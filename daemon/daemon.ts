@@ -1,16 +1,15 @@
 import cron from 'node-cron';
 import type { Output, StoppableOutput } from '../adapters/contract.ts';
-import { baseFolderOf, leftPlaces, rememberPlaces } from './delivery/left-places.ts';
-import { type OutputHooks, openHere, openOutputs } from './delivery/open-outputs.ts';
+import { baseFolderOf, leftPlaces, rememberPlaces } from './delivery/earlier-configs.ts';
+import { type OutputHooks, openHere, openOutputs, runMemory } from './delivery/open-outputs.ts';
 import { readBackMemory } from './delivery/read-back.ts';
-import { runMemory } from './delivery/run-memory.ts';
 import { reportIntake } from './field/report-intake.ts';
-import type { OpenLeftPlace } from './jobs/left-places.ts';
+import { type RoundRecord, recordedRound } from './jobs/job.ts';
 import { type JobMemory, jobsOf } from './jobs/list.ts';
-import { MORNING_PLAN } from './jobs/morning.ts';
-import { type RoundRecord, recordedRound } from './operations/recorded-round.ts';
+import type { OpenLeftPlace } from './jobs/output-jobs.ts';
+import { MORNING_PLAN } from './jobs/planning-jobs.ts';
 import type { DaemonParts } from './parts.ts';
-import { addStep, DAEMON } from './store/steps.ts';
+import { addAuditEntry, DAEMON } from './store/audit-log.ts';
 import { within } from './within.ts';
 
 export interface Daemon {
@@ -162,7 +161,7 @@ function tell(
   step: { kind: 'started' | 'stopped'; what: string },
 ): void {
   try {
-    addStep(db, { ...step, atMs: now(), who: DAEMON });
+    addAuditEntry(db, { ...step, atMs: now(), who: DAEMON });
   } catch (error) {
     log.error({ err: error }, `${step.kind}: could not be written to the log of the store`);
   }

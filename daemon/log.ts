@@ -1,7 +1,7 @@
 import { Writable } from 'node:stream';
 import pino, { type DestinationStream, type Logger } from 'pino';
 import pretty from 'pino-pretty';
-import { terminalSafe } from './words/terminal-safe.ts';
+import { terminalSafe } from './words/safe-text.ts';
 
 /** The daemon's log, as those who must not load the library know it. */
 export type DaemonLog = Logger;

@@ -2,7 +2,7 @@
 import { createInterface } from 'node:readline/promises';
 import { runCli } from './commands/cli.ts';
 import type { ScreenTerminal } from './review/screen-terminal.ts';
-import { terminalSafe } from './words/terminal-safe.ts';
+import { terminalSafe } from './words/safe-text.ts';
 
 let stops: (() => void)[] = [];
 let asked = false;

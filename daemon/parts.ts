@@ -1,8 +1,8 @@
 import type { Logger } from 'pino';
 import type { WeatherSource } from '../adapters/weather/source.ts';
-import type { LoadedConfig } from './config/loaded-config.ts';
+import type { LoadedConfig } from './config/config.ts';
+import type { UnwrittenHolds } from './delivery/delivery-memory.ts';
 import type { OpenOutput } from './delivery/open-outputs.ts';
-import type { UnwrittenHolds } from './delivery/unwritten-holds.ts';
 import type { Reckoner } from './reckoner/reckoner.ts';
 import type { Db } from './store/database.ts';
 import type { StoredPlan } from './store/plans.ts';

@@ -2,16 +2,16 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { dirname, join, normalize } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { NEWS_KINDS } from '../adapters/news.ts';
+import { ALERT_KINDS } from '../adapters/contract.ts';
 import { CHECK_RULES } from '../adapters/weather/source.ts';
 import { NOTICE_CODES } from '../calc/growth/notice.ts';
 import { WARNING_CODES } from '../calc/schedule/plan-warning.ts';
 import { RUN_STATES } from '../daemon/field/run-state.ts';
 import { NEED_CODES } from '../daemon/operations/needs.ts';
-import { STEP_KINDS } from '../daemon/store/steps.ts';
+import { AUDIT_KINDS } from '../daemon/store/audit-log.ts';
 import { VERSION } from '../daemon/version.ts';
-import { API_ERROR_CODES } from '../daemon/web/api-error-codes.ts';
-import { UNREADY_CODES } from '../daemon/web/readiness.ts';
+import { UNREADY_CODES } from '../daemon/web/monitoring.ts';
+import { API_ERROR_CODES } from '../daemon/web/views/action-view.ts';
 import { GENERATED, withGeneratedParts } from './generators/generated-parts.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
@@ -144,7 +144,7 @@ describe('the codes', () => {
     ['Reasons not to be ready', UNREADY_CODES],
     ["Answers of the page's interface", API_ERROR_CODES],
     ['States of a run', RUN_STATES],
-    ['Kinds of news', NEWS_KINDS],
+    ['Kinds of news', ALERT_KINDS],
     ['Warnings of a plan', WARNING_CODES],
     ['Notices of a plan', NOTICE_CODES],
   ])('are the same in the table and in the code: %s', (heading, codes) => {
@@ -154,7 +154,7 @@ describe('the codes', () => {
 
   it.each<[string, readonly string[]]>([
     ['| need |', NEED_CODES],
-    ['| step |', STEP_KINDS.map((kind) => kind.replaceAll('_', ' '))],
+    ['| step |', AUDIT_KINDS.map((kind) => kind.replaceAll('_', ' '))],
     ['| notice |', NOTICE_CODES],
   ])('are told to the operator, all of them: %s', (heading, codes) => {
     expect(codesBetween(guide, heading, /\n\n/)).toEqual([...codes]);
@@ -164,7 +164,7 @@ describe('the codes', () => {
     const rows = [
       ...section(guide, '### Steps of the log').matchAll(/^\| `([\w ]+)` \| `(\w+)` \|/gm),
     ];
-    expect(rows.map(([, , code]) => code)).toEqual([...STEP_KINDS]);
+    expect(rows.map(([, , code]) => code)).toEqual([...AUDIT_KINDS]);
   });
 });
 

@@ -1,6 +1,6 @@
-import { plainStore } from '../calc/sand/plain-store.ts';
+import { plainStore } from '../calc/sand/seedbed-store.ts';
 import { bookWater, copyBalance, dryBalance } from '../calc/schedule/bed-balance.ts';
-import { blockOfTurns, waterOf } from '../calc/schedule/cycle-block.ts';
+import { blockOfTurns, stationWaterOf } from '../calc/schedule/cycle-block.ts';
 import { type DayLayout, layoutOf } from '../calc/schedule/day-layout.ts';
 import type { PlacedCycle, PlacementInput } from '../calc/schedule/placement-pass.ts';
 import type { KeepOff, KeepOffKind, Limits, Station } from '../calc/schedule/site.ts';
@@ -115,7 +115,8 @@ export function laidDay(beds: readonly HandBed[], change: Change = {}): DayLayou
       const ground = { stations, driftLossFraction, limits: input.limits };
       const block = blockOfTurns(ground, turns.length === 0 ? [1] : turns);
       const balance = balances[index];
-      const drainedMm = balance === undefined ? 0 : bookWater(balance, waterOf(block, startMs));
+      const drainedMm =
+        balance === undefined ? 0 : bookWater(balance, stationWaterOf(block, startMs));
       return { bedId: bed.id, startMs, block, driftLossFraction, drainedMm, reasons: [] };
     }),
   );

@@ -1,4 +1,4 @@
-import { plainStore } from '../calc/sand/plain-store.ts';
+import { plainStore } from '../calc/sand/seedbed-store.ts';
 import { dryBalance } from '../calc/schedule/bed-balance.ts';
 import { STEP_MS } from '../calc/schedule/demand.ts';
 import type { WaterWindow } from '../calc/schedule/due-window.ts';

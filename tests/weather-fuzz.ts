@@ -1,22 +1,18 @@
-import { columnUnit } from '../adapters/weather/column-units.ts';
-import { csvConfigSchema } from '../adapters/weather/csv-config.ts';
-import { columnIndex, readTable } from '../adapters/weather/csv-table.ts';
+import { columnIndex, csvConfigSchema, readTable } from '../adapters/weather/csv-table.ts';
 import { decode } from '../adapters/weather/file-text.ts';
 import { hourGrid } from '../adapters/weather/hour-grid.ts';
-import { httpJsonConfigSchema } from '../adapters/weather/http-json-config.ts';
-import { jsonTable } from '../adapters/weather/json-table.ts';
-import { mqttWeatherSchema } from '../adapters/weather/mqtt-config.ts';
-import { readMessage } from '../adapters/weather/mqtt-message.ts';
+import { httpJsonConfigSchema, jsonTable } from '../adapters/weather/http-json.ts';
+import { columnUnit } from '../adapters/weather/measured-fields.ts';
+import { mqttWeatherSchema, readMessage } from '../adapters/weather/mqtt-message.ts';
 import {
   type WeatherContext,
   type WeatherReading,
   WeatherUnreadable,
 } from '../adapters/weather/source.ts';
-import { stampReader } from '../adapters/weather/stamps.ts';
-import { findColumns } from '../adapters/weather/station-rows.ts';
 import { readStation, type StationTable } from '../adapters/weather/station-table.ts';
-import { telemetryHours } from '../adapters/weather/telemetry-hours.ts';
-import { stampedTable } from '../adapters/weather/timed-rows.ts';
+import { findColumns } from '../adapters/weather/station-values.ts';
+import { telemetryHours } from '../adapters/weather/telemetry.ts';
+import { stampedTable, stampReader } from '../adapters/weather/timed-rows.ts';
 import { checkedHours } from '../calc/sky/weather-checks.ts';
 import type { RawHour } from '../calc/sky/weather-hour.ts';
 import { siteClock } from '../daemon/time/site-clock.ts';

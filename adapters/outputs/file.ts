@@ -2,27 +2,36 @@ import { constants } from 'node:fs';
 import * as nodeFiles from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { z } from 'zod';
-import type {
-  Answer,
-  ConfirmedPlan,
-  Found,
-  Output,
-  OutputContext,
-  Wanted,
-  Withdrawal,
+import {
+  type Answer,
+  type ConfirmedPlan,
+  type Found,
+  LANGUAGES,
+  type Output,
+  type OutputContext,
+  outputNameSchema,
+  type Wanted,
+  type Withdrawal,
 } from '../contract.ts';
-import { LANGUAGES } from '../language.ts';
-import { runsCsv } from '../runs-csv.ts';
-import { missedRuns, standingRuns } from '../standing-runs.ts';
-import { fileFault } from './file-fault.ts';
-import { judgeText, MOST_ORDER_BYTES } from './found-order.ts';
+import { missedRuns, runsCsv, standingRuns } from '../plan-document.ts';
 import { holdsFirst, settledWithin } from './holds-first.ts';
-import { replaceOrMakeRoom } from './make-room.ts';
-import { deliveryPayload, standingAfter, withdrawalPayload } from './order-payload.ts';
-import { outputNameSchema } from './output-name.ts';
-import { refusalWhenOver } from './plan-over.ts';
+import {
+  compareWithWanted,
+  deliveryPayload,
+  MOST_ORDER_BYTES,
+  refusalWhenOver,
+  standingAfter,
+  withdrawalPayload,
+} from './order-document.ts';
 import { watchRanFile } from './ran-file.ts';
-import { type FileCalls, type FileRights, type NewFile, replaceFiles } from './replace-files.ts';
+import {
+  type FileCalls,
+  type FileRights,
+  fileFault,
+  type NewFile,
+  replaceFiles,
+  replaceOrMakeRoom,
+} from './replace-files.ts';
 import { REAL_TIMERS, type Timers } from './timers.ts';
 
 export const fileOutputSchema = z
@@ -137,7 +146,7 @@ export function createFileOutput(
       for (const name of FILE_NAMES) {
         const text = await textOf(join(folder, name), calls);
         const wantedText = files.find((file) => file.name === name)?.text ?? null;
-        judged.push(judgeText(text, wantedText, { where, nowMs: context.now() }));
+        judged.push(compareWithWanted(text, wantedText, { where, nowMs: context.now() }));
       }
       const found = worstFound(judged);
       if (wanted !== null && found.kind !== 'as_wanted') desk.forget(wanted.orderId);

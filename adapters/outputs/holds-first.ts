@@ -1,11 +1,10 @@
 import type { Answer } from '../contract.ts';
-import { oncePerOrder } from './once-per-order.ts';
 
 /** Orders that a hold overtook and that are remembered as such. */
-const REMEMBERED = 1000;
+const OVERTAKEN_REMEMBERED = 1000;
 
 /** The orders of one output, in the sequence in which they may take effect. */
-export interface OrderDesk {
+interface OrderQueue {
   /**
    * Carries out a delivery behind all that was asked before it. `act` looks at the signal right
    * before each step that takes effect, and takes none once it is aborted.
@@ -29,7 +28,7 @@ interface UnderWay {
  * order that was overtaken has nothing more to say: it is answered at once, as unknown when it had
  * begun, and is refused when it is asked again. Starting water waits its turn, stopping does not.
  */
-export function holdsFirst(): OrderDesk {
+export function holdsFirst(): OrderQueue {
   const once = oncePerOrder();
   const underWay = new Set<UnderWay>();
   const overtakenBy = new Map<string, string>();
@@ -41,7 +40,7 @@ export function holdsFirst(): OrderDesk {
       abort.abort();
     }
     for (const oldest of overtakenBy.keys()) {
-      if (overtakenBy.size <= REMEMBERED) break;
+      if (overtakenBy.size <= OVERTAKEN_REMEMBERED) break;
       overtakenBy.delete(oldest);
     }
   }
@@ -108,4 +107,51 @@ export async function settledWithin(work: Promise<unknown>, patienceMs: number):
   } finally {
     clearTimeout(timer);
   }
+}
+
+/** Accepted order ids that are remembered: months of plans and holds. */
+const ACCEPTED_REMEMBERED = 1000;
+
+interface OncePerOrder {
+  (orderId: string, act: () => Promise<Answer>): Promise<Answer>;
+  /** Has an order take effect once more when it is asked again: it does not stand out there. */
+  forget(orderId: string): void;
+}
+
+/**
+ * Lets an order take effect once: a repeat of an accepted order is answered from memory, a repeat
+ * of one under way shares its answer, a repeat of any other tries again. Without it a late repeat
+ * of a delivery could overwrite a hold that came after it.
+ */
+export function oncePerOrder(): OncePerOrder {
+  const accepted = new Map<string, Answer>();
+  const underWay = new Map<string, Promise<Answer>>();
+
+  async function carryOut(orderId: string, act: () => Promise<Answer>): Promise<Answer> {
+    try {
+      const answer = await act();
+      if (answer.kind === 'accepted') {
+        accepted.set(orderId, answer);
+        const oldest = accepted.keys().next().value;
+        if (accepted.size > ACCEPTED_REMEMBERED && oldest !== undefined) accepted.delete(oldest);
+      }
+      return answer;
+    } finally {
+      underWay.delete(orderId);
+    }
+  }
+
+  const once = (orderId: string, act: () => Promise<Answer>): Promise<Answer> => {
+    const before = accepted.get(orderId);
+    if (before !== undefined) {
+      return Promise.resolve({
+        kind: 'accepted',
+        detail: `${before.detail} (the order was repeated)`,
+      });
+    }
+    const shared = underWay.get(orderId) ?? carryOut(orderId, act);
+    underWay.set(orderId, shared);
+    return shared;
+  };
+  return Object.assign(once, { forget: (orderId: string) => void accepted.delete(orderId) });
 }

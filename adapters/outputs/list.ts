@@ -3,7 +3,7 @@ import { z } from 'zod';
 import type { Output, OutputContext } from '../contract.ts';
 import { createFileOutput, fileOutputSchema } from './file.ts';
 import { mqttOutputSchema } from './mqtt-config.ts';
-import { syncFileCalls } from './sync-file-calls.ts';
+import { syncFileCalls } from './replace-files.ts';
 
 /** A kind of output: the shape of its config, and how one is made. */
 interface OutputKind<Schema extends z.ZodType> {

@@ -1,7 +1,7 @@
 import { z } from 'zod';
+import { brokerAccess, brokerUrl, checkAccess } from '../broker-access.ts';
+import { outputNameSchema } from '../contract.ts';
 import { quantity } from '../quantity.ts';
-import { brokerAccess, brokerUrl, checkAccess } from './mqtt-access.ts';
-import { outputNameSchema } from './output-name.ts';
 
 /** One level of a topic: MQTT gives `+`, `#` and `/` a meaning of their own. */
 const TOPIC_LEVEL = /^[^+#/\p{Cc}\s]{1,80}$/u;

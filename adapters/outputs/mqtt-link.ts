@@ -1,12 +1,11 @@
 import { randomBytes } from 'node:crypto';
-import { connect, type IClientOptions, type MqttClient } from 'mqtt';
+import { connect, type IClientOptions, type MqttClient, type Packet, Store } from 'mqtt';
+import type { MqttSecrets } from '../broker-access.ts';
 import type { AdapterLog, Answer } from '../contract.ts';
-import { takeTurns } from '../mqtt-turns.ts';
-import { MOST_ORDER_BYTES } from './found-order.ts';
+import { yieldBetweenMessages } from '../event-loop.ts';
 import type { MqttOutputConfig } from './mqtt-config.ts';
-import { forgetOpen, type Message, publish } from './mqtt-publish.ts';
-import type { MqttSecrets } from './mqtt-secrets.ts';
-import { NoReplayStore } from './no-replay-store.ts';
+import { forgetOpen, type Message, publish } from './mqtt-messages.ts';
+import { MOST_ORDER_BYTES } from './order-document.ts';
 
 /** How long the broker keeps receipts for a daemon that is away. */
 const SESSION_S = 86_400;
@@ -78,7 +77,7 @@ export function openLink(given: {
 
   function open(clientId: string): MqttClient {
     const made = connect(config.url, linkOptions({ ...given, clientId }));
-    takeTurns(made);
+    yieldBetweenMessages(made);
     let connectedMs = 0;
     made.on('connect', () => {
       connectedMs = performance.now();
@@ -235,4 +234,24 @@ function faultOf(error: Error): string {
   const code = 'code' in error ? String(error.code) : '';
   if (error.message !== '') return error.message;
   return code === '' ? 'an unnamed fault' : code;
+}
+
+/**
+ * A store of sent messages that keeps none. The library's own would send an unacknowledged plan
+ * again by itself at the next connect, perhaps after a hold that was put on meanwhile; here only
+ * the daemon says what is still owed.
+ */
+export class NoReplayStore extends Store {
+  override put(_packet: Packet, done: (error?: Error) => void): this {
+    done();
+    return this;
+  }
+
+  override del(
+    packet: Pick<Packet, 'messageId'>,
+    done: (error?: Error, packet?: Packet) => void,
+  ): this {
+    done(undefined, packet as Packet);
+    return this;
+  }
 }

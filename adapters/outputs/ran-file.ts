@@ -1,13 +1,19 @@
 import { createHash } from 'node:crypto';
 import type { FileHandle } from 'node:fs/promises';
 import { resolve } from 'node:path';
-import { breather } from '../breather.ts';
+import { parse } from 'csv-parse/sync';
+import { z } from 'zod';
 import type { OutputContext } from '../contract.ts';
-import { openRegular, readBlock } from '../regular-file.ts';
-import { BLOCK_BYTES, type FileLine, linesFrom } from '../weather/block-lines.ts';
-import { markBefore } from '../weather/span-file.ts';
+import { timeSlice } from '../event-loop.ts';
+import {
+  type FileLine,
+  LINE_BLOCK_BYTES,
+  linesFrom,
+  openRegular,
+  readBlock,
+} from '../regular-file.ts';
+import { hashBefore } from '../weather/span-file.ts';
 import { settledWithin } from './holds-first.ts';
-import { type RanReader, type RanRow, ranReader } from './ran-rows.ts';
 import type { Timers } from './timers.ts';
 
 /** Looked at and not watched: on network folders nobody tells of a change. */
@@ -23,7 +29,7 @@ const MOST_KNOWN_LINES = 50_000;
 const STOP_PATIENCE_MS = 500;
 
 /** Passes on what a receiver writes into a file about what ran, each line once. */
-export interface RanFile {
+interface RanFile {
   start(): void;
   stop(): Promise<void>;
 }
@@ -71,7 +77,7 @@ export function watchRanFile(given: {
       const same =
         place?.inode === inode &&
         place.atByte <= size &&
-        place.mark === (await markBefore(handle, place.atByte));
+        place.mark === (await hashBefore(handle, place.atByte));
       if (!same || place === null) place = await beginning(handle, inode, size);
       if (await takeIn(handle, place, size)) place.seen = found;
     } finally {
@@ -96,14 +102,14 @@ export function watchRanFile(given: {
       const header = lines.find(({ text }) => text.trim() !== '');
       const reader = header === undefined ? null : readerOf(header.text);
       const atByte = await nextLine(handle, size - MOST_OLD_BYTES, size);
-      return { ...begun, atByte, reader, mark: await markBefore(handle, atByte) };
+      return { ...begun, atByte, reader, mark: await hashBefore(handle, atByte) };
     }
     return begun;
   }
 
   /** Passes on what comes next, up to what one look takes; true when nothing is left. */
   async function takeIn(handle: FileHandle, from: Place, size: number): Promise<boolean> {
-    const breath = breather();
+    const breath = timeSlice();
     const { atByte } = from;
     const endByte = Math.min(size, atByte + MOST_BYTES_A_LOOK);
     let told = 0;
@@ -121,7 +127,7 @@ export function watchRanFile(given: {
     };
     const advance = async (toByte: number) => {
       from.atByte = toByte;
-      from.mark = await markBefore(handle, toByte);
+      from.mark = await hashBefore(handle, toByte);
     };
     let nextByte = atByte;
     try {
@@ -137,7 +143,7 @@ export function watchRanFile(given: {
           from.midLine = false;
         }
       }
-      if (endByte - nextByte > BLOCK_BYTES) {
+      if (endByte - nextByte > LINE_BLOCK_BYTES) {
         nextByte = endByte;
         if (!from.midLine) log.warn({ output }, `${output}: ${file}: a line has no end; left out`);
         from.midLine = true;
@@ -229,4 +235,101 @@ function keyOf(line: string): string {
 function faultOf(error: unknown): string {
   if (!(error instanceof Error)) return String(error);
   return 'code' in error ? String(error.code) : error.message;
+}
+
+/** One run as the receiver tells it. */
+export interface RanRow {
+  stationId: string;
+  startMs: number;
+  runS: number;
+  /** Null when the receiver does not measure it. */
+  flowLPerMin: number | null;
+}
+
+/** A row may be told ahead of our clock by this much: two clocks never agree. */
+const AHEAD_MS = 10 * 60_000;
+const DAY_S = 86_400;
+const FLOW_COLUMNS = ['flow_l_per_min', 'flow'];
+
+const rowSchema = z.object({
+  station: z.string().min(1).max(80),
+  start: z.iso.datetime({ offset: true }),
+  run_seconds: z.coerce.number().min(0).max(DAY_S),
+  flow: z.union([z.null(), z.coerce.number().min(0).max(1e6)]),
+});
+
+/** Reads one line: the run, or what is wrong with it. */
+type RanReader = (line: { text: string; number: number; nowMs: number }) => RanRow | string;
+
+/**
+ * A reader of lines under `station,start,run_seconds` and, where it stands, `flow_l_per_min`, in any
+ * sequence of columns; a text where the header does not name them. Pure. Every line is judged by
+ * itself, so one that is wrong spoils no other.
+ *
+ * @param name The file as the config writes it, for the problems.
+ */
+export function ranReader(header: string, name: string): RanReader | string {
+  const delimiter = header.includes(';') && !header.includes(',') ? ';' : ',';
+  const columns = (cellsOf(header, delimiter) ?? []).map((cell) => cell.toLowerCase());
+  const at = (names: readonly string[]) => columns.findIndex((column) => names.includes(column));
+  const places: Places = {
+    station: at(['station']),
+    start: at(['start']),
+    run: at(['run_seconds']),
+    flow: at(FLOW_COLUMNS),
+  };
+  if (Math.min(places.station, places.start, places.run) < 0) {
+    return `${name}: there are no columns station,start,run_seconds (got ${short(header)}); write them into the first line`;
+  }
+  return ({ text, number, nowMs }) => {
+    const row = readRow(text, cellsOf(text, delimiter), places, nowMs);
+    return typeof row === 'string' ? `${name}:${number}: ${row}; the line was left out` : row;
+  };
+}
+
+interface Places {
+  station: number;
+  start: number;
+  run: number;
+  /** -1 where the file tells of no flow. */
+  flow: number;
+}
+
+/** The row, or what is wrong with it. */
+function readRow(
+  line: string,
+  cells: string[] | null,
+  places: Places,
+  nowMs: number,
+): RanRow | string {
+  if (cells === null) return `is no line of values (got ${short(line)})`;
+  // An empty cell would count as 0.
+  const cell = (place: number) => (cells[place] === '' ? undefined : cells[place]);
+  const { success, data, error } = rowSchema.safeParse({
+    station: cell(places.station),
+    start: cell(places.start),
+    run_seconds: cell(places.run),
+    flow: cell(places.flow) ?? null,
+  });
+  if (!success) {
+    const fields = [...new Set(error.issues.map(({ path }) => path.join('.')))];
+    return `does not fit in ${fields.join(', ')} (got ${short(line)})`;
+  }
+  const startMs = Date.parse(data.start);
+  if (startMs > nowMs + AHEAD_MS) return `lies in the future (got ${data.start})`;
+  const { station: stationId, run_seconds: runS, flow: flowLPerMin } = data;
+  return { stationId, startMs, runS, flowLPerMin };
+}
+
+function cellsOf(line: string, delimiter: string): string[] | null {
+  try {
+    const records = parse(line, { delimiter, trim: true }) as string[][];
+    return records.length === 1 ? (records[0] ?? null) : null;
+  } catch {
+    return null;
+  }
+}
+
+function short(text: string): string {
+  return text.length > 60 ? `${text.slice(0, 57)}...` : text;
 }

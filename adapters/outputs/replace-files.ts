@@ -1,6 +1,20 @@
 import { randomBytes } from 'node:crypto';
+import {
+  closeSync,
+  fchmodSync,
+  fstatSync,
+  fsyncSync,
+  mkdirSync,
+  openSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
+import type { FileHandle } from 'node:fs/promises';
 import * as nodeFiles from 'node:fs/promises';
 import { join } from 'node:path';
+import type { Answer } from '../contract.ts';
 
 /** The few file calls used here, so that tests can let a disk fill up. */
 export type FileCalls = Pick<typeof nodeFiles, 'mkdir' | 'open' | 'rename' | 'rm'>;
@@ -90,4 +104,134 @@ async function syncFolder(folder: string, calls: FileCalls): Promise<void> {
   } finally {
     await handle.close();
   }
+}
+
+/** Codes of a disk that takes no more. */
+const FULL = new Set(['ENOSPC', 'EDQUOT']);
+
+/**
+ * Replaces files as `replaceFiles` does, and on a full disk gives up the old ones to make room.
+ *
+ * For a withdrawal alone: what stands there says that water runs, and to stop comes before
+ * remembering. A reader that finds nothing for a moment, or for good, does not start a run.
+ *
+ * @throws ReplaceFault when even that gives no room; the old files are gone then.
+ */
+export async function replaceOrMakeRoom(
+  folder: string,
+  files: readonly NewFile[],
+  calls: FileCalls = nodeFiles,
+  may: () => boolean = () => true,
+  rights?: FileRights,
+): Promise<void> {
+  try {
+    await replaceFiles(folder, files, calls, may, rights);
+  } catch (error) {
+    if (!(error instanceof ReplaceFault && FULL.has(error.code))) throw error;
+    for (const { name } of files) await calls.rm(join(folder, name), { force: true });
+    const gone = files.map(({ name }) => name);
+    await replaceFiles(folder, files, calls, may, rights).catch((again: unknown) => {
+      throw new ReplaceFault(again, gone);
+    });
+  }
+}
+
+interface Words {
+  kind: 'rejected' | 'unknown';
+  wrong: string;
+  remedy: string;
+}
+
+/** Faults that stay until a person changes something are refusals; the others are tried again. */
+const WORDS: Record<string, Words> = {
+  EACCES: {
+    kind: 'rejected',
+    wrong: 'no permission to write',
+    remedy: 'let the daemon write there',
+  },
+  EPERM: {
+    kind: 'rejected',
+    wrong: 'no permission to write',
+    remedy: 'let the daemon write there',
+  },
+  EROFS: { kind: 'rejected', wrong: 'the folder is read-only', remedy: 'choose one that is not' },
+  ENOTDIR: { kind: 'rejected', wrong: 'a file stands in the path', remedy: 'name a folder' },
+  EEXIST: { kind: 'rejected', wrong: 'a file stands in the path', remedy: 'name a folder' },
+  EISDIR: {
+    kind: 'rejected',
+    wrong: 'a folder has the name of a plan file',
+    remedy: 'move it away',
+  },
+  ENAMETOOLONG: { kind: 'rejected', wrong: 'the path is too long', remedy: 'shorten it' },
+  OVERTAKEN: { kind: 'rejected', wrong: 'a hold came first', remedy: 'confirm a fresh plan' },
+  ENOSPC: { kind: 'unknown', wrong: 'the disk is full', remedy: 'free some space' },
+  EDQUOT: { kind: 'unknown', wrong: 'the quota is used up', remedy: 'free some space' },
+};
+const OTHER: Words = { kind: 'unknown', wrong: 'the write failed', remedy: 'look at the disk' };
+
+/** Puts a fault of a file write into an answer; once a file was replaced nobody can say any more. */
+export function fileFault({ where, error }: { where: string; error: unknown }): Answer {
+  const fault = error instanceof ReplaceFault ? error : new ReplaceFault(error, []);
+  const { kind, wrong, remedy } = WORDS[fault.code] ?? OTHER;
+  const partly = fault.replaced.length > 0;
+  const state = partly
+    ? `${fault.replaced.join(' and ')} already changed`
+    : 'the files there are unchanged';
+  return {
+    kind: partly ? 'unknown' : kind,
+    detail: `${where}: ${wrong} (got ${fault.code}); ${remedy}: ${state}`,
+  };
+}
+
+/** Enough for the folder, a file and one more. */
+const SPARE = 3;
+/** The process, or the machine, has no descriptor left. */
+const NONE_LEFT = new Set(['EMFILE', 'ENFILE']);
+
+/**
+ * File calls that wait for the disk in the thread that makes them, and for nothing else: the four
+ * threads that all other file calls of a process share may be taken. A few descriptors are kept
+ * back, so that a stop can be written when others have taken all.
+ */
+export function syncFileCalls(): FileCalls {
+  const spare: number[] = [];
+  const keepSpare = () => {
+    try {
+      while (spare.length < SPARE) spare.push(openSync('/dev/null', 'r'));
+    } catch {
+      // None left just now: those that are kept have to do.
+    }
+  };
+  const openSpared: typeof openSync = (path, flags, mode) => {
+    try {
+      return openSync(path, flags, mode);
+    } catch (error) {
+      const next = spare.pop();
+      if (next === undefined || !NONE_LEFT.has((error as { code?: string }).code ?? ''))
+        throw error;
+      closeSync(next);
+      return openSync(path, flags, mode);
+    }
+  };
+  keepSpare();
+  return {
+    mkdir: (async (path: string, options: { recursive: true }) =>
+      mkdirSync(path, options)) as FileCalls['mkdir'],
+    open: async (path, flags, mode) => {
+      const handle = openSpared(path as string, flags ?? 'r', mode);
+      return {
+        writeFile: async (text: string) => writeFileSync(handle, text),
+        readFile: async () => readFileSync(handle, 'utf8'),
+        stat: async () => fstatSync(handle),
+        chmod: async (rights: number) => fchmodSync(handle, rights),
+        sync: async () => fsyncSync(handle),
+        close: async () => {
+          closeSync(handle);
+          keepSpare();
+        },
+      } as unknown as FileHandle;
+    },
+    rename: async (from, to) => renameSync(from, to),
+    rm: async (path, options) => rmSync(path, options),
+  };
 }

@@ -1,9 +1,17 @@
+import { z } from 'zod';
 import { checkedHours } from '../../calc/sky/weather-checks.ts';
 import type { RawHour } from '../../calc/sky/weather-hour.ts';
+import { csvSource } from './csv.ts';
+import { csvConfigSchema } from './csv-table.ts';
+import { epwConfigSchema, epwSource } from './epw.ts';
 import { HOUR_MS } from './hour-grid.ts';
-import { drawTogether } from './problems.ts';
+import { httpJsonConfigSchema, httpJsonSource } from './http-json.ts';
+import { mqttSource } from './mqtt.ts';
+import { mqttWeatherSchema } from './mqtt-message.ts';
+import { outlookConfigSchema, outlookSource } from './outlook.ts';
 import {
   type SourceStanding,
+  summarizeRepeats,
   type WeatherContext,
   type WeatherProblem,
   type WeatherReading,
@@ -12,8 +20,109 @@ import {
   WeatherUnreadable,
 } from './source.ts';
 
+/** Every source with its own config. */
+export const weatherConfigSchema = z.discriminatedUnion('source', [
+  csvConfigSchema,
+  epwConfigSchema,
+  outlookConfigSchema,
+  httpJsonConfigSchema,
+  mqttWeatherSchema,
+]);
+
+export type SourceConfig = z.output<typeof weatherConfigSchema>;
+
+/**
+ * The source that the config asks for.
+ * @throws RangeError when the time zone of its stamps is unknown to this machine.
+ */
+export function createWeatherSource(config: SourceConfig, context: WeatherContext): WeatherSource {
+  switch (config.source) {
+    case 'csv':
+      return csvSource(config, context);
+    case 'epw':
+      return epwSource(config, context);
+    case 'http_json':
+      return httpJsonSource(config, context);
+    case 'mqtt':
+      return mqttSource(config, context);
+    case 'outlook':
+      return outlookSource(config, context);
+  }
+}
+
+/** One source, several in the order in which they are believed, or one for each of now and later. */
+export const weatherSchema = z.union([
+  weatherConfigSchema,
+  z.array(weatherConfigSchema).min(1).max(8),
+  z.strictObject({ observed: weatherConfigSchema, forecast: weatherConfigSchema }),
+]);
+
+export type WeatherConfig = z.output<typeof weatherSchema>;
+
+/** A source of the config and what it is there for. */
+interface ConfiguredPart {
+  role: PartRole;
+  config: SourceConfig;
+}
+
+const STALE_OBSERVED_S = 3 * 3600;
+const STALE_FORECAST_S = 12 * 3600;
+
+/** The sources that a config names, in the order in which they are believed. */
+export function partsOf(config: WeatherConfig): ConfiguredPart[] {
+  if (Array.isArray(config)) return config.map((one) => ({ role: 'any', config: one }));
+  if ('source' in config) return [{ role: 'any', config }];
+  return [
+    { role: 'observed', config: config.observed },
+    { role: 'forecast', config: config.forecast },
+  ];
+}
+
+/** The kinds of the sources, for a person: `csv`, `mqtt and http_json`. */
+export function weatherKinds(config: WeatherConfig): string {
+  return partsOf(config)
+    .map(({ config: { source } }) => source)
+    .join(' and ');
+}
+
+/**
+ * The weather of a config as one source.
+ * @throws RangeError when the time zone of stamps is unknown to this machine.
+ */
+export function openWeatherSource(config: WeatherConfig, context: WeatherContext): WeatherSource {
+  const configured = partsOf(config);
+  const parts = configured.map(
+    ({ role, config: one }): WeatherPart => ({
+      source: createWeatherSource(one, context),
+      role,
+      staleAfterS: one.source === 'epw' ? null : (one.stale_after ?? usualStaleAfterS(one, role)),
+      checked: one.source !== 'epw' && one.source !== 'outlook',
+    }),
+  );
+  const usual = configured.flatMap(({ config: one }) => usualPart(one, context));
+  return combinedSource([...parts, ...usual], context);
+}
+
+/** What persons typed and typical years have no age; a station and a forecast have. */
+function usualStaleAfterS(config: SourceConfig, role: PartRole): number | null {
+  if (config.source === 'epw' || config.source === 'outlook') return null;
+  const foretells = config.source === 'http_json' && config.tells !== 'observed';
+  if (role === 'forecast' || (role === 'any' && foretells)) return STALE_FORECAST_S;
+  return STALE_OBSERVED_S;
+}
+
+/** The usual days of a source that is none itself, shaped as an outlook shapes them. */
+function usualPart(config: SourceConfig, context: WeatherContext): WeatherPart[] {
+  if (config.source === 'epw' || config.source === 'outlook' || config.usual === undefined) {
+    return [];
+  }
+  const { usual, wind_height } = config;
+  const source = createWeatherSource({ source: 'outlook', days: [], usual, wind_height }, context);
+  return [{ source, role: 'usual', staleAfterS: null, checked: false }];
+}
+
 /** What a source is there for; `any`: as it tells its hours itself. */
-export type PartRole = 'any' | 'observed' | 'forecast' | 'usual';
+type PartRole = 'any' | 'observed' | 'forecast' | 'usual';
 
 /** A source among others. */
 export interface WeatherPart {
@@ -110,7 +219,7 @@ function together(
     source: sayWho(readings, speaking),
     hours: told,
     asOfMs: asOfs.length === 0 ? null : Math.min(...asOfs),
-    problems: drawTogether(problems),
+    problems: summarizeRepeats(problems),
     usual: alone ? [] : readings.flatMap(({ reading }) => usualOf(reading)),
     standings: readings.filter(({ part }) => part.role !== 'usual').map(({ standing }) => standing),
   };

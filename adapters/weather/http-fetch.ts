@@ -1,5 +1,8 @@
+import { deflateSync, inflateSync } from 'node:zlib';
+import type { WeatherMemory } from './source.ts';
+
 /** What asking an address gave. */
-export type HttpAnswer =
+type HttpAnswer =
   | { kind: 'fresh'; text: string; tags: HttpTags }
   | { kind: 'same' }
   | { kind: 'fault'; what: string; retryAfterS: number | null };
@@ -11,7 +14,7 @@ export interface HttpTags {
 }
 
 /** How an address is asked. */
-export interface HttpQuestion {
+interface HttpQuestion {
   url: string;
   timeoutS: number;
   mostBytes: number;
@@ -115,4 +118,76 @@ function whyNot(error: unknown): string {
   const code = cause instanceof Error && 'code' in cause ? String(cause.code) : '';
   if (code !== '') return `it cannot be reached (got ${code})`;
   return `it cannot be reached (got ${cause instanceof Error ? cause.message : String(cause)})`;
+}
+
+const FIRST_PAUSE_S = 60;
+const LONGEST_PAUSE_S = 3600;
+
+/**
+ * Seconds until an address is asked again: the poll interval after an answer; after faults a
+ * minute, then twice as long each time up to an hour, never longer than the poll interval, and
+ * never sooner than the server asked for.
+ */
+export function nextPollS(given: {
+  pollS: number;
+  faults: number;
+  retryAfterS: number | null;
+}): number {
+  const { pollS, faults, retryAfterS } = given;
+  if (faults === 0) return pollS;
+  const pauseS = Math.min(FIRST_PAUSE_S * 2 ** Math.min(faults - 1, 10), LONGEST_PAUSE_S, pollS);
+  return Math.max(pauseS, Math.min(retryAfterS ?? 0, 86_400));
+}
+
+/** The last good answer of an address. */
+export interface KeptAnswer {
+  text: string;
+  tags: HttpTags;
+  /** When it was last fetched or found to be the same still. */
+  asOfMs: number;
+}
+
+/** Answers compress to a fifth; the memory is only ever added to. */
+export function rememberAnswer(
+  memory: WeatherMemory | undefined,
+  source: string,
+  answer: KeptAnswer,
+): void {
+  const { text, tags, asOfMs } = answer;
+  const body = deflateSync(text).toString('base64');
+  memory?.remember(source, [{ atMs: asOfMs, content: JSON.stringify({ ...tags, body }) }]);
+}
+
+export function rememberSame(
+  memory: WeatherMemory | undefined,
+  source: string,
+  atMs: number,
+): void {
+  memory?.remember(sameAs(source), [{ atMs, content: '' }]);
+}
+
+/** The last good answer before a restart; null where there is none or it cannot be read. */
+export function recallAnswer(
+  memory: WeatherMemory | undefined,
+  source: string,
+  mostBytes: number,
+): KeptAnswer | null {
+  try {
+    const kept = memory?.newest(source) ?? null;
+    if (kept === null) return null;
+    const { body, etag, lastModified } = JSON.parse(kept.content) as HttpTags & { body: string };
+    const bytes = inflateSync(Buffer.from(body, 'base64'), { maxOutputLength: mostBytes });
+    const same = memory?.newest(sameAs(source))?.atMs ?? kept.atMs;
+    return {
+      text: bytes.toString('utf8'),
+      tags: { etag, lastModified },
+      asOfMs: Math.max(kept.atMs, same),
+    };
+  } catch {
+    return null;
+  }
+}
+
+function sameAs(source: string): string {
+  return `${source} unchanged`;
 }

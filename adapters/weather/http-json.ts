@@ -1,8 +1,18 @@
-import { askHttp, type HttpTags } from './http-fetch.ts';
-import type { HttpJsonConfig } from './http-json-config.ts';
-import { type JsonTable, jsonTable } from './json-table.ts';
-import { type KeptAnswer, recallAnswer, rememberAnswer, rememberSame } from './kept-answer.ts';
-import { nextPollS } from './next-poll.ts';
+import { z } from 'zod';
+import { quantity } from '../quantity.ts';
+import type { CsvTable } from './csv-table.ts';
+import { standInOptions } from './daily-figures.ts';
+import {
+  askHttp,
+  type HttpTags,
+  type KeptAnswer,
+  nextPollS,
+  recallAnswer,
+  rememberAnswer,
+  rememberSame,
+} from './http-fetch.ts';
+import { atPointer, cellOf, jsonPointer, jsonStamp, jsonStampReader } from './json-values.ts';
+import { columnUnit, type StationField, unitsOf } from './measured-fields.ts';
 import {
   type WeatherContext,
   type WeatherProblem,
@@ -11,9 +21,65 @@ import {
   type WeatherSource,
   WeatherUnreadable,
 } from './source.ts';
+import { stampClock, zoneName } from './stamp-format.ts';
 import { readStation } from './station-table.ts';
-import { stampedTable } from './timed-rows.ts';
-import { stampClock } from './zone-name.ts';
+import type { ReadableColumn } from './station-values.ts';
+import { type StampReader, stampedTable } from './timed-rows.ts';
+
+/** A value inside a JSON text and the unit that it is in. */
+function jsonField(field: StationField) {
+  return z.strictObject({
+    at: jsonPointer,
+    unit: z.string().refine((unit) => columnUnit(field, unit) !== null, {
+      error: (issue) =>
+        `has a unit that does not fit here (got ${issue.input}); use one of ${unitsOf(field)}`,
+    }),
+  });
+}
+
+/** Hourly weather from an address that answers in JSON. */
+export const httpJsonConfigSchema = z.strictObject({
+  source: z.literal('http_json'),
+  /** What the plan calls it; the address's host when left out. */
+  name: z.string().min(1).max(60).optional(),
+  url: z.string().refine(isPlainUrl, {
+    // The text itself stays hidden: it may hold a password.
+    error: 'is no address (got (hidden)); write http:// or https://, without user and password',
+  }),
+  poll: quantity('duration_s', { min: 60, max: 86_400 }).prefault('1 h'),
+  timeout: quantity('duration_s', { min: 0.1, max: 120 }).prefault('10 s'),
+  /** Longest answer that is read. */
+  most_kb: z.int().min(1).max(16_384).default(2048),
+  /** What its hours are; `by_time`: measured up to now and foretold from then on. */
+  tells: z.enum(['forecast', 'observed', 'by_time']).default('forecast'),
+  /** Where a list of objects stands, one an hour; left out: a list for the time and for each field. */
+  rows: jsonPointer.optional(),
+  time: jsonStamp,
+  zone: zoneName.optional(),
+  stamps: z.enum(['hour_beginning', 'hour_ending']),
+  wind_height: quantity('length', { min: 0.5, max: 100 }),
+  fields: z.strictObject({
+    air_temp: jsonField('air_temp'),
+    dew_point: jsonField('dew_point').optional(),
+    vapour_pressure: jsonField('vapour_pressure').optional(),
+    relative_humidity: jsonField('relative_humidity').optional(),
+    wind: jsonField('wind').optional(),
+    solar: jsonField('solar').optional(),
+    rain: jsonField('rain').optional(),
+  }),
+  /** Texts and numbers that stand for "no value", beside null. */
+  missing: z.array(z.string()).default(['-999', '-9999']),
+  ...standInOptions,
+});
+
+type HttpJsonConfig = z.infer<typeof httpJsonConfigSchema>;
+
+function isPlainUrl(text: string): boolean {
+  if (!URL.canParse(text)) return false;
+  const { protocol, username, password, hostname } = new URL(text);
+  const web = protocol === 'http:' || protocol === 'https:';
+  return web && hostname !== '' && username === '' && password === '';
+}
 
 /** A command that asks on its way does not wait longer. */
 const MOST_PATIENCE_S = 5;
@@ -170,4 +236,104 @@ async function readHeld(
   );
   // A forecast is as young as its fetching; readings are as young as the youngest of them.
   return config.tells === 'observed' ? reading : { ...reading, asOfMs: held.asOfMs };
+}
+
+/** A JSON answer laid out as a table, so that it goes the way of a station's rows. */
+interface JsonTable {
+  table: CsvTable;
+  columns: Map<StationField, ReadableColumn>;
+  reader: StampReader;
+}
+
+interface Column {
+  /** As the config points to it. */
+  at: string;
+  cells: readonly unknown[];
+}
+
+/**
+ * Reads an answer after the config's pointers.
+ * @throws WeatherUnreadable when it is no JSON, or where no list stands where one should.
+ */
+export function jsonTable(text: string, name: string, config: HttpJsonConfig): JsonTable {
+  const answer = parsed(text, name);
+  const fields = Object.entries(config.fields).flatMap(([field, stated]) =>
+    stated === undefined ? [] : [{ field: field as StationField, ...stated }],
+  );
+  const pointers = [config.time.at, ...fields.map(({ at }) => at)];
+  const { columns, problems } =
+    config.rows === undefined
+      ? fromLists(answer, pointers, name)
+      : fromObjects(answer, pointers, { name, rows: config.rows });
+  const [times, ...values] = columns;
+  const length = times?.cells.length ?? 0;
+  if (length === 0) {
+    throw new WeatherUnreadable(`${name}: the answer tells no hour (got none); see rows and time`);
+  }
+  const rows = Array.from({ length }, (_, index) => ({
+    line: index + 1,
+    cells: [times, ...values].map((column) => cellOf(column?.cells[index])),
+    openEnded: false,
+  }));
+  const read = jsonStampReader(config.time);
+  return {
+    table: { name, columns: pointers, rows, problems },
+    columns: new Map(
+      fields.flatMap(({ field, at, unit }, index) => {
+        const known = columnUnit(field, unit);
+        return known ? [[field, { column: at, index: index + 1, unit: known }] as const] : [];
+      }),
+    ),
+    reader: { indexes: [0], read: (cells) => read(cells[0] ?? '') },
+  };
+}
+
+function parsed(text: string, name: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    const got = text.trim().slice(0, 40).replace(/\s+/g, ' ');
+    throw new WeatherUnreadable(`${name}: the answer is no JSON (got ${got}); look at its address`);
+  }
+}
+
+type Columns = { columns: Column[]; problems: WeatherProblem[] };
+
+/** Parallel lists: the time's length counts; what a field lacks is missing, what it has more is told. */
+function fromLists(answer: unknown, pointers: readonly string[], name: string): Columns {
+  const problems: WeatherProblem[] = [];
+  const columns = pointers.map((at) => ({ at, cells: listAt(answer, at, name) }));
+  const length = columns[0]?.cells.length ?? 0;
+  for (const { at, cells } of columns) {
+    if (cells.length === length) continue;
+    const what = `${at} has not as many values as the time (got ${cells.length} for ${length})`;
+    problems.push({ where: name, what, done: 'what is over or missing left out' });
+  }
+  return { columns, problems };
+}
+
+/** A list of objects: the pointers start from each of them. */
+function fromObjects(
+  answer: unknown,
+  pointers: readonly string[],
+  { name, rows }: { name: string; rows: string },
+): Columns {
+  const list = listAt(answer, rows, name);
+  const columns = pointers.map((at) => ({ at, cells: list.map((row) => atPointer(row, at)) }));
+  const silent = columns.filter(({ cells }) => cells.every((cell) => cell === undefined));
+  const problems = silent.map(({ at }) => ({
+    where: name,
+    what: `${at} stands in no row (got ${list.length} rows)`,
+    done: 'left out',
+  }));
+  return { columns, problems };
+}
+
+function listAt(answer: unknown, at: string, name: string): unknown[] {
+  const found = atPointer(answer, at);
+  if (Array.isArray(found)) return found as unknown[];
+  const got = found === undefined ? 'nothing' : cellOf(found) || 'null';
+  throw new WeatherUnreadable(
+    `${name}: there is no list at ${at === '' ? 'the top' : at} (got ${got}); correct the pointer`,
+  );
 }

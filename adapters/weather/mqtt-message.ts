@@ -1,12 +1,109 @@
-import { columnUnit, type StationField } from './column-units.ts';
-import { atPointer, cellOf } from './json-pointer.ts';
-import { jsonStampReader } from './json-stamp.ts';
-import { type MqttReading, told } from './mqtt-config.ts';
+import { z } from 'zod';
+import { brokerAccess, brokerUrl, checkAccess } from '../broker-access.ts';
+import { quantity } from '../quantity.ts';
+import { standInOptions } from './daily-figures.ts';
+import { atPointer, cellOf, jsonPointer, jsonStamp, jsonStampReader } from './json-values.ts';
+import { columnUnit, type StationField, unitsOf } from './measured-fields.ts';
 import type { CheckRule } from './source.ts';
-import { instantOfStamp } from './stamps.ts';
-import { judgeRow } from './station-hour.ts';
-import { NUMBER } from './station-rows.ts';
-import type { StampClock } from './zone-name.ts';
+import { type StampClock, zoneName } from './stamp-format.ts';
+import { checkRowBounds, NUMBER } from './station-values.ts';
+import { instantOfStamp } from './timed-rows.ts';
+
+/** A value of a message; without `at` the whole payload is the number. */
+function messageField(field: StationField) {
+  return z.strictObject({
+    at: jsonPointer.optional(),
+    unit: z.string().refine((unit) => columnUnit(field, unit) !== null, {
+      error: (issue) =>
+        `has a unit that does not fit here (got ${issue.input}); use one of ${unitsOf(field)}`,
+    }),
+  });
+}
+
+const readingSchema = z
+  .strictObject({
+    topic: z
+      .string()
+      .min(1)
+      .max(300)
+      .refine((text) => !/[+#\p{Cc}]/u.test(text), {
+        error: (issue) =>
+          `is no single topic (got ${issue.input}); name each topic without + and #`,
+      }),
+    /** When it was measured; left out: when it came. */
+    time: jsonStamp.optional(),
+    fields: z.strictObject({
+      air_temp: messageField('air_temp').optional(),
+      dew_point: messageField('dew_point').optional(),
+      vapour_pressure: messageField('vapour_pressure').optional(),
+      relative_humidity: messageField('relative_humidity').optional(),
+      wind: messageField('wind').optional(),
+      solar: messageField('solar').optional(),
+      rain: messageField('rain').optional(),
+    }),
+  })
+  .refine(({ fields }) => statedFields(fields).length > 0, {
+    path: ['fields'],
+    error: 'names no field (got none); name one at least',
+  })
+  .refine(
+    ({ fields, time }) =>
+      statedFields(fields).length === 1 && time === undefined
+        ? true
+        : statedFields(fields).every(([, field]) => field.at !== undefined),
+    {
+      path: ['fields'],
+      error: 'needs a place in the message for each value (got one without); give each an at:',
+    },
+  );
+
+/** Telemetry of a station over a broker. */
+export const mqttWeatherSchema = z
+  .strictObject({
+    source: z.literal('mqtt'),
+    /** What the plan calls it; `telemetry` and the broker's host when left out. */
+    name: z.string().min(1).max(60).optional(),
+    url: brokerUrl,
+    protocol: z.enum(['5', '3.1.1']).default('5'),
+    client_id: z.string().min(1).max(120).optional(),
+    ...brokerAccess,
+    timeout: quantity('duration_s', { min: 0.1, max: 120 }).prefault('10 s'),
+    retry: quantity('duration_s', { min: 0.1, max: 600 }).prefault('5 s'),
+    readings: z.array(readingSchema).min(1).max(50),
+    /** Zone of stamps without one; the site's when absent. */
+    zone: zoneName.optional(),
+    /** What a stamp on the full hour is of: the hour before it, or the hour that it begins. */
+    stamps: z.enum(['hour_beginning', 'hour_ending']).default('hour_ending'),
+    wind_height: quantity('length', { min: 0.5, max: 100 }),
+    ...standInOptions,
+  })
+  .superRefine(checkAccess)
+  .superRefine(({ readings }, context) => {
+    const seen = new Set<string>();
+    readings.forEach(({ topic, fields }, index) => {
+      for (const name of [`topic ${topic}`, ...statedFields(fields).map(([field]) => field)]) {
+        if (seen.has(name)) {
+          const message = `comes twice (got ${name}); name each topic and each field once`;
+          context.addIssue({ code: 'custom', path: ['readings', index], message });
+        }
+        seen.add(name);
+      }
+    });
+  });
+
+export type MqttWeatherConfig = z.infer<typeof mqttWeatherSchema>;
+export type MqttReading = MqttWeatherConfig['readings'][number];
+
+type StatedField = { at?: string | undefined; unit: string };
+
+/** The fields that a reading's config names. */
+export function statedFields(
+  fields: Readonly<Partial<Record<StationField, StatedField | undefined>>>,
+): [StationField, StatedField][] {
+  return Object.entries(fields).flatMap(([field, stated]) =>
+    stated === undefined ? [] : [[field as StationField, stated] as [StationField, StatedField]],
+  );
+}
 
 /** A reading is small; anything larger is none. */
 const MOST_BYTES = 16 * 1024;
@@ -20,7 +117,7 @@ export interface TelemetryReading {
 }
 
 /** What is wrong in a message or in one of its values. */
-export interface MessageFault {
+interface MessageFault {
   what: string;
   done: string;
   rule?: CheckRule;
@@ -44,7 +141,7 @@ export function readMessage(
   }
   const text = utf8(payload);
   if (text === null) return refuse(`a message is no UTF-8 (got ${payload.byteLength} bytes)`);
-  const fields = told(reading.fields);
+  const fields = statedFields(reading.fields);
   const plain = fields.every(([, { at }]) => at === undefined);
   const body = plain ? text.trim() : json(text);
   if (body === undefined) return refuse(`a message is no JSON (got ${text.slice(0, 30)})`);
@@ -88,7 +185,7 @@ function judgedValue(field: StationField, cell: string, spelling: string): numbe
   }
   // Amounts are of a part of the hour that is not known yet: no more than the hour's may be.
   const rowsPerHour = unit.kind === 'sum' ? 1 : 2;
-  const judged = judgeRow(field, unit.convert(Number(cell)), { unit, rowsPerHour });
+  const judged = checkRowBounds(field, unit.convert(Number(cell)), { unit, rowsPerHour });
   if (judged.value !== null) return judged.value;
   return { what: judged.problem ?? `${field} cannot be`, done: 'value left out', rule: 'range' };
 }

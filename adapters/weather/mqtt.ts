@@ -1,16 +1,23 @@
 import { createHash } from 'node:crypto';
 import type { connect, IClientOptions, MqttClient } from 'mqtt';
-import { takeTurns } from '../mqtt-turns.ts';
-import { type MqttSecrets, readMqttSecrets } from '../outputs/mqtt-secrets.ts';
-import { type ColumnUnit, columnUnit, type StationField } from './column-units.ts';
+import { type MqttSecrets, readMqttSecrets } from '../broker-access.ts';
+import { yieldBetweenMessages } from '../event-loop.ts';
 import { HOUR_MS, hourGrid } from './hour-grid.ts';
-import { type MqttReading, type MqttWeatherConfig, told } from './mqtt-config.ts';
-import { readMessage } from './mqtt-message.ts';
-import { drawTogether } from './problems.ts';
-import { type WeatherContext, type WeatherSource, WeatherUnreadable } from './source.ts';
-import { telemetryHours } from './telemetry-hours.ts';
-import { telemetryMemory } from './telemetry-memory.ts';
-import { stampClock } from './zone-name.ts';
+import { type ColumnUnit, columnUnit, type StationField } from './measured-fields.ts';
+import {
+  type MqttReading,
+  type MqttWeatherConfig,
+  readMessage,
+  statedFields,
+} from './mqtt-message.ts';
+import {
+  summarizeRepeats,
+  type WeatherContext,
+  type WeatherSource,
+  WeatherUnreadable,
+} from './source.ts';
+import { stampClock } from './stamp-format.ts';
+import { telemetryHours, telemetryMemory } from './telemetry.ts';
 
 const KEEPALIVE_S = 30;
 /** How long the broker keeps stamped readings for a daemon that is away. */
@@ -49,7 +56,7 @@ export function mqttSource(config: MqttWeatherConfig, context: WeatherContext): 
 
   function open(secrets: MqttSecrets, connectTo: typeof connect): void {
     client = connectTo(config.url, linkOptions(config, secrets, clientIdOf(config, context)));
-    takeTurns(client);
+    yieldBetweenMessages(client);
     client.on('connect', () => {
       fault = null;
       context.log?.info({ weather: name }, 'connected to the broker');
@@ -119,7 +126,7 @@ export function mqttSource(config: MqttWeatherConfig, context: WeatherContext): 
         source: name,
         hours: made.hours,
         asOfMs: Math.min(youngestMs, nowMs),
-        problems: drawTogether([...away, ...kept.problems, ...made.problems]),
+        problems: summarizeRepeats([...away, ...kept.problems, ...made.problems]),
       };
     },
   };
@@ -128,7 +135,7 @@ export function mqttSource(config: MqttWeatherConfig, context: WeatherContext): 
 function unitsOfReadings(readings: readonly MqttReading[]): Map<StationField, ColumnUnit> {
   return new Map(
     readings.flatMap(({ fields }) =>
-      told(fields).flatMap(([field, { unit }]) => {
+      statedFields(fields).flatMap(([field, { unit }]) => {
         const known = columnUnit(field, unit);
         return known ? [[field, known] as const] : [];
       }),

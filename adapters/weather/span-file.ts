@@ -1,8 +1,7 @@
 import { createHash } from 'node:crypto';
 import type { FileHandle } from 'node:fs/promises';
-import { breather } from '../breather.ts';
-import { readBlock, shownSize } from '../regular-file.ts';
-import { BLOCK_BYTES, linesFrom } from './block-lines.ts';
+import { timeSlice } from '../event-loop.ts';
+import { LINE_BLOCK_BYTES, linesFrom, readBlock, shownSize } from '../regular-file.ts';
 import {
   type RowCollector,
   readHead,
@@ -12,8 +11,13 @@ import {
 } from './csv-table.ts';
 import { HOUR_MS } from './hour-grid.ts';
 import { WeatherUnreadable } from './source.ts';
-import type { StampReader } from './stamps.ts';
-import { isNewestFirst, type StampedRow, type StampedTable, stampedRow } from './timed-rows.ts';
+import {
+  isNewestFirst,
+  type StampedRow,
+  type StampedTable,
+  type StampReader,
+  stampedRow,
+} from './timed-rows.ts';
 
 /** As far as a stamp of any zone may stand from the hour that it is of. */
 export const MARGIN_MS = 16 * HOUR_MS;
@@ -54,7 +58,7 @@ export async function shapeOf(
   given: { name: string; layout: TableLayout; sizeBytes: number; readerOf: ReaderOf },
 ): Promise<FileShape> {
   const { name, layout, sizeBytes, readerOf } = given;
-  const start = await readBlock(handle, 0, BLOCK_BYTES);
+  const start = await readBlock(handle, 0, LINE_BLOCK_BYTES);
   if ((start[0] === 0xff && start[1] === 0xfe) || (start[0] === 0xfe && start[1] === 0xff)) {
     throw new WeatherUnreadable(
       `${name}: a file this long is read as UTF-8 alone (got UTF-16 of ${shownSize(sizeBytes)}); export it as UTF-8, or begin a new file`,
@@ -111,13 +115,13 @@ export async function readSpan(
   const taken = collector(head, delimiter);
   // A block earlier than found: a row may stand a little out of order.
   const found = await blockOf(file, newestFirst ? span.toMs : span.fromMs);
-  const atByte = firstByte + Math.max(0, found - 1) * BLOCK_BYTES;
-  const breath = breather();
+  const atByte = firstByte + Math.max(0, found - 1) * LINE_BLOCK_BYTES;
+  const breath = timeSlice();
   let beyond = 0;
   let untilByte = atByte;
   const blocks = linesFrom(handle, { atByte, endByte: sizeBytes, midLine: atByte > firstByte });
   for await (const { lines, tooLong, last } of blocks) {
-    untilByte = last ? sizeBytes : untilByte + BLOCK_BYTES;
+    untilByte = last ? sizeBytes : untilByte + LINE_BLOCK_BYTES;
     for (const { atByte: line, text, openEnded } of lines) {
       if (breath.due()) await breath.rest();
       const row = taken.take({ text, line, openEnded });
@@ -141,7 +145,7 @@ export async function readSpan(
 }
 
 /** Rows about an instant, for the newest one that is not after it. */
-export async function rowsAbout(file: SpanFile, roughlyMs: number): Promise<StampedRow[]> {
+export async function rowsNear(file: SpanFile, roughlyMs: number): Promise<StampedRow[]> {
   const found = await blockOf(file, roughlyMs);
   const blocks = [found - 1, found, found + 1].filter(
     (block) => block >= 0 && block < blocksOf(file.shape),
@@ -150,7 +154,7 @@ export async function rowsAbout(file: SpanFile, roughlyMs: number): Promise<Stam
 }
 
 /** What stands right before a byte: the same as before where a file was only added to. */
-export async function markBefore(handle: FileHandle, byte: number): Promise<string> {
+export async function hashBefore(handle: FileHandle, byte: number): Promise<string> {
   const from = Math.max(0, byte - COMPARED_BYTES);
   return createHash('sha256')
     .update(await readBlock(handle, from, Math.max(1, byte - from)))
@@ -179,12 +183,12 @@ function collector(head: TableHead, delimiter: string) {
     tooMuch: () =>
       once(`a stretch of days is too long (got ${shownSize(MOST_BYTES)}); export it by the minute`),
     longLines: (count: number) =>
-      once(`lines are longer than ${shownSize(BLOCK_BYTES)} (got ${count}); export it again`),
+      once(`lines are longer than ${shownSize(LINE_BLOCK_BYTES)} (got ${count}); export it again`),
   };
 }
 
 function blocksOf({ sizeBytes, firstByte }: FileShape): number {
-  return Math.max(1, Math.ceil((sizeBytes - firstByte) / BLOCK_BYTES));
+  return Math.max(1, Math.ceil((sizeBytes - firstByte) / LINE_BLOCK_BYTES));
 }
 
 /** The last block whose middle still lies before an instant, in the file's own order; 0 if none. */
@@ -245,8 +249,8 @@ async function stampsOf(
   most = Number.POSITIVE_INFINITY,
 ): Promise<StampedRow[]> {
   const { handle, name, shape, reader } = file;
-  const atByte = shape.firstByte + block * BLOCK_BYTES;
-  const endByte = Math.min(shape.sizeBytes, atByte + BLOCK_BYTES);
+  const atByte = shape.firstByte + block * LINE_BLOCK_BYTES;
+  const endByte = Math.min(shape.sizeBytes, atByte + LINE_BLOCK_BYTES);
   const head = { name, columns: shape.columns, counts: 'bytes' as const };
   const taken = collector(head, shape.delimiter);
   const stamped: StampedRow[] = [];

@@ -1,17 +1,37 @@
+import { solarDayStartMs, sunOfHour } from '../../calc/sky/sun-geometry.ts';
 import type { HourOrigin, RawHour } from '../../calc/sky/weather-hour.ts';
-import { breather } from '../breather.ts';
+import { timeSlice } from '../event-loop.ts';
 import type { SiteClock } from '../site-clock.ts';
-import type { StationField } from './column-units.ts';
 import { placeOf, type TableHead } from './csv-table.ts';
-import { binByHour, stepOf, type TimedRow } from './hour-bins.ts';
-import { HOUR_MS, type HourGrid, hourGrid, hoursOf } from './hour-grid.ts';
-import { drawTogether, nameGaps, type ProblemList, problemList } from './problems.ts';
-import type { WeatherContext, WeatherProblem, WeatherReading, WeatherRequest } from './source.ts';
-import { hourOfBin, judgeRow } from './station-hour.ts';
-import { cellReader, type NumberFormat, type ReadableColumn } from './station-rows.ts';
-import { sunCheck } from './sun-check.ts';
+import {
+  binByHour,
+  HOUR_MS,
+  type HourGrid,
+  hourGrid,
+  hoursOf,
+  stepOf,
+  type TimedRow,
+} from './hour-grid.ts';
+import type { StationField } from './measured-fields.ts';
+import {
+  nameGaps,
+  type ProblemList,
+  problemList,
+  summarizeRepeats,
+  type WeatherContext,
+  type WeatherProblem,
+  type WeatherReading,
+  type WeatherRequest,
+} from './source.ts';
+import type { StampClock } from './stamp-format.ts';
+import {
+  cellReader,
+  checkRowBounds,
+  hourOfBin,
+  type NumberFormat,
+  type ReadableColumn,
+} from './station-values.ts';
 import { type RowAt, rowsInTime, type StampedTable, youngestOf } from './timed-rows.ts';
-import type { StampClock } from './zone-name.ts';
 
 const REFUSED = { done: 'value left out', rule: 'range' } as const;
 
@@ -30,7 +50,7 @@ export interface StationTable {
 }
 
 /** What is asked, and where and by which calendar. */
-export interface StationRequest {
+interface StationRequest {
   request: WeatherRequest;
   /** Calendar that the stamps are in. */
   zoneClock: StampClock;
@@ -75,7 +95,7 @@ export async function stationHours(
   });
   const valuesOf = valueReader(table, how, { rowsPerHour, problems });
   const hours: RawHour[] = [];
-  const breath = breather();
+  const breath = timeSlice();
   const bins = binByHour(asked, grid, how.stamps);
   for (const { startMs, rows } of bins) {
     if (breath.due()) await breath.rest();
@@ -120,7 +140,7 @@ export function stationReading(
     hours,
     asOfMs: youngestMs ?? how.writtenMs,
     writtenMs: how.writtenMs,
-    problems: drawTogether([
+    problems: summarizeRepeats([
       ...problems,
       ...sunCheck(hours, context, file),
       ...gapsOf(hours, grid, { name: file, clock, nowMs: request.nowMs }),
@@ -140,7 +160,7 @@ function valueReader(
       const cell = readCell(row, column);
       if (cell.problem) problems.add(cell.problem);
       if (cell.value === null) continue;
-      const judged = judgeRow(field, cell.value, { unit: column.unit, rowsPerHour });
+      const judged = checkRowBounds(field, cell.value, { unit: column.unit, rowsPerHour });
       if (judged.value !== null) values.set(field, judged.value);
       if (judged.problem !== null) {
         problems.add({ where: placeOf(head, row.line), what: judged.problem, ...REFUSED });
@@ -181,4 +201,76 @@ function originOf(
 ): HourOrigin {
   if (origin !== 'by_time') return origin;
   return startMs < nowMs ? 'observed' : 'forecast';
+}
+
+/** Share of the radiation above the atmosphere from which a day counts as clear. */
+const CLEAR_FRACTION = 0.68;
+/** Fewer could be a morning and an afternoon of cloud. */
+const LEAST_CLEAR_DAYS = 3;
+/** Cloud on one side of a clear day, and stamps in the middle of the hour, explain no more. */
+const NOTABLE_H = 0.5;
+
+interface SunSums {
+  hours: number;
+  measured: number;
+  measuredMoment: number;
+  above: number;
+  aboveMoment: number;
+}
+
+/**
+ * Whether the measured sun stands where the sky has it. A wrong zone, a clock that is changed in
+ * summer, or ends taken for beginnings shift a whole file by an hour, and no single value shows
+ * it; the middle of a clear day's radiation does.
+ */
+export function sunCheck(
+  hours: readonly RawHour[],
+  place: { latitudeDeg: number; longitudeDeg: number },
+  where: string,
+): WeatherProblem[] {
+  const late = lateHours(hours, place);
+  const medianH = late.toSorted((a, b) => a - b)[Math.floor(late.length / 2)];
+  if (medianH === undefined || late.length < LEAST_CLEAR_DAYS) return [];
+  if (Math.abs(medianH) < NOTABLE_H) return [];
+  const side = medianH > 0 ? 'later' : 'earlier';
+  const got = `${Math.round(Math.abs(medianH) * 60)} min ${side} on ${late.length} clear days`;
+  return [
+    {
+      where,
+      what: `the sun's radiation does not come when the sun stands there (got it ${got})`,
+      done: 'used as it is; check zone and stamps in the config',
+    },
+  ];
+}
+
+/** By how many hours the middle of the radiation is late, for each clear day. */
+function lateHours(
+  hours: readonly RawHour[],
+  { latitudeDeg, longitudeDeg }: { latitudeDeg: number; longitudeDeg: number },
+): number[] {
+  const days = new Map<number, SunSums>();
+  for (const { startMs, solarMjPerM2 } of hours) {
+    if (solarMjPerM2 === null) continue;
+    const middleMs = startMs + HOUR_MS / 2;
+    const dayMs = solarDayStartMs(middleMs, longitudeDeg);
+    const above = sunOfHour({ startMs, latitudeDeg, longitudeDeg }).extraterrestrialMjPerM2;
+    const sums = days.get(dayMs) ?? emptySums();
+    const hour = (middleMs - dayMs) / HOUR_MS;
+    sums.hours += 1;
+    sums.measured += solarMjPerM2;
+    sums.measuredMoment += solarMjPerM2 * hour;
+    sums.above += above;
+    sums.aboveMoment += above * hour;
+    days.set(dayMs, sums);
+  }
+  return [...days.values()].flatMap((sums) => {
+    const clear =
+      sums.hours === 24 && sums.above > 0 && sums.measured > CLEAR_FRACTION * sums.above;
+    if (!clear) return [];
+    return [sums.measuredMoment / sums.measured - sums.aboveMoment / sums.above];
+  });
+}
+
+function emptySums(): SunSums {
+  return { hours: 0, measured: 0, measuredMoment: 0, above: 0, aboveMoment: 0 };
 }

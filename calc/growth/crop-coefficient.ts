@@ -1,4 +1,4 @@
-import { admitted } from '../sky/admitted.ts';
+import { requireInRange } from '../input-range.ts';
 
 /**
  * Loss of wet bare soil against the reference. FAO-56 has 1.2 in Eq. 72 for wettings three to four
@@ -7,7 +7,7 @@ import { admitted } from '../sky/admitted.ts';
 export const WET_SOIL_COEFFICIENT = 1.1;
 
 const coefficient = (where: string, name: string, value: number): number =>
-  admitted({ where, name, value, least: 0, most: 2 });
+  requireInRange({ where, name, value, lower: 0, upper: 2 });
 
 /** What the upper limit of evaporation and transpiration together depends on. */
 export interface UpperLimitInput {
@@ -32,15 +32,21 @@ export interface UpperLimitInput {
  */
 export function upperCoefficient(input: UpperLimitInput): number {
   const where = 'upperCoefficient';
-  const wind = admitted({ where, name: 'windMPerS', value: input.windMPerS, least: 0, most: 120 });
-  const humidity = admitted({
+  const wind = requireInRange({
+    where,
+    name: 'windMPerS',
+    value: input.windMPerS,
+    lower: 0,
+    upper: 120,
+  });
+  const humidity = requireInRange({
     where,
     name: 'leastHumidityPct',
     value: input.leastHumidityPct,
-    least: 0,
-    most: 100,
+    lower: 0,
+    upper: 100,
   });
-  const h = admitted({ where, name: 'heightM', value: input.heightM, least: 0, most: 10 });
+  const h = requireInRange({ where, name: 'heightM', value: input.heightM, lower: 0, upper: 10 });
   const Kcb = coefficient(where, 'basalCoefficient', input.basalCoefficient);
   const wet = coefficient(
     where,
@@ -71,20 +77,26 @@ export interface SurfaceLayer {
  */
 export function dryingFraction(layer: SurfaceLayer): number {
   const where = 'dryingFraction';
-  const TEW = admitted({
+  const TEW = requireInRange({
     where,
     name: 'evaporableMm',
     value: layer.evaporableMm,
-    least: 1e-6,
-    most: 200,
+    lower: 1e-6,
+    upper: 200,
   });
-  const REW = admitted({ where, name: 'readilyMm', value: layer.readilyMm, least: 0, most: TEW });
-  const De = admitted({
+  const REW = requireInRange({
+    where,
+    name: 'readilyMm',
+    value: layer.readilyMm,
+    lower: 0,
+    upper: TEW,
+  });
+  const De = requireInRange({
     where,
     name: 'depletionMm',
     value: layer.depletionMm,
-    least: 0,
-    most: 1e4,
+    lower: 0,
+    upper: 1e4,
   });
   if (De <= REW) return 1;
   return De >= TEW ? 0 : (TEW - De) / (TEW - REW);
@@ -114,7 +126,7 @@ export function coverFraction({
   const Kcb = coefficient(where, 'basalCoefficient', basalCoefficient);
   const least = coefficient(where, 'leastCoefficient', leastCoefficient);
   const most = coefficient(where, 'upperCoefficient', upperCoefficient);
-  const h = admitted({ where, name: 'heightM', value: heightM, least: 0, most: 10 });
+  const h = requireInRange({ where, name: 'heightM', value: heightM, lower: 0, upper: 10 });
   if (most <= least) {
     throw new RangeError(
       `${where}: upper coefficient not above the least (got ${most} and ${least}); give Kc max and Kc min`,
@@ -139,8 +151,20 @@ export function exposedWettedFraction({
   wettedFraction?: number;
 }): number {
   const where = 'exposedWettedFraction';
-  const fc = admitted({ where, name: 'coverFraction', value: coverFraction, least: 0, most: 1 });
-  const fw = admitted({ where, name: 'wettedFraction', value: wettedFraction, least: 0, most: 1 });
+  const fc = requireInRange({
+    where,
+    name: 'coverFraction',
+    value: coverFraction,
+    lower: 0,
+    upper: 1,
+  });
+  const fw = requireInRange({
+    where,
+    name: 'wettedFraction',
+    value: wettedFraction,
+    lower: 0,
+    upper: 1,
+  });
   return Math.min(1 - fc, fw);
 }
 
@@ -165,19 +189,19 @@ export function soilEvaporationCoefficient(input: SoilEvaporationInput): number 
   const where = 'soilEvaporationCoefficient';
   const Kcb = coefficient(where, 'basalCoefficient', input.basalCoefficient);
   const most = coefficient(where, 'upperCoefficient', input.upperCoefficient);
-  const few = admitted({
+  const few = requireInRange({
     where,
     name: 'exposedWettedFraction',
     value: input.exposedWettedFraction,
-    least: 0,
-    most: 1,
+    lower: 0,
+    upper: 1,
   });
-  const Kr = admitted({
+  const Kr = requireInRange({
     where,
     name: 'dryingFraction',
     value: input.dryingFraction,
-    least: 0,
-    most: 1,
+    lower: 0,
+    upper: 1,
   });
   return Math.max(0, Math.min(Kr * (most - Kcb), few * most));
 }

@@ -1,4 +1,4 @@
-import { requireNumbers } from '../sprinkler/require-number.ts';
+import { requireNumbers } from '../input-range.ts';
 
 /** What to sow on one bed. Masses are weights of pure live seed as bought. */
 export interface SeedOrder {

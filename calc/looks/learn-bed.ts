@@ -1,15 +1,4 @@
-import { lookChance, type Sight } from './doubtful-look.ts';
-import {
-  type Beginning,
-  beginningWeights,
-  chancesOf,
-  type Factors,
-  type FactorWeights,
-  fadedWeights,
-  likeliestFactors,
-  withLikelihood,
-  withNewCapacity,
-} from './factor-grid.ts';
+import { lookChance, type Sight } from './look-evidence.ts';
 
 /**
  * A look held against what the model expected of the bed at that moment. The expectation is that of
@@ -47,7 +36,7 @@ export interface LookStep {
 }
 
 /** How far a bed of known sand may be from what was reported or stated. */
-export const KNOWN_SAND: Beginning = { capacitySpreadLog: 0.25, exposureSpreadLog: 0.25 };
+export const KNOWN_SAND: FactorPrior = { capacitySpreadLog: 0.25, exposureSpreadLog: 0.25 };
 
 /** The eye's own blur, in the log of the lost part. */
 const EYE_SPREAD_LOG = 0.12;
@@ -79,10 +68,10 @@ const DAY_MS = 24 * 3_600_000;
  */
 export function learnBed(
   looks: readonly ExpectedLook[],
-  asked: { beginning: Beginning; managedDepthMm: number },
+  asked: { beginning: FactorPrior; managedDepthMm: number },
 ): { learned: Learned; steps: LookStep[] } {
   const { beginning } = asked;
-  const first = beginningWeights(beginning);
+  const first = priorWeights(beginning);
   let weights = first;
   let depthMm = looks[0]?.managedDepthMm ?? asked.managedDepthMm;
   let beforeMs = looks[0]?.atMs ?? 0;
@@ -136,7 +125,7 @@ function expectedAt(look: ExpectedLook, capacityLog: number, exposureLog: number
  * What a look may teach: one that was wetter than the sand's own model expected would lengthen, and
  * must not weigh against a later dry one either. A reading counts then as the expected one.
  */
-function taughtSight(look: ExpectedLook): Sight | null {
+function admissibleSight(look: ExpectedLook): Sight | null {
   const { sight } = look;
   const uncorrectedLog = expectedAt(look, 0, 0);
   if (sight.kind === 'band') return uncorrectedLog > sight.mostLog ? null : sight;
@@ -148,9 +137,9 @@ function withLook(
   weights: FactorWeights,
   look: ExpectedLook,
 ): { after: FactorWeights; trustFraction: number } {
-  const sight = taughtSight(look);
+  const sight = admissibleSight(look);
   if (sight === null) return { after: weights, trustFraction: 1 };
-  const chances = chancesOf(weights);
+  const chances = probabilitiesOf(weights);
   let [point, right, all] = [0, 0, 0];
   const after = withLikelihood(weights, (capacityLog, exposureLog) => {
     const meanLog = expectedAt(look, capacityLog, exposureLog);
@@ -163,4 +152,111 @@ function withLook(
     return Math.log(rightFraction + wrongFraction);
   });
   return { after, trustFraction: right / all };
+}
+
+/** Bounds of the two factors: a look shortens times to dry, or leaves them, and never lengthens them. */
+export const LOWEST_CAPACITY_FACTOR = 0.5;
+export const HIGHEST_EXPOSURE_FACTOR = 2;
+
+/** What is thought of the two factors before any look: standard deviations of their logs. */
+interface FactorPrior {
+  capacitySpreadLog: number;
+  exposureSpreadLog: number;
+}
+
+/** Logs of the weights of the grid's points, up to a constant: capacity by rows, exposure by columns. */
+type FactorWeights = Float64Array;
+
+/** A correction of a bed's store, at most 1, and of its loss, at least 1. */
+interface Factors {
+  capacityFraction: number;
+  exposureFraction: number;
+}
+
+/** Points along each log: steps of 6 %, finer than ten looks can tell. */
+const POINTS = 13;
+const logs = (mostLog: number) =>
+  Float64Array.from({ length: POINTS }, (_, index) => (mostLog * index) / (POINTS - 1));
+const CAPACITY_LOG = logs(Math.log(LOWEST_CAPACITY_FACTOR));
+const EXPOSURE_LOG = logs(Math.log(HIGHEST_EXPOSURE_FACTOR));
+
+/** The weights before any look: normal logs around no correction, cut off at the bounds. */
+export function priorWeights(beginning: FactorPrior): FactorWeights {
+  return weightsOf((capacityLog, exposureLog) => {
+    const c = capacityLog / beginning.capacitySpreadLog;
+    const e = exposureLog / beginning.exposureSpreadLog;
+    return -0.5 * (c * c + e * e);
+  });
+}
+
+/** The weights with the log of a likelihood added at every point. */
+export function withLikelihood(
+  weights: FactorWeights,
+  logAt: (capacityLog: number, exposureLog: number) => number,
+): FactorWeights {
+  const added = weightsOf(logAt);
+  return weights.map((log, point) => log + (added[point] ?? 0));
+}
+
+/** The weights drawn back towards what was thought at first: 1 keeps all that was learned, 0 nothing. */
+export function fadedWeights(
+  weights: FactorWeights,
+  first: FactorWeights,
+  keptFraction: number,
+): FactorWeights {
+  return weights.map((log, point) => keptFraction * log + (1 - keptFraction) * (first[point] ?? 0));
+}
+
+/** What is known of the exposure, with a capacity of which nothing has been learned. */
+export function withNewCapacity(weights: FactorWeights, beginning: FactorPrior): FactorWeights {
+  const byExposure = Array.from({ length: POINTS }, (_, column) => {
+    let best = Number.NEGATIVE_INFINITY;
+    for (let row = 0; row < POINTS; row++) {
+      best = Math.max(best, weights[row * POINTS + column] ?? best);
+    }
+    return best;
+  });
+  return weightsOf((capacityLog, _, column) => {
+    const c = capacityLog / beginning.capacitySpreadLog;
+    return (byExposure[column] ?? 0) - 0.5 * c * c;
+  });
+}
+
+/** Chance of each point; they sum to 1. */
+export function probabilitiesOf(weights: FactorWeights): Float64Array {
+  const top = weights.reduce((most, log) => Math.max(most, log), Number.NEGATIVE_INFINITY);
+  const chances = weights.map((log) => Math.exp(log - top));
+  const sum = chances.reduce((all, one) => all + one, 0);
+  return chances.map((one) => one / sum);
+}
+
+/**
+ * The likeliest point. No correction is a corner of the grid, so a mean would lie away from it
+ * before anything was seen.
+ */
+export function likeliestFactors(weights: FactorWeights): Factors {
+  let best = 0;
+  weights.forEach((log, point) => {
+    if (log > (weights[best] ?? log)) best = point;
+  });
+  return {
+    capacityFraction: Math.exp(CAPACITY_LOG[Math.floor(best / POINTS)] ?? 0),
+    exposureFraction: Math.exp(EXPOSURE_LOG[best % POINTS] ?? 0),
+  };
+}
+
+function weightsOf(
+  logAt: (capacityLog: number, exposureLog: number, column: number) => number,
+): FactorWeights {
+  const weights = new Float64Array(POINTS * POINTS);
+  for (let row = 0; row < POINTS; row++) {
+    for (let column = 0; column < POINTS; column++) {
+      weights[row * POINTS + column] = logAt(
+        CAPACITY_LOG[row] ?? 0,
+        EXPOSURE_LOG[column] ?? 0,
+        column,
+      );
+    }
+  }
+  return weights;
 }

@@ -2,11 +2,11 @@
 export interface LeastSquares {
   residuals(values: readonly number[]): number[];
   start: readonly number[];
-  least: readonly number[];
-  greatest: readonly number[];
+  lower: readonly number[];
+  upper: readonly number[];
   iterations: number;
   /** Change of a parameter, in parts of its size, from which slopes are taken. */
-  nudgeFraction: number;
+  differenceFraction: number;
 }
 
 export interface LeastSquaresResult {
@@ -55,9 +55,9 @@ function solveDense(matrix: number[][], right: number[]): number[] {
  * Source: Marquardt 1963, J. Soc. Indust. Appl. Math. 11:431-441.
  */
 export function fitLeastSquares(problem: LeastSquares): LeastSquaresResult {
-  const { least, greatest, nudgeFraction } = problem;
+  const { lower, upper, differenceFraction } = problem;
   const bound = (value: number, j: number) =>
-    Math.min(greatest[j] as number, Math.max(least[j] as number, value));
+    Math.min(upper[j] as number, Math.max(lower[j] as number, value));
   let values = problem.start.map(bound);
   let residuals = problem.residuals(values);
   let cost = costOf(residuals);
@@ -66,11 +66,11 @@ export function fitLeastSquares(problem: LeastSquares): LeastSquaresResult {
   let idle = 0;
   for (let iteration = 0; iteration < problem.iterations && idle < 2; iteration++) {
     const slopes = values.map((value, j) => {
-      const nudge = nudgeFraction * Math.max(1, 0.3 * Math.abs(value));
+      const step = differenceFraction * Math.max(1, 0.3 * Math.abs(value));
       const up = [...values];
       const down = [...values];
-      up[j] = bound(value + nudge, j);
-      down[j] = bound(value - nudge, j);
+      up[j] = bound(value + step, j);
+      down[j] = bound(value - step, j);
       const above = problem.residuals(up);
       const beneath = problem.residuals(down);
       const width = (up[j] as number) - (down[j] as number);

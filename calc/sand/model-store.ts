@@ -1,7 +1,18 @@
-import { bareSeedbed, rootedSeedbed } from './seedbed-dynamics.ts';
+import { severalStores } from './joined-stores.ts';
+import { bareSeedbed, rootedSeedbed, storeMm } from './seedbed-dynamics.ts';
 import type { SeedbedModel, SeedbedState } from './seedbed-model.ts';
-import { storeMm } from './seedbed-outlook.ts';
 import type { SeedbedStore, StoreState } from './seedbed-store.ts';
+
+/**
+ * The store of a bed by the models that its sand may have: the bed is taken for the worst of them at
+ * each moment. One model when the sand is known.
+ *
+ * @param rootsMm Depth that roots reach, mm; 0: only the surface counts.
+ * @throws RangeError when there is no model.
+ */
+export function bedStore(models: readonly SeedbedModel[], rootsMm = 0): SeedbedStore {
+  return severalStores(models.map((model) => modelStore(model, rootsMm)));
+}
 
 /** Demands at which the capacity is worked out once; between them it is read off, mm/h. */
 const CAPACITY_AT_MM_PER_H = [0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5] as const;

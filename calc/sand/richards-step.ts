@@ -1,6 +1,81 @@
-import type { ColumnGrid } from './column-grid.ts';
-import type { HydraulicArrays, SoilHydraulics } from './retention.ts';
-import { solveTridiagonal, type Tridiagonal } from './tridiagonal.ts';
+import type { HydraulicArrays, SoilHydraulics } from './hydraulic-properties.ts';
+
+/** Where the nodes of a column stand. The first is the surface, the last the bottom. */
+export interface ColumnGrid {
+  /** Depth of each node below the surface. */
+  depthMm: Float64Array;
+  /** Distance from each node to the next. */
+  spacingMm: Float64Array;
+  /** Thickness of sand that each node speaks for: half-way to its neighbours. */
+  widthMm: Float64Array;
+}
+
+/** A grid from node depths, which begin at 0 and increase. */
+export function gridFromDepths(depthsMm: readonly number[]): ColumnGrid {
+  const count = depthsMm.length;
+  if (count < 3 || depthsMm[0] !== 0) {
+    throw new RangeError(
+      `gridFromDepths: needs at least three depths beginning at 0 (got ${count} from ${depthsMm[0]}); add nodes`,
+    );
+  }
+  const depthMm = Float64Array.from(depthsMm);
+  const spacingMm = new Float64Array(count - 1);
+  const widthMm = new Float64Array(count);
+  for (let i = 0; i + 1 < count; i++) {
+    const spacing = (depthMm[i + 1] as number) - (depthMm[i] as number);
+    if (!(spacing > 0)) {
+      throw new RangeError(
+        `gridFromDepths: depths must increase (got a step of ${spacing} mm after node ${i}); sort them`,
+      );
+    }
+    spacingMm[i] = spacing;
+    widthMm[i] = (widthMm[i] as number) + spacing / 2;
+    widthMm[i + 1] = spacing / 2;
+  }
+  return { depthMm, spacingMm, widthMm };
+}
+
+/** Nodes at equal distances. */
+export function evenGrid({ depthMm, nodes }: { depthMm: number; nodes: number }): ColumnGrid {
+  return gridFromDepths(Array.from({ length: nodes }, (_, i) => (depthMm * i) / (nodes - 1)));
+}
+
+/**
+ * Nodes close together at the surface, where the sand dries, and growing wider downward.
+ *
+ * @param depthMm depth of the column, mm
+ * @param nodes number of nodes, at least 3
+ * @param firstMm distance between the first two nodes, mm; less than an even spacing
+ * @throws RangeError when the first spacing is not below an even one
+ */
+export function growingGrid({
+  depthMm,
+  nodes,
+  firstMm,
+}: {
+  depthMm: number;
+  nodes: number;
+  firstMm: number;
+}): ColumnGrid {
+  const steps = nodes - 1;
+  if (!(firstMm > 0 && firstMm * steps < depthMm)) {
+    throw new RangeError(
+      `growingGrid: the first spacing must lie between 0 and ${depthMm / steps} mm (got ${firstMm}); use evenGrid for an even one`,
+    );
+  }
+  // Ratio of each spacing to the one above it, by bisection: their sum must be the depth.
+  let low = 1 + 1e-9;
+  let high = 3;
+  for (let turn = 0; turn < 200; turn++) {
+    const ratio = (low + high) / 2;
+    if ((firstMm * (ratio ** steps - 1)) / (ratio - 1) < depthMm) low = ratio;
+    else high = ratio;
+  }
+  const depths = [0];
+  for (let i = 1; i < steps; i++) depths.push((firstMm * (low ** i - 1)) / (low - 1));
+  depths.push(depthMm);
+  return gridFromDepths(depths);
+}
 
 /** What holds at the surface: a head, or the weather with a limit on how dry the sand can get. */
 export type TopBoundary =
@@ -44,7 +119,7 @@ export interface Column {
 }
 
 /** Flows across the ends during one step, mm/h, downward positive. */
-export interface StepFlow {
+interface StepFlow {
   iterations: number;
   topMmPerH: number;
   bottomMmPerH: number;
@@ -220,4 +295,41 @@ export function tryStep(
     }
   }
   return null;
+}
+
+/** A system in which each unknown meets only its neighbours; the arrays are overwritten. */
+interface Tridiagonal {
+  below: Float64Array;
+  diagonal: Float64Array;
+  above: Float64Array;
+  right: Float64Array;
+  solution: Float64Array;
+}
+
+/** Arrays for a system of `size` unknowns. */
+export function createTridiagonal(size: number): Tridiagonal {
+  return {
+    below: new Float64Array(size),
+    diagonal: new Float64Array(size),
+    above: new Float64Array(size),
+    right: new Float64Array(size),
+    solution: new Float64Array(size),
+  };
+}
+
+/** Solves by forward elimination and back substitution (Thomas); for diagonally dominant systems. */
+export function solveTridiagonal(system: Tridiagonal): void {
+  const { below, diagonal, above, right, solution } = system;
+  const last = diagonal.length - 1;
+  for (let i = 1; i <= last; i++) {
+    const factor = (below[i] as number) / (diagonal[i - 1] as number);
+    diagonal[i] = (diagonal[i] as number) - factor * (above[i - 1] as number);
+    right[i] = (right[i] as number) - factor * (right[i - 1] as number);
+  }
+  solution[last] = (right[last] as number) / (diagonal[last] as number);
+  for (let i = last - 1; i >= 0; i--) {
+    solution[i] =
+      ((right[i] as number) - (above[i] as number) * (solution[i + 1] as number)) /
+      (diagonal[i] as number);
+  }
 }

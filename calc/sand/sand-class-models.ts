@@ -1,7 +1,6 @@
-import { unpackedModel, unpackedSand } from './packed-model.ts';
-import type { VanGenuchten } from './retention.ts';
+import type { VanGenuchten } from './hydraulic-properties.ts';
 import { sandClassData } from './sand-class-data.ts';
-import type { SeedbedModel } from './seedbed-model.ts';
+import { type SeedbedModel, unpackedModel, unpackedSand } from './seedbed-model.ts';
 
 /** A sand that may lie behind a class's name, with its planning model. */
 export interface ClassMember {

@@ -1,15 +1,18 @@
 import type { BedProfile } from './bed-column.ts';
-import type { VanGenuchten } from './retention.ts';
+import type { VanGenuchten } from './hydraulic-properties.ts';
 import {
-  type Between,
   drawnSand,
-  GREATEST_WETTING_COEFFICIENT,
+  fitRetention,
+  type Interval,
   type SandRange,
+  type SandReport,
+  UPPER_WETTING_COEFFICIENT,
   wettedCurve,
-} from './sand-range.ts';
+  withExponent,
+} from './retention-curves.ts';
 
 /** Where a class's numbers come from. */
-export type SandClassBasis = 'published' | 'assumed';
+type SandClassBasis = 'published' | 'assumed';
 
 /** A plainly named sand with its defaults, for a bed without a laboratory report. */
 export interface SandClass {
@@ -24,10 +27,10 @@ export interface SandClass {
    * Factor of alpha between the drained curve of a report and the one that the bed follows when it is
    * wetted from above. What rises over gravel hangs on it; on open sand it drowns in the range.
    */
-  wettingCoefficient: Between;
+  wettingCoefficient: Interval;
   /** Plausible range of the exponent n for this kind of sand. */
-  leastN: number;
-  greatestN: number;
+  lowerN: number;
+  upperN: number;
 }
 
 // Carsel & Parrish 1988, Water Resour. Res. 24:755-769: means for texture classes (712.8 and
@@ -104,8 +107,8 @@ export const sandClasses: readonly SandClass[] = [
     bed: { sand: publishedSand, depthMm: 300, under: 'open' },
     range: publishedSandRange,
     wettingCoefficient: [1, 1],
-    leastN: 2.2,
-    greatestN: 3.5,
+    lowerN: 2.2,
+    upperN: 3.5,
   },
   {
     key: 'loamy_open',
@@ -115,8 +118,8 @@ export const sandClasses: readonly SandClass[] = [
     bed: { sand: publishedLoamySand, depthMm: 300, under: 'open' },
     range: publishedLoamySandRange,
     wettingCoefficient: [1, 1],
-    leastN: 1.9,
-    greatestN: 2.8,
+    lowerN: 1.9,
+    upperN: 2.8,
   },
   {
     key: 'medium_open',
@@ -136,8 +139,8 @@ export const sandClasses: readonly SandClass[] = [
     },
     range: mediumRange,
     wettingCoefficient: [1, 1],
-    leastN: 2.2,
-    greatestN: 5,
+    lowerN: 2.2,
+    upperN: 5,
   },
   {
     key: 'coarse_over_gravel',
@@ -147,8 +150,8 @@ export const sandClasses: readonly SandClass[] = [
     bed: { sand: publishedSand, depthMm: 300, under: 'gravel' },
     range: publishedSandRange,
     wettingCoefficient: [1, 1],
-    leastN: 2.2,
-    greatestN: 3.5,
+    lowerN: 2.2,
+    upperN: 3.5,
   },
   {
     key: 'medium_coarse_over_gravel',
@@ -167,9 +170,9 @@ export const sandClasses: readonly SandClass[] = [
       under: 'gravel',
     },
     range: mediumCoarseRange,
-    wettingCoefficient: [1, GREATEST_WETTING_COEFFICIENT],
-    leastN: 2.2,
-    greatestN: 5,
+    wettingCoefficient: [1, UPPER_WETTING_COEFFICIENT],
+    lowerN: 2.2,
+    upperN: 5,
   },
   {
     key: 'medium_over_gravel',
@@ -188,9 +191,9 @@ export const sandClasses: readonly SandClass[] = [
       under: 'gravel',
     },
     range: mediumRange,
-    wettingCoefficient: [1, GREATEST_WETTING_COEFFICIENT],
-    leastN: 2.2,
-    greatestN: 5,
+    wettingCoefficient: [1, UPPER_WETTING_COEFFICIENT],
+    lowerN: 2.2,
+    upperN: 5,
   },
   {
     key: 'fine_over_gravel',
@@ -209,9 +212,9 @@ export const sandClasses: readonly SandClass[] = [
       under: 'gravel',
     },
     range: fineRange,
-    wettingCoefficient: [1, GREATEST_WETTING_COEFFICIENT],
-    leastN: 2,
-    greatestN: 4,
+    wettingCoefficient: [1, UPPER_WETTING_COEFFICIENT],
+    lowerN: 2,
+    upperN: 4,
   },
 ];
 
@@ -237,9 +240,29 @@ export function sandClass(key: string): SandClass {
  * @param unit gives numbers from 0 to below 1
  */
 export function drawnOfClass(
-  { range, wettingCoefficient: [least, most] }: SandClass,
+  { range, wettingCoefficient: [lower, upper] }: SandClass,
   unit: () => number,
 ): { reported: VanGenuchten; real: VanGenuchten } {
   const reported = drawnSand(range, unit);
-  return { reported, real: wettedCurve(reported, least + (most - least) * unit()) };
+  return { reported, real: wettedCurve(reported, lower + (upper - lower) * unit()) };
+}
+
+/**
+ * The sands that may lie behind a laboratory's report, as far as a plan has to tell them apart.
+ *
+ * With a release curve (three points, the one at 30 cm counts) it is the fitted one; without one the
+ * exponent is open, and its two bounds stand for the range. What rises over gravel is counted
+ * no higher than on the curve that wetted sand follows: laboratory curves are drained ones.
+ *
+ * @param standIn the nearest class, for what the report cannot say
+ */
+export function possibleSands(
+  { report, under }: { report: SandReport; under: BedProfile['under'] },
+  standIn: SandClass,
+): VanGenuchten[] {
+  const { sand, fitted } = fitRetention(report, standIn.bed.sand);
+  const isOverGravel = under === 'gravel';
+  if (fitted.includes('n')) return isOverGravel ? [sand, wettedCurve(sand)] : [sand];
+  const ends = [standIn.lowerN, standIn.upperN].map((n) => withExponent(sand, n));
+  return isOverGravel ? ends.map((end) => wettedCurve(end)) : ends;
 }

@@ -57,3 +57,107 @@ export interface SeedbedStore {
   /** The state with this part of the capacity left at this demand. */
   stateAt(partFraction: number, demandMmPerH: number): StoreState;
 }
+
+/** Figures of a one-part store. */
+export interface PlainStoreFigures {
+  /** Water that the seedbed holds between full and its dry limit, mm. */
+  capacityMm: number;
+  /** Rate at which the root zone below can feed the seedbed, mm/h. */
+  feedMmPerH: number;
+}
+
+const MOST_H = 48;
+
+/**
+ * The plainest store: one part, full after a cycle, emptied by demand, fed from below at a steady
+ * rate, overflow drained. Its capacity is the same at every demand.
+ *
+ * The feed only covers demand and never lifts the store by itself, because a seedbed wetter than
+ * the sand below is not fed. Below the dry limit the store goes negative as far as demand takes it.
+ * The balance closes: `after = before + water + fed - demand - drained`.
+ *
+ * @throws RangeError when the capacity is not above 0 or the feed is negative.
+ */
+export function plainStore(figures: PlainStoreFigures): SeedbedStore {
+  const { capacityMm, feedMmPerH } = figures;
+  if (!(capacityMm > 0) || !(feedMmPerH >= 0)) {
+    throw new RangeError(
+      `plainStore: capacity must be above 0 and feed not negative (got ${capacityMm} mm, ${feedMmPerH} mm/h); correct the sand's figures`,
+    );
+  }
+  /** The store empties at the demand less the feed, and gives the demand meanwhile. */
+  const givenMm = (levelMm: number, demandMmPerH: number) => {
+    if (levelMm <= 0) return levelMm;
+    const emptiesMmPerH = demandMmPerH - feedMmPerH;
+    const mostMm = Math.max(levelMm, demandMmPerH * MOST_H);
+    return emptiesMmPerH > 0 ? Math.min((levelMm * demandMmPerH) / emptiesMmPerH, mostMm) : mostMm;
+  };
+  const levelOf = (state: StoreState) => state['storeMm'] ?? 0;
+  return {
+    isAdditive: true,
+    full: { storeMm: capacityMm },
+    step(state, { waterMm, demandMm, hours }) {
+      const fedMm = Math.min(Math.max(demandMm, 0), feedMmPerH * hours);
+      const level = levelOf(state) + waterMm + fedMm - demandMm;
+      const drainedMm = Math.max(0, level - capacityMm);
+      return { state: { storeMm: level - drainedMm }, drainedMm };
+    },
+    marginMm: levelOf,
+    leftMm: (state, demandMmPerH) => givenMm(levelOf(state), demandMmPerH),
+    capacityMm: (demandMmPerH) => givenMm(capacityMm, demandMmPerH),
+    roomMm: (state) => Math.max(0, capacityMm - levelOf(state)),
+    driedThrough: () => ({ storeMm: 0 }),
+    stateAt: (partFraction) => ({ storeMm: capacityMm * partFraction }),
+  };
+}
+
+/** Depth of the seed layer that a sand's capacity is given for. */
+export const SEED_LAYER_MM = 8;
+
+/**
+ * The store of a deeper layer of the same sand: capacity in proportion to depth.
+ *
+ * Roots that reach deeper can use what the deeper layer holds; the sand is taken as uniform over
+ * the depth, which holds for one mix above the water that perches over gravel.
+ *
+ * @param managedDepthMm Depth that the stage manages, mm, at least that of the seed layer.
+ */
+export function managedSand(sand: PlainStoreFigures, managedDepthMm: number): PlainStoreFigures {
+  const layers = Math.max(1, managedDepthMm / SEED_LAYER_MM);
+  return { capacityMm: sand.capacityMm * layers, feedMmPerH: sand.feedMmPerH };
+}
+
+/**
+ * A store that counts each of its mm as so many: capacity, room, margins and what rises from below
+ * all grow by the factor. This is the one place where a learned capacity enters the planning.
+ *
+ * The state is kept in the unscaled store's own mm. So a full bed stays full and a dry one dry when
+ * more is learned of it, and a plan's state can be carried on under another factor.
+ *
+ * @param capacityFactor Factor of the capacity, above 0; 1 gives the store itself.
+ * @throws RangeError when the factor is not above 0.
+ */
+export function scaledStore(store: SeedbedStore, capacityFactor: number): SeedbedStore {
+  if (!(capacityFactor > 0 && Number.isFinite(capacityFactor))) {
+    throw new RangeError(
+      `scaledStore: the capacity factor must be above 0 (got ${capacityFactor}); use 1 for the sand's own`,
+    );
+  }
+  if (capacityFactor === 1) return store;
+  const factor = capacityFactor;
+  return {
+    isAdditive: store.isAdditive,
+    full: store.full,
+    step(state, { waterMm, demandMm, hours }) {
+      const inner = { waterMm: waterMm / factor, demandMm: demandMm / factor, hours };
+      const change = store.step(state, inner);
+      return { state: change.state, drainedMm: change.drainedMm * factor };
+    },
+    marginMm: (state, demandMmPerH) => factor * store.marginMm(state, demandMmPerH / factor),
+    leftMm: (state, demandMmPerH) => factor * store.leftMm(state, demandMmPerH / factor),
+    capacityMm: (demandMmPerH) => factor * store.capacityMm(demandMmPerH / factor),
+    roomMm: (state) => factor * store.roomMm(state),
+    driedThrough: (demandMmPerH) => store.driedThrough(demandMmPerH / factor),
+    stateAt: (partFraction, demandMmPerH) => store.stateAt(partFraction, demandMmPerH / factor),
+  };
+}

@@ -1,8 +1,8 @@
 import { bookWater } from './bed-balance.ts';
-import { blockOfTurns, turnsLike, waterOf } from './cycle-block.ts';
-import type { KeptCycle } from './kept-cycle.ts';
+import { blockOfTurns, stationWaterOf, turnsLike } from './cycle-block.ts';
 import type { PlacedCycle, PlacementInput } from './placement-pass.ts';
-import { ceilToSlot, type PlacementBed, type Search, standsInTheWay } from './start-search.ts';
+import type { KeptCycle } from './run.ts';
+import { ceilToSlot, findObstacle, type PlacementBed, type Search } from './start-search.ts';
 import { bookRuns, bookSupply, SLOT_MS, supplyLoad, supplyTimeline } from './supply-timeline.ts';
 
 /** Rotations that a person asked for beside what the bed is owed. */
@@ -76,9 +76,9 @@ function firstPlace(
     const ground = { stations: placing.stations, driftLossFraction, limits: search.limits };
     const block = blockOfTurns(ground, turnsLike(ground, asked.rotations));
     const candidate = { startMs: atMs, roomMm: 0, block, driftLossFraction };
-    if (standsInTheWay(placing, search, candidate) !== null) continue;
+    if (findObstacle(placing, search, candidate) !== null) continue;
     bookSupply(timeline, supplyLoad(timeline, block), atMs);
-    const drainedMm = bookWater(placing.balance, waterOf(block, atMs));
+    const drainedMm = bookWater(placing.balance, stationWaterOf(block, atMs));
     const { bedId, who, askedMs } = asked;
     return {
       bedId,

@@ -1,10 +1,9 @@
-import { partedState, partedStore, statesOfParts } from '../sand/parted-store.ts';
+import { partedState, partedStore, statesOfParts } from '../sand/joined-stores.ts';
 import type { SeedbedStore, StoreChange, StoreState } from '../sand/seedbed-store.ts';
-import { type BedPart, bedParts } from './bed-parts.ts';
 import { type BedDemand, STEP_MIN, STEP_MS, type StepGrid } from './demand.ts';
+import { addEvenly, type StationWater, waterOfParts } from './run.ts';
 import type { Station } from './site.ts';
-import { bedState } from './station-states.ts';
-import { addEvenly, type StationWater, waterOfParts } from './station-water.ts';
+import { type BedPart, bedParts, bedState } from './station-states.ts';
 
 const STEP_H = STEP_MIN / 60;
 
@@ -133,7 +132,7 @@ export function copyBalance(balance: BedBalance): BedBalance {
 }
 
 /** Makes a balance what a tried copy of it has become. */
-export function takeOver(balance: BedBalance, tried: BedBalance): void {
+export function adoptBalance(balance: BedBalance, tried: BedBalance): void {
   for (const [part, series] of balance.irrigationMm.entries()) {
     series.set(tried.irrigationMm[part] ?? []);
   }
@@ -286,4 +285,56 @@ function demandRate(demand: BedDemand, grid: StepGrid, step: number): number {
 /** Typed arrays read as possibly undefined under strict indexing; inside the grid they never are. */
 function at(values: Float64Array, index: number): number {
   return values[index] ?? 0;
+}
+
+/** The store's own state at the beginning of the step that holds an instant. */
+export function stateBefore({ grid, states, store }: BedBalance, instantMs: number): StoreState {
+  return states[stepAt(grid, instantMs)] ?? store.full;
+}
+
+/** What each part can take in this state, mm. */
+export function roomsOfParts({ parts, sand }: BedBalance, state: StoreState): number[] {
+  if (parts.length === 1) return [sand.roomMm(state)];
+  return statesOfParts(state, parts.length).map((own) => sand.roomMm(own));
+}
+
+/** What each part can take at an instant, mm; where a cycle ends within the step, what it has left. */
+export function roomsAt(balance: BedBalance, instantMs: number): number[] {
+  const { grid, states, store, irrigationMm } = balance;
+  const step = stepAt(grid, instantMs);
+  const before = roomsOfParts(balance, states[step] ?? store.full);
+  if (irrigationMm.every((series) => !((series[step] ?? 0) > 0))) return before;
+  const after = roomsOfParts(balance, states[step + 1] ?? store.full);
+  return before.map((mm, part) => Math.min(mm, after[part] ?? mm));
+}
+
+/** What each part gets of a cycle's runs, mm in the mean of its stations. */
+export function netOfParts(
+  { parts }: BedBalance,
+  runs: readonly { station: { id: string }; netMm: number }[],
+): number[] {
+  return parts.map(({ stationIds }) => {
+    const own =
+      stationIds.length === 0
+        ? runs
+        : runs.filter(({ station }) => stationIds.includes(station.id));
+    const stations = stationIds.length === 0 ? own.length : stationIds.length;
+    return own.reduce((sum, { netMm }) => sum + netMm, 0) / Math.max(1, stations);
+  });
+}
+
+/** How much more the part of each station could take than the wettest one, mm, in their order. */
+export function drierThanWettest(
+  balance: BedBalance,
+  stations: readonly Pick<Station, 'id'>[],
+  state: StoreState,
+): number[] {
+  const { parts } = balance;
+  if (parts.length === 1) return stations.map(() => 0);
+  const roomsMm = roomsOfParts(balance, state);
+  const leastMm = Math.min(...roomsMm);
+  return stations.map(({ id }) => {
+    const part = parts.findIndex(({ stationIds }) => stationIds.includes(id));
+    return (roomsMm[part] ?? leastMm) - leastMm;
+  });
 }

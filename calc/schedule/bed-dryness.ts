@@ -2,7 +2,8 @@ import type { StoreState } from '../sand/seedbed-store.ts';
 import { type BedBalance, stepOfStore } from './bed-balance.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
-import { type StationWater, waterOfParts } from './station-water.ts';
+import { type StationWater, waterOfParts } from './run.ts';
+import type { Limits } from './site.ts';
 
 /** A margin so little below the dry limit is rounding of the machine. */
 const DRY_MM = 1e-6;
@@ -15,7 +16,7 @@ export interface Dryness {
 }
 
 /** The steps in which a bed may not be dry: by daylight, and while it loses water. */
-function counts(balance: BedBalance, window: WaterWindow, step: number): boolean {
+function mustBeMoist(balance: BedBalance, window: WaterWindow, step: number): boolean {
   const { grid, demand } = balance;
   if ((demand.demandMm[step] ?? 0) > 0) return true;
   const atMs = grid.startMs + step * STEP_MS;
@@ -29,7 +30,7 @@ export function drynessOf(balance: BedBalance, window: WaterWindow): Dryness {
   for (let step = 0; step < grid.steps; step++) {
     if (grid.startMs + step * STEP_MS >= window.nextFirstStartMs) break;
     const margin = marginMm[step] ?? 0;
-    if (margin >= -DRY_MM || !counts(balance, window, step)) continue;
+    if (margin >= -DRY_MM || !mustBeMoist(balance, window, step)) continue;
     dryness.dryMin += STEP_MIN;
     dryness.shortfallMmMin -= margin * STEP_MIN;
   }
@@ -84,7 +85,7 @@ export function drynessWith(
     const demandMm = demand.demandMm[step] ?? 0;
     const base = marginMm[step] ?? 0;
     // More water never makes a bed drier: what was moist stays so.
-    if (base < -DRY_MM && counts(balance, window, step)) {
+    if (base < -DRY_MM && mustBeMoist(balance, window, step)) {
       const isSame = step <= first || isAlike;
       const margin = isSame ? base : store.marginMm(state, Math.max(0, demandMm) / STEP_H);
       if (margin < -DRY_MM) {
@@ -132,7 +133,8 @@ export function lastDryMs(balance: BedBalance, window: WaterWindow): number | nu
   for (let step = grid.steps - 1; step >= 0; step--) {
     const atMs = grid.startMs + step * STEP_MS;
     if (atMs >= window.nextFirstStartMs) continue;
-    if ((marginMm[step] ?? 0) < -DRY_MM && counts(balance, window, step)) return atMs + STEP_MS;
+    if ((marginMm[step] ?? 0) < -DRY_MM && mustBeMoist(balance, window, step))
+      return atMs + STEP_MS;
   }
   return null;
 }
@@ -145,3 +147,77 @@ export function isLessDry(a: Dryness, b: Dryness): boolean {
 
 /** A smaller part of the shortfall is no gain that water should be given for. */
 const LEAST_GAIN_FRACTION = 0.02;
+
+/** What a placement costs, in the order in which it counts. */
+export interface PlacementCost {
+  /** Minutes past the dry limit, while water is lost: they can cost the stand. */
+  minutesBelowDryLimit: number;
+  /** Minutes below the reserve, those among them: they only eat into the margin. */
+  minutesBelowReserve: number;
+  cycles: number;
+  netMm: number;
+}
+
+/** A bed's cost, and when its trouble begins. */
+export interface BedCost extends PlacementCost {
+  /** First instant below the reserve; null when there is none. */
+  firstShortMs: number | null;
+}
+
+/** What one bed's finished day costs. */
+export function bedCost(
+  balance: BedBalance,
+  cycles: readonly { block: { netMm: number } }[],
+  { limits, window }: { limits: Pick<Limits, 'reserveFraction'>; window: WaterWindow },
+): BedCost {
+  const { grid, demand, leftMm, reserveBaseMm } = balance;
+  const reserveMm = limits.reserveFraction * reserveBaseMm - 1e-6;
+  let minutesBelowDryLimit = 0;
+  let minutesBelowReserve = 0;
+  let firstShortMs: number | null = null;
+  for (let step = 0; step < grid.steps; step++) {
+    const atMs = grid.startMs + step * STEP_MS;
+    if (atMs >= window.nextFirstStartMs) break;
+    const isLosing = (demand.demandMm[step] ?? 0) > 0;
+    if (!isLosing || (leftMm[step] ?? 0) >= reserveMm) continue;
+    minutesBelowReserve += STEP_MIN;
+    if ((leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
+    firstShortMs ??= atMs;
+  }
+  return {
+    minutesBelowDryLimit,
+    minutesBelowReserve,
+    firstShortMs,
+    cycles: cycles.length,
+    netMm: cycles.reduce((sum, cycle) => sum + cycle.block.netMm, 0),
+  };
+}
+
+export function sumOfCosts(costs: readonly PlacementCost[]): PlacementCost {
+  return costs.reduce(
+    (sum, one) => ({
+      minutesBelowDryLimit: sum.minutesBelowDryLimit + one.minutesBelowDryLimit,
+      minutesBelowReserve: sum.minutesBelowReserve + one.minutesBelowReserve,
+      cycles: sum.cycles + one.cycles,
+      netMm: sum.netMm + one.netMm,
+    }),
+    { minutesBelowDryLimit: 0, minutesBelowReserve: 0, cycles: 0, netMm: 0 },
+  );
+}
+
+export function isCheaper(a: PlacementCost, b: PlacementCost): boolean {
+  if (isDryLonger(a, b) || isDryLonger(b, a)) return isDryLonger(b, a);
+  if (a.cycles !== b.cycles) return a.cycles < b.cycles;
+  return a.netMm < b.netMm - 1e-9;
+}
+
+/** Whether the first leaves beds dry, or else below their reserve, for longer. */
+export function isDryLonger(
+  a: Pick<PlacementCost, 'minutesBelowDryLimit' | 'minutesBelowReserve'>,
+  b: Pick<PlacementCost, 'minutesBelowDryLimit' | 'minutesBelowReserve'>,
+): boolean {
+  if (a.minutesBelowDryLimit !== b.minutesBelowDryLimit) {
+    return a.minutesBelowDryLimit > b.minutesBelowDryLimit;
+  }
+  return a.minutesBelowReserve > b.minutesBelowReserve;
+}

@@ -1,19 +1,18 @@
 import type { StoreState } from '../sand/seedbed-store.ts';
-import { netOfParts, roomsOfParts } from './balance-parts.ts';
-import { type BedBalance, stepOfStore } from './bed-balance.ts';
+import { type BedBalance, netOfParts, roomsOfParts, stepOfStore } from './bed-balance.ts';
 import { STEP_MS } from './demand.ts';
 import {
   blockAt,
   type Candidate,
+  findObstacle,
   type PlacementBed,
   type Search,
-  standsInTheWay,
 } from './start-search.ts';
 import { type SupplyLoad, supplyLoad } from './supply-timeline.ts';
 
 const STEP_H = STEP_MS / 3_600_000;
 /** Keeps a depth of whole turns from losing one to rounding. */
-const HAIR_MM = 1e-9;
+const ROUNDING_MM = 1e-9;
 /** Costs far enough apart that minutes, cycles and water are never traded. */
 const DRY_STEP_COST = 1e9;
 const SHORT_STEP_COST = 1e6;
@@ -143,11 +142,11 @@ function dosesAt(
     const isFree =
       known.isFree.get(turns) ??
       (startMs + durationS * 1000 <= search.window.lastEndMs &&
-        standsInTheWay(placing, search, candidate, load) === null);
+        findObstacle(placing, search, candidate, load) === null);
     known.isFree.set(turns, isFree);
     if (isFree) found.push(candidate);
     if (rotations <= 1) return found;
-    netMm = oneFewerMm + HAIR_MM;
+    netMm = oneFewerMm + ROUNDING_MM;
     if (blockAt(placing, search, startMs, netMm, state).block.rotations >= rotations) return found;
   }
 }

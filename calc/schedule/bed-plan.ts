@@ -1,10 +1,19 @@
-import { type BedBalance, roomAt, stateAt, stepAt, totalMm } from './bed-balance.ts';
-import type { BedGermination, BedPlan, Cycle } from './day-plan.ts';
+import {
+  type BedBalance,
+  bookWater,
+  dryBalance,
+  roomAt,
+  stateAt,
+  stepAt,
+  totalMm,
+} from './bed-balance.ts';
+import type { BedGermination, BedPlan, Cycle, StationDay } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
-import type { LaidCycle } from './laid-cycle.ts';
+import type { PlacedCycle } from './placement-pass.ts';
+import { type KeptCycle, type Run, waterToCome } from './run.ts';
+import type { Daylight } from './shortages.ts';
 import type { Bed, Station } from './site.ts';
-import { stationDays } from './station-days.ts';
 
 /**
  * A bed's day in figures, from its finished balance and its cycles in order of time: loss, water,
@@ -74,4 +83,101 @@ export function bedPlan(input: {
       roomMm: levels.map(({ atMs }) => roomAt(balance, atMs)),
     },
   };
+}
+
+/**
+ * What each station's part of a bed gets and how it fares, each worked out by itself from the runs of
+ * the finished plan.
+ *
+ * @param balance The bed's finished balance, of the same stations.
+ * @param runs The bed's runs in the plan.
+ * @param untilMs To here loss and moisture count: tomorrow's first water.
+ */
+function stationDays(input: {
+  stations: readonly Station[];
+  balance: BedBalance;
+  runs: readonly Omit<Run, 'cycle'>[];
+  daylight: Daylight;
+  startMs: number;
+  untilMs: number;
+  lossMm: number;
+  /** What drains of the bed's cycles, where it is one part. */
+  drainedMm: number;
+}): StationDay[] {
+  const { stations, balance, runs, daylight, startMs, untilMs, lossMm } = input;
+  const { sand, grid, demand, parts } = balance;
+  const dayOf = new Map<string, Pick<StationDay, 'drainedMm' | 'minutesBelowDryLimit'>>();
+  for (const { stationIds, state } of parts) {
+    const [first] = stationIds;
+    let { drainedMm } = input;
+    let own = balance;
+    if (parts.length > 1) {
+      own = dryBalance({ store: sand, grid, demand, stateNow: state });
+      const water = runs.filter(({ stationId }) => stationId === first);
+      drainedMm = bookWater(own, ...water.map((run) => waterToCome([run], startMs)));
+    }
+    let minutesBelowDryLimit = 0;
+    for (let step = 0; step <= grid.steps; step++) {
+      const atMs = grid.startMs + step * STEP_MS;
+      if (atMs < daylight.startMs || atMs >= daylight.endMs || atMs > untilMs) continue;
+      if ((own.leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
+    }
+    for (const id of stationIds) dayOf.set(id, { drainedMm, minutesBelowDryLimit });
+  }
+  return stations.map(({ id }): StationDay => {
+    const own = runs.filter(({ stationId }) => stationId === id);
+    const sum = (of: (run: Omit<Run, 'cycle'>) => number) =>
+      own.reduce((total, run) => total + of(run), 0);
+    const netMm = sum((run) => run.netMm);
+    return {
+      stationId: id,
+      rotations: sum((run) => run.rotations),
+      runS: sum((run) => run.runS),
+      grossMm: sum((run) => run.grossMm),
+      netMm,
+      percentOfLoss: lossMm > 0 ? (100 * netMm) / lossMm : null,
+      ...(dayOf.get(id) ?? { drainedMm: 0, minutesBelowDryLimit: 0 }),
+    };
+  });
+}
+
+/** A cycle with its place in the day, whether newly placed or kept, before it has a number. */
+export interface LaidCycle extends Omit<Cycle, 'cycle'> {
+  bedId: string;
+  runs: readonly Omit<Run, 'cycle'>[];
+}
+
+/** @param drainedMm By how much more drains for it, from its booking. */
+export function keptCycle(cycle: KeptCycle, drainedMm: number): LaidCycle {
+  return { ...cycle, wantedStartMs: null, drainedMm, reasons: [{ code: 'kept' }] };
+}
+
+export function laidCycle(cycle: PlacedCycle): LaidCycle {
+  const { bedId, startMs, block, driftLossFraction, drainedMm, wantedMs = null, reasons } = cycle;
+  return {
+    bedId,
+    startMs,
+    endMs: startMs + block.durationS * 1000,
+    wantedStartMs: wantedMs,
+    grossMm: block.grossMm,
+    netMm: block.netMm,
+    rotations: block.rotations,
+    driftLossFraction,
+    drainedMm,
+    reasons,
+    runs: block.runs.map((run) => ({
+      bedId,
+      stationId: run.station.id,
+      startMs: startMs + run.offsetS * 1000,
+      runS: run.runS,
+      rotations: run.rotations,
+      grossMm: run.grossMm,
+      netMm: run.netMm,
+    })),
+  };
+}
+
+/** The runs of one bed's cycles, each with the number of its cycle, from 1. */
+export function numberedRuns(cycles: readonly LaidCycle[]): Run[] {
+  return cycles.flatMap((cycle, index) => cycle.runs.map((run) => ({ ...run, cycle: index + 1 })));
 }

@@ -1,11 +1,20 @@
 import type { Stage, StageName } from '../growth/stages.ts';
-import { bedStore } from '../sand/bed-store.ts';
-import { managedSand, SEED_LAYER_MM } from '../sand/managed-sand.ts';
-import { plainStore } from '../sand/plain-store.ts';
-import { scaledStore } from '../sand/scaled-store.ts';
+import { bedStore } from '../sand/model-store.ts';
 import type { SeedbedModel } from '../sand/seedbed-model.ts';
-import type { SeedbedStore } from '../sand/seedbed-store.ts';
-import type { Bed, BedSand } from './site.ts';
+import {
+  managedSand,
+  plainStore,
+  SEED_LAYER_MM,
+  type SeedbedStore,
+  type StoreState,
+  scaledStore,
+} from '../sand/seedbed-store.ts';
+import type { EtHour } from '../sky/weather-hour.ts';
+import { bookWater, dryBalance, stateAt } from './bed-balance.ts';
+import { bedDemand, lossCoefficient, stepGrid } from './demand.ts';
+import { type Run, runWater } from './run.ts';
+import type { Bed, BedSand, Site } from './site.ts';
+import { bedState, mapStations, stateOfStation, stationStates } from './station-states.ts';
 
 /** Gives the models that a sand may have, for a seed layer of this depth; the worst of them rules. */
 export type ModelsOf = (sand: BedSand, seedLayerMm: number) => readonly SeedbedModel[];
@@ -25,7 +34,7 @@ export function bedStores(
   return new Map(
     beds.map((bed) => [
       bed.id,
-      scaledStore(storeOf(bed, stages[bed.stage], modelsOf), bed.capacityFraction ?? 1),
+      scaledStore(storeOf(bed, stages[bed.stage], modelsOf), bed.capacityFactor ?? 1),
     ]),
   );
 }
@@ -39,4 +48,90 @@ function storeOf(bed: Bed, stage: Stage, modelsOf: ModelsOf): SeedbedStore {
     return plainStore(managedSand(sand.stated, depthMm));
   }
   return bedStore(modelsOf(sand, seedLayerMm), seedLayerRules ? 0 : stage.managedDepthMm);
+}
+
+/** Demand at which two stores are compared, mm/h: that of a hot midday. */
+const HOT_DEMAND_MM_PER_H = 0.5;
+
+/**
+ * A store's state as that of another store of the same bed, which has begun to be watered for
+ * another depth. Layers of sand stay as they are, whatever roots reach of them. Of a store of sums the
+ * same part of the capacity is left: the layer below is seldom drier than the seed layer, so a step
+ * to a deeper one is taken on the safe side; a dry store stays dry.
+ *
+ * @returns Null when the state does not belong to the store it is said to come from, as after a
+ *   change of the bed's sand: then nothing is known.
+ */
+export function carriedState(
+  state: StoreState,
+  from: SeedbedStore,
+  to: SeedbedStore,
+): StoreState | null {
+  if (!fits(state, from)) return null;
+  if (!from.isAdditive && !to.isAdditive && fits(state, to)) return state;
+  const fullMm = from.marginMm(from.full, HOT_DEMAND_MM_PER_H);
+  return mapStations(state, (own) => {
+    const partFraction = from.marginMm(own, HOT_DEMAND_MM_PER_H) / fullMm;
+    return to.stateAt(Math.min(1, Math.max(0, partFraction)), HOT_DEMAND_MM_PER_H);
+  });
+}
+
+/** Whether a state, of each station where they differ, has the parts of a store. */
+export function fits(state: StoreState, store: SeedbedStore): boolean {
+  const names = Object.keys(store.full);
+  const states = [...stationStates(state).values()];
+  return (
+    states.length > 0 &&
+    states.every(
+      (own) => names.length === Object.keys(own).length && names.every((name) => name in own),
+    )
+  );
+}
+
+/**
+ * Brings each bed's store from an earlier instant up to now with the weather and the runs between.
+ *
+ * @param input.statesBefore State of each bed's store at `fromMs`; beds without one stay without.
+ * @param input.hours Hours without a gap from `fromMs` to `toMs`.
+ * @param input.runs Runs that are taken to have run in between.
+ */
+export function advanceStores(input: {
+  site: Site;
+  stages: Readonly<Record<StageName, Stage>>;
+  stores: ReadonlyMap<string, SeedbedStore>;
+  statesBefore: ReadonlyMap<string, StoreState>;
+  fromMs: number;
+  toMs: number;
+  hours: readonly EtHour[];
+  runs: readonly Run[];
+}): Map<string, StoreState> {
+  const { site, stages, fromMs, toMs, hours, runs } = input;
+  const grid = stepGrid(fromMs, toMs);
+  const states = new Map<string, StoreState>();
+  for (const bed of site.beds) {
+    const stateNow = input.statesBefore.get(bed.id);
+    const store = input.stores.get(bed.id);
+    if (stateNow === undefined || store === undefined) continue;
+    const stage = stages[bed.stage];
+    const stations = site.stations.filter((station) => station.bedId === bed.id);
+    if (stations.length === 0) continue;
+    const demand = bedDemand(
+      bed,
+      hours,
+      lossCoefficient(stage, hours, bed.seenCoverFraction),
+      grid,
+    );
+    const own = runs.filter((run) => run.bedId === bed.id);
+    // What ran may differ from station to station whatever was planned: each is followed by itself.
+    const broughtUp = stations.map(({ id }) => {
+      const from = stateOfStation(stateNow, id, store);
+      const balance = dryBalance({ store, grid, demand, stateNow: from });
+      for (const run of own.filter((one) => one.stationId === id)) {
+        bookWater(balance, runWater([run]));
+      }
+      return [id, stateAt(balance, toMs)] as const;
+    });
+    states.set(bed.id, bedState(new Map(broughtUp)));
+  }
+  return states;
 }

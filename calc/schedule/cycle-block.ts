@@ -1,13 +1,13 @@
+import { longestDoseMm, SAND_FRONT_SUCTION_MM, surfaceStorageMm } from '../sand/infiltration.ts';
 import { type HeadRuns, headRuns, type RotationRun } from '../sprinkler/run-time.ts';
-import { riseOffsetS } from './rise-spacing.ts';
-import type { Limits, Station } from './site.ts';
-import type { StationWater } from './station-water.ts';
+import type { StationWater } from './run.ts';
+import type { Bed, Limits, Station } from './site.ts';
 
 /** Keeps a depth of whole turns from losing one to rounding of the machine. */
 const SLACK_FRACTION = 1e-9;
 
 /** One station's part of a cycle, relative to the cycle's start. */
-export interface BlockRun {
+interface BlockRun {
   station: Station;
   offsetS: number;
   runS: number;
@@ -138,7 +138,10 @@ export function turnsLike(ground: BlockGround, rotations: number): number[] {
 }
 
 /** What the cycle's stations give when it starts then. */
-export function waterOf({ runs }: Pick<CycleBlock, 'runs'>, startMs: number): StationWater[] {
+export function stationWaterOf(
+  { runs }: Pick<CycleBlock, 'runs'>,
+  startMs: number,
+): StationWater[] {
   return runs.map(({ station, offsetS, runS, netMm }) => ({
     stationId: station.id,
     startMs: startMs + offsetS * 1000,
@@ -254,4 +257,64 @@ function nearestRun(
   const overMm = over.netMm / share;
   const isNearer = overMm - wantedMm < wantedMm - under.netMm / share;
   return isNearer && overMm <= mostMm + 1e-9 ? over : under;
+}
+
+const MINUTE_S = 60;
+
+/**
+ * The earliest offset from `fromS` on at which a station may start after those that have begun, so
+ * that no minute sees more flow come up than may, seconds. A station whose own flow is more than
+ * that starts alone in its minute: nothing else would ever let it run.
+ *
+ * @param begun Stations of the cycle in order of their offsets.
+ * @param pumpRiseLPerMin Most by which the flow may rise within a minute; null: any.
+ */
+export function riseOffsetS(
+  begun: readonly { station: Pick<Station, 'flowLPerMin'>; offsetS: number }[],
+  next: { station: Pick<Station, 'flowLPerMin'>; fromS: number },
+  pumpRiseLPerMin: number | null,
+): number {
+  if (pumpRiseLPerMin === null) return next.fromS;
+  let offsetS = next.fromS;
+  for (;;) {
+    const within = begun.filter((one) => one.offsetS > offsetS - MINUTE_S);
+    const [oldest] = within;
+    const rise = within.reduce((sum, one) => sum + one.station.flowLPerMin, 0);
+    if (oldest === undefined || rise + next.station.flowLPerMin <= pumpRiseLPerMin + 1e-9) {
+      return offsetS;
+    }
+    offsetS = oldest.offsetS + MINUTE_S;
+  }
+}
+
+/** The wetted zone conducts about half of what saturated sand does (Rawls and others 1983). */
+const WETTED_FRACTION = 0.5;
+/** Water content that a moist seedbed still takes up ahead of the front: assumed, on the low side. */
+const MOIST_DEFICIT_FRACTION = 0.1;
+
+/**
+ * The most gross water that one cycle may bring before a bed's surface ponds, mm; Infinity where the
+ * heads never outrun the sand. A longer dose becomes several cycles with the bed's rest between.
+ *
+ * Bare, nothing may stand on the surface: a film floats fine seed. With cover the hollows of the
+ * slope may fill. The suction is that of sand in general, the deficit that of a bed kept moist.
+ *
+ * @throws RangeError when a figure is outside its range.
+ */
+export function pondingCapMm(
+  bed: Pick<Bed, 'sand' | 'slopePct'>,
+  stations: readonly Station[],
+  bare: boolean,
+): number {
+  const rateMmPerH = Math.max(0, ...stations.map((one) => one.precipitationRateMmPerH));
+  if (rateMmPerH === 0) return Number.POSITIVE_INFINITY;
+  return longestDoseMm({
+    sand: {
+      conductivityMmPerH: WETTED_FRACTION * bed.sand.saturatedMmPerH,
+      suctionMm: SAND_FRONT_SUCTION_MM,
+      deficitFraction: MOIST_DEFICIT_FRACTION,
+    },
+    rateMmPerH,
+    surplusMm: bare ? 0 : surfaceStorageMm(bed.slopePct),
+  });
 }

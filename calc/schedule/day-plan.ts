@@ -3,12 +3,9 @@ import type { StageName } from '../growth/stages.ts';
 import type { StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour, FilledValue, HourOrigin } from '../sky/weather-hour.ts';
 import type { PlanWarning } from './plan-warning.ts';
-import type { PlannedSite } from './planned-site.ts';
-import type { Reason } from './reasons.ts';
 import type { Run } from './run.ts';
-import type { Shortage } from './shortage.ts';
-import type { Limits } from './site.ts';
-import type { WindQuestion } from './wind-answers.ts';
+import type { KeepOffCause, Limits, Site, SupplyLimit } from './site.ts';
+import type { NightException } from './water-hours.ts';
 
 /** One watering of one bed: its stations' runs taken together. */
 export interface Cycle {
@@ -152,7 +149,7 @@ export type GroundHour = Pick<
 > & { driftLossFraction: number };
 
 /** What a plan was laid on: enough for another program to check it. */
-export interface PlanGround {
+interface PlanGround {
   /** Bounds of the hours of water, and the next day's first start. */
   firstStartMs: number;
   lastEndMs: number;
@@ -162,7 +159,7 @@ export interface PlanGround {
 }
 
 /** The season's water against its allowance. */
-export interface SeasonWater {
+interface SeasonWater {
   allowedL: number;
   /** What ran before this plan. */
   usedL: number;
@@ -210,4 +207,146 @@ export interface DayPlan {
   seasonWater?: SeasonWater;
   /** What a person has to decide because of the wind; left out when there is nothing. */
   question?: WindQuestion;
+}
+
+/** A station as a plan was made for it. */
+export interface PlannedStation {
+  stationId: string;
+  bedId: string;
+  precipitationRateMmPerH: number;
+  rotationS: number;
+  flowLPerMin: number;
+}
+
+/**
+ * The site as a plan was made for it: what must still be so when a run of the plan starts, or its
+ * seconds bring another depth to other turf than a person has read. The site's id stands in the plan
+ * itself.
+ */
+export interface PlannedSite {
+  /** IANA zone of the site's clock. */
+  zone: string;
+  bedIds: string[];
+  stations: PlannedStation[];
+}
+
+/** What of a site a plan carries along, in the order of the config. Pure. */
+export function plannedSite({ beds, stations }: Site, zone: string): PlannedSite {
+  return {
+    zone,
+    bedIds: beds.map((bed) => bed.id),
+    stations: stations.map((station) => ({
+      stationId: station.id,
+      bedId: station.bedId,
+      precipitationRateMmPerH: station.precipitationRateMmPerH,
+      rotationS: station.rotationS,
+      flowLPerMin: station.flowLPerMin,
+    })),
+  };
+}
+
+/** Why a cycle stands where it stands: a closed list of codes with their measures. */
+export type Reason =
+  | { code: 'kept' }
+  | { code: 'asked_for'; who: string; atMs: number }
+  | { code: 'store_at_reserve'; atMs: number }
+  | { code: 'first_of_day' }
+  | { code: 'last_of_day'; untilMs: number }
+  | ({ code: 'before_keep_off'; startMs: number } & KeepOffCause)
+  | ({ code: 'after_keep_off'; endMs: number } & KeepOffCause)
+  | { code: 'earlier_for_supply'; limit: SupplyLimit; minutes: number }
+  | { code: 'later_for_supply'; limit: SupplyLimit; minutes: number }
+  | { code: 'earlier_for_day'; minutes: number }
+  | { code: 'earlier_to_level'; minutes: number }
+  | { code: 'earlier_for_lull'; minutes: number }
+  | { code: 'earlier_as_before'; minutes: number }
+  | { code: 'rested_first'; restMin: number }
+  | { code: 'least_cycles'; cycles: number }
+  | { code: 'rotation_exceeds_store'; wasteMm: number }
+  | { code: 'for_driest'; wasteMm: number }
+  | { code: 'held_at_cap'; capMm: number }
+  | { code: 'night_water'; exception: NightException };
+
+/** What stood in the way of water for a short bed at most of the starts. */
+export type ShortageCause =
+  | SupplyLimit
+  | { kind: 'rest' }
+  | { kind: 'keep_off'; off: KeepOffCause; endMs: number }
+  | { kind: 'before_hours'; firstStartMs: number }
+  | { kind: 'day_over'; lastEndMs: number }
+  /** The bed stays above its dry limit, and no cycle was added for the reserve alone. */
+  | { kind: 'reserve_only' }
+  /** No cycle more would make it less dry. */
+  | { kind: 'no_cycle_helps' };
+
+/** A change that a person could make to the day. */
+export type RemedyChange =
+  | { kind: 'keep_off_later' | 'keep_off_earlier'; why: string; minutes: number }
+  | { kind: 'first_start_earlier' | 'last_end_later'; minutes: number }
+  | { kind: 'one_more_station' }
+  | { kind: 'larger_allowance' | 'stronger_pump'; byPct: number };
+
+/** What would help a short bed: found by planning the day anew with it. */
+export interface Remedy {
+  change: RemedyChange;
+  /** Of the bed's minutes below its reserve. */
+  savedMin: number;
+  /** True where none would be left. */
+  isCure: boolean;
+}
+
+/** A stretch of daylight in which a bed stays below its reserve. */
+export interface ShortStretch {
+  bedId: string;
+  fromMs: number;
+  toMs: number;
+  minutesBelowReserve: number;
+  minutesBelowDryLimit: number;
+  lowestStoreMm: number;
+}
+
+/** Such a stretch with what stands in the way, and what would help. */
+export interface Shortage extends ShortStretch {
+  cause: ShortageCause;
+  /** Null where no change that was tried helps, or the bed never comes to its dry limit. */
+  remedy: Remedy | null;
+}
+
+/** What a person may answer to the wind. */
+export const WIND_CHOICES = ['run_anyway', 'skip', 'shorter_and_oftener'] as const;
+
+export type WindChoice = (typeof WIND_CHOICES)[number];
+
+/** What a person has answered. */
+export interface GivenWindAnswer {
+  choice: WindChoice;
+  who: string;
+  atMs: number;
+}
+
+/** What one answer to the wind costs, over all beds. */
+export interface WindAnswer {
+  cycles: number;
+  /** Water that the wind carries off and the air takes up, mm summed over the beds. */
+  driftMm: number;
+  /** Minutes below the dry limit in the hours in which water may run, summed over the beds. */
+  minutesBelowDryLimit: number;
+  /** True where these minutes may be fewer: the work that an answer may take had run out. */
+  isAtMost?: boolean;
+}
+
+/** What a person has to decide where cycles cannot go round the wind. */
+export interface WindQuestion {
+  /** First and last instant of the windy cycles, as they are when they run anyway. */
+  fromMs: number;
+  toMs: number;
+  bedIds: string[];
+  /** Cycles stay in the wind where no lull takes them. */
+  runAnyway: WindAnswer;
+  /** Nothing runs while the wind is above the limit. */
+  skip: WindAnswer;
+  /** Single rotations, as often as they are needed. */
+  shorterAndOftener: WindAnswer;
+  /** The answer that the plan follows; left out: nobody has answered, and it runs anyway. */
+  answered?: GivenWindAnswer;
 }

@@ -1,3 +1,4 @@
+import { type PlacementCost, sumOfCosts } from './bed-dryness.ts';
 import { blockOfTurns, isWithinCap } from './cycle-block.ts';
 import {
   type DayLayout,
@@ -7,12 +8,11 @@ import {
   layAnew,
   putBack,
   takeOut,
+  withCycles,
 } from './day-layout.ts';
 import { improve, MOST_PATHS, pathsOf } from './improved-placement.ts';
-import { withCycles } from './other-cycles.ts';
-import { type PlacementCost, sumOfCosts } from './placement-cost.ts';
 import { shortStandstills } from './pump-rest.ts';
-import { type Search, standsInTheWay } from './start-search.ts';
+import { findObstacle, type Search } from './start-search.ts';
 
 /** A cycle of the plan in force that is still to come. */
 export interface FormerCycle {
@@ -38,19 +38,19 @@ const PASSES = 2;
  *
  * @param settle Gives beds of such a day what still fits, before it is held against the one anew.
  */
-export function keepPlaces(
+export function keepFormerPlaces(
   layout: DayLayout,
   former: readonly FormerCycle[],
   settle: (layout: DayLayout) => void,
 ): void {
-  if (former.length === 0 || goBackWhole(layout, former, settle)) return;
+  if (former.length === 0 || restoreWholeDay(layout, former, settle)) return;
   const indices = layout.beds
     .map((bed, index) => ({ id: bed.placing.bed.id, index }))
     .sort((a, b) => (a.id < b.id ? -1 : 1))
     .map(({ index }) => index);
-  if (goBack(layout, former, indices, settle)) return;
+  if (restorePlaces(layout, former, indices, settle)) return;
   for (let pass = 0; pass < PASSES; pass++) {
-    for (const index of indices) goBack(layout, former, [index]);
+    for (const index of indices) restorePlaces(layout, former, [index]);
   }
 }
 
@@ -58,7 +58,7 @@ export function keepPlaces(
  * Puts the beds back; those that their former places serve worse find new ones among them. Leaves
  * all as it was when the whole would be drier, or noticeably longer below its reserve.
  */
-function goBack(
+function restorePlaces(
   layout: DayLayout,
   former: readonly FormerCycle[],
   indices: readonly number[],
@@ -123,7 +123,7 @@ function laidAsFormer(
     return null;
   };
   for (const cycle of wanted) {
-    if (standsInTheWay(bed.placing, search, cycle) !== null) return giveUp();
+    if (findObstacle(bed.placing, search, cycle) !== null) return giveUp();
     putBack(layout, { ...bed, cycles: [cycle] });
     cycles.push(cycle);
   }
@@ -141,7 +141,7 @@ function laidAsFormer(
  * less time than the day anew: a search that begins elsewhere may end worse, and whoever relaxes a
  * limit must not find beds drier for it. All as it was, and false, where it does not.
  */
-function goBackWhole(
+function restoreWholeDay(
   layout: DayLayout,
   former: readonly FormerCycle[],
   settle: (layout: DayLayout) => void,
@@ -172,7 +172,7 @@ function bookedInTime(layout: DayLayout, cycles: readonly (LaidBedCycle[] | null
     .flatMap((bed, at) => (cycles[at] ?? []).map((cycle) => ({ bed, cycle })))
     .sort((a, b) => a.cycle.startMs - b.cycle.startMs);
   for (const { bed, cycle } of inTime) {
-    if (standsInTheWay(bed.placing, search, cycle) !== null) {
+    if (findObstacle(bed.placing, search, cycle) !== null) {
       for (const one of booked) takeOut(layout, one);
       return false;
     }

@@ -1,4 +1,5 @@
 import type { BedBalance } from './bed-balance.ts';
+import { isCheaper, sumOfCosts } from './bed-dryness.ts';
 import {
   aloneMinutes,
   type DayLayout,
@@ -9,7 +10,6 @@ import {
   putBack,
   takeOut,
 } from './day-layout.ts';
-import { isCheaper, sumOfCosts } from './placement-cost.ts';
 import type { PassResult, PlacementInput } from './placement-pass.ts';
 import { shortStandstills } from './pump-rest.ts';
 

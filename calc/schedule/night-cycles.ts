@@ -1,9 +1,14 @@
 import type { Stage, StageName } from '../growth/stages.ts';
 import { type BedBalance, bookWater, firstAtPart, roomAt } from './bed-balance.ts';
-import { waterOf } from './cycle-block.ts';
+import { laidCycle } from './bed-plan.ts';
+import { stationWaterOf } from './cycle-block.ts';
 import { STEP_MS } from './demand.ts';
-import type { KeptCycle } from './kept-cycle.ts';
-import { laidCycle } from './laid-cycle.ts';
+import { placeCycles } from './placement.ts';
+import type { PlacedCycle, PlacementInput } from './placement-pass.ts';
+import type { KeptCycle } from './run.ts';
+import type { Bed } from './site.ts';
+import { blockAt, findObstacle, floorToSlot, type PlacementBed } from './start-search.ts';
+import { bookRuns, bookSupply, SLOT_MS, supplyLoad, supplyTimeline } from './supply-timeline.ts';
 import {
   isFirstNight,
   isWindyAllNight,
@@ -11,12 +16,7 @@ import {
   type NightPart,
   type NightWater,
   takesDeepRefill,
-} from './night-water.ts';
-import { placeCycles } from './placement.ts';
-import type { PlacedCycle, PlacementInput } from './placement-pass.ts';
-import type { Bed } from './site.ts';
-import { blockAt, floorToSlot, type PlacementBed, standsInTheWay } from './start-search.ts';
-import { bookRuns, bookSupply, SLOT_MS, supplyLoad, supplyTimeline } from './supply-timeline.ts';
+} from './water-hours.ts';
 
 /** A day as it is placed, with what the night has to know of its beds. */
 export interface NightDay extends Omit<PlacementInput, 'slotMs' | 'beds'> {
@@ -98,9 +98,9 @@ export function deepRefills(day: NightDay): PlacedCycle[] {
       const doneMs = atMs + block.durationS * 1000;
       if (doneMs > endMs) continue;
       if (roomMm < Math.max(leastMm, block.netMm)) break;
-      if (standsInTheWay(placing, search, candidate) !== null) continue;
+      if (findObstacle(placing, search, candidate) !== null) continue;
       bookSupply(timeline, supplyLoad(timeline, block), atMs);
-      const drainedMm = bookWater(balance, waterOf(block, atMs));
+      const drainedMm = bookWater(balance, stationWaterOf(block, atMs));
       const placed = { bedId: bed.id, startMs: atMs, block, driftLossFraction, drainedMm };
       cycles.push(atNight({ ...placed, reasons: [] }, 'deep_refill'));
       break;
@@ -118,7 +118,7 @@ function rainAheadMm({ grid, demand }: BedBalance, fromMs: number, untilMs: numb
 }
 
 /** Cycles that stand already, as others laid after them see them. */
-export function standing(cycles: readonly PlacedCycle[]): KeptCycle[] {
+export function asKeptCycles(cycles: readonly PlacedCycle[]): KeptCycle[] {
   return cycles.map(laidCycle).map(({ runs, ...cycle }) => ({
     ...cycle,
     runs: runs.map((run) => ({ ...run, cycle: 0 })),

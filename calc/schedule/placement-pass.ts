@@ -1,21 +1,25 @@
 import TinyQueue from 'tinyqueue';
-import { stateBefore } from './balance-parts.ts';
-import { type BedBalance, bookWater, copyBalance, firstAtPart } from './bed-balance.ts';
-import { type CycleBlock, waterOf } from './cycle-block.ts';
-import { type DueWindow, nextDue, type WaterWindow } from './due-window.ts';
-import type { KeptCycle } from './kept-cycle.ts';
-import { leastCycleDue } from './least-cycles.ts';
-import type { Reason } from './reasons.ts';
+import type { RanBefore } from './allowances.ts';
+import {
+  type BedBalance,
+  bookWater,
+  copyBalance,
+  firstAtPart,
+  stateBefore,
+} from './bed-balance.ts';
+import { type CycleBlock, stationWaterOf } from './cycle-block.ts';
+import type { Reason } from './day-plan.ts';
+import { type DueWindow, leastCycleDue, nextDue, type WaterWindow } from './due-window.ts';
+import { type KeptCycle, takenBack } from './run.ts';
 import type { Limits } from './site.ts';
 import {
   blockAt,
   type Candidate,
+  findObstacle,
   findStart,
   type PlacementBed,
   type Search,
-  standsInTheWay,
 } from './start-search.ts';
-import { takenBack } from './station-water.ts';
 import {
   bookRuns,
   bookSupply,
@@ -23,10 +27,9 @@ import {
   supplyLoad,
   supplyTimeline,
 } from './supply-timeline.ts';
-import type { RanBefore } from './water-left.ts';
 
 /** Keeps a depth of whole turns from losing one to rounding. */
-const HAIR_MM = 1e-9;
+const ROUNDING_MM = 1e-9;
 
 /** A cycle with its start. */
 export interface PlacedCycle {
@@ -64,7 +67,7 @@ export interface PassResult {
   balances: BedBalance[];
 }
 
-interface Owed {
+interface DueCycle {
   index: number;
   due: DueWindow;
   /** What it was reckoned from. */
@@ -87,7 +90,7 @@ export function placementPass(
   const search: Search = { limits, window, timeline, driftAt };
   const cycles: PlacedCycle[] = [];
 
-  const owedFrom = (index: number, from: DueFrom): Owed | null => {
+  const owedFrom = (index: number, from: DueFrom): DueCycle | null => {
     const placing = beds[index];
     if (placing === undefined) return null;
     const due = dueOf(placing, search, from);
@@ -97,7 +100,7 @@ export function placementPass(
   const first = beds.flatMap(({ bed }, index) => {
     return owedFrom(index, firstDueFrom(input, bed.id)) ?? [];
   });
-  const idOf = (owed: Owed) => beds[owed.index]?.bed.id ?? '';
+  const idOf = (owed: DueCycle) => beds[owed.index]?.bed.id ?? '';
   const queue = new TinyQueue(
     first,
     (a, b) => a.due.latestMs - b.due.latestMs || (idOf(a) < idOf(b) ? -1 : 1),
@@ -210,9 +213,10 @@ function bookEnough(
 ): { candidate: Candidate; drainedMm: number } {
   const { balance } = placing;
   const state = stateBefore(balance, full.startMs);
-  const book = ({ startMs, block }: Candidate) => bookWater(balance, waterOf(block, startMs));
+  const book = ({ startMs, block }: Candidate) =>
+    bookWater(balance, stationWaterOf(block, startMs));
   const takeBack = ({ startMs, block }: Candidate) =>
-    bookWater(balance, takenBack(waterOf(block, startMs)));
+    bookWater(balance, takenBack(stationWaterOf(block, startMs)));
   const lasts = () => {
     const atMs = firstAtPart(balance, search.limits.reserveFraction, full.startMs);
     return atMs === null || atMs >= search.window.nextFirstStartMs;
@@ -220,11 +224,11 @@ function bookEnough(
   let candidate = full;
   let drainedMm = book(full);
   while (candidate.block.rotations > 1 && lasts()) {
-    const lessMm = candidate.block.oneFewerMm + HAIR_MM;
+    const lessMm = candidate.block.oneFewerMm + ROUNDING_MM;
     const less = { ...candidate, ...blockAt(placing, search, full.startMs, lessMm, state) };
     if (less.block.rotations >= candidate.block.rotations) break;
     // A shorter cycle can stop the pump too soon before another start.
-    if (standsInTheWay(placing, search, less) !== null) break;
+    if (findObstacle(placing, search, less) !== null) break;
     takeBack(candidate);
     const lessDrainedMm = book(less);
     if (!lasts()) {

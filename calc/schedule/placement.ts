@@ -1,21 +1,19 @@
-import { takeOver } from './bed-balance.ts';
+import { adoptBalance } from './bed-balance.ts';
+import { cyclesWithReasons } from './cycle-reasons.ts';
 import type { DayLayout } from './day-layout.ts';
-import { shareWater } from './fair-share.ts';
-import { type FormerCycle, keepPlaces } from './former-places.ts';
-import type { Tries } from './free-starts.ts';
+import { shareWater, tryJoinedTurns } from './dry-beds.ts';
+import { type FormerCycle, keepFormerPlaces } from './former-places.ts';
+import { fillGaps, type SearchBudget } from './gap-filling.ts';
 import { improvedPlacement } from './improved-placement.ts';
-import { tryJoinedTurns } from './joined-turns.ts';
-import { fillGaps } from './last-gaps.ts';
 import {
   type PassResult,
   type PlacedCycle,
   type PlacementInput,
   placementPass,
 } from './placement-pass.ts';
-import { type Obstructed, obstructedStarts } from './short-causes.ts';
+import { type ObstructedStart, obstructedStarts } from './shortages.ts';
 import { smoothLoad } from './smooth-load.ts';
 import { SLOT_MS } from './supply-timeline.ts';
-import { toldBed } from './told-bed.ts';
 
 /** Starts tried at most for dry beds in one plan; a thousand take a third of a millisecond. */
 const MOST_TRIES = 16_000_000;
@@ -26,7 +24,7 @@ const MOST_TRIES_TO_JOIN = 150_000;
 export interface Placement {
   cycles: PlacedCycle[];
   /** What stood at the starts around shortages. */
-  obstructed: Obstructed[];
+  obstructed: ObstructedStart[];
   /** False where the work that it may take ran out while beds were dry: more of it might help them. */
   isSettled: boolean;
 }
@@ -54,7 +52,7 @@ export function placeCycles(
   given: Omit<PlacementInput, 'slotMs'> & {
     slotMs?: number;
     /** What is left of the work that plans may take which are only tried; left out: a plan's own. */
-    tries?: Tries;
+    tries?: SearchBudget;
     former?: readonly FormerCycle[];
   },
 ): Placement {
@@ -68,14 +66,14 @@ export function placeCycles(
   const { former = [] } = given;
   if (former.length > 0) {
     // Former places are held against a day that has what fits; what they leave dry gets it again.
-    keepPlaces(layout, former, fill);
+    keepFormerPlaces(layout, former, fill);
     fill(layout);
   }
   // What one bed gives to another leaves gaps of its own.
   if (shareWater(layout, { most: Math.min(tries.most, MOST_TRIES_TO_SHARE) })) fill(layout);
-  const cycles = layout.beds.flatMap((bed) => toldBed(layout, bed));
+  const cycles = layout.beds.flatMap((bed) => cyclesWithReasons(layout, bed));
   const obstructed = layout.beds.flatMap((bed) => obstructedStarts(layout, bed));
-  for (const bed of layout.beds) takeOver(bed.placing.balance, bed.balance);
+  for (const bed of layout.beds) adoptBalance(bed.placing.balance, bed.balance);
   cycles.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
   return { cycles, obstructed, isSettled: tries.most > 0 };
 }

@@ -1,36 +1,38 @@
 import type { Stage, StageName } from '../growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
+import { type RanBefore, seasonWater } from './allowances.ts';
 import { type AskedRotation, askedCycles } from './asked-rotations.ts';
 import { bookWater, dryBalance, firstAtPart } from './bed-balance.ts';
-import { bedPlan } from './bed-plan.ts';
-import { type DayFrame, dayFrame } from './day-frame.ts';
-import type { BedGermination, DayPlan } from './day-plan.ts';
-import { bedDemand, stepGrid } from './demand.ts';
-import { driftOverHours, windyOverHours } from './drift-over-hours.ts';
+import { bedPlan, keptCycle, type LaidCycle, laidCycle, numberedRuns } from './bed-plan.ts';
+import { pondingCapMm } from './cycle-block.ts';
+import type { BedGermination, DayPlan, GivenWindAnswer, WindQuestion } from './day-plan.ts';
+import { bedDemand, lossCoefficient, stepGrid } from './demand.ts';
 import type { FormerCycle } from './former-places.ts';
-import { frostKeepOffs, NO_WATER_BELOW_C } from './frost-keep-offs.ts';
-import type { KeptCycle } from './kept-cycle.ts';
-import { keptCycle, type LaidCycle, laidCycle, numberedRuns } from './laid-cycle.ts';
-import { lossCoefficient } from './loss-coefficient.ts';
-import { deepRefills, type NightDay, nightCycles, standing } from './night-cycles.ts';
-import { nightWarnings } from './night-warnings.ts';
-import { type NightWater, nightParts } from './night-water.ts';
+import { asKeptCycles, deepRefills, type NightDay, nightCycles } from './night-cycles.ts';
 import type { PlacedCycle } from './placement-pass.ts';
 import { type PlanWater, planNotices } from './plan-notices.ts';
-import type { PlanWarning } from './plan-warning.ts';
-import { inReadingOrder } from './plan-warning.ts';
-import { pondingCapMm } from './ponding-cap.ts';
+import { inReadingOrder, type PlanWarning } from './plan-warning.ts';
+import {
+  driftOverHours,
+  groundHour,
+  reserveForWeather,
+  weatherOfPlan,
+  windyOverHours,
+} from './plan-weather.ts';
 import { withRemedies } from './remedies.ts';
-import { reserveForWeather } from './reserve-for-weather.ts';
-import { type Run, waterToCome } from './run.ts';
-import { seasonWater } from './season-water.ts';
+import { type KeptCycle, type Run, waterToCome } from './run.ts';
 import { shortagesOf } from './shortages.ts';
 import type { KeepOff, Site } from './site.ts';
-import { planWarnings } from './warnings.ts';
-import type { RanBefore } from './water-left.ts';
-import { groundHour, weatherOfPlan } from './weather-of-plan.ts';
-import type { GivenWindAnswer, WindQuestion } from './wind-answers.ts';
+import { nightWarnings, planWarnings } from './warnings.ts';
+import {
+  type DayFrame,
+  dayFrame,
+  frostKeepOffs,
+  type NightWater,
+  NO_WATER_BELOW_C,
+  nightParts,
+} from './water-hours.ts';
 import { layInWind } from './wind-layout.ts';
 
 const HOUR_MS = 3_600_000;
@@ -152,10 +154,10 @@ export function planDay(input: DayPlanInput): DayPlan {
   const night = nightOf(input, { ...frame, day: bare });
   const early = night?.early() ?? [];
   const asked = askedCycles(
-    { ...bare, kept: [...input.kept, ...standing(early)] },
+    { ...bare, kept: [...input.kept, ...asKeptCycles(early)] },
     input.asked ?? [],
   );
-  const day = { ...bare, kept: [...input.kept, ...standing([...early, ...asked.cycles])] };
+  const day = { ...bare, kept: [...input.kept, ...asKeptCycles([...early, ...asked.cycles])] };
   const { cycles, obstructed, unplaced, question } = layInWind(day, {
     former: input.former ?? [],
     answer: input.windAnswer ?? null,
@@ -165,7 +167,7 @@ export function planDay(input: DayPlanInput): DayPlan {
   for (const { cycle, drainedMm } of placing.flatMap((one) => one.kept)) {
     if (cycle.startMs >= startMs) laid.get(cycle.bedId)?.push(keptCycle(cycle, drainedMm));
   }
-  const late = night?.late([...day.kept, ...standing(cycles)]) ?? [];
+  const late = night?.late([...day.kept, ...asKeptCycles(cycles)]) ?? [];
   for (const cycle of [...early, ...asked.cycles, ...cycles, ...late]) {
     laid.get(cycle.bedId)?.push(laidCycle(cycle));
   }
@@ -262,7 +264,7 @@ function nightOf(
   return {
     early() {
       const deep = deepRefills(day);
-      const kept = [...day.kept, ...standing(deep)];
+      const kept = [...day.kept, ...asKeptCycles(deep)];
       const needed = nightCycles({ ...day, kept }, 'early', parts.early);
       return [...deep, ...needed].sort((a, b) => a.startMs - b.startMs);
     },

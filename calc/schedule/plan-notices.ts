@@ -1,18 +1,24 @@
-import { dampingOffNotice } from '../growth/hazards/damping-off.ts';
-import { frostNotice } from '../growth/hazards/frost.ts';
-import { heavyRainNotice } from '../growth/hazards/heavy-rain.ts';
-import { pythiumNotices } from '../growth/hazards/pythium.ts';
-import { reclaimedWaterNotice, type Stretch } from '../growth/hazards/reclaimed-water.ts';
-import { irrigationSalinityNotice } from '../growth/hazards/salinity.ts';
-import { WATER_LIMITS, waterAgainstLossNotice } from '../growth/hazards/water-against-loss.ts';
-import { WIND_LIMITS, windNotice } from '../growth/hazards/wind.ts';
+import { dampingOffNotice, pythiumNotices } from '../growth/hazards/disease-notices.ts';
+import {
+  irrigationSalinityNotice,
+  reclaimedWaterNotice,
+  type Stretch,
+  WATER_LIMITS,
+  waterAgainstLossNotice,
+} from '../growth/hazards/water-notices.ts';
+import {
+  frostNotice,
+  heatNotice,
+  heavyRainNotice,
+  WIND_LIMITS,
+  windNotice,
+} from '../growth/hazards/weather-notices.ts';
 import type { Notice, NoticeSeverity } from '../growth/notice.ts';
 import type { Stage, StageName } from '../growth/stages.ts';
 import type { EtHour, WeatherHour } from '../sky/weather-hour.ts';
-import { countedRainMm, roomBeforeMm } from './counted-rain.ts';
 import type { BedPlan, PlanNotice } from './day-plan.ts';
 import type { WaterWindow } from './due-window.ts';
-import { heatNotices } from './heat-notices.ts';
+import { surfaceOfHourC } from './plan-weather.ts';
 import type { Site } from './site.ts';
 
 const HOUR_MS = 3_600_000;
@@ -31,7 +37,7 @@ export interface PlanWater {
 }
 
 /** What the notices of a day are worked out from. */
-export interface PlanNoticesInput {
+interface PlanNoticesInput {
   site: Site;
   stages: Readonly<Record<StageName, Stage>>;
   beds: readonly BedPlan[];
@@ -147,4 +153,105 @@ function waterItself(input: PlanNoticesInput): (Notice | null)[] {
 
 function withBeds(notice: Notice | null, bedIds: string[]): PlanNotice[] {
   return notice === null ? [] : [{ ...notice, bedIds }];
+}
+
+const MIN_MS = 60_000;
+
+/**
+ * Heat over the hours given: bare beds by the temperature of their surface, wet while the plan keeps
+ * it wet and dry in hours in which it does not; beds with cover by the air. Beds that see the same
+ * share one notice.
+ */
+export function heatNotices(input: {
+  site: Site;
+  stages: Readonly<Record<StageName, Stage>>;
+  beds: readonly BedPlan[];
+  hours: readonly EtHour[];
+}): PlanNotice[] {
+  const { site, stages, beds, hours } = input;
+  const surface = (wetnessFraction: number) => (hour: WeatherHour) =>
+    surfaceOfHourC({ hour, wetnessFraction, elevationM: site.elevationM });
+  const covered = beds.filter((bed) => stages[bed.stage].coverFraction > 0);
+  const bare = beds.filter((bed) => stages[bed.stage].coverFraction === 0);
+  const wetTempsC = bare.length > 0 ? hours.map(surface(1)) : [];
+  const staysWet = bare.filter((bed) => hours.every((hour) => !isDryIn(bed, hour.startMs)));
+  const namesOf = (some: readonly BedPlan[]) =>
+    some.length === beds.length ? [] : some.map((bed) => bed.bedId);
+
+  const groups = [
+    { beds: covered, notice: () => heatNotice({ hours }) },
+    { beds: staysWet, notice: () => heatNotice({ hours, surfaceTempsC: wetTempsC }) },
+    ...bare
+      .filter((bed) => !staysWet.includes(bed))
+      .map((bed) => ({
+        beds: [bed],
+        notice: () =>
+          heatNotice({
+            hours,
+            surfaceTempsC: hours.map((hour, index) =>
+              isDryIn(bed, hour.startMs) ? surface(0)(hour) : (wetTempsC[index] ?? hour.airTempC),
+            ),
+          }),
+      })),
+  ];
+  return groups.flatMap((group) => {
+    const notice = group.beds.length === 0 ? null : group.notice();
+    return notice === null ? [] : [{ ...notice, bedIds: namesOf(group.beds) }];
+  });
+}
+
+/** Whether a bed is expected below its dry limit for half of an hour or more. */
+function isDryIn(bed: BedPlan, hourStartMs: number): boolean {
+  const { startMs, stepMin, storeMm } = bed.expectedStore;
+  const steps = storeMm.filter((mm, step) => {
+    const atMs = startMs + step * stepMin * MIN_MS;
+    return mm < 0 && atMs >= hourStartMs && atMs < hourStartMs + HOUR_MS;
+  });
+  return steps.length * stepMin >= 30;
+}
+
+const LEAST_ET_MM = 1e-6;
+
+/**
+ * The part of the rain to come that a bed's seedbed can hold, mm: each shower counts up to the room
+ * at its beginning and what the bed loses meanwhile.
+ *
+ * @param bed Its expected store, with the cycles planned.
+ * @param hours In order of time; hours that the expected store does not cover count for nothing.
+ */
+export function countedRainMm(
+  bed: Pick<BedPlan, 'capacityMm' | 'expectedStore' | 'lossMm'>,
+  hours: readonly EtHour[],
+): number {
+  const { startMs, stepMin, storeMm } = bed.expectedStore;
+  const endMs = startMs + (storeMm.length - 1) * stepMin * 60_000;
+  const covered = hours.filter((hour) => hour.startMs + HOUR_MS > startMs && hour.startMs < endMs);
+  const etMm = covered.reduce((sum, hour) => sum + Math.max(0, hour.referenceEtMm), 0);
+  // A day of dew has no loss to speak of; dividing by next to nothing would make it boundless.
+  const lossPerEt = etMm > LEAST_ET_MM ? Math.max(0, bed.lossMm) / etMm : 0;
+  let countedMm = 0;
+  let roomMm = 0;
+  let wet = false;
+  for (const hour of covered) {
+    if (hour.rainMm > 0) {
+      if (!wet) roomMm = roomBeforeMm(bed, hour.startMs);
+      roomMm += Math.max(0, hour.referenceEtMm) * lossPerEt;
+      const heldMm = Math.min(hour.rainMm, Math.max(0, roomMm));
+      countedMm += heldMm;
+      roomMm -= heldMm;
+    }
+    wet = hour.rainMm > 0;
+  }
+  return countedMm;
+}
+
+/** Room that a bed's seedbed is expected to have at an instant, at least 0 mm. */
+export function roomBeforeMm(
+  bed: Pick<BedPlan, 'capacityMm' | 'expectedStore'>,
+  instantMs: number,
+): number {
+  const { startMs, stepMin, storeMm } = bed.expectedStore;
+  const step = Math.floor((instantMs - startMs) / (stepMin * 60_000));
+  const storeThenMm = storeMm[Math.min(Math.max(step, 0), storeMm.length - 1)] ?? 0;
+  return Math.max(0, bed.capacityMm - storeThenMm);
 }

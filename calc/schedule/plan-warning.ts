@@ -1,7 +1,7 @@
-import type { StagePrompt } from '../growth/stage-prompts.ts';
+import type { StagePrompt } from '../growth/stage-moves.ts';
 import type { StageName } from '../growth/stages.ts';
 import type { FillMethod, WeatherField } from '../sky/weather-hour.ts';
-import type { NightException } from './night-water.ts';
+import type { NightException } from './water-hours.ts';
 
 /** What moved a bed's time to dry so far that the day was planned anew. */
 export type RevisionChange =

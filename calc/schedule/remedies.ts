@@ -1,11 +1,15 @@
 import { copyBalance } from './bed-balance.ts';
-import type { Tries } from './free-starts.ts';
+import type { Remedy, RemedyChange, Shortage } from './day-plan.ts';
+import type { SearchBudget } from './gap-filling.ts';
 import { improvedPlacement, pathsOf } from './improved-placement.ts';
 import { placeCycles } from './placement.ts';
 import { type PlacementInput, placementPass } from './placement-pass.ts';
-import type { Cause, Obstructed } from './short-causes.ts';
-import type { Remedy, RemedyChange, Shortage } from './shortage.ts';
-import { type Daylight, shortStretches } from './shortages.ts';
+import {
+  type Daylight,
+  type ObstructedStart,
+  type StartObstruction,
+  shortStretches,
+} from './shortages.ts';
 import type { PlacementBed } from './start-search.ts';
 import { SLOT_MS } from './supply-timeline.ts';
 
@@ -44,7 +48,7 @@ export function remedies(
   input: DayInput,
   found: {
     shortages: readonly Shortage[];
-    obstructed: readonly Obstructed[];
+    obstructed: readonly ObstructedStart[];
     placed: readonly PlacementBed[];
     daylight: Daylight;
   },
@@ -107,7 +111,7 @@ function wholePlans(
 function placedWith(
   input: DayInput,
   { change }: Tried,
-  tries: Tries,
+  tries: SearchBudget,
 ): readonly PlacementBed[] | null {
   const changed = change(input);
   const beds = changed.beds.map((bed) => ({ ...bed, balance: copyBalance(bed.balance) }));
@@ -118,7 +122,11 @@ function placedWith(
 export function withRemedies(
   shortages: readonly Shortage[],
   input: DayInput,
-  found: { obstructed: readonly Obstructed[]; placed: readonly PlacementBed[]; daylight: Daylight },
+  found: {
+    obstructed: readonly ObstructedStart[];
+    placed: readonly PlacementBed[];
+    daylight: Daylight;
+  },
 ): Shortage[] {
   // A dip below the reserve that never reaches the dry limit costs nothing worth a change of rules.
   const dry = shortages.filter((one) => one.minutesBelowDryLimit > 0);
@@ -152,11 +160,14 @@ function minutesOf(
 /** The changes that touch a limit which stood in the way of a short bed, the least trouble first. */
 function worthTrying(
   { window }: DayInput,
-  { shortages, obstructed }: { shortages: readonly Shortage[]; obstructed: readonly Obstructed[] },
+  {
+    shortages,
+    obstructed,
+  }: { shortages: readonly Shortage[]; obstructed: readonly ObstructedStart[] },
 ): Tried[] {
   const short = new Set(shortages.map((one) => one.bedId));
   const ways = obstructed.filter((one) => short.has(one.bedId));
-  const met = (kind: Cause['kind']) => ways.some((one) => one.by.kind === kind);
+  const met = (kind: StartObstruction['kind']) => ways.some((one) => one.by.kind === kind);
   const found: Tried[] = [];
   const shifted = new Set<string>();
   for (const { bedId, by } of ways) {

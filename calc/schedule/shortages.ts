@@ -1,8 +1,9 @@
 import type { BedBalance } from './bed-balance.ts';
+import type { DayLayout, LaidBed } from './day-layout.ts';
+import type { Shortage, ShortageCause, ShortStretch } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
-import type { Cause, Obstructed } from './short-causes.ts';
-import type { Shortage, ShortageCause, ShortStretch } from './shortage.ts';
+import { blockAt, ceilToSlot, findObstacle, type Obstacle, type Search } from './start-search.ts';
 
 /** Shorter dips below the reserve are within what the five-minute steps can tell apart. */
 const WORTH_NAMING_MIN = 10;
@@ -29,7 +30,7 @@ interface ShortInput {
 export function shortagesOf(
   input: ShortInput & {
     window: WaterWindow;
-    obstructed: readonly Obstructed[];
+    obstructed: readonly ObstructedStart[];
   },
 ): Shortage[] {
   return shortStretches(input).map((one) => ({ ...one, cause: causeOf(one, input), remedy: null }));
@@ -76,12 +77,12 @@ export function shortStretches(input: ShortInput): ShortStretch[] {
 function causeOf(
   shortage: ShortStretch,
   context: {
-    obstructed: readonly Obstructed[];
+    obstructed: readonly ObstructedStart[];
     window: WaterWindow;
   },
 ): ShortageCause {
   const { obstructed, window } = context;
-  const counts = new Map<string, { cause: Cause; starts: number }>();
+  const counts = new Map<string, { cause: StartObstruction; starts: number }>();
   for (const { bedId, atMs, by } of obstructed) {
     if (bedId !== shortage.bedId) continue;
     // A rest that was over before it began is no cause of it.
@@ -92,7 +93,7 @@ function causeOf(
   }
   const causes = [...counts.values()].sort((a, b) => b.starts - a.starts);
   // The hours are the cause of what begins outside them alone.
-  const isAsTold = (cause: Cause) =>
+  const isAsTold = (cause: StartObstruction) =>
     cause.kind === 'before_hours'
       ? shortage.fromMs < window.firstStartMs
       : cause.kind !== 'day_over' || isOver(shortage, obstructed);
@@ -106,8 +107,71 @@ function causeOf(
 }
 
 /** Whether no cycle could have started from the beginning of a shortage on. */
-function isOver({ bedId, fromMs }: ShortStretch, obstructed: readonly Obstructed[]): boolean {
+function isOver({ bedId, fromMs }: ShortStretch, obstructed: readonly ObstructedStart[]): boolean {
   return obstructed.some(
     (one) => one.bedId === bedId && one.by.kind === 'day_over' && one.atMs <= fromMs + STEP_MS,
   );
+}
+
+/** What keeps one more cycle from a start in a finished day. */
+export type StartObstruction = Obstacle | { kind: 'rest' } | { kind: 'before_hours' };
+
+/** What stood at a start while, or shortly before, a bed was below its reserve. */
+export interface ObstructedStart {
+  bedId: string;
+  atMs: number;
+  by: StartObstruction;
+}
+
+/** Water that starts so long before a shortage would have been in time for it. */
+const BEFORE_STEPS = 3;
+/** A store that dips to its reserve just as water arrives is the plan, not a shortage. */
+const SHORT_FRACTION = 0.9;
+
+/**
+ * What stands in the way of a bed's smallest cycle at the starts around its shortages, beside all
+ * cycles of the finished day, its own too. A start that is free gives nothing.
+ */
+export function obstructedStarts(layout: DayLayout, bed: LaidBed): ObstructedStart[] {
+  const { balance, placing } = bed;
+  const { grid, leftMm, demand, reserveBaseMm } = balance;
+  const { window, limits, slotMs } = layout.input;
+  const reserveMm = SHORT_FRACTION * limits.reserveFraction * reserveBaseMm;
+  const isShort = (step: number) =>
+    (leftMm[step] ?? 0) < reserveMm &&
+    ((demand.demandMm[step] ?? 0) > 0 || (leftMm[step] ?? 0) < 0) &&
+    grid.startMs + step * STEP_MS < (window.sunsetMs ?? window.lastEndMs);
+  const found: ObstructedStart[] = [];
+  for (let step = 0; step < grid.steps; step++) {
+    const isNear = Array.from({ length: BEFORE_STEPS + 1 }, (_, ahead) => step + ahead).some(
+      isShort,
+    );
+    if (!isNear) continue;
+    const atMs = ceilToSlot(grid.startMs + step * STEP_MS, slotMs);
+    const by = causeAt(layout, bed, atMs);
+    if (by !== null) found.push({ bedId: placing.bed.id, atMs, by });
+  }
+  return found;
+}
+
+function causeAt(layout: DayLayout, bed: LaidBed, startMs: number): StartObstruction | null {
+  const { input, timeline } = layout;
+  const { window, limits } = input;
+  const search: Search = { ...input, timeline };
+  const dose = blockAt(bed.placing, search, startMs, 0);
+  const endMs = startMs + dose.block.durationS * 1000;
+  const restMs = limits.restMin * 60_000;
+  if (startMs < window.firstStartMs) return { kind: 'before_hours' };
+  if (endMs > window.lastEndMs) return { kind: 'day_over' };
+  const inTheWay = findObstacle(bed.placing, search, { startMs, roomMm: 0, ...dose });
+  if (inTheWay?.by.kind === 'keep_off') return inTheWay.by;
+  const hasRested =
+    startMs >= bed.freeFromMs &&
+    bed.cycles.every(
+      (one) =>
+        startMs >= one.startMs + one.block.durationS * 1000 + restMs ||
+        endMs + restMs <= one.startMs,
+    );
+  // While the bed itself drinks or rests, what the supply says may be its own flow.
+  return hasRested ? (inTheWay?.by ?? null) : { kind: 'rest' };
 }

@@ -1,8 +1,7 @@
 import type { StageName } from '../growth/stages.ts';
 import type { BedProfile } from '../sand/bed-column.ts';
-import type { PlainStoreFigures } from '../sand/plain-store.ts';
-import type { SandReport } from '../sand/retention-fit.ts';
-import type { SandBasis } from '../sand/seedbed-store.ts';
+import type { SandReport } from '../sand/retention-curves.ts';
+import type { PlainStoreFigures, SandBasis } from '../sand/seedbed-store.ts';
 
 /** Hours without water that no booking of a person sets. */
 export type KeepOffKind = 'frost' | 'wind' | 'permit' | 'label_interval' | 'not_seeded' | 'stopped';
@@ -63,7 +62,7 @@ export interface Bed {
   /** Loss of this bed against an open, level one: below 1 in shade, above 1 on a windy crown. */
   exposureFraction: number;
   /** Factor of its store that looks have taught; left out: 1, the sand's own. */
-  capacityFraction?: number;
+  capacityFactor?: number;
   /** The person's own correction of the dose on this bed: 1 leaves it alone, 1.1 gives 10 % more. */
   trimFraction: number;
 }
@@ -90,13 +89,13 @@ export interface Station {
 }
 
 /** A pipe (a main or a lateral) and the flow it may carry. */
-export interface Pipe {
+interface Pipe {
   id: string;
   flowLPerMin: number;
 }
 
 /** How the stations of one bed share its cycle: all together, or one after the other. */
-export type StationOrder = 'together' | 'in_turn';
+type StationOrder = 'together' | 'in_turn';
 
 /** What the water supply, the valves and the house rules allow. */
 export interface Limits {
@@ -146,3 +145,15 @@ export interface Site {
   stations: Station[];
   limits: Limits;
 }
+
+/** Names the limit that a cycle would break. */
+export type SupplyLimit =
+  | { kind: 'pump' }
+  | { kind: 'main'; id: string }
+  | { kind: 'lateral'; id: string }
+  | { kind: 'stations_at_once' }
+  | { kind: 'start_gap' }
+  | { kind: 'pump_rise' }
+  | { kind: 'pump_rest' }
+  | { kind: 'allowance' }
+  | { kind: 'season_allowance' };

@@ -1,10 +1,16 @@
 import { roomAt } from './bed-balance.ts';
+import { isDryLonger } from './bed-dryness.ts';
 import { isWithinCap } from './cycle-block.ts';
-import { type DayLayout, type LaidBed, type LaidBedCycle, putBack, takeOut } from './day-layout.ts';
-import { withCycles } from './other-cycles.ts';
-import { isDrier } from './placement-cost.ts';
+import {
+  type DayLayout,
+  type LaidBed,
+  type LaidBedCycle,
+  putBack,
+  takeOut,
+  withCycles,
+} from './day-layout.ts';
 import { shortStandstills } from './pump-rest.ts';
-import { ceilToSlot, type Search, standsInTheWay } from './start-search.ts';
+import { ceilToSlot, findObstacle, type Search } from './start-search.ts';
 import {
   bookSupply,
   type SupplyLoad,
@@ -114,7 +120,7 @@ function levelled(
     const isLull = isBestWindy && !isWindy;
     if (isWindy && !isBestWindy) continue;
     if (!isLull && flow > bestFlow - LEAST_GAIN_L_PER_MIN) continue;
-    if (standsInTheWay(bed.placing, search, tried, load) !== null) continue;
+    if (findObstacle(bed.placing, search, tried, load) !== null) continue;
     best = { ...tried, movedFor: isLull || best.movedFor === 'lull' ? 'lull' : 'level' };
     bestFlow = flow;
     isBestWindy = isWindy;
@@ -177,7 +183,7 @@ function withMoved(
   const laid = withCycles(layout, bed, placed);
   const drained = (of: LaidBed['cycles']) => of.reduce((sum, cycle) => sum + cycle.drainedMm, 0);
   const isWorse =
-    isDrier(laid.cost, bed.cost) ||
+    isDryLonger(laid.cost, bed.cost) ||
     drained(laid.cycles) > drained(bed.cycles) + WORTH_NOTHING_MM * placed.length;
   return isWorse ? null : laid;
 }

@@ -1,6 +1,5 @@
 import type { StoreState } from '../sand/seedbed-store.ts';
-import { drierThanWettest, stateBefore } from './balance-parts.ts';
-import { type BedBalance, roomAt } from './bed-balance.ts';
+import { type BedBalance, drierThanWettest, roomAt, stateBefore } from './bed-balance.ts';
 import { type CycleBlock, cycleBlock } from './cycle-block.ts';
 import type { DueWindow, WaterWindow } from './due-window.ts';
 import {
@@ -10,8 +9,8 @@ import {
   type KeepOffCause,
   type Limits,
   type Station,
+  type SupplyLimit,
 } from './site.ts';
-import type { SupplyLimit } from './supply-limit.ts';
 import {
   type SupplyLoad,
   type SupplyTimeline,
@@ -66,7 +65,7 @@ export function findStart(placing: PlacementBed, due: DueWindow, search: Search)
       startMs -= slotMs;
       continue;
     }
-    const inTheWay = standsInTheWay(placing, search, candidate);
+    const inTheWay = findObstacle(placing, search, candidate);
     if (inTheWay === null) return candidate;
     startMs = Math.min(startMs - slotMs, floorToSlot(inTheWay.tryBeforeMs, slotMs));
   }
@@ -74,7 +73,7 @@ export function findStart(placing: PlacementBed, due: DueWindow, search: Search)
   for (let startMs = wantedMs + slotMs; startMs < closeMs; ) {
     const candidate = candidateAt(placing, search, startMs);
     if (startMs + candidate.block.durationS * 1000 > closeMs) break;
-    const inTheWay = standsInTheWay(placing, search, candidate);
+    const inTheWay = findObstacle(placing, search, candidate);
     if (inTheWay === null) return candidate;
     startMs = Math.max(startMs + slotMs, ceilToSlot(inTheWay.tryAfterMs, slotMs));
   }
@@ -82,7 +81,7 @@ export function findStart(placing: PlacementBed, due: DueWindow, search: Search)
 }
 
 /** What keeps a candidate from running, and the nearest starts on both sides worth trying. */
-export function standsInTheWay(
+export function findObstacle(
   placing: PlacementBed,
   search: Search,
   candidate: Candidate,
@@ -107,7 +106,7 @@ export function standsInTheWay(
 }
 
 /** The cycle that fits the room that the store has at its start. */
-export function candidateAt(placing: PlacementBed, search: Search, startMs: number): Candidate {
+function candidateAt(placing: PlacementBed, search: Search, startMs: number): Candidate {
   const { balance, doseCapMm } = placing;
   const roomMm = roomAt(balance, startMs);
   const netMm = Math.min(roomMm, doseCapMm);
@@ -147,4 +146,34 @@ export function floorToSlot(instantMs: number, slotMs: number): number {
 
 export function ceilToSlot(instantMs: number, slotMs: number): number {
   return Math.ceil(instantMs / slotMs) * slotMs;
+}
+
+/** Keeps a depth that is a whole number of rotations from losing one to rounding of the machine. */
+const SLACK_MM = 1e-8;
+
+/** A dose without its start. */
+export type WholeDose = Pick<Candidate, 'block' | 'driftLossFraction'>;
+
+/**
+ * Every dose of whole rotations that one depth makes of a bed's stations, from the least up to the
+ * cap, the least first, in the air of an instant.
+ *
+ * @param state The bed's at that instant; left out: what its balance has then.
+ */
+export function wholeDoses(
+  placing: PlacementBed,
+  search: Pick<Search, 'limits' | 'driftAt'>,
+  atMs: number,
+  state: StoreState = stateBefore(placing.balance, atMs),
+): WholeDose[] {
+  const found: WholeDose[] = [blockAt(placing, search, atMs, 0, state)];
+  for (let last = found[0]; last !== undefined; ) {
+    const depthMm = last.block.oneMoreMm + SLACK_MM;
+    if (depthMm > placing.doseCapMm + 2 * SLACK_MM) break;
+    const next = blockAt(placing, search, atMs, depthMm, state);
+    if (next.block.rotations <= last.block.rotations) break;
+    found.push(next);
+    last = next;
+  }
+  return found;
 }

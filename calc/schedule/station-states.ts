@@ -1,4 +1,6 @@
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
+import { watersAlike } from './cycle-block.ts';
+import type { Station } from './site.ts';
 
 /**
  * How a bed's state is kept when its stations' parts differ: each value under its name, `@` and the
@@ -60,4 +62,44 @@ function driestOf(states: readonly StoreState[], store: SeedbedStore): StoreStat
     (dry, one) => (roomOf(one) > roomOf(dry) ? one : dry),
     states[0] ?? store.full,
   );
+}
+
+/** Stations of a bed whose parts of it are as moist as each other: they are followed as one. */
+export interface BedPart {
+  /** Empty: the whole bed, whatever waters it. */
+  stationIds: readonly string[];
+  state: StoreState;
+}
+
+/** Parts that differ by less than this are alike: no rotation is known that well. */
+const ALIKE_MM = 0.02;
+
+/**
+ * A bed's parts: its stations, those together that give the same depth in every cycle and whose sand
+ * stands alike now. Of such stations the driest stands for all.
+ *
+ * @param stations The bed's own; none: the bed is one part.
+ * @param stateNow The bed's state, of all its stations or of each.
+ */
+export function bedParts(
+  stations: readonly Station[],
+  stateNow: StoreState,
+  store: SeedbedStore,
+): BedPart[] {
+  const parts: { like: Station; roomMm: number; stationIds: string[]; state: StoreState }[] = [];
+  for (const station of stations) {
+    const state = stateOfStation(stateNow, station.id, store);
+    const roomMm = store.roomMm(state);
+    const part = parts.find(
+      (one) => watersAlike(one.like, station) && Math.abs(one.roomMm - roomMm) < ALIKE_MM,
+    );
+    if (part === undefined) {
+      parts.push({ like: station, roomMm, stationIds: [station.id], state });
+      continue;
+    }
+    part.stationIds.push(station.id);
+    if (roomMm > part.roomMm) Object.assign(part, { roomMm, state });
+  }
+  if (parts.length === 0) return [{ stationIds: [], state: stateNow }];
+  return parts.map(({ stationIds, state }) => ({ stationIds, state }));
 }

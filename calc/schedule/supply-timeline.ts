@@ -1,11 +1,14 @@
+import { type RanBefore, waterLeft } from './allowances.ts';
 import type { CycleBlock } from './cycle-block.ts';
-import { type FlowTrack, peakWithin, setEdges, type TrackRun } from './flow-track.ts';
-import { breaksPumpRest, type PumpTimes } from './pump-rest.ts';
+import {
+  addTime,
+  breaksPumpRest,
+  firstNotBefore,
+  type PumpTimes,
+  removeTime,
+} from './pump-rest.ts';
 import type { Run } from './run.ts';
-import type { Limits, Station } from './site.ts';
-import { addTime, firstNotBefore, removeTime } from './sorted-times.ts';
-import type { SupplyLimit } from './supply-limit.ts';
-import { type RanBefore, waterLeft } from './water-left.ts';
+import type { Limits, Station, SupplyLimit } from './site.ts';
 
 /** Starts are tried on this grid, and flow is followed on it, unless the caller names another. */
 export const SLOT_MS = 30_000;
@@ -110,7 +113,7 @@ export function supplyLoad(timeline: SupplyTimeline, block: CycleBlock): SupplyL
     startFlowsLPerMin: block.runs.map((run) => run.station.flowLPerMin),
     endOffsetsMs: block.runs.map((run) => (run.offsetS + run.runS) * 1000),
     durationMs: block.durationS * 1000,
-    waterL: block.runs.reduce((sum, run) => sum + waterOf(run.station, run.runS), 0),
+    waterL: block.runs.reduce((sum, run) => sum + runLitres(run.station, run.runS), 0),
     tracks: [...asked].map(([track, own]) => ({ track, ...own })),
   };
 }
@@ -207,7 +210,7 @@ export function bookRuns(
   for (const run of runs) {
     const station = stationOf.get(run.stationId);
     if (station === undefined) continue;
-    timeline.water.bookedL += waterOf(station, run.runS);
+    timeline.water.bookedL += runLitres(station, run.runS);
     addStart(timeline, run.startMs, station.flowLPerMin);
     addTime(timeline.ends, run.startMs + run.runS * 1000);
     const first = Math.floor((run.startMs - timeline.startMs) / timeline.slotMs);
@@ -222,7 +225,7 @@ export function bookRuns(
   }
 }
 
-function waterOf(station: Station, runS: number): number {
+function runLitres(station: Station, runS: number): number {
   return (station.flowLPerMin * runS) / 60;
 }
 
@@ -284,4 +287,78 @@ function startsTooClose(timeline: SupplyTimeline, startMs: number): boolean {
     (after !== undefined && after - startMs < timeline.startGapMs) ||
     (before !== undefined && startMs - before < timeline.startGapMs)
   );
+}
+
+/** What one limit of the supply already carries, slot by slot. */
+export interface FlowTrack {
+  limit: SupplyLimit;
+  allowedLPerMin: number;
+  bookedLPerMin: Float64Array;
+  /** Runs that begin or end within a slot, by slot. */
+  edges: Map<number, TrackRun[]>;
+}
+
+/** A run on one track; its flow counts valves where the track does. */
+export interface TrackRun {
+  startMs: number;
+  endMs: number;
+  flowLPerMin: number;
+}
+
+/**
+ * The most that runs draw at once within a slot, where all that touch it sum up to `touchingLPerMin`:
+ * those that cover it whole are in every second of it, the others only while they last.
+ */
+export function peakWithin(
+  slot: { startMs: number; endMs: number },
+  booked: readonly TrackRun[] | undefined,
+  asked: { runs: readonly TrackRun[]; startMs: number },
+  touchingLPerMin: number,
+): number {
+  const parts = [...(booked ?? [])];
+  for (const run of asked.runs) {
+    const startMs = asked.startMs + run.startMs;
+    const endMs = asked.startMs + run.endMs;
+    const isTouching = startMs < slot.endMs && endMs > slot.startMs;
+    const isWhole = startMs <= slot.startMs && endMs >= slot.endMs;
+    if (isTouching && !isWhole) parts.push({ ...run, startMs, endMs });
+  }
+  const partsLPerMin = parts.reduce((sum, part) => sum + part.flowLPerMin, 0);
+  const drawnAt = (atMs: number) =>
+    parts.reduce(
+      (sum, part) => (part.startMs <= atMs && part.endMs > atMs ? sum + part.flowLPerMin : sum),
+      0,
+    );
+  const peak = Math.max(
+    drawnAt(slot.startMs),
+    ...parts.map((part) => (part.startMs > slot.startMs ? drawnAt(part.startMs) : 0)),
+  );
+  return touchingLPerMin - partsLPerMin + peak;
+}
+
+/** Notes a run in the slots that it covers only in part, or takes it out again. */
+export function setEdges(
+  { startMs: originMs, slotMs }: { startMs: number; slotMs: number },
+  track: FlowTrack,
+  run: TrackRun,
+  isBooked: boolean,
+): void {
+  const first = Math.floor((run.startMs - originMs) / slotMs);
+  const last = Math.ceil((run.endMs - originMs) / slotMs) - 1;
+  for (const slot of first === last ? [first] : [first, last]) {
+    const fromMs = originMs + slot * slotMs;
+    if (run.startMs <= fromMs && run.endMs >= fromMs + slotMs) continue;
+    const edges = track.edges.get(slot) ?? [];
+    track.edges.set(slot, edges);
+    if (isBooked) edges.push(run);
+    else {
+      const at = edges.findIndex(
+        (one) =>
+          one.startMs === run.startMs &&
+          one.endMs === run.endMs &&
+          one.flowLPerMin === run.flowLPerMin,
+      );
+      if (at !== -1) edges.splice(at, 1);
+    }
+  }
 }

@@ -1,8 +1,7 @@
-import type { BedPlan, PlanWeather } from './day-plan.ts';
-import { longRuns } from './long-runs.ts';
+import type { BedPlan, PlanWeather, Shortage } from './day-plan.ts';
 import type { PlanWarning } from './plan-warning.ts';
-import type { Shortage } from './shortage.ts';
 import type { Site } from './site.ts';
+import { type NightException, type NightWater, takesDeepRefill } from './water-hours.ts';
 
 /** Above this part of the water given, what drains is worth a warning. */
 const DRAINS_FRACTION = 0.15;
@@ -68,3 +67,79 @@ function stationsDiffer({ bedId, stations = [] }: BedPlan): PlanWarning | null {
     leastMm: least.netMm,
   };
 }
+
+/** A seedbed takes a few rotations at a time: more speak of a rate that is not the station's. */
+const MOST_USUAL_ROTATIONS = 5;
+
+/**
+ * Beds in germination whose cycles take more rotations than a seedbed's dose should, and beds whose
+ * cycles end at the longest run before they have brought what the bed has room for: each with the
+ * figures that make it so.
+ */
+export function longRuns(
+  { stations, limits }: Pick<Site, 'stations' | 'limits'>,
+  beds: readonly BedPlan[],
+): PlanWarning[] {
+  return beds.flatMap((bed): PlanWarning[] => {
+    const longest = bed.cycles.reduce(
+      (most, cycle) => (cycle.rotations > (most?.rotations ?? 0) ? cycle : most),
+      bed.cycles[0],
+    );
+    // The station that needs most rotations for a depth.
+    const slowest = stations
+      .filter((station) => station.bedId === bed.bedId)
+      .toSorted((a, b) => rotationMm(a) - rotationMm(b))[0];
+    if (longest === undefined || slowest === undefined) return [];
+    const { rotations, grossMm } = longest;
+    const isCapped = (rotations + 1) * slowest.rotationS > limits.mostRunS && rotations > 1;
+    const isMany = bed.stage === 'germination' && rotations > MOST_USUAL_ROTATIONS;
+    if (!isCapped && !isMany) return [];
+    return [
+      {
+        code: 'long_runs',
+        bedId: bed.bedId,
+        stationId: slowest.id,
+        rotations,
+        runS: rotations * slowest.rotationS,
+        grossMm,
+        rotationS: slowest.rotationS,
+        rotationMm: rotationMm(slowest),
+        rateMmPerH: slowest.precipitationRateMmPerH,
+        mostRunS: isCapped ? limits.mostRunS : null,
+      },
+    ];
+  });
+}
+
+function rotationMm(station: Site['stations'][number]): number {
+  return (station.rotationS * station.precipitationRateMmPerH) / 3600;
+}
+
+/** What a person must know of water at night: which beds get it and why, and what came too late. */
+export function nightWarnings(input: {
+  night: NightWater;
+  beds: readonly BedPlan[];
+  firstRunMs: number;
+}): PlanWarning[] {
+  const { night, beds, firstRunMs } = input;
+  const told = EXCEPTIONS.flatMap((exception): PlanWarning[] => {
+    const watered = beds.filter(({ cycles }) =>
+      cycles.some(({ reasons }) =>
+        reasons.some((one) => one.code === 'night_water' && one.exception === exception),
+      ),
+    );
+    if (watered.length === 0) return [];
+    const bedIds = watered.map(({ bedId }) => bedId);
+    return [{ code: 'night_water', bedId: null, exception, bedIds }];
+  });
+  const { deepRefill } = night;
+  const late = beds.filter((bed) => takesDeepRefill(bed.stage));
+  if (deepRefill === null || deepRefill.startMs >= firstRunMs || late.length === 0) return told;
+  const { startMs: refillStartMs, endMs: refillEndMs } = deepRefill;
+  return [
+    ...told,
+    { code: 'deep_refill_missed', bedId: null, refillStartMs, refillEndMs, firstRunMs },
+  ];
+}
+
+const EXCEPTIONS: readonly NightException[] = ['dry_wind', 'first_night', 'deep_refill'];

@@ -1,11 +1,11 @@
-import { copyBalance, takeOver } from './bed-balance.ts';
+import { adoptBalance, copyBalance } from './bed-balance.ts';
+import type { GivenWindAnswer, WindAnswer, WindChoice, WindQuestion } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { FormerCycle } from './former-places.ts';
 import { type Placement, placeCycles } from './placement.ts';
 import type { PlacedCycle, PlacementInput } from './placement-pass.ts';
 import type { KeepOff } from './site.ts';
 import type { PlacementBed } from './start-search.ts';
-import type { GivenWindAnswer, WindAnswer, WindChoice, WindQuestion } from './wind-answers.ts';
 
 type DayInput = Omit<PlacementInput, 'slotMs'>;
 
@@ -72,7 +72,7 @@ export function layInWind(
   if (laid === null) return { ...anyway, unplaced, question };
   for (const [index, bed] of day.beds.entries()) {
     const balance = laid.beds[index]?.balance;
-    if (balance !== undefined) takeOver(bed.balance, balance);
+    if (balance !== undefined) adoptBalance(bed.balance, balance);
   }
   return { ...laid, question };
 }

@@ -1,7 +1,7 @@
-import { requireNumbers } from '../sprinkler/require-number.ts';
+import { requireNumbers } from '../input-range.ts';
 import { saturationKPa } from './air.ts';
-import { clearSkyMjPerM2 } from './clear-sky.ts';
-import { sunOfHour } from './sun-hour.ts';
+import { clearSkyMjPerM2 } from './solar-radiation.ts';
+import { sunOfHour } from './sun-geometry.ts';
 import type { SitePlace, WeatherHour } from './weather-hour.ts';
 
 const HOUR_MS = 3_600_000;

@@ -1,15 +1,11 @@
-import { saturationKPa } from './air.ts';
-import { clearSkyMjPerM2 } from './clear-sky.ts';
-import { type DayRange, dayRanges } from './day-range.ts';
 import {
-  BRIDGE_H,
-  hoursWithTemperature,
-  type TemperedHour,
-  type WeatherGap,
-} from './hour-slots.ts';
-import { vapourPressureOfDewPointKPa, vapourPressureOfHumidityKPa } from './humidity.ts';
-import { type Setting, transmissionFromRangeFraction } from './solar-estimates.ts';
-import { sunOfHour } from './sun-hour.ts';
+  saturationKPa,
+  vapourPressureOfDewPointKPa,
+  vapourPressureOfHumidityKPa,
+  windAt2mMPerS,
+} from './air.ts';
+import { clearSkyMjPerM2, type Setting, transmissionFromRangeFraction } from './solar-radiation.ts';
+import { solarDayStartMs, sunOfHour } from './sun-geometry.ts';
 import type {
   FilledValue,
   FillMethod,
@@ -18,14 +14,13 @@ import type {
   WeatherField,
   WeatherHour,
 } from './weather-hour.ts';
-import { windAt2mMPerS } from './wind-profile.ts';
 
 const HOUR_MS = 3_600_000;
 /** Mean of over 2000 stations (FAO-56, p. 63). */
 export const USUAL_WIND_M_PER_S = 2;
 
 /** What to fill, and where. */
-export interface MissingWeatherInput {
+interface MissingWeatherInput {
   /** In order of time, whole hours apart, each once; hours may be missing between. */
   hours: RawHour[];
   place: SitePlace;
@@ -34,7 +29,7 @@ export interface MissingWeatherInput {
 }
 
 /** Complete hours, and the stretches that nothing could fill. */
-export interface MissingWeatherResult {
+interface MissingWeatherResult {
   hours: WeatherHour[];
   gaps: WeatherGap[];
 }
@@ -170,4 +165,149 @@ export function filledWeather(input: MissingWeatherInput): MissingWeatherResult 
     };
   });
   return { hours: filledHours, gaps };
+}
+
+/** A stretch of hours for which there is no weather. */
+interface WeatherGap {
+  startMs: number;
+  endMs: number;
+}
+
+/** An hour of a source with its temperature, given or between its neighbours. */
+interface TemperedHour {
+  raw: RawHour;
+  airTempC: number;
+  interpolated: boolean;
+}
+
+/** Longest silence that the hours around it may bridge, whole hours. */
+export const BRIDGE_H = 3;
+
+/** An hour of which nothing is told, as one of a source that told others. */
+export function silentHour(startMs: number, like: RawHour): RawHour {
+  return {
+    startMs,
+    origin: like.origin,
+    airTempC: null,
+    dewPointC: null,
+    relativeHumidityPct: null,
+    windMPerS: null,
+    windHeightM: like.windHeightM,
+    solarMjPerM2: null,
+    rainMm: null,
+    ...(like.told === undefined ? {} : { told: like.told }),
+  };
+}
+
+function checkOrder(hours: RawHour[]): void {
+  hours.forEach((hour, index) => {
+    const before = hours[index - 1];
+    if (!Number.isFinite(hour.startMs)) {
+      throw new RangeError(
+        `filledWeather: not an instant (got ${hour.startMs}); give epoch milliseconds`,
+      );
+    }
+    if (before === undefined) return;
+    const stepMs = hour.startMs - before.startMs;
+    if (stepMs <= 0 || stepMs % HOUR_MS !== 0) {
+      throw new RangeError(
+        `filledWeather: hours out of step (got ${hour.startMs} after ${before.startMs}); give whole hours in order of time, each once`,
+      );
+    }
+  });
+}
+
+/**
+ * The hours that have a temperature or lie in a short silence between two that have, and the gaps
+ * that are too long or open-ended. Nothing else about the weather can be estimated without one.
+ *
+ * Inputs: raw hours in order of time; longest silence to bridge, whole hours. Throws RangeError when
+ * the hours are out of order or not whole hours apart.
+ */
+export function hoursWithTemperature(
+  hours: RawHour[],
+  bridgeH: number,
+): { hours: TemperedHour[]; gaps: WeatherGap[] } {
+  checkOrder(hours);
+  const out: TemperedHour[] = [];
+  const gaps: WeatherGap[] = [];
+  const known = hours.filter((hour) => hour.airTempC !== null);
+  const first = hours[0];
+  const last = hours.at(-1);
+  if (first === undefined || last === undefined) return { hours: out, gaps };
+  const bySlot = new Map(hours.map((hour) => [hour.startMs, hour]));
+
+  const gap = (startMs: number, endMs: number): void => {
+    if (endMs > startMs) gaps.push({ startMs, endMs });
+  };
+  let doneMs = first.startMs;
+  let before: RawHour | null = null;
+  for (const hour of known) {
+    const silentH = (hour.startMs - doneMs) / HOUR_MS;
+    if (silentH > 0 && before !== null && silentH <= bridgeH) {
+      for (let slot = 1; slot <= silentH; slot += 1) {
+        const startMs = before.startMs + slot * HOUR_MS;
+        const share = slot / (silentH + 1);
+        out.push({
+          raw: bySlot.get(startMs) ?? silentHour(startMs, before),
+          airTempC: (before.airTempC ?? 0) * (1 - share) + (hour.airTempC ?? 0) * share,
+          interpolated: true,
+        });
+      }
+    } else {
+      gap(doneMs, hour.startMs);
+    }
+    out.push({ raw: hour, airTempC: hour.airTempC ?? 0, interpolated: false });
+    before = hour;
+    doneMs = hour.startMs + HOUR_MS;
+  }
+  gap(doneMs, last.startMs + HOUR_MS);
+  return { hours: out, gaps };
+}
+
+const DAY_MS = 24 * HOUR_MS;
+
+/** Highest and lowest temperature of a day, °C. */
+interface DayRange {
+  highC: number;
+  lowC: number;
+  /** Hours that it was read from. */
+  hours: number;
+}
+
+/**
+ * For each hour, the temperature range of the day around it: its mean solar day when that day is
+ * complete, otherwise the nearest 24 hours of the series, so that a series that begins at noon does
+ * not take its afternoon for a day.
+ *
+ * Inputs: hours in order of time with their temperature; longitude, degrees east.
+ */
+export function dayRanges(
+  hours: { startMs: number; airTempC: number }[],
+  longitudeDeg: number,
+): DayRange[] {
+  const rangeBetween = (fromMs: number, toMs: number, near: number): DayRange => {
+    const range: DayRange = { highC: -Infinity, lowC: Infinity, hours: 0 };
+    for (let index = Math.max(0, near - 24); index <= near + 24; index += 1) {
+      const hour = hours[index];
+      if (hour === undefined || hour.startMs < fromMs || hour.startMs >= toMs) continue;
+      range.highC = Math.max(range.highC, hour.airTempC);
+      range.lowC = Math.min(range.lowC, hour.airTempC);
+      range.hours += 1;
+    }
+    return range;
+  };
+  const seriesStartMs = hours[0]?.startMs ?? 0;
+  const seriesEndMs = (hours.at(-1)?.startMs ?? 0) + HOUR_MS;
+
+  return hours.map(({ startMs }, index) => {
+    const middleMs = startMs + HOUR_MS / 2;
+    const dayMs = solarDayStartMs(middleMs, longitudeDeg);
+    // The day's hours are those whose middle lies in it.
+    const solarDay = rangeBetween(dayMs - HOUR_MS / 2, dayMs + DAY_MS - HOUR_MS / 2, index);
+    if (solarDay.hours >= 24) return solarDay;
+    const latestMs = Math.max(seriesStartMs, seriesEndMs - DAY_MS);
+    const fromMs = Math.min(latestMs, Math.max(seriesStartMs, startMs - DAY_MS / 2));
+    return rangeBetween(fromMs, fromMs + DAY_MS, index);
+  });
 }

@@ -1,4 +1,7 @@
-import { admitted } from './admitted.ts';
+import { requireInRange } from '../input-range.ts';
+import { clearSkyMjPerM2 } from './solar-radiation.ts';
+import { sunOfHour } from './sun-geometry.ts';
+import type { SitePlace, WeatherHour } from './weather-hour.ts';
 
 /**
  * Stefan-Boltzmann constant over an hour, MJ K-4 m-2: FAO-56 prints that of a day, ASCE-EWRI 2005 its
@@ -21,12 +24,12 @@ const KELVIN_AT_ZERO_C = 273.16;
  * Example: 22.07: 17.00 (FAO-56, Example 18).
  */
 export function netShortWaveMjPerM2(solarMjPerM2: number): number {
-  const Rs = admitted({
+  const Rs = requireInRange({
     where: 'netShortWaveMjPerM2',
     name: 'solarMjPerM2',
     value: solarMjPerM2,
-    least: 0,
-    most: 60,
+    lower: 0,
+    upper: 60,
   });
   return (1 - ALBEDO_FRACTION) * Rs;
 }
@@ -40,35 +43,41 @@ export function netShortWaveMjPerM2(solarMjPerM2: number): number {
  * Example: 0.922: 0.894 (FAO-56, Example 19).
  */
 export function cloudinessFraction(solarToClearFraction: number): number {
-  const ratio = admitted({
+  const ratio = requireInRange({
     where: 'cloudinessFraction',
     name: 'solarToClearFraction',
     value: solarToClearFraction,
-    least: 0,
-    most: 1e6,
+    lower: 0,
+    upper: 1e6,
   });
   return 1.35 * Math.min(1, Math.max(0.3, ratio)) - 0.35;
 }
 
 function blackBody(where: string, sigma: number, tempC: number): number {
-  const T = admitted({ where, name: 'temperature in °C', value: tempC, least: -80, most: 80 });
+  const T = requireInRange({
+    where,
+    name: 'temperature in °C',
+    value: tempC,
+    lower: -80,
+    upper: 80,
+  });
   return sigma * (T + KELVIN_AT_ZERO_C) ** 4;
 }
 
 function skyWindow(where: string, vapourPressureKPa: number): number {
-  const ea = admitted({
+  const ea = requireInRange({
     where,
     name: 'vapourPressureKPa',
     value: vapourPressureKPa,
-    least: 0,
-    most: 20,
+    lower: 0,
+    upper: 20,
   });
   // Beyond 5.9 kPa the fitted line would have the sky warm the ground.
   return Math.max(0, 0.34 - 0.14 * Math.sqrt(ea));
 }
 
 /** What long-wave radiation depends on. */
-export interface LongWaveState {
+interface LongWaveState {
   vapourPressureKPa: number;
   /** From `cloudinessFraction`. */
   cloudinessFraction: number;
@@ -88,12 +97,84 @@ export function netLongWaveHourMjPerM2(state: LongWaveState & { airTempC: number
   return (
     blackBody(where, SIGMA_HOUR[state.standard], state.airTempC) *
     skyWindow(where, state.vapourPressureKPa) *
-    admitted({
+    requireInRange({
       where,
       name: 'cloudinessFraction',
       value: state.cloudinessFraction,
-      least: 0.05,
-      most: 1,
+      lower: 0.05,
+      upper: 1,
     })
   );
+}
+
+const DAY_MS = 86_400_000;
+/** Below this height of the sun, radiation tells little about the clouds (ASCE-EWRI 2005). */
+const LEAST_ELEVATION_RAD = 0.3;
+/** FAO-56, p. 75: 0.4-0.6 in humid, 0.7-0.8 in arid climates where nothing was measured. */
+const UNKNOWN_CLEARNESS_FRACTION = 0.7;
+
+interface SunlitHour {
+  startMs: number;
+  telling: boolean;
+  solarMjPerM2: number;
+  clearMjPerM2: number;
+}
+
+/** Measured over clear-sky radiation, summed over a stretch of the series; null without sun. */
+function clearnessBetween(hours: SunlitHour[], fromMs: number, toMs: number): number | null {
+  let solarMjPerM2 = 0;
+  let clearMjPerM2 = 0;
+  for (const hour of hours) {
+    if (hour.startMs < fromMs || hour.startMs >= toMs) continue;
+    solarMjPerM2 += hour.solarMjPerM2;
+    clearMjPerM2 += hour.clearMjPerM2;
+  }
+  return clearMjPerM2 > 0 ? solarMjPerM2 / clearMjPerM2 : null;
+}
+
+/**
+ * Cloudiness of each hour of a series, 0.055 (overcast) to 1 (clear), in the order given.
+ *
+ * An hour whose middle sees the sun at 0.3 rad or higher tells its own; a lower sun and the night
+ * keep that of the last hour that told, as the standard says. The standard is silent where no such
+ * hour lies within a day before (the beginning of a series, a high latitude's winter): there the
+ * clearness of the day before counts as a whole, then that of the day after, then 0.7 (our choice).
+ *
+ * Inputs: hours in order of time; the place. Throws RangeError when the place is out of range.
+ * Source: ASCE-EWRI 2005, Eq. 45 and 46.
+ */
+export function cloudinessOfHours(
+  hours: Pick<WeatherHour, 'startMs' | 'solarMjPerM2'>[],
+  place: SitePlace,
+): number[] {
+  const sunlit = hours.map((hour): SunlitHour => {
+    const sun = sunOfHour({ ...place, startMs: hour.startMs });
+    return {
+      startMs: hour.startMs,
+      telling: sun.elevationRad >= LEAST_ELEVATION_RAD,
+      solarMjPerM2: hour.solarMjPerM2,
+      clearMjPerM2: clearSkyMjPerM2({
+        extraterrestrialMjPerM2: sun.extraterrestrialMjPerM2,
+        elevationM: place.elevationM,
+      }),
+    };
+  });
+
+  let told: { atMs: number; fraction: number } | null = null;
+  return sunlit.map((hour, index) => {
+    if (hour.telling) {
+      told = {
+        atMs: hour.startMs,
+        fraction: cloudinessFraction(hour.solarMjPerM2 / hour.clearMjPerM2),
+      };
+      return told.fraction;
+    }
+    if (told !== null && hour.startMs - told.atMs < DAY_MS) return told.fraction;
+    const nearby = sunlit.slice(Math.max(0, index - 25), index + 26);
+    const clearness =
+      clearnessBetween(nearby, hour.startMs - DAY_MS, hour.startMs) ??
+      clearnessBetween(nearby, hour.startMs, hour.startMs + DAY_MS) ??
+      UNKNOWN_CLEARNESS_FRACTION;
+    return cloudinessFraction(clearness);
+  });
 }

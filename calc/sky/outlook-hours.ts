@@ -1,10 +1,10 @@
-import { admitted } from './admitted.ts';
+import { requireInRange } from '../input-range.ts';
 import {
   type Setting,
   solarFromSunshineMjPerM2,
   transmissionFromRangeFraction,
-} from './solar-estimates.ts';
-import { sunOfHour } from './sun-hour.ts';
+} from './solar-radiation.ts';
+import { sunOfHour } from './sun-geometry.ts';
 import { type SunTimes, sunTimes } from './sun-times.ts';
 import type { HourOrigin, RawHour, SitePlace } from './weather-hour.ts';
 
@@ -71,17 +71,18 @@ function daySolarMjPerM2(outlook: DayOutlook, extraterrestrialMjPerM2: number): 
   const where = 'outlookHours';
   const given = outlook.solarMjPerM2 ?? null;
   if (given !== null) {
-    return admitted({
+    return requireInRange({
       where,
       name: 'solarMjPerM2',
       value: given,
-      least: 0,
-      most: extraterrestrialMjPerM2,
+      lower: 0,
+      upper: extraterrestrialMjPerM2,
     });
   }
   const cloud = outlook.cloudFraction ?? null;
   if (cloud === null) return transmissionFromRangeFraction(outlook) * extraterrestrialMjPerM2;
-  const sunshineH = 1 - admitted({ where, name: 'cloudFraction', value: cloud, least: 0, most: 1 });
+  const sunshineH =
+    1 - requireInRange({ where, name: 'cloudFraction', value: cloud, lower: 0, upper: 1 });
   return solarFromSunshineMjPerM2({ extraterrestrialMjPerM2, sunshineH, daylightH: 1 });
 }
 
@@ -123,19 +124,33 @@ function overlap(startMs: number, window: { startMs: number; endMs: number }): n
 export function outlookHours(outlook: DayOutlook): RawHour[] {
   const where = 'outlookHours';
   const { place, origin, windHeightM, dayStartMs, dayEndMs } = outlook;
-  const lowC = admitted({ where, name: 'lowC', value: outlook.lowC, least: -80, most: 80 });
-  const highC = admitted({ where, name: 'highC', value: outlook.highC, least: lowC, most: 80 });
-  const wind = admitted({
+  const lowC = requireInRange({ where, name: 'lowC', value: outlook.lowC, lower: -80, upper: 80 });
+  const highC = requireInRange({
+    where,
+    name: 'highC',
+    value: outlook.highC,
+    lower: lowC,
+    upper: 80,
+  });
+  const wind = requireInRange({
     where,
     name: 'windMPerS',
     value: outlook.windMPerS,
-    least: 0,
-    most: 120,
+    lower: 0,
+    upper: 120,
   });
-  const rain = admitted({ where, name: 'rainMm', value: outlook.rainMm, least: 0, most: 2000 });
+  const rain = requireInRange({
+    where,
+    name: 'rainMm',
+    value: outlook.rainMm,
+    lower: 0,
+    upper: 2000,
+  });
   const dew = outlook.dewPointC ?? null;
   const dewPoint =
-    dew === null ? lowC : admitted({ where, name: 'dewPointC', value: dew, least: -80, most: 80 });
+    dew === null
+      ? lowC
+      : requireInRange({ where, name: 'dewPointC', value: dew, lower: -80, upper: 80 });
 
   const starts = wholeHours(outlook);
   const middles = starts.map((startMs) => startMs + HOUR_MS / 2);

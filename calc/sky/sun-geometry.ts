@@ -1,27 +1,110 @@
-import { admitted } from './admitted.ts';
+import { requireInRange } from '../input-range.ts';
+
+const HOUR_MS = 3_600_000;
+const DAY_MS = 24 * HOUR_MS;
+
+/** An hour at a place. */
+interface HourAtPlace {
+  /** Beginning of the hour, epoch milliseconds. */
+  startMs: number;
+  latitudeDeg: number;
+  /** Degrees, east positive. */
+  longitudeDeg: number;
+}
+
+/** Where the sun stands in an hour, and what it sends. */
+interface SunHour {
+  /** Day of the year by the place's mean solar time at the middle of the hour. */
+  dayOfYear: number;
+  /** Hour angle at the middle of the hour, rad, 0 at solar noon. */
+  hourAngleRad: number;
+  /** Hour angle of sunset of that day, rad. */
+  sunsetAngleRad: number;
+  /** Height of the sun at the middle of the hour, rad, negative at night. */
+  elevationRad: number;
+  /** Radiation above the atmosphere over the hour, MJ/m². */
+  extraterrestrialMjPerM2: number;
+}
+
+/**
+ * Beginning of the mean solar day that holds an instant, epoch ms: the day used wherever a
+ * procedure speaks of a day and no time zone is at hand.
+ *
+ * Input: longitude, degrees, east positive, -180 to 180.
+ */
+export function solarDayStartMs(atMs: number, longitudeDeg: number): number {
+  const aheadMs = (longitudeDeg / 15) * HOUR_MS;
+  return Math.floor((atMs + aheadMs) / DAY_MS) * DAY_MS - aheadMs;
+}
+
+/**
+ * The sun over one hour, from the instant and the longitude alone: no time zone and no clock
+ * change enters.
+ *
+ * Inputs: beginning of the hour, epoch ms; latitude -90 to 90 and longitude -180 to 180 degrees.
+ * Throws RangeError outside.
+ * Source: FAO-56, Eq. 28 to 33, with the clock time and its zone replaced by universal time and
+ * the distance from Greenwich.
+ * Example: 16°13' N, 16°15' W, 1 October, 15:00 UTC (14-15 h in a zone one hour behind): hour angle
+ * 0.682, 3.543 MJ/m² (FAO-56, Example 19).
+ */
+export function sunOfHour({ startMs, latitudeDeg, longitudeDeg }: HourAtPlace): SunHour {
+  const where = 'sunOfHour';
+  // The first and last instants that a Date can hold.
+  requireInRange({
+    where,
+    name: 'startMs',
+    value: startMs,
+    lower: -8.64e15,
+    upper: 8.64e15 - DAY_MS,
+  });
+  requireInRange({ where, name: 'longitudeDeg', value: longitudeDeg, lower: -180, upper: 180 });
+
+  const middleMs = startMs + HOUR_MS / 2;
+  const dayStartMs = solarDayStartMs(middleMs, longitudeDeg);
+  const solarDate = new Date(Math.round(dayStartMs + (longitudeDeg / 15) * HOUR_MS));
+  const yearStartMs = Date.UTC(solarDate.getUTCFullYear(), 0, 1);
+  const dayOfYear = 1 + Math.round((solarDate.getTime() - yearStartMs) / DAY_MS);
+
+  const solarTimeH = (middleMs - dayStartMs) / HOUR_MS + seasonalCorrectionH(dayOfYear);
+  const hourAngleRad = (Math.PI / 12) * (solarTimeH - 12);
+  const halfHourRad = Math.PI / 24;
+  const day = { latitudeDeg, dayOfYear };
+  return {
+    dayOfYear,
+    hourAngleRad,
+    sunsetAngleRad: sunsetHourAngleRad(day),
+    elevationRad: sunElevationRad({ ...day, hourAngleRad }),
+    extraterrestrialMjPerM2: extraterrestrialMjPerM2({
+      ...day,
+      fromRad: hourAngleRad - halfHourRad,
+      toRad: hourAngleRad + halfHourRad,
+    }),
+  };
+}
 
 /** Solar constant over a minute, 0.0820 MJ m-2 min-1 (FAO-56 Eq. 21). */
 const SOLAR_CONSTANT_MJ_PER_M2_MIN = 0.082;
 
 /** A day of the year at a latitude. */
-export interface SunDay {
+interface SunDay {
   /** Degrees, north positive, -90 to 90. */
   latitudeDeg: number;
   /** 1 on 1 January, 1 to 366. */
   dayOfYear: number;
 }
 
-function admittedDay(where: string, dayOfYear: number): number {
-  return admitted({ where, name: 'dayOfYear', value: dayOfYear, least: 1, most: 366 });
+function requireDayOfYear(where: string, dayOfYear: number): number {
+  return requireInRange({ where, name: 'dayOfYear', value: dayOfYear, lower: 1, upper: 366 });
 }
 
 function latitudeRad(where: string, latitudeDeg: number): number {
-  const admittedDeg = admitted({
+  const admittedDeg = requireInRange({
     where,
     name: 'latitudeDeg',
     value: latitudeDeg,
-    least: -90,
-    most: 90,
+    lower: -90,
+    upper: 90,
   });
   return (admittedDeg * Math.PI) / 180;
 }
@@ -34,7 +117,7 @@ function latitudeRad(where: string, latitudeDeg: number): number {
  * Example: 3 September, day 246: 0.985 (FAO-56, Example 8).
  */
 export function inverseSunDistance(dayOfYear: number): number {
-  const J = admittedDay('inverseSunDistance', dayOfYear);
+  const J = requireDayOfYear('inverseSunDistance', dayOfYear);
   return 1 + 0.033 * Math.cos((2 * Math.PI * J) / 365);
 }
 
@@ -46,7 +129,7 @@ export function inverseSunDistance(dayOfYear: number): number {
  * Example: day 246: 0.120 rad (FAO-56, Example 8).
  */
 export function declinationRad(dayOfYear: number): number {
-  const J = admittedDay('declinationRad', dayOfYear);
+  const J = requireDayOfYear('declinationRad', dayOfYear);
   return 0.409 * Math.sin((2 * Math.PI * J) / 365 - 1.39);
 }
 
@@ -76,7 +159,7 @@ export function daylightH(day: SunDay): number {
 }
 
 /** A stretch of hour angle within a day. */
-export interface SunStretch extends SunDay {
+interface SunStretch extends SunDay {
   /** Hour angle of the beginning, rad, 0 at solar noon, morning negative. */
   fromRad: number;
   /** Hour angle of the end, rad, not before the beginning and at most a day later. */
@@ -96,14 +179,20 @@ export interface SunStretch extends SunDay {
 export function extraterrestrialMjPerM2(stretch: SunStretch): number {
   const where = 'extraterrestrialMjPerM2';
   const limit = 2 * Math.PI;
-  const w1 = admitted({
+  const w1 = requireInRange({
     where,
     name: 'fromRad',
     value: stretch.fromRad,
-    least: -limit,
-    most: limit,
+    lower: -limit,
+    upper: limit,
   });
-  const w2 = admitted({ where, name: 'toRad', value: stretch.toRad, least: w1, most: limit });
+  const w2 = requireInRange({
+    where,
+    name: 'toRad',
+    value: stretch.toRad,
+    lower: w1,
+    upper: limit,
+  });
   const phi = latitudeRad(where, stretch.latitudeDeg);
   const delta = declinationRad(stretch.dayOfYear);
   const dr = inverseSunDistance(stretch.dayOfYear);
@@ -140,7 +229,7 @@ export function extraterrestrialDayMjPerM2(day: SunDay): number {
  * Example: 1 October, day 274: 0.1889 h (FAO-56, Example 19).
  */
 export function seasonalCorrectionH(dayOfYear: number): number {
-  const J = admittedDay('seasonalCorrectionH', dayOfYear);
+  const J = requireDayOfYear('seasonalCorrectionH', dayOfYear);
   const b = (2 * Math.PI * (J - 81)) / 364;
   return 0.1645 * Math.sin(2 * b) - 0.1255 * Math.cos(b) - 0.025 * Math.sin(b);
 }

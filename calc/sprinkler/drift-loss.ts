@@ -1,4 +1,4 @@
-import { requireNumbers } from './require-number.ts';
+import { requireNumbers } from '../input-range.ts';
 
 /** The weather of a cycle. */
 export interface DriftWeather {

@@ -1,4 +1,4 @@
-import { requireNumbers } from './require-number.ts';
+import { requireNumbers } from '../input-range.ts';
 
 /** What the heads and the clock can do. */
 export interface HeadOnClock {

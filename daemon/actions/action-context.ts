@@ -1,5 +1,5 @@
 import type { Bed, Site } from '../../calc/schedule/site.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { LoadedConfig } from '../config/config.ts';
 import type { Db } from '../store/database.ts';
 import { isMessage, type MessageValues, sayIn } from '../words/language.ts';
 

@@ -1,17 +1,13 @@
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
-import type { Lift } from '../planning/hold-keep-offs.ts';
-import { makePlan } from '../planning/make-plan.ts';
-import { NotReckoned } from '../planning/not-reckoned.ts';
-import type { Hypothetical } from '../planning/person-rows.ts';
-import { NoWeather } from '../planning/plan-weather.ts';
-import type { PlanningContext } from '../planning/planning-context.ts';
-import type { WorkedOut } from '../planning/work-out.ts';
-import { inTransaction } from '../store/in-transaction.ts';
-import type { StoredPlan } from '../store/plans.ts';
-import { newestPlanOf } from '../store/plans.ts';
-import { storeRefusal } from '../store/refusal.ts';
-import { addStep, type StepKind } from '../store/steps.ts';
-import { readerOf } from '../words/reader.ts';
+import { makePlan, type WorkedOutPlan } from '../planning/make-plan.ts';
+import type { Lift } from '../planning/open-holds.ts';
+import type { Hypothetical } from '../planning/person-records.ts';
+import { NotReckoned, NoWeather, type PlanningContext } from '../planning/planning-context.ts';
+import { type AuditKind, addAuditEntry } from '../store/audit-log.ts';
+import { inTransaction } from '../store/database.ts';
+import { newestPlanOf, type StoredPlan } from '../store/plans.ts';
+import { storeRefusal } from '../store/store-faults.ts';
+import { readerOf } from '../words/plan-words.ts';
 import { logReader, sayTold, type Told } from '../words/told.ts';
 import type { ActionContext } from './action-context.ts';
 
@@ -22,7 +18,7 @@ import type { ActionContext } from './action-context.ts';
 export interface Action {
   who: string;
   /** What the log calls each of its lines; null: it leaves none. */
-  step: StepKind | null;
+  step: AuditKind | null;
   /** What it says; each is a line of the log, of the site day that it is for. */
   told: readonly Told[];
   atMs: number;
@@ -63,7 +59,7 @@ export function keepAction(
     const { step, who } = action;
     if (step !== null) {
       for (const told of action.told) {
-        addStep(db, {
+        addAuditEntry(db, {
           atMs: nowMs,
           kind: step,
           who,
@@ -85,7 +81,7 @@ export function keepAction(
 export async function planAfter(
   context: PlanningContext,
   action: Action,
-  workOut?: () => Promise<WorkedOut>,
+  workOut?: () => Promise<WorkedOutPlan>,
 ): Promise<PlanAfter> {
   const { db, config, nowMs } = context;
   const before = newestPlanOf(db, config.clock.siteDayOf(nowMs));
@@ -112,7 +108,7 @@ export async function planAfter(
 export async function keepAndPlan(
   context: PlanningContext,
   action: Action,
-  workOut?: () => Promise<WorkedOut>,
+  workOut?: () => Promise<WorkedOutPlan>,
 ): Promise<Done> {
   const reader = readerOf(context.config);
   const lines = keepAction(context, action).map((told) => sayTold(told, reader));

@@ -1,6 +1,6 @@
 import { display } from '../../adapters/display-units.ts';
 import { newestPlan, planOfRevision, type StoredPlan } from '../store/plans.ts';
-import { changeLines } from '../words/change-lines.ts';
+import { changeLines } from '../words/confirm-words.ts';
 import type { ActionContext } from './action-context.ts';
 
 /** The newest plan, and what it changes against the revision of its day that a person has read. */

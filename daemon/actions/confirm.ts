@@ -1,7 +1,7 @@
 import { confirmPlan } from '../gate/gate.ts';
 import type { ConfirmRequest, Refusal } from '../gate/judge-confirm.ts';
-import { siteInUseOf } from '../gate/site-in-use.ts';
-import { sayOnItsWay } from '../words/say-reached.ts';
+import { siteInUseOf } from '../gate/site-changes.ts';
+import { sayOnItsWay } from '../words/delivery-words.ts';
 import type { ActionContext } from './action-context.ts';
 
 export type Confirmed =

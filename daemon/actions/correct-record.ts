@@ -1,15 +1,15 @@
 import { display, type UnitDisplay } from '../../adapters/display-units.ts';
-import { whatRan } from '../field/run-states.ts';
+import { whatRan } from '../field/what-ran.ts';
+import { addAuditEntry } from '../store/audit-log.ts';
+import { inTransaction } from '../store/database.ts';
 import {
   addCorrection,
   type CorrectedKind,
   type Correction,
   corrections,
-} from '../store/corrections.ts';
-import { handWaterSince } from '../store/hand-water.ts';
-import { inTransaction } from '../store/in-transaction.ts';
-import { meterReadings } from '../store/meter-readings.ts';
-import { addStep } from '../store/steps.ts';
+  handWaterSince,
+  meterReadings,
+} from '../store/hand-records.ts';
 import { type ActionContext, ActionRefused } from './action-context.ts';
 
 /** A person writes a time to the minute; what is meant began within this of it. */
@@ -61,7 +61,7 @@ export function correctRecord(
   inTransaction(db, () => {
     addCorrection(db, row);
     const siteDay = clock.siteDayOf(row.startMs);
-    addStep(db, { atMs: nowMs, kind: 'corrected', who: row.who, siteDay, what });
+    addAuditEntry(db, { atMs: nowMs, kind: 'corrected', who: row.who, siteDay, what });
   });
   return [
     `Put right: ${what}.`,

@@ -1,6 +1,6 @@
 import type { z } from 'zod';
+import type { Language } from '../../adapters/contract.ts';
 import type { DisplayUnits } from '../../adapters/display-units.ts';
-import type { Language } from '../../adapters/language.ts';
 import { isMessage, type MessageValues, type Say, sayIn } from '../words/language.ts';
 import { shownUnit } from '../words/number-unit.ts';
 import { type Field, fieldsOf } from './fields.ts';

@@ -1,16 +1,15 @@
 import { z } from 'zod';
-import { standingRuns } from '../../adapters/standing-runs.ts';
+import { standingRuns } from '../../adapters/plan-document.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import { planInForce } from '../gate/gate.ts';
-import { keptOffRuns } from '../gate/kept-off-runs.ts';
-import { dryUntilMs, keepOffFacts, standingAt } from '../gate/standing-keep-offs.ts';
+import { dryUntilMs, keepOffFacts, keptOffRuns, standingAt } from '../gate/keep-offs.ts';
 import {
   addKeepOff,
   addKeepOffEnd,
   keepOffById,
   type PersonKeepOff,
   personKeepOffs,
-} from '../store/keep-offs.ts';
+} from '../store/holds-and-keep-offs.ts';
 import { newestPlan } from '../store/plans.ts';
 import type { Told, ToldKeepOff } from '../words/told.ts';
 import { type ActionContext, knownBeds, refuse, requiredText } from './action-context.ts';

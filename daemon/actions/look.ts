@@ -1,14 +1,15 @@
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import type { StageName } from '../../calc/growth/stages.ts';
 import { type LearnedBed, learnedBeds } from '../planning/learned-beds.ts';
-import { NoWeather } from '../planning/plan-weather.ts';
-import type { PlanningContext } from '../planning/planning-context.ts';
+import { siteInStages, standingsOf } from '../planning/person-records.ts';
+import { NoWeather, type PlanningContext } from '../planning/planning-context.ts';
 import { predictedLook } from '../planning/predicted-look.ts';
-import { siteInStages, standingsOf } from '../planning/site-in-stages.ts';
 import { type BedNow, siteNow } from '../planning/site-now.ts';
-import { addDryingEvent } from '../store/drying-events.ts';
-import { inTransaction } from '../store/in-transaction.ts';
+import { addAuditEntry } from '../store/audit-log.ts';
+import { inTransaction } from '../store/database.ts';
+import { stageMoves } from '../store/instructions.ts';
 import {
+  addDryingEvent,
   addLook,
   addLookUndo,
   everyLook,
@@ -17,8 +18,6 @@ import {
   type StoredExpectation,
   type StoredLook,
 } from '../store/looks.ts';
-import { stageMoves } from '../store/stage-moves.ts';
-import { addStep } from '../store/steps.ts';
 import { ActionRefused } from './action-context.ts';
 
 /** A bed before and after a look, or after it was taken back. */
@@ -78,7 +77,7 @@ export async function logLook(
         expectedLeftFraction: expected?.leftFraction ?? null,
       });
     }
-    addStep(db, {
+    addAuditEntry(db, {
       atMs: nowMs,
       kind: 'looked',
       who: given.who,
@@ -108,7 +107,7 @@ export async function undoLook(
   const before = await reckon.bedStanding(look.bedId);
   inTransaction(db, () => {
     addLookUndo(db, { lookId, atMs: nowMs, who });
-    addStep(db, {
+    addAuditEntry(db, {
       atMs: nowMs,
       kind: 'look_undone',
       who,

@@ -1,4 +1,4 @@
-import { NotReckoned } from '../planning/not-reckoned.ts';
+import { NotReckoned } from '../planning/planning-context.ts';
 
 /**
  * Runs works one after another in the order in which they came: planning takes the whole processor.

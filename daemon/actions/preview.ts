@@ -1,12 +1,9 @@
 import { display, type UnitDisplay } from '../../adapters/display-units.ts';
 import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { PlanningContext } from '../planning/planning-context.ts';
-import type { Proposal } from '../planning/propose-plan.ts';
-import { readyToPropose } from '../planning/propose-plan.ts';
-import { changeLines } from '../words/change-lines.ts';
-import { dryLines } from '../words/dry-lines.ts';
-import type { Reader } from '../words/plan-words.ts';
-import { readerOf } from '../words/reader.ts';
+import { type Proposal, prepareProposal } from '../planning/propose-plan.ts';
+import { changeLines, dryLines } from '../words/confirm-words.ts';
+import { type Reader, readerOf } from '../words/plan-words.ts';
 import { sayTold } from '../words/told.ts';
 import { sayWarning } from '../words/warning-words.ts';
 import type { Action } from './action.ts';
@@ -26,7 +23,7 @@ export async function preview(
   action: Action,
   before: Proposal,
 ): Promise<Preview> {
-  const propose = await readyToPropose(context, {
+  const propose = await prepareProposal(context, {
     lift: action.lift,
     hypothetical: action.hypothetical,
     isSketch: true,
@@ -68,7 +65,7 @@ export async function preview(
 
 /** The day as it would be planned now, with nothing changed. */
 export async function dayAsItIs(context: PlanningContext): Promise<Proposal> {
-  return (await readyToPropose(context, { lift: 'none', isSketch: true }))();
+  return (await prepareProposal(context, { lift: 'none', isSketch: true }))();
 }
 
 function figuresOf(

@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import type { StageName } from '../../calc/growth/stages.ts';
-import type { WindChoice } from '../../calc/schedule/wind-answers.ts';
+import type { WindChoice } from '../../calc/schedule/day-plan.ts';
 import type { Told } from '../words/told.ts';
 import type { Action } from './action.ts';
 import type { ActionContext } from './action-context.ts';

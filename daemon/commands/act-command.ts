@@ -1,13 +1,12 @@
 import { type Command, Option } from 'commander';
-import type { ActionContext } from '../actions/action-context.ts';
-import { ActionRefused } from '../actions/action-context.ts';
+import { type ActionContext, ActionRefused } from '../actions/action-context.ts';
 import { type Field, fieldsOf } from '../actions/fields.ts';
 import { ACTIONS, actionOf } from '../actions/list.ts';
 import { readField } from '../actions/read-text.ts';
 import type { ActionSpec } from '../actions/spec.ts';
 import { isMessage, sayIn } from '../words/language.ts';
 import { shownUnit } from '../words/number-unit.ts';
-import { readerOf } from '../words/reader.ts';
+import { readerOf } from '../words/plan-words.ts';
 import { sayTold } from '../words/told.ts';
 import { type ActionOptions, doAction, withActionOptions } from './do-action.ts';
 import { CommandFailure, type Shell } from './shell.ts';

@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { weatherKinds } from '../../adapters/weather/weather-config.ts';
+import { weatherKinds } from '../../adapters/weather/combined.ts';
 import { problemText } from '../config/problems.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import type { Shell } from './shell.ts';

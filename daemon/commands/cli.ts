@@ -1,7 +1,7 @@
 import { Command, CommanderError } from 'commander';
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
-import { NoWeather } from '../planning/plan-weather.ts';
-import { storeRefusal } from '../store/refusal.ts';
+import { NoWeather } from '../planning/planning-context.ts';
+import { storeRefusal } from '../store/store-faults.ts';
 import { VERSION } from '../version.ts';
 import { DEFAULT_CONFIG } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';

@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { confirm } from '../actions/confirm.ts';
-import { ALL_CAUTIONS, CAUTIONS, cautionsFor, WEATHER_STANDS_IN } from '../gate/cautions.ts';
+import { ALL_CAUTIONS, CAUTIONS, cautionsFor, WEATHER_STANDS_IN } from '../gate/valid-confirm.ts';
 import { newestPlan } from '../store/plans.ts';
 import type { ConfigOption } from './open-config.ts';
 import { passOn } from './pass-on.ts';

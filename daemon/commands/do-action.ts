@@ -2,7 +2,7 @@ import type { Command } from 'commander';
 import { type Action, keepAction, planAfter } from '../actions/action.ts';
 import { ActionRefused } from '../actions/action-context.ts';
 import { dayAsItIs, preview } from '../actions/preview.ts';
-import { readerOf } from '../words/reader.ts';
+import { readerOf } from '../words/plan-words.ts';
 import { sayTold } from '../words/told.ts';
 import type { ConfigOption } from './open-config.ts';
 import { previewText } from './preview-text.ts';

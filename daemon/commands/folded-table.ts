@@ -1,5 +1,4 @@
-import { columnsOf, fold } from '../words/text-columns.ts';
-import { table } from '../words/text-table.ts';
+import { columnsOf, fold, table } from '../words/text-columns.ts';
 
 const INDENT = 7;
 

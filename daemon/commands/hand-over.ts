@@ -1,8 +1,11 @@
 import { resolve } from 'node:path';
 import type { Command } from 'commander';
-import { checkPackage, type PackageCheck } from '../records/hand-over/check-package.ts';
 import { packageFiles } from '../records/hand-over/package-files.ts';
-import { writePackage } from '../records/hand-over/write-package.ts';
+import {
+  checkPackage,
+  type PackageCheck,
+  writePackage,
+} from '../records/hand-over/package-folder.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { readSite } from './site-session.ts';

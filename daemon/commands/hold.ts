@@ -2,19 +2,21 @@ import { existsSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { bedsToHold } from '../actions/beds-to-hold.ts';
-import { dataFolderOf } from '../config/data-folder-of.ts';
+import type { ConfigResult } from '../config/config.ts';
 import { openDemo } from '../config/demo.ts';
-import { loadConfig } from '../config/load.ts';
-import type { ConfigResult } from '../config/loaded-config.ts';
+import { dataFolderOf, loadConfig } from '../config/load.ts';
 import { problemText } from '../config/problems.ts';
-import { type KeptSite, keptSiteOf, readKeptSite } from '../delivery/kept-site.ts';
-import type { AskedStop } from '../delivery/stop-desk.ts';
+import { type KeptSite, keptSiteOf, readKeptSite } from '../delivery/earlier-configs.ts';
 import { outsideStop } from '../delivery/stop-from-outside.ts';
-import { askDaemonToStop, type DaemonSaid, stopSocketOf } from '../delivery/stop-socket.ts';
-import { localOrInstant } from '../time/local-or-instant.ts';
-import { siteClock } from '../time/site-clock.ts';
+import {
+  askDaemonToStop,
+  type DaemonSaid,
+  type StopRequest,
+  stopSocketOf,
+} from '../delivery/stop-now.ts';
+import { localOrInstant, siteClock } from '../time/site-clock.ts';
 import { within } from '../within.ts';
-import { sayStop } from '../words/say-stop.ts';
+import { sayStop } from '../words/delivery-words.ts';
 import { type ConfigOption, DEFAULT_CONFIG } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 
@@ -94,7 +96,7 @@ export function addHoldCommand(program: Command, shell: Shell): void {
  */
 export async function stopWater(
   { site, dataFolder }: SiteToStop,
-  asked: AskedStop,
+  asked: StopRequest,
 ): Promise<DaemonSaid> {
   const { beds, who, why, untilMs } = asked;
   const daemon = askDaemonToStop(

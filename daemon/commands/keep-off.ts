@@ -1,6 +1,6 @@
 import type { Command } from 'commander';
 import { runsStillWatering } from '../actions/keep-off.ts';
-import { personKeepOffs } from '../store/keep-offs.ts';
+import { personKeepOffs } from '../store/holds-and-keep-offs.ts';
 import { addActionCommand } from './act-command.ts';
 import type { Shell } from './shell.ts';
 import { repeatConfig } from './site-session.ts';

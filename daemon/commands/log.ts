@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { lastSteps } from '../store/steps.ts';
+import { lastAuditEntries } from '../store/audit-log.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
@@ -22,7 +22,7 @@ export function addLog(program: Command, shell: Shell): void {
         throw new CommandFailure(2, `--last: must be a whole number from 1 (got ${options.last})`);
       }
       await readSite(options, shell, ({ db, config }) => {
-        const steps = lastSteps(db, most);
+        const steps = lastAuditEntries(db, most);
         if (steps.length === 0) shell.out('The log is empty.');
         for (const step of steps) {
           const about =

@@ -2,11 +2,11 @@ import { createHash } from 'node:crypto';
 import { readFileSync, statSync } from 'node:fs';
 import { extname, join, resolve } from 'node:path';
 import { readQuantity } from '../../adapters/quantity.ts';
-import type { Surface } from '../../calc/looks/seen.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { Surface } from '../../calc/looks/look-evidence.ts';
+import type { LoadedConfig } from '../config/config.ts';
 import type { SeenOnBed } from '../store/looks.ts';
 import { makeOwnFolder, writeOwnFile } from '../store/own-files.ts';
-import { localOrInstant } from '../time/local-or-instant.ts';
+import { localOrInstant } from '../time/site-clock.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure } from './shell.ts';
 

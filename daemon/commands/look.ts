@@ -1,12 +1,11 @@
 import { type Command, Option } from 'commander';
 import { display } from '../../adapters/display-units.ts';
-import { SURFACES } from '../../calc/looks/seen.ts';
+import { SURFACES } from '../../calc/looks/look-evidence.ts';
 import { ActionRefused } from '../actions/action-context.ts';
 import { type LookEffect, logLook, undoLook } from '../actions/look.ts';
 import { everyLook } from '../store/looks.ts';
-import { sayEffect } from '../words/look-effect-lines.ts';
-import { saySeen } from '../words/look-lines.ts';
-import { table } from '../words/text-table.ts';
+import { sayEffect, saySeen } from '../words/look-words.ts';
+import { table } from '../words/text-columns.ts';
 import { knownBed } from './known-bed.ts';
 import { type LookOptions, seenOf } from './look-options.ts';
 import { requiredText } from './required-text.ts';

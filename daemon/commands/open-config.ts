@@ -1,8 +1,8 @@
 import { existsSync } from 'node:fs';
 import { resolve } from 'node:path';
+import type { ConfigResult, LoadedConfig } from '../config/config.ts';
 import { openDemo } from '../config/demo.ts';
 import { loadConfig } from '../config/load.ts';
-import type { ConfigResult, LoadedConfig } from '../config/loaded-config.ts';
 import { problemText } from '../config/problems.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 

@@ -1,8 +1,8 @@
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import { rememberPlaces } from '../delivery/left-places.ts';
+import type { LoadedConfig } from '../config/config.ts';
+import { rememberPlaces } from '../delivery/earlier-configs.ts';
 import { bindStore, serveSite } from '../gate/bind-store.ts';
 import { type Db, openDatabase } from '../store/database.ts';
-import { refuseLost } from '../store/lost-store.ts';
+import { refuseLost } from '../store/running-daemon.ts';
 
 /**
  * Opens the memory of a site.

@@ -1,14 +1,13 @@
 import type { AdapterLog } from '../../adapters/contract.ts';
-import { type DeliveryContext, deliverOwed } from '../delivery/deliver-owed.ts';
+import { type DeliveryContext, deliverOutbox } from '../delivery/deliver-outbox.ts';
 import { deliveryMemory } from '../delivery/delivery-memory.ts';
-import { keepSite, keptSiteOf } from '../delivery/kept-site.ts';
-import { placesOf, rememberPlaces } from '../delivery/left-places.ts';
+import { keepSite, keptSiteOf, placesOf, rememberPlaces } from '../delivery/earlier-configs.ts';
 import { openOutputs } from '../delivery/open-outputs.ts';
 import { readBack, readBackMemory } from '../delivery/read-back.ts';
-import { takeInstanceLock } from '../store/instance-lock.ts';
-import { orderStates } from '../store/owed.ts';
+import { orderStates } from '../store/outbox.ts';
+import { takeInstanceLock } from '../store/running-daemon.ts';
 import { within } from '../within.ts';
-import { sayReached } from '../words/say-reached.ts';
+import { sayOrderDelivery } from '../words/delivery-words.ts';
 import type { Shell } from './shell.ts';
 import type { SiteSession } from './site-session.ts';
 
@@ -52,7 +51,7 @@ export async function passOn(
     lock?.release();
   }
   const states = orderStates(db, orderId);
-  const lines = states.map(sayReached);
+  const lines = states.map(sayOrderDelivery);
   const isTaken = states.every(({ lastAnswer }) => lastAnswer === 'accepted');
   const isOpen = states.some(({ lastAnswer }) => lastAnswer === null || lastAnswer === 'unknown');
   if (isOpen) {
@@ -96,7 +95,7 @@ async function sendOnce(
     const untilMs = performance.now() + PATIENCE_MS;
     while (performance.now() < untilMs) {
       await readBack(context, looks);
-      await deliverOwed(context);
+      await deliverOutbox(context);
       if (answered(session, orderId)) return;
       await pause(LOOK_AGAIN_MS);
     }

@@ -1,14 +1,14 @@
 import type { DisplayUnits } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import type { PlanStanding } from '../gate/plan-standing.ts';
+import type { PlanStanding } from '../gate/gate.ts';
 import type { StoredPlan } from '../store/plans.ts';
-import { germinationLines } from '../words/germination-lines.ts';
+import { sayStanding } from '../words/confirm-words.ts';
 import { type NoticeText, noticeTexts } from '../words/notice-texts.ts';
 import { BED_HEADING, bedRows, CYCLE_HEADING, cycleRows } from '../words/plan-rows.ts';
-import { readerOf } from '../words/reader.ts';
-import { sayStanding } from '../words/standing.ts';
+import { readerOf } from '../words/plan-words.ts';
+import { germinationLines } from '../words/stage-words.ts';
 import { warningTexts } from '../words/warning-words.ts';
-import { weatherLines } from '../words/weather-lines.ts';
+import { weatherLines } from '../words/weather-words.ts';
 import { foldedTable, foldedText } from './folded-table.ts';
 
 /** The day's plan for a terminal: the state first, then beds worst first, cycles, warnings, notices. */

@@ -1,6 +1,6 @@
 import type { Command } from 'commander';
-import type { Lift } from '../planning/hold-keep-offs.ts';
 import { makePlan } from '../planning/make-plan.ts';
+import type { Lift } from '../planning/open-holds.ts';
 import type { ConfigOption } from './open-config.ts';
 import type { Shell } from './shell.ts';
 import { withSite } from './site-session.ts';

@@ -3,7 +3,7 @@ import { type Command, Option } from 'commander';
 import { display } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import { openWeather } from '../planning/open-weather.ts';
-import { LONGEST_DAYS, type Prospect, prospectOf } from '../prospect/prospect.ts';
+import { MAX_GROW_IN_DAYS, type Prospect, prospectOf } from '../prospect/prospect.ts';
 import { prospectCsv, prospectRows, prospectTable } from '../prospect/prospect-text.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
@@ -46,7 +46,7 @@ export function addProspect(program: Command, shell: Shell): void {
       const found: Prospect[] = [];
       for (const seededOn of daysOf(options.dates)) {
         const fromMs = clock.startOf(seededOn) - 3 * DAY_MS;
-        const toMs = clock.startOf(clock.addDays(seededOn, LONGEST_DAYS + 3));
+        const toMs = clock.startOf(clock.addDays(seededOn, MAX_GROW_IN_DAYS + 3));
         const reading = await source.read({ fromMs, toMs, nowMs: toMs });
         if (reading.hours.length === 0) {
           throw new CommandFailure(
@@ -58,7 +58,7 @@ export function addProspect(program: Command, shell: Shell): void {
           for (const one of reading.problems) shell.err(`${one.where}: ${one.what}; ${one.done}`);
         }
         const bar = shell.interactive ? await progressBar() : null;
-        bar?.start(LONGEST_DAYS, 0, { seededOn });
+        bar?.start(MAX_GROW_IN_DAYS, 0, { seededOn });
         found.push(
           await prospectOf({
             config,

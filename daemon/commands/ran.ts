@@ -1,9 +1,9 @@
 import type { Command } from 'commander';
 import { display } from '../../adapters/display-units.ts';
-import { runStates } from '../field/run-states.ts';
+import { runStates } from '../field/what-ran.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
-import { RUN_STATE_HEADING, runStateRows } from '../words/run-state-rows.ts';
-import { table } from '../words/text-table.ts';
+import { RUN_STATE_HEADING, runStateRows } from '../words/plan-rows.ts';
+import { table } from '../words/text-columns.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { readSite } from './site-session.ts';

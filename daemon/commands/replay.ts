@@ -3,18 +3,14 @@ import { join, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { display } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
-import type { RevisionRule } from '../config/revisions-schema.ts';
+import type { RevisionRule } from '../config/service-schema.ts';
 import { openWeather } from '../planning/open-weather.ts';
-import type { ReplayForecast } from '../replay/foreseen.ts';
-import { replay } from '../replay/replay.ts';
-import type { ReplayedDay, Revisions } from '../replay/replay-day.ts';
-import { daysFile, runsFile } from '../replay/replay-files.ts';
-import { meanOfDay } from '../replay/report/figures.ts';
-import { type ReplayTold, reportHtml } from '../replay/report/report-html.ts';
+import { type ReplayedDay, type ReplayForecast, type Revisions, replay } from '../replay/replay.ts';
+import { daysFile, meanOfDay, runsFile } from '../replay/report/figures.ts';
+import { type ReplayCaption, reportHtml } from '../replay/report/report-html.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
-import { sayReason } from '../words/plan-words.ts';
-import { readerOf } from '../words/reader.ts';
-import { table } from '../words/text-table.ts';
+import { readerOf, sayReason } from '../words/plan-words.ts';
+import { table } from '../words/text-columns.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { weatherConfigFor } from './weather-config-for.ts';
@@ -145,7 +141,7 @@ function daysOf(
 
 function summary(
   days: readonly ReplayedDay[],
-  told: ReplayTold,
+  told: ReplayCaption,
   depth: (mm: number) => string,
 ): string {
   const rows = days.map((day) => {

@@ -1,10 +1,9 @@
 import type { Command } from 'commander';
-import { keptSiteOf } from '../delivery/kept-site.ts';
+import { keptSiteOf } from '../delivery/earlier-configs.ts';
 import { frame } from '../review/frame.ts';
 import { runReview } from '../review/review-loop.ts';
-import { reviewSession } from '../review/review-session.ts';
-import { reviewAtFirst } from '../review/review-state.ts';
-import { takeNews } from '../review/take-news.ts';
+import { applyUpdate, reviewSession } from '../review/review-session.ts';
+import { initialReview } from '../review/review-state.ts';
 import { stopWater } from './hold.ts';
 import type { ConfigOption } from './open-config.ts';
 import { passOn } from './pass-on.ts';
@@ -45,11 +44,11 @@ async function review(session: SiteSession, options: ReviewOptions, shell: Shell
     stop: (beds, who) => stop(session, shell, { beds, who }),
     passOn: async (orderId) => (await passOn(session, shell, orderId)).lines,
   });
-  const first = reviewAtFirst(options.who ?? '');
+  const first = initialReview(options.who ?? '');
   if (shell.terminal === undefined) {
     const news = await own.read(first);
     if (news.kind === 'unreadable') throw new CommandFailure(1, `review: ${news.text}`);
-    const { lines } = frame(takeNews(first, news), PRINTED, { timeOf: clock.timeOf });
+    const { lines } = frame(applyUpdate(first, news), PRINTED, { timeOf: clock.timeOf });
     const last = lines.findLastIndex((line, index) => index < lines.length - 3 && line.text !== '');
     shell.out(
       lines

@@ -1,19 +1,18 @@
 import { join } from 'node:path';
 import { type Command, Option } from 'commander';
-import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { LoadedConfig } from '../config/config.ts';
 import type { Daemon } from '../daemon.ts';
-import { keepSite, keptSiteOf } from '../delivery/kept-site.ts';
-import { stopSocketOf } from '../delivery/stop-socket.ts';
+import type { KeptStop, UnwrittenHold, UnwrittenHolds } from '../delivery/delivery-memory.ts';
+import { keepSite, keptSiteOf } from '../delivery/earlier-configs.ts';
+import { stopSocketOf } from '../delivery/stop-now.ts';
 import { isWritten } from '../delivery/thread-entry.ts';
-import type { KeptStop, UnwrittenHold, UnwrittenHolds } from '../delivery/unwritten-holds.ts';
 import type { DaemonLog } from '../log.ts';
 import type { Heartbeat } from '../operations/heartbeat.ts';
 import type { Service, ServiceParts } from '../operations/service.ts';
-import { refuseDamage } from '../store/damaged.ts';
 import { DATABASE_FILE, type Db } from '../store/database.ts';
-import { keepInSight } from '../store/files-in-sight.ts';
-import { takeInstanceLock } from '../store/instance-lock.ts';
-import { emptyView } from '../web/operations-view.ts';
+import { takeInstanceLock } from '../store/running-daemon.ts';
+import { keepInSight, refuseDamage } from '../store/store-faults.ts';
+import { emptyView } from '../web/monitoring.ts';
 import { sessions } from '../web/safety/sessions.ts';
 import { within } from '../within.ts';
 import { type ConfigOption, readConfig } from './open-config.ts';
@@ -208,7 +207,7 @@ function reloadOnRequest(given: {
   let turn: Promise<void> = Promise.resolve();
   const again = async () => {
     notifier.tell('RELOADING=1');
-    const { reload } = await import('../operations/reload.ts');
+    const { reload } = await import('../operations/service.ts');
     const done = await reload(service, parts, () => readConfig(options, shell).result);
     heartbeat.configProblems = done.ok ? [] : done.problems;
     if (done.ok) given.onReloaded();

@@ -1,16 +1,14 @@
 import type { Command } from 'commander';
 import { type DisplayUnits, display, type UnitDisplay } from '../../adapters/display-units.ts';
-import type { BedProfile } from '../../calc/sand/bed-column.ts';
-import { bedStore } from '../../calc/sand/bed-store.ts';
-import { capacityOverN } from '../../calc/sand/capacity-range.ts';
-import { dryDownTable } from '../../calc/sand/dry-down.ts';
-import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
-import { vanGenuchtenMualem } from '../../calc/sand/retention.ts';
-import { fitRetention, type RetentionFit } from '../../calc/sand/retention-fit.ts';
+import { type BedProfile, capacityOverN, dryDownTable } from '../../calc/sand/bed-column.ts';
+import { vanGenuchtenMualem } from '../../calc/sand/hydraulic-properties.ts';
+import { bedStore } from '../../calc/sand/model-store.ts';
+import { fitRetention, type RetentionFit } from '../../calc/sand/retention-curves.ts';
 import { type SandClass, sandClass } from '../../calc/sand/sand-classes.ts';
+import { SEED_LAYER_MM } from '../../calc/sand/seedbed-store.ts';
 import type { BedSand } from '../../calc/schedule/site.ts';
 import { sandModels } from '../planning/sand-models.ts';
-import { table } from '../words/text-table.ts';
+import { table } from '../words/text-columns.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 
@@ -159,7 +157,7 @@ function surenessLines(
 ): string[] {
   const { bed, fit, show } = given;
   if (fit?.fitted.includes('n')) return [];
-  const ns = [standIn.leastN, (standIn.leastN + standIn.greatestN) / 2, standIn.greatestN];
+  const ns = [standIn.lowerN, (standIn.lowerN + standIn.upperN) / 2, standIn.upperN];
   const rows = capacityOverN(bed, { ns, demandMmPerH: 0.5 }).map((row) => [
     row.n.toFixed(1),
     row.capacityMm === null ? 'not dry in 120 h' : show.depth(row.capacityMm),

@@ -3,7 +3,7 @@ import { type DisplayUnits, display } from '../../adapters/display-units.ts';
 import { readQuantity } from '../../adapters/quantity.ts';
 import { readSeedRate } from '../../adapters/seed-rate-text.ts';
 import { BENTGRASS_SEED_RATE_KG_PER_M2, seedOrder } from '../../calc/growth/seed-rate.ts';
-import { table } from '../words/text-table.ts';
+import { table } from '../words/text-columns.ts';
 import { knownBed } from './known-bed.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';

@@ -1,5 +1,5 @@
 import type { ScreenTerminal } from '../review/screen-terminal.ts';
-import type { Prompt } from '../setup/question.ts';
+import type { Prompt } from '../setup/talk.ts';
 
 /** What a command touches of the world: tests hand in their own. */
 export interface Shell {

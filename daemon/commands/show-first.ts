@@ -1,4 +1,4 @@
-import { planStanding } from '../gate/plan-standing.ts';
+import { planStanding } from '../gate/gate.ts';
 import { newestPlan } from '../store/plans.ts';
 import { cautionLines, confirmCommand } from '../words/next-command.ts';
 import type { ConfigOption } from './open-config.ts';

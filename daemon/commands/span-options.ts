@@ -1,6 +1,6 @@
 import type { SiteDay } from '../../adapters/site-clock.ts';
-import { seasonStart } from '../planning/season.ts';
-import { MOST_DAYS } from '../records/span.ts';
+import { seasonStart } from '../planning/applied-water.ts';
+import { MAX_RECORD_DAYS } from '../records/record-days.ts';
 import { firstPlanDay } from '../store/plans.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import { CommandFailure } from './shell.ts';
@@ -36,10 +36,10 @@ export function askedSpan(
   if (from > to) {
     throw new CommandFailure(2, `--from: lies after --to (got ${from} and ${to}); turn them round`);
   }
-  if (config.clock.addDays(from, MOST_DAYS - 1) < to) {
+  if (config.clock.addDays(from, MAX_RECORD_DAYS - 1) < to) {
     throw new CommandFailure(
       2,
-      `--from: more than ${MOST_DAYS} days (got ${from} to ${to}); ask for a shorter span`,
+      `--from: more than ${MAX_RECORD_DAYS} days (got ${from} to ${to}); ask for a shorter span`,
     );
   }
   return { from, to };

@@ -1,17 +1,17 @@
-import type { BedStanding, Standing } from '../../calc/growth/bed-standing.ts';
-import { stagePrompts } from '../../calc/growth/stage-prompts.ts';
-import type { SeenSigns } from '../../calc/growth/stage-signs.ts';
+import {
+  type BedStanding,
+  type SeenSigns,
+  type Standing,
+  stagePrompts,
+} from '../../calc/growth/stage-moves.ts';
 import { nextStage, STAGES } from '../../calc/growth/stages.ts';
 import type { BedGermination } from '../../calc/schedule/day-plan.ts';
-import { germinationOfBeds, sownMsOf } from '../planning/seedbed-warmth.ts';
-import { seenSigns } from '../planning/seen-signs.ts';
-import { siteInStages, standingsOf } from '../planning/site-in-stages.ts';
+import { seenSigns, siteInStages, standingsOf } from '../planning/person-records.ts';
+import { germinationOfBeds, sownMsOf } from '../planning/seeding.ts';
+import { stageMoves } from '../store/instructions.ts';
 import { everyLook } from '../store/looks.ts';
-import { stageMoves } from '../store/stage-moves.ts';
-import { sayGermination } from '../words/germination-lines.ts';
-import type { Reader } from '../words/plan-words.ts';
-import { readerOf } from '../words/reader.ts';
-import { sayStagePrompt } from '../words/stage-prompt-words.ts';
+import { type Reader, readerOf } from '../words/plan-words.ts';
+import { sayGermination, sayStagePrompt } from '../words/stage-words.ts';
 import { knownBed } from './known-bed.ts';
 import type { SiteSession } from './site-session.ts';
 

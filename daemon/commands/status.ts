@@ -1,12 +1,10 @@
 import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
-import { dataFolderOf } from '../config/data-folder-of.ts';
+import { dataFolderOf } from '../config/load.ts';
 import { needsOf } from '../operations/needs.ts';
 import { siteStatus } from '../operations/site-status.ts';
-import { statusDocument } from '../operations/status-document.ts';
-import { statusLines } from '../operations/status-lines.ts';
-import { readDaemonStatus } from '../store/daemon-status.ts';
-import { isInstanceLockTaken } from '../store/instance-lock.ts';
+import { statusDocument, statusLines } from '../operations/status-report.ts';
+import { isInstanceLockTaken, readDaemonStatus } from '../store/running-daemon.ts';
 import { type ConfigOption, DEFAULT_CONFIG, readConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { readSite } from './site-session.ts';

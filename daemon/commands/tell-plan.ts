@@ -1,6 +1,6 @@
 import { display } from '../../adapters/display-units.ts';
 import type { StoredPlan } from '../store/plans.ts';
-import { changeLines } from '../words/change-lines.ts';
+import { changeLines } from '../words/confirm-words.ts';
 import { cautionLines, confirmCommand } from '../words/next-command.ts';
 import type { ConfigOption } from './open-config.ts';
 import { planTable } from './plan-table.ts';

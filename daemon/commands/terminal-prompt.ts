@@ -1,6 +1,6 @@
 import { createInterface } from 'node:readline';
-import { BACK, type Prompt, type Question, SetupAborted } from '../setup/question.ts';
-import { terminalSafe } from '../words/terminal-safe.ts';
+import { BACK, type Prompt, type Question, SetupAborted } from '../setup/talk.ts';
+import { terminalSafe } from '../words/safe-text.ts';
 
 /** Questions at a real terminal. Ctrl-C ends the set-up; `<` goes one question back. */
 export const terminalPrompt: Prompt = async (asked) => {

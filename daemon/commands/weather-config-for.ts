@@ -1,7 +1,6 @@
 import { extname } from 'node:path';
-import type { SourceConfig } from '../../adapters/weather/list.ts';
-import { partsOf } from '../../adapters/weather/weather-config.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
+import { partsOf, type SourceConfig } from '../../adapters/weather/combined.ts';
+import type { LoadedConfig } from '../config/config.ts';
 import { CommandFailure } from './shell.ts';
 
 /**

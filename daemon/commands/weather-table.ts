@@ -1,12 +1,11 @@
 import type { DisplayUnits } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import { sharesOf } from '../../calc/schedule/weather-of-plan.ts';
+import { sharesOf } from '../../calc/schedule/plan-weather.ts';
 import { saturationKPa } from '../../calc/sky/air.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
-import { readerOf } from '../words/reader.ts';
-import { table } from '../words/text-table.ts';
-import { shareLines } from '../words/weather-lines.ts';
-import { sayFill } from '../words/weather-words.ts';
+import { readerOf } from '../words/plan-words.ts';
+import { table } from '../words/text-columns.ts';
+import { sayFill, shareLines } from '../words/weather-words.ts';
 
 /** The hours as a table in the person's units, with a line for each thing that was filled. */
 export function weatherTable(input: {

@@ -1,5 +1,5 @@
 import { type Command, Option } from 'commander';
-import { planningWeather } from '../planning/plan-weather.ts';
+import { planningWeather } from '../planning/planning-context.ts';
 import { parseSiteDay } from '../time/site-clock.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';

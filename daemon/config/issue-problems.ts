@@ -1,6 +1,5 @@
 import type { z } from 'zod';
-import { nearestKey } from './nearest-key.ts';
-import { hideUserInfo, isSecretPath, type KeyPath, shownValue } from './problems.ts';
+import { hideUserInfo, isSecretPath, type KeyPath, nearestKey, shownValue } from './problems.ts';
 
 /** So many unknown keys of one map are told one by one; more are told by their number. */
 const MOST_UNKNOWN_KEYS = 30;

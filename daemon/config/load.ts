@@ -1,30 +1,24 @@
-import { basename, dirname, resolve } from 'node:path';
+import { existsSync } from 'node:fs';
+import { basename, dirname, isAbsolute, join, resolve } from 'node:path';
 import type { z } from 'zod';
 import { outputConfigSchema } from '../../adapters/outputs/list.ts';
 import { siteClock } from '../time/site-clock.ts';
 import { bedSchema } from './bed-schema.ts';
-import { readBedTable } from './bed-table.ts';
+import { isMap, readText } from './bounded-input.ts';
+import { type ConfigParts, type ConfigResult, configSchema, type LoadedConfig } from './config.ts';
 import { crossChecks } from './cross-checks.ts';
 import { type Entry, pathText, readEntry } from './entry.ts';
-import { toFieldRule } from './field-schema.ts';
 import { check } from './issue-problems.ts';
-import { keepOffSchema } from './keep-off-schema.ts';
-import { toKeepOffRules } from './keep-offs.ts';
-import { pipeSchema } from './limits-schema.ts';
-import { type Reading, readList, readYamlList } from './list-reading.ts';
-import type { ConfigResult, LoadedConfig } from './loaded-config.ts';
-import { toWebhook } from './news-schema.ts';
-import type { ConfigParts } from './parts.ts';
-import { hoursNotPermitted } from './permitted-hours.ts';
-import { type ConfigProblem, firstProblems, inFileOrder } from './problems.ts';
-import { isMap, readText } from './read-text.ts';
-import { toRevisionRule } from './revisions-schema.ts';
-import { configSchema } from './schema.ts';
+import { hoursNotPermitted, keepOffSchema, toKeepOffRules } from './keep-offs.ts';
+import { configWarnings } from './plausibility.ts';
+import { type ConfigProblem, firstProblems, inFileOrder, type KeyPath } from './problems.ts';
+import { toFieldRule, toRevisionRule, toWebhook } from './service-schema.ts';
+import { dataFolderSchema } from './site-schema.ts';
 import { stationSchema } from './station-schema.ts';
-import { readStationTable } from './station-table.ts';
+import { type CsvSource, readBedTable, readStationTable } from './tables.ts';
 import { toSite, type WholeConfig } from './to-site.ts';
-import { configWarnings } from './warnings.ts';
-import { readYaml } from './yaml-source.ts';
+import { pipeSchema } from './water-supply.ts';
+import { readYaml, type YamlSource } from './yaml-source.ts';
 
 /** Reads the config file and the tables that it names. Tells everything that is wrong at once. */
 export function loadConfig(path: string): ConfigResult {
@@ -158,4 +152,109 @@ function toLoaded(
 
 function valuesOf<T>(entries: readonly Entry<T>[]): T[] {
   return entries.flatMap((entry) => (entry.value === null ? [] : [entry.value]));
+}
+
+/** A table of stations takes some hundred bytes a line. */
+const MOST_TABLE_BYTES = 5 * 2 ** 20;
+
+/** The YAML being read, and where it stands. */
+interface Reading {
+  yaml: YamlSource;
+  raw: Record<string, unknown>;
+  /** Absolute folder of the config. */
+  baseFolder: string;
+  /** The same folder as the person wrote it, for error texts. */
+  folderShown: string;
+}
+
+/** A list read, wherever it was written. */
+interface ListReading<T> {
+  entries: Entry<T>[];
+  /** Problems that the check of the whole YAML does not see. */
+  problems: ConfigProblem[];
+  /** Absolute paths of the tables read. */
+  sources: string[];
+}
+
+/** The beds or the stations, from the YAML or from the table that it names. */
+function readList<T>(
+  reading: Reading,
+  list: 'beds' | 'stations',
+  schema: z.ZodType<T>,
+  readTable: (text: string, file: string) => CsvSource,
+): ListReading<T> {
+  const { yaml, raw, baseFolder, folderShown } = reading;
+  const fileKey = `${list}_file`;
+  const named = raw[fileKey];
+  const at = (path: string, message: string): ConfigProblem => ({
+    ...yaml.placeOf([path]),
+    path,
+    message,
+  });
+  const entries = readYamlList(reading, [list], schema);
+  if (raw[list] !== undefined && named !== undefined) {
+    const message = `stands beside ${list} (got both); keep one of the two`;
+    return { entries, problems: [at(fileKey, message)], sources: [] };
+  }
+  if (named === undefined) {
+    const message = `is missing; add ${list}, or name a table by ${fileKey}`;
+    return { entries, problems: raw[list] === undefined ? [at(list, message)] : [], sources: [] };
+  }
+  if (typeof named !== 'string' || named === '') return { entries, problems: [], sources: [] };
+  const path = resolve(baseFolder, named);
+  const text = readText(path, MOST_TABLE_BYTES);
+  if (!text.ok) {
+    const message = `names a table that cannot be read (got ${named}: ${text.why}); correct the name`;
+    return { entries, problems: [at(fileKey, message)], sources: [] };
+  }
+  const shown = isAbsolute(named) ? named : join(folderShown, named);
+  const table = readTable(text.text, shown);
+  const rows = table.entries.map((row, index) =>
+    readEntry(schema, row.raw, {
+      list,
+      index,
+      placeOf: row.placeOf,
+      placeOfKey: row.placeOf,
+    }),
+  );
+  const problems = [...table.problems, ...rows.flatMap((row) => row.problems)];
+  if (rows.length === 0 && problems.length === 0) {
+    const message = `has no rows; write one line for each of the ${list}`;
+    problems.push({ file: shown, line: 1, column: 1, path: '', message });
+  }
+  return { entries: rows, problems, sources: [path] };
+}
+
+/** The entries of a list in the YAML, each read by its own. */
+function readYamlList<T>({ yaml, raw }: Reading, list: KeyPath, schema: z.ZodType<T>): Entry<T>[] {
+  const items = valueAt(raw, list);
+  if (!Array.isArray(items)) return [];
+  return items.map((item: unknown, index) =>
+    readEntry(schema, item, {
+      list: list.join('.'),
+      index,
+      placeOf: (path) => yaml.placeOf([...list, index, ...path]),
+      placeOfKey: (path) => yaml.placeOfKey([...list, index, ...path]),
+    }),
+  );
+}
+
+function valueAt(raw: unknown, path: KeyPath): unknown {
+  return path.reduce(
+    (value: unknown, key) =>
+      typeof value === 'object' && value !== null ? Reflect.get(value, key) : undefined,
+    raw,
+  );
+}
+
+/** The data folder that a config names, even when the rest of it is wrong; null when it is not there. */
+export function dataFolderOf(path: string): string | null {
+  const text = readText(path);
+  if (!text.ok) return null;
+  const { raw } = readYaml(text.text, path);
+  const { data_folder: named } = isMap(raw) ? raw : {};
+  const found = dataFolderSchema.safeParse(named);
+  if (!found.success) return null;
+  const folder = resolve(dirname(resolve(path)), found.data);
+  return existsSync(folder) ? folder : null;
 }

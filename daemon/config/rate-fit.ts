@@ -1,7 +1,6 @@
 import { otherUnits } from '../../adapters/quantity.ts';
 import type { QuantityKind } from '../../adapters/quantity-units.ts';
-import { stationRate } from './station-rate.ts';
-import type { StationConfig } from './station-schema.ts';
+import { type StationConfig, stationRate } from './station-schema.ts';
 
 /**
  * Rates of turf heads: slow rotors water with 5 mm/h, quarter circles of small spray heads with above

@@ -1,7 +1,14 @@
 import { z } from 'zod';
 import { quantity } from '../../adapters/quantity.ts';
-import { idSchema } from './id-schema.ts';
-import { flowSchema } from './limits-schema.ts';
+import type { RateBasis } from '../../calc/schedule/site.ts';
+import {
+  catchCanResult,
+  rateFromNozzle,
+  runTimeMultiplierFraction,
+  triangularRowSpacingM,
+} from '../../calc/sprinkler/precipitation-rate.ts';
+import { idSchema } from './site-schema.ts';
+import { flowSchema } from './water-supply.ts';
 
 const spacingSchema = quantity('length', { min: 0.5, max: 60 });
 
@@ -96,4 +103,54 @@ export const stationsSchema = z
   .min(1, { error: 'is empty; describe at least one station' });
 
 export type StationConfig = z.output<typeof stationSchema>;
-export type RateConfig = z.output<typeof rateSchema>;
+type RateConfig = z.output<typeof rateSchema>;
+
+/** A station's precipitation rate and how it came to be known. */
+interface StationRate {
+  rateMmPerH: number;
+  basis: RateBasis;
+  /** Above 1 when the person wants the drier half to get its depth. */
+  runTimeMultiplierFraction: number;
+}
+
+const CM2_PER_M2 = 10_000;
+
+/** A can of 100 cm² holds 10 mL for each mm: depths go through the same test as volumes. */
+const CAN_CM2 = 100;
+const ML_PER_MM_IN_CAN = CAN_CM2 / 10;
+
+/**
+ * The rate that a config's `rate` gives.
+ * @throws RangeError when a catch-can test caught nothing.
+ */
+export function stationRate(rate: RateConfig): StationRate {
+  if (rate.nozzle) {
+    const { flow, head_spacing, row_spacing, arc } = rate.nozzle;
+    const rateMmPerH = rateFromNozzle({
+      flowLPerMin: flow,
+      headSpacingM: head_spacing,
+      rowSpacingM: row_spacing ?? triangularRowSpacingM(head_spacing),
+      arcDeg: arc,
+    });
+    return { rateMmPerH, basis: 'nozzle', runTimeMultiplierFraction: 1 };
+  }
+  if (rate.catch_cans) {
+    const { volumes, collector_area, depths, lasted, for_driest } = rate.catch_cans;
+    const test = volumes
+      ? {
+          volumesMl: volumes.map((volumeL) => volumeL * 1000),
+          collectorAreaCm2: (collector_area ?? 0) * CM2_PER_M2,
+        }
+      : {
+          volumesMl: (depths ?? []).map((depthMm) => depthMm * ML_PER_MM_IN_CAN),
+          collectorAreaCm2: CAN_CM2,
+        };
+    const result = catchCanResult({ ...test, runMin: lasted });
+    return {
+      rateMmPerH: result.precipitationRateMmPerH,
+      basis: 'catch_cans',
+      runTimeMultiplierFraction: for_driest ? runTimeMultiplierFraction(result.duLowQuarterPct) : 1,
+    };
+  }
+  return { rateMmPerH: rate.stated ?? 0, basis: 'stated', runTimeMultiplierFraction: 1 };
+}

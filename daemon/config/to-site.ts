@@ -1,10 +1,8 @@
 import { sandClass } from '../../calc/sand/sand-classes.ts';
 import type { Bed, BedSand, Limits, Site, Station } from '../../calc/schedule/site.ts';
-import { type BedConfig, DEFAULT_BED_SAND } from './bed-schema.ts';
-import type { SandConfig } from './sand-schema.ts';
-import type { Config } from './schema.ts';
-import { stationRate } from './station-rate.ts';
-import type { StationConfig } from './station-schema.ts';
+import { type BedConfig, DEFAULT_BED_SAND, type SandConfig } from './bed-schema.ts';
+import type { Config } from './config.ts';
+import { type StationConfig, stationRate } from './station-schema.ts';
 
 /** A config whose beds and stations were brought together from the YAML and its tables. */
 export interface WholeConfig extends Config {

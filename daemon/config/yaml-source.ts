@@ -1,5 +1,5 @@
-import type { Document, Node, YAMLError } from 'yaml';
 import {
+  type Document,
   isAlias,
   isCollection,
   isMap,
@@ -7,12 +7,13 @@ import {
   isPair,
   isScalar,
   LineCounter,
+  type Node,
   parseDocument,
   visit,
+  type YAMLError,
 } from 'yaml';
+import { CONFIG_BOUNDS, tooMuch, yamlTooMuch } from './bounded-input.ts';
 import { type ConfigProblem, type KeyPath, type Place, pathOf } from './problems.ts';
-import { CONFIG_BOUNDS, tooMuch } from './too-much.ts';
-import { yamlTooMuch } from './yaml-bounds.ts';
 
 /** A YAML text read: its plain value, and where each part of it stands. */
 export interface YamlSource {

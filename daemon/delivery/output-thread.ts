@@ -3,8 +3,8 @@ import type { AdapterLog, Answer, Found, RunMemory } from '../../adapters/contra
 import { createOutput } from '../../adapters/outputs/list.ts';
 import { stoppable } from '../../adapters/outputs/stoppable.ts';
 import { siteClock } from '../time/site-clock.ts';
-import { paperOn } from '../words/paper.ts';
-import { listenForStops } from './stop-port.ts';
+import { paperOn } from '../words/plan-card.ts';
+import { listenForStops } from './stop-now.ts';
 import type {
   FromThread,
   MemoryAnswer,
@@ -12,7 +12,7 @@ import type {
   ThreadAsk,
   ThreadFacts,
   ToThread,
-} from './thread-messages.ts';
+} from './threaded-output.ts';
 
 /**
  * One output in a thread of its own: neither the daemon's event loop nor its database nor another

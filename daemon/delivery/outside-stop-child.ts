@@ -1,10 +1,10 @@
-import { type ChildWork, partDoer } from './outside-stop-part.ts';
+import { type StopTask, stopWorker } from './outside-stop-part.ts';
 
 /** What hangs in the disk or on a line is given up, long after the command has told its person. */
 const LONGEST_MS = 15_000;
 
 /** A part of a stop in a process of its own: it sees its work to the end when the command has gone. */
-const doer = partDoer();
+const doer = stopWorker();
 let underWay = 0;
 let isLeft = false;
 const endIfLeft = () => {
@@ -14,7 +14,7 @@ process.on('disconnect', () => {
   isLeft = true;
   endIfLeft();
 });
-process.on('message', (work: ChildWork) => {
+process.on('message', (work: StopTask) => {
   underWay += 1;
   void doer.do(work).then((said) => {
     underWay -= 1;

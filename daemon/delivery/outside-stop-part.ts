@@ -1,26 +1,26 @@
 import type { AdapterLog, Answer, ConfirmedPlan, Output } from '../../adapters/contract.ts';
 import type { DisplayUnits } from '../../adapters/display-units.ts';
 import { createOutput } from '../../adapters/outputs/list.ts';
-import type { OutputConfig } from '../config/outputs-schema.ts';
+import type { OutputConfig } from '../config/connections.ts';
 import { refuseOtherSite } from '../gate/bind-store.ts';
 import { holdWater, planInForce, standingPlan } from '../gate/gate.ts';
 import { type Db, openDatabase } from '../store/database.ts';
-import { refuseLost } from '../store/lost-store.ts';
-import { addAttempt } from '../store/owed.ts';
+import { addAttempt } from '../store/outbox.ts';
+import { refuseLost } from '../store/running-daemon.ts';
 import { siteClock } from '../time/site-clock.ts';
 import { within } from '../within.ts';
-import { paperOn } from '../words/paper.ts';
-import { NO_RUNS } from './run-memory.ts';
-import type { AskedStop } from './stop-desk.ts';
+import { paperOn } from '../words/plan-card.ts';
+import { NO_RUNS } from './open-outputs.ts';
+import type { StopRequest } from './stop-now.ts';
 
 /**
  * One part of a stop from the command line. Each is done in a process of its own: whatever hangs in
  * it, the disk or a broker, keeps neither the other parts nor the command from coming to their end.
  */
-export type ChildWork =
+export type StopTask =
   | {
       part: 'output';
-      stop: AskedStop;
+      stop: StopRequest;
       siteId: string;
       zone: string;
       units: DisplayUnits;
@@ -34,7 +34,7 @@ export type ChildWork =
     }
   | {
       part: 'store';
-      stop: AskedStop;
+      stop: StopRequest;
       siteId: string;
       zone: string;
       dataFolder: string;
@@ -42,7 +42,7 @@ export type ChildWork =
     }
   | { part: 'answers'; orderId: string; answers: { output: string; answer: Answer }[] };
 
-export type ChildSaid =
+export type StopTaskResult =
   | { part: 'output'; answer: Answer }
   | { part: 'store'; orderId: string; remaining: ConfirmedPlan | null }
   | { part: 'store'; orderId: null; why: string; remaining: ConfirmedPlan | null }
@@ -57,13 +57,13 @@ const OUTPUT_PATIENCE_MS = 2_000;
 const STORE_PATIENCE_MS = 1_800;
 
 /** Whoever does parts of a stop, one after the other. */
-export interface PartDoer {
-  do(work: ChildWork): Promise<ChildSaid>;
+export interface StopWorker {
+  do(work: StopTask): Promise<StopTaskResult>;
   /** Lets go of the store. */
   leave(): void;
 }
 
-export function partDoer(): PartDoer {
+export function stopWorker(): StopWorker {
   const kept: { db: Db | null } = { db: null };
   return {
     async do(work) {
@@ -82,7 +82,7 @@ export function partDoer(): PartDoer {
   };
 }
 
-async function stopOutput(work: Extract<ChildWork, { part: 'output' }>): Promise<ChildSaid> {
+async function stopOutput(work: Extract<StopTask, { part: 'output' }>): Promise<StopTaskResult> {
   const { stop, siteId, output: config } = work;
   const clock = siteClock(work.zone);
   // A daemon that hangs has its connection all the same: this is not the same client.
@@ -139,7 +139,10 @@ async function waters(output: Output): Promise<boolean> {
   return false;
 }
 
-function inStore(work: Exclude<ChildWork, { part: 'output' }>, kept: { db: Db | null }): ChildSaid {
+function inStore(
+  work: Exclude<StopTask, { part: 'output' }>,
+  kept: { db: Db | null },
+): StopTaskResult {
   if (work.part === 'answers') {
     const { db } = kept;
     if (db === null) return { part: 'answers' };

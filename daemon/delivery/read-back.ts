@@ -1,13 +1,12 @@
 import type { Answer, FoundStop, Output, Wanted } from '../../adapters/contract.ts';
 import { holdWater } from '../gate/gate.ts';
-import { hasHold } from '../store/holds.ts';
-import { inTransaction } from '../store/in-transaction.ts';
-import { addAttempt, isOwedSinceStops, newestOrders, type OrderState } from '../store/owed.ts';
-import { addStep, DAEMON } from '../store/steps.ts';
+import { addAuditEntry, DAEMON } from '../store/audit-log.ts';
+import { inTransaction } from '../store/database.ts';
+import { hasHold } from '../store/holds-and-keep-offs.ts';
+import { addAttempt, isOrderedSinceStops, newestOrders, type OrderState } from '../store/outbox.ts';
 import { within } from '../within.ts';
-import { askWanted, type DeliveryContext, wantedOf } from './deliver-owed.ts';
-import { judgeFound } from './judge-found.ts';
-import { isLookedFor } from './wanted-order.ts';
+import { askWanted, type DeliveryContext, wantedOf } from './deliver-outbox.ts';
+import { isLookedFor, judgeFound } from './order-decisions.ts';
 
 /** What reading back has shown of one output, kept by a running daemon. */
 export interface SeenOutput {
@@ -109,7 +108,7 @@ async function lookAt(
     found,
     keepsPastOrders: output.keepsPastOrders === true,
     knowsStop: (stop) => hasHold(context.db, stop),
-    isOfStore: (orderId) => isOwedSinceStops(context.db, { orderId, output: name }),
+    isOfStore: (orderId) => isOrderedSinceStops(context.db, { orderId, output: name }),
     nowMs: now(),
   });
   // A stop that stands there and is known to nobody must not be written over by what is owed.
@@ -207,7 +206,7 @@ function writeDown(
     if (isChanged) {
       addAttempt(db, { ...order, atMs: now(), answer: answer.kind, detail: answer.detail });
     }
-    if (what !== null) addStep(db, { atMs: now(), kind: 'put_right', who: DAEMON, what });
+    if (what !== null) addAuditEntry(db, { atMs: now(), kind: 'put_right', who: DAEMON, what });
   });
 }
 

@@ -1,11 +1,16 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import type { Answer, ConfirmedPlan, StoppedAt } from '../../adapters/contract.ts';
-import { standingAfter } from '../../adapters/outputs/order-payload.ts';
+import { standingAfter } from '../../adapters/outputs/order-document.ts';
 import { within } from '../within.ts';
-import type { StopOutcome } from '../words/say-stop.ts';
-import type { KeptSite } from './kept-site.ts';
-import { type ChildSaid, type ChildWork, type PartDoer, partDoer } from './outside-stop-part.ts';
-import type { AskedStop } from './stop-desk.ts';
+import type { StopOutcome } from '../words/delivery-words.ts';
+import type { KeptSite } from './earlier-configs.ts';
+import {
+  type StopTask,
+  type StopTaskResult,
+  type StopWorker,
+  stopWorker,
+} from './outside-stop-part.ts';
+import type { StopRequest } from './stop-now.ts';
 import { entryBeside, isWritten } from './thread-entry.ts';
 
 /** Where some beds alone are stopped, the store is asked for this long what goes on besides. */
@@ -16,7 +21,7 @@ const LAST_PATIENCE_MS = 300;
 /** A stop past the daemon, made ready: its processes are there and wait for what to do. */
 export interface OutsideStop {
   /** Stops water with whatever of the store and the outputs can be had. */
-  stop(asked: AskedStop): Promise<StopOutcome>;
+  stop(asked: StopRequest): Promise<StopOutcome>;
   /** Leaves everything behind, whatever hangs. */
   leave(): void;
 }
@@ -48,7 +53,7 @@ export function outsideStop(site: KeptSite, dataFolder: string, begin = beginPar
         outputs: names,
       });
       stored.catch(() => undefined);
-      let known: ChildSaid | null = null;
+      let known: StopTaskResult | null = null;
       if (stop.beds !== 'all') {
         const given = await within(orNull(stored), REMAINING_PATIENCE_MS);
         known = given.ended ? given.value : null;
@@ -81,7 +86,7 @@ export function outsideStop(site: KeptSite, dataFolder: string, begin = beginPar
       const written = given.ended && given.value?.part === 'store' ? given.value : null;
       if (written?.orderId != null) {
         const answers = stoppedAt.filter(({ output }) => names.includes(output));
-        const work: ChildWork = { part: 'answers', orderId: written.orderId, answers };
+        const work: StopTask = { part: 'answers', orderId: written.orderId, answers };
         await within(orNull(store.do(work)), LAST_PATIENCE_MS);
       }
       const unwritten =
@@ -95,11 +100,11 @@ export function outsideStop(site: KeptSite, dataFolder: string, begin = beginPar
 }
 
 /** A process of its own where the program was built; here where it runs as it is written. */
-function beginPart(): PartDoer {
-  return isWritten(import.meta.url) ? partDoer() : partBeside();
+function beginPart(): StopWorker {
+  return isWritten(import.meta.url) ? stopWorker() : partBeside();
 }
 
-function partBeside(): PartDoer {
+function partBeside(): StopWorker {
   const child = fork(entryBeside(import.meta.url, 'outside-stop-child'), {
     serialization: 'advanced',
     stdio: 'ignore',
@@ -113,13 +118,13 @@ function partBeside(): PartDoer {
   };
 }
 
-function orNull(said: Promise<ChildSaid>): Promise<ChildSaid | null> {
+function orNull(said: Promise<StopTaskResult>): Promise<StopTaskResult | null> {
   return said.catch(() => null);
 }
 
-function ask(child: ChildProcess, work: ChildWork): Promise<ChildSaid> {
+function ask(child: ChildProcess, work: StopTask): Promise<StopTaskResult> {
   return new Promise((resolve, reject) => {
-    child.once('message', (said) => resolve(said as ChildSaid));
+    child.once('message', (said) => resolve(said as StopTaskResult));
     child.once('error', reject);
     child.once('exit', () => reject(new Error('its process has ended')));
     child.send(work, (error) => {
@@ -129,7 +134,7 @@ function ask(child: ChildProcess, work: ChildWork): Promise<ChildSaid> {
 }
 
 /** What goes on besides the beds of the stop, whatever the store says of them. */
-function lessBeds(remaining: ConfirmedPlan | null, stop: AskedStop): ConfirmedPlan | null {
+function lessBeds(remaining: ConfirmedPlan | null, stop: StopRequest): ConfirmedPlan | null {
   const { beds, who, why, atMs } = stop;
   return standingAfter({ siteId: '', siteDay: '', beds, who, why, atMs, remaining });
 }

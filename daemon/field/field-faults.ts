@@ -1,5 +1,6 @@
-import type { FieldFaultFacts } from '../../calc/schedule/plan-warning.ts';
+import type { FieldFaultFacts, PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import type { Station } from '../../calc/schedule/site.ts';
+import { grouped } from '../grouped.ts';
 import type { Reconciled } from './reconcile.ts';
 import type { FieldRule } from './run-state.ts';
 
@@ -112,4 +113,84 @@ function togetherOf(rest: Reconciled['strays']): FieldFault[] {
   // By the hour, so that one more of them is no other fault.
   const key = `unasked more ${Math.floor(startMs / HOUR_MS)}`;
   return [{ ...fault('unasked', 'notice', facts), key }];
+}
+
+/** What the daemon does about faults that it sees for the first time. */
+interface FaultSteps {
+  /** To be told, each once. */
+  tell: FieldFault[];
+  /** Beds to be put on hold, for a fault and so many more; null: none. */
+  hold: { beds: string[]; first: FieldFault; more: number } | null;
+}
+
+/** A fault that came to light later than this is told, and holds nothing any more. */
+const HOLD_WITHIN_MS = 2 * 3_600_000;
+
+/** Which faults are new, and which beds they stop. Stopping needs nobody; starting does. Pure. */
+export function faultSteps(
+  faults: readonly FieldFault[],
+  given: {
+    isTold(key: string): boolean;
+    isHeld(bedId: string): boolean;
+    nowMs: number;
+  },
+): FaultSteps {
+  const tell = faults.filter(({ key }) => !given.isTold(key));
+  const stopping = tell.filter(
+    ({ answer, bedId, endMs }) =>
+      answer === 'hold' &&
+      bedId !== null &&
+      !given.isHeld(bedId) &&
+      given.nowMs - endMs <= HOLD_WITHIN_MS,
+  );
+  const beds = [...new Set(stopping.flatMap(({ bedId }) => bedId ?? []))];
+  const [first] = stopping;
+  if (first === undefined) return { tell, hold: null };
+  return { tell, hold: { beds, first, more: stopping.length - 1 } };
+}
+
+/** Of one bed's faults no more than this many are told one by one. */
+const MOST_TOLD = 3;
+
+/** What a plan has to say of the runs before it: what did not run, and what is only assumed. Pure. */
+export function fieldNotes(
+  { runs }: Reconciled,
+  given: { faults: readonly FieldFault[]; nowMs: number },
+): PlanWarning[] {
+  const { faults, nowMs } = given;
+  const ofFaults = [...grouped(faults, ({ bedId }) => bedId)].map(([bedId, own]): PlanWarning => {
+    const told = own.slice(0, MOST_TOLD).map(factsOf);
+    const more = Math.max(0, own.length - MOST_TOLD);
+    return { code: 'field_fault', bedId, faults: told, more };
+  });
+  const begun = runs.filter(({ run }) => run.startMs < nowMs);
+  const ofState = (state: 'rejected' | 'unknown'): PlanWarning[] => {
+    const own = begun.filter((one) => one.state === state).map(({ run }) => run);
+    return [...grouped(own, ({ bedId }) => bedId)].map(([bedId, ofBed]): PlanWarning => {
+      const starts = ofBed.map(({ startMs }) => ({ startMs }));
+      return { code: 'field_fault', bedId, state, starts };
+    });
+  };
+  const assumed = begun.filter((one) => one.state === 'assumed');
+  const last = assumed.at(-1);
+  return [
+    ...ofFaults,
+    ...ofState('rejected'),
+    ...ofState('unknown'),
+    ...(last === undefined
+      ? []
+      : [
+          {
+            code: 'runs_assumed' as const,
+            bedId: null,
+            runs: assumed.length,
+            lastStartMs: last.run.startMs,
+          },
+        ]),
+  ];
+}
+
+/** What there is to tell of a fault; what follows from it is no part of it. */
+function factsOf({ key, bedId, endMs, answer, ...facts }: FieldFault): FieldFaultFacts {
+  return facts;
 }

@@ -1,7 +1,15 @@
 import type { Run } from '../../calc/schedule/run.ts';
 import { grouped } from '../grouped.ts';
-import { type OrderFacts, orderState, worstState } from './order-state.ts';
-import type { ActualRun, FieldRule, RanReport, RunState, RunStateName } from './run-state.ts';
+import {
+  type ActualRun,
+  type FieldRule,
+  type OrderFacts,
+  orderState,
+  type RanReport,
+  type RunState,
+  type RunStateName,
+  worstState,
+} from './run-state.ts';
 
 /** A confirmed plan's runs, and what was done about them. */
 export interface ConfirmedRuns {

@@ -1,9 +1,8 @@
 import type { Logger } from 'pino';
 import type { FieldReport } from '../../adapters/contract.ts';
-import type { Db } from '../store/database.ts';
+import { addAuditEntry, DAEMON } from '../store/audit-log.ts';
+import { type Db, withoutWaiting } from '../store/database.ts';
 import { addFieldReports, type ComeReport } from '../store/field-reports.ts';
-import { addStep, DAEMON } from '../store/steps.ts';
-import { withoutWaiting } from '../store/without-waiting.ts';
 
 /** Written together: each write waits for the disk, and nothing else has its turn meanwhile. */
 const BATCH = 200;
@@ -102,7 +101,7 @@ export function reportIntake(parts: { db: Db; log: Logger; now(): number }): Rep
     if (dropped === 0 || receipts.length + runs.length > 0) return;
     const what = `${dropped} reports from the field were dropped: more came than can be written; look at what sends them`;
     withoutWaiting(db, BUSY_MS, () =>
-      addStep(db, { atMs: now(), kind: 'field_fault', who: DAEMON, what }),
+      addAuditEntry(db, { atMs: now(), kind: 'field_fault', who: DAEMON, what }),
     );
     log.error(what);
     dropped = 0;

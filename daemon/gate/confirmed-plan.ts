@@ -1,9 +1,14 @@
 import type { ConfirmedPlan } from '../../adapters/contract.ts';
-import type { StoredConfirmation } from '../store/confirmations.ts';
-import { covers, type Hold } from '../store/holds.ts';
-import { faultOfConfirm } from './as-confirmed.ts';
-import { SITE_NOT_TOLD, type SiteChange, sayChanges, siteChanges } from './site-changes.ts';
-import type { SiteInUse } from './site-in-use.ts';
+import { covers, type Hold } from '../store/holds-and-keep-offs.ts';
+import type { StoredConfirmation } from '../store/plans.ts';
+import {
+  SITE_NOT_TOLD,
+  type SiteChange,
+  type SiteInUse,
+  sayChanges,
+  siteChanges,
+} from './site-changes.ts';
+import { faultOfConfirm } from './valid-confirm.ts';
 
 /** What stands of a confirm: the plan, less what has been taken out of it, or why nothing does. */
 export type Standing =

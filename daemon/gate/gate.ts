@@ -1,28 +1,35 @@
 import type { ConfirmedPlan } from '../../adapters/contract.ts';
+import { missedRuns, standingRuns } from '../../adapters/plan-document.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import { missedRuns } from '../../adapters/standing-runs.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
+import { addAuditEntry } from '../store/audit-log.ts';
+import { type Db, inTransaction } from '../store/database.ts';
+import {
+  addHold,
+  addLift,
+  type Hold,
+  holdById,
+  holdsAgainst,
+  openHolds,
+  personKeepOffs,
+} from '../store/holds-and-keep-offs.ts';
+import { addToOutbox } from '../store/outbox.ts';
 import {
   addConfirmation,
   confirmationById,
   confirmationOf,
   newestConfirmation,
-} from '../store/confirmations.ts';
-import type { Db } from '../store/database.ts';
-import { addHold, addLift, type Hold, holdById, holdsAgainst, openHolds } from '../store/holds.ts';
-import { inTransaction } from '../store/in-transaction.ts';
-import { personKeepOffs } from '../store/keep-offs.ts';
-import { addOwed } from '../store/owed.ts';
-import { newestPlan } from '../store/plans.ts';
-import { addStep } from '../store/steps.ts';
-import { isConfirmLogged } from './as-confirmed.ts';
+  newestPlan,
+  type StoredPlan,
+} from '../store/plans.ts';
 import { confirmedPlan, type Standing } from './confirmed-plan.ts';
 import { type ConfirmRequest, type Guard, judgeConfirm, type Refusal } from './judge-confirm.ts';
-import { type SiteInUse, siteUsedBy } from './site-in-use.ts';
+import { type SiteInUse, siteUsedBy } from './site-changes.ts';
+import { isConfirmLogged } from './valid-confirm.ts';
 
 /** What the gate needs to know besides the store. */
-export interface GateContext {
+interface GateContext {
   db: Db;
   clock: SiteClock;
   /** Names of the outputs that a confirmed plan goes to. */
@@ -38,7 +45,7 @@ export interface ConfirmContext extends GateContext {
   guards?: readonly Guard[] | undefined;
 }
 
-export type ConfirmResult =
+type ConfirmResult =
   | { ok: true; orderId: string; plan: DayPlan; who: string; missed: Run[] }
   | { ok: false; refusal: Refusal };
 
@@ -65,7 +72,7 @@ export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): C
       context.guards,
     );
     if (!judgement.ok) {
-      addStep(db, {
+      addAuditEntry(db, {
         atMs: nowMs,
         kind: 'confirm_refused',
         who: request.who,
@@ -84,7 +91,7 @@ export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): C
     const { siteDay, revision, endMs } = stored.plan;
     const orderId = `${siteDay}-r${revision}-${stored.digest.slice(0, 8)}`;
     for (const output of outputs) {
-      addOwed(db, {
+      addToOutbox(db, {
         orderId,
         output,
         kind: 'deliver',
@@ -95,13 +102,13 @@ export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): C
       });
     }
     const about = { atMs: nowMs, who, siteDay, revision, digest: stored.digest };
-    addStep(db, {
+    addAuditEntry(db, {
       ...about,
       kind: 'confirmed',
       what: `${stored.plan.runs.length - missed.length} runs, ${missed.length} missed; cautions ${request.cautions.join(', ')}`,
     });
     for (const holdId of stored.lifts) {
-      addStep(db, { ...about, kind: 'hold_lifted', what: `hold ${holdId}` });
+      addAuditEntry(db, { ...about, kind: 'hold_lifted', what: `hold ${holdId}` });
     }
     return { ok: true, orderId, plan: stored.plan, who, missed };
   });
@@ -119,7 +126,7 @@ export function holdWater(
     const holdId = addHold(db, { ...asked, atMs: nowMs, inForceId });
     const orderId = `hold-${holdId}-${nowMs}`;
     for (const output of outputs) {
-      addOwed(db, {
+      addToOutbox(db, {
         orderId,
         output,
         kind: 'withdraw',
@@ -131,7 +138,7 @@ export function holdWater(
     }
     const beds = asked.beds === 'all' ? 'everything' : asked.beds.join(', ');
     const until = asked.untilMs === null ? '' : ` until ${clock.isoOf(asked.untilMs)}`;
-    addStep(db, {
+    addAuditEntry(db, {
       atMs: nowMs,
       kind: 'held',
       who: asked.who,
@@ -184,3 +191,37 @@ export function holdBehind(db: Db, holdId: number | null): Hold | null {
 
 /** A withdrawal is worth sending even when the plan it stops has hardly an hour left. */
 const WITHDRAWAL_VALID_MS = 24 * 3_600_000;
+
+/** Where a plan stands with people, and what of it may run. */
+export type PlanStanding =
+  | { kind: 'held'; runs: Run[] }
+  | {
+      kind: 'confirmed';
+      who: string;
+      atMs: number;
+      heldBedIds: string[];
+      runs: Run[];
+      missed: Run[];
+    }
+  | { kind: 'stopped'; who: string; atMs: number }
+  | { kind: 'replaced'; who: string; atMs: number };
+
+/** Reads a plan's standing from the store. */
+export function planStanding(db: Db, stored: StoredPlan): PlanStanding {
+  const confirmation = confirmationOf(db, stored.planId);
+  if (confirmation === null) return { kind: 'held', runs: stored.plan.runs };
+  const { who, atMs, confirmationId } = confirmation;
+  if (newestConfirmation(db)?.confirmationId !== confirmationId) {
+    return { kind: 'replaced', who, atMs };
+  }
+  const standing = standingPlan(db, confirmationId);
+  if (standing === null) return { kind: 'stopped', who, atMs };
+  return {
+    kind: 'confirmed',
+    who,
+    atMs,
+    heldBedIds: [...standing.heldBedIds],
+    runs: standingRuns(standing),
+    missed: missedRuns(standing),
+  };
+}

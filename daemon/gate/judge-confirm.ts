@@ -1,13 +1,9 @@
 import type { Run } from '../../calc/schedule/run.ts';
-import type { StoredConfirmation } from '../store/confirmations.ts';
-import type { Hold } from '../store/holds.ts';
-import type { PersonKeepOff } from '../store/keep-offs.ts';
-import type { StoredPlan } from '../store/plans.ts';
-import { cautionsFor, unticked } from './cautions.ts';
-import { keptOffRuns, ownRuns } from './kept-off-runs.ts';
-import { isAsKept } from './plan-as-kept.ts';
-import { sayChanges, siteChanges } from './site-changes.ts';
-import type { SiteInUse } from './site-in-use.ts';
+import type { Hold, PersonKeepOff } from '../store/holds-and-keep-offs.ts';
+import type { StoredConfirmation, StoredPlan } from '../store/plans.ts';
+import { keptOffRuns, ownRuns } from './keep-offs.ts';
+import { type SiteInUse, sayChanges, siteChanges } from './site-changes.ts';
+import { cautionsFor, isAsKept, unticked } from './valid-confirm.ts';
 
 /** What a person says when confirming. */
 export interface ConfirmRequest {

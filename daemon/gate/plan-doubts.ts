@@ -1,12 +1,9 @@
-import { confirmationOf, newestConfirmation } from '../store/confirmations.ts';
 import type { Db } from '../store/database.ts';
-import { covers, type Hold, holdsAgainst } from '../store/holds.ts';
-import { newestPlan } from '../store/plans.ts';
-import { isConfirmLogged } from './as-confirmed.ts';
+import { covers, type Hold, holdsAgainst } from '../store/holds-and-keep-offs.ts';
+import { confirmationOf, newestConfirmation, newestPlan } from '../store/plans.ts';
 import { confirmedPlan } from './confirmed-plan.ts';
-import { isAsKept } from './plan-as-kept.ts';
-import { type SiteChange, sayChanges, siteChanges } from './site-changes.ts';
-import { siteUsedBy } from './site-in-use.ts';
+import { type SiteChange, sayChanges, siteChanges, siteUsedBy } from './site-changes.ts';
+import { isAsKept, isConfirmLogged } from './valid-confirm.ts';
 
 /** What speaks against one plan, now that it is looked at again. */
 export interface PlanDoubt {

@@ -1,18 +1,23 @@
-import { absenceReport } from '../field/absence-report.ts';
-import { whatRan } from '../field/run-states.ts';
-import { planBy } from '../reckoner/reckoner.ts';
-import { reckonerHere } from '../reckoner/reckoner-here.ts';
-import { inTransaction } from '../store/in-transaction.ts';
-import { readLastLook, writeLastLook } from '../store/last-look.ts';
-import { addNews } from '../store/news.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import {
+  type Absence,
+  type AbsenceReport,
+  absenceBetween,
+  absenceReport,
+  type ClockLook,
+} from '../field/absence.ts';
+import type { RunState } from '../field/run-state.ts';
+import { whatRan } from '../field/what-ran.ts';
+import { planBy, reckonerHere } from '../reckoner/reckoner.ts';
+import { addAlert } from '../store/alerts.ts';
+import { addAuditEntry, DAEMON } from '../store/audit-log.ts';
+import { inTransaction } from '../store/database.ts';
 import { hasMorningPlan, newestPlanOf } from '../store/plans.ts';
-import { addStep, DAEMON } from '../store/steps.ts';
-import { type Absence, absenceBetween, type ClockLook } from '../time/absence.ts';
-import { sayAbsence } from '../words/say-absence.ts';
+import { readLastLook, writeLastLook } from '../store/running-daemon.ts';
 import type { Job, JobParts } from './job.ts';
 
 /** Of longer absences only the last so many days are gone through run by run. */
-const MOST_MS = 8 * 24 * 3_600_000;
+const MAX_LISTED_MS = 8 * 24 * 3_600_000;
 
 /**
  * Notices that the daemon was away, slept, or had its clock set; lists what was missed, and proposes
@@ -34,7 +39,7 @@ export function absenceWatchJob(
 
   function tell(absence: Absence): string | null {
     const { toMs } = absence;
-    const fromMs = Math.max(absence.fromMs, toMs - MOST_MS);
+    const fromMs = Math.max(absence.fromMs, toMs - MAX_LISTED_MS);
     const { runs } = whatRan(db, { fromMs, nowMs: now(), rule: config.field });
     const passedDays: { siteDay: string; hadPlan: boolean }[] = [];
     const today = clock.siteDayOf(toMs);
@@ -47,8 +52,8 @@ export function absenceWatchJob(
     const isNew = inTransaction(db, () => {
       const key = `away ${absence.fromMs} ${toMs}`;
       const news = { key, atMs: now(), kind: 'away', text, siteDay: today } as const;
-      if (!addNews(db, news)) return false;
-      addStep(db, { atMs: now(), kind: 'away', who: DAEMON, siteDay: today, what: text });
+      if (!addAlert(db, news)) return false;
+      addAuditEntry(db, { atMs: now(), kind: 'away', who: DAEMON, siteDay: today, what: text });
       return true;
     });
     if (isNew) log.warn(text);
@@ -91,4 +96,54 @@ export function absenceWatchJob(
 
 function lookOf(wallMs: number | null): ClockLook | null {
   return wallMs === null ? null : { wallMs, steadyMs: null };
+}
+
+const KIND: Readonly<Record<Absence['kind'], string>> = {
+  not_running: 'The daemon did not run',
+  asleep_or_set_forward: 'The machine slept or its clock was set forward',
+  set_back: 'The clock was set back',
+  busy: 'The daemon was held up',
+};
+
+/** Of one list no more than this many runs are named. */
+const MAX_NAMED_RUNS = 12;
+
+/** An absence and what was missed in it, in plain sentences. Pure. */
+function sayAbsence(
+  absence: Absence,
+  report: AbsenceReport,
+  clock: Pick<SiteClock, 'timeOf' | 'siteDayOf'>,
+): string {
+  const { fromMs, toMs, kind } = absence;
+  const at = (instantMs: number) =>
+    clock.siteDayOf(fromMs) === clock.siteDayOf(toMs)
+      ? clock.timeOf(instantMs)
+      : `${clock.siteDayOf(instantMs)} ${clock.timeOf(instantMs)}`;
+  const named = (states: readonly RunState[]) => {
+    const names = states
+      .slice(0, MAX_NAMED_RUNS)
+      .map(({ run }) => `${at(run.startMs)} ${run.bedId} ${run.stationId}`);
+    const more =
+      states.length > MAX_NAMED_RUNS ? `, and ${states.length - MAX_NAMED_RUNS} more` : '';
+    return `${names.join(', ')}${more}`;
+  };
+  const counted = (states: readonly RunState[]) =>
+    states.length === 1 ? '1 run' : `${states.length} runs`;
+  const { missed, unknown, ran, daysWithoutPlan } = report;
+  return [
+    `${KIND[kind]} from ${at(fromMs)} to ${at(toMs)}.`,
+    ...(missed.length > 0
+      ? [`Missed, and not made up for: ${counted(missed)} (${named(missed)}).`]
+      : []),
+    ...(unknown.length > 0
+      ? [
+          `Nobody here can say whether they ran: ${counted(unknown)} (${named(unknown)}); look at the turf.`,
+        ]
+      : []),
+    ...(ran.length > 0 ? [`Reported as run: ${counted(ran)}.`] : []),
+    ...(daysWithoutPlan.length > 0 ? [`No morning plan for ${daysWithoutPlan.join(', ')}.`] : []),
+    ...(missed.length + unknown.length + ran.length + daysWithoutPlan.length === 0
+      ? ['Nothing was missed.']
+      : []),
+  ].join(' ');
 }

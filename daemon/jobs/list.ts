@@ -1,18 +1,18 @@
-import type { DeliveryContext } from '../delivery/deliver-owed.ts';
+import type { DeliveryContext } from '../delivery/deliver-outbox.ts';
 import { deliveryMemory } from '../delivery/delivery-memory.ts';
-import { placesOf } from '../delivery/left-places.ts';
+import { placesOf } from '../delivery/earlier-configs.ts';
 import { type ReadBackMemory, readBackMemory } from '../delivery/read-back.ts';
 import { absenceWatchJob } from './absence-watch.ts';
-import { deliveriesJob } from './deliveries.ts';
-import { fieldWatchJob } from './field-watch.ts';
-import { holdWatchJob } from './hold-watch.ts';
+import { fieldWatchJob, holdWatchJob, planWatchJob } from './hold-watches.ts';
 import type { Job, JobParts } from './job.ts';
-import { leftPlacesJob, type OpenLeftPlace } from './left-places.ts';
-import { morningJob } from './morning.ts';
-import { newsJob } from './news.ts';
-import { planWatchJob } from './plan-watch.ts';
-import { readBackJob } from './read-back.ts';
-import { revisionsJob } from './revisions.ts';
+import {
+  alertsJob,
+  deliveriesJob,
+  leftPlacesJob,
+  type OpenLeftPlace,
+  readBackJob,
+} from './output-jobs.ts';
+import { morningJob, revisionsJob } from './planning-jobs.ts';
 
 /** What jobs keep from round to round, and the status shows. */
 export interface JobMemory {
@@ -47,7 +47,7 @@ export function jobsOf(
     planWatchJob(parts),
     readBackJob(parts, { delivery, memory: readBack }),
     deliveriesJob(parts, delivery),
-    newsJob(parts),
+    alertsJob(parts),
     holdWatchJob(parts),
     absenceWatchJob(parts, parts.steadyMs),
     revisionsJob(parts),

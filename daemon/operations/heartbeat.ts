@@ -1,11 +1,9 @@
 import type { Logger } from 'pino';
-import { type DaemonStatus, writeDaemonStatus } from '../store/daemon-status.ts';
-import type { Db } from '../store/database.ts';
-import { type FileRole, goneFiles } from '../store/files-in-sight.ts';
-import { writeFault } from '../store/writable.ts';
-import { HEARTBEAT_MS } from '../time/heartbeat-interval.ts';
-import type { ReadinessFacts } from '../web/readiness.ts';
-import { unhealthyRounds } from './rounds-healthy.ts';
+import { unhealthyRounds } from '../jobs/job.ts';
+import { type Db, writeFault } from '../store/database.ts';
+import { type DaemonStatus, HEARTBEAT_MS, writeDaemonStatus } from '../store/running-daemon.ts';
+import { type FileRole, goneFiles } from '../store/store-faults.ts';
+import type { ReadinessFacts } from '../web/monitoring.ts';
 import type { Service } from './service.ts';
 import type { ServiceNotifier } from './service-notifier.ts';
 

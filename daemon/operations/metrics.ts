@@ -1,9 +1,9 @@
 import { collectDefaultMetrics, Gauge, Registry } from 'prom-client';
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import type { DaemonStatus } from '../store/daemon-status.ts';
+import type { LoadedConfig } from '../config/config.ts';
+import type { RoundRecord } from '../jobs/job.ts';
 import type { Db } from '../store/database.ts';
-import { answerCounts } from '../store/owed.ts';
-import type { RoundRecord } from './recorded-round.ts';
+import { answerCounts } from '../store/outbox.ts';
+import type { DaemonStatus } from '../store/running-daemon.ts';
 import { type SiteStatus, siteStatus } from './site-status.ts';
 
 /** Where the figures come from, read anew at each request. */

@@ -1,4 +1,4 @@
-import { HEARTBEAT_MS } from '../time/heartbeat-interval.ts';
+import { HEARTBEAT_MS } from '../store/running-daemon.ts';
 import type { SiteStatus } from './site-status.ts';
 
 /** Everything for which the status asks for a person, worst first: a closed list. */
@@ -35,12 +35,12 @@ export interface Need {
 }
 
 /** Below this a season's memory and a backup have no room. */
-const LEAST_FREE_MB = 200;
+const MIN_FREE_MB = 200;
 const HEARTBEAT_LATE_MS = 4 * HEARTBEAT_MS;
 /** A look at an output takes a moment, and one that fails is tried again. */
 const UNSEEN_PATIENCE_MS = 10_000;
 /** Once may be an accident; more than that is somebody else who writes there. */
-const MOST_PUT_RIGHT = 2;
+const MAX_PUT_RIGHT = 2;
 /** A plan takes a while, and the daemon tries again each minute. */
 const ORDER_PATIENCE_MS = 2 * 60_000;
 
@@ -72,7 +72,7 @@ export function needsOf(status: SiteStatus): Need[] {
       `${altered}; nothing of it runs: find out who writes to the database, make a fresh plan with \`dewbeat plan --lift\` and confirm it`,
     );
   }
-  if (disk.freeMb !== null && disk.freeMb < LEAST_FREE_MB) {
+  if (disk.freeMb !== null && disk.freeMb < MIN_FREE_MB) {
     need('disk_low', `only ${Math.floor(disk.freeMb)} MB are free; free some space`);
   }
   if (!running) {
@@ -121,7 +121,7 @@ export function needsOf(status: SiteStatus): Need[] {
         `${output}: nobody can see what stands there (got ${detail || 'no answer'}); give the daemon the right to read it, or look there yourself after a hold`,
       );
     }
-    if (put_right_of_late > MOST_PUT_RIGHT) {
+    if (put_right_of_late > MAX_PUT_RIGHT) {
       need(
         'output_changed',
         `${output}: was put right ${put_right_of_late} times within ten minutes (last ${detail || 'as wanted again'}); find out who else writes there`,

@@ -1,29 +1,29 @@
 import type { Logger } from 'pino';
 import type { Answer, StoppableOutput } from '../../adapters/contract.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { ConfigResult, LoadedConfig } from '../config/config.ts';
+import { problemText } from '../config/problems.ts';
 import { type Daemon, startDaemon } from '../daemon.ts';
-import type { OpenOutput } from '../delivery/open-outputs.ts';
-import { type AskedStop, type StopTarget, stopDesk } from '../delivery/stop-desk.ts';
 import {
   type KeptStop,
   type UnwrittenHold,
   type UnwrittenHolds,
   type WrittenHold,
   writeHolds,
-} from '../delivery/unwritten-holds.ts';
+} from '../delivery/delivery-memory.ts';
+import type { OpenOutput } from '../delivery/open-outputs.ts';
+import { type StopRequest, type StopTarget, stopDispatcher } from '../delivery/stop-now.ts';
 import { bindStore } from '../gate/bind-store.ts';
 import { openWeather } from '../planning/open-weather.ts';
-import type { Reckoner } from '../reckoner/reckoner.ts';
-import { reckonerHere } from '../reckoner/reckoner-here.ts';
+import { type Reckoner, reckonerHere } from '../reckoner/reckoner.ts';
+import { type AuditKind, addAuditEntry, DAEMON } from '../store/audit-log.ts';
 import { type Db, waitBriefly } from '../store/database.ts';
-import { addStep, DAEMON, type StepKind } from '../store/steps.ts';
 import { weatherMemory } from '../store/weather-readings.ts';
-import type { OperationsView } from '../web/operations-view.ts';
+import type { MonitoringView } from '../web/monitoring.ts';
 import { keepPage, type PageKeeper, type PagePlace, type ServePage } from '../web/page-keeper.ts';
 import type { Sessions } from '../web/safety/sessions.ts';
 import { webServer } from '../web/server.ts';
 import type { StopDone } from '../web/web-parts.ts';
-import { sayStop } from '../words/say-stop.ts';
+import { sayStop } from '../words/delivery-words.ts';
 
 /** What the service is made of: it keeps the database over every reload. */
 export interface ServiceParts {
@@ -31,7 +31,7 @@ export interface ServiceParts {
   log: Logger;
   now(): number;
   /** What the page shows of the daemon to those who watch over it. */
-  view: OperationsView;
+  view: MonitoringView;
   /** Holds that the store has refused: they outlive a reload. */
   unwrittenHolds: UnwrittenHolds;
   /** Who has signed in at the page: they stay so over a reload that leaves them as they were. */
@@ -130,10 +130,10 @@ async function startRunning(
   const onFault = (error: unknown) => log.error({ err: error }, 'page: could not answer');
   const { unwrittenHolds, openOutput, servePage = serveHere } = parts;
   let daemon: Daemon | null = null;
-  const desk = stopDesk(() =>
+  const desk = stopDispatcher(() =>
     daemon === null ? config.outputs.map(({ name }) => starting(name)) : targetsOf(daemon),
   );
-  const stopWater = async (asked: AskedStop): Promise<StopDone> => {
+  const stopWater = async (asked: StopRequest): Promise<StopDone> => {
     const { stopNo, stoppedAt } = desk.stop(asked);
     // The store may take it while the outputs stop: on a full disk, what they give up is room.
     let written: WrittenHold | null = null;
@@ -219,13 +219,69 @@ async function stopRunning({ daemon, page, reckoner }: Running): Promise<void> {
 }
 
 /** Puts a line about the service into the store's log, if the store takes it. */
-export function tellStep(
+export function logServiceStep(
   { db, log, now }: ServiceParts,
-  step: { kind: StepKind; what: string },
+  step: { kind: AuditKind; what: string },
 ): void {
   try {
-    addStep(db, { ...step, atMs: now(), who: DAEMON });
+    addAuditEntry(db, { ...step, atMs: now(), who: DAEMON });
   } catch (error) {
     log.error({ err: error }, `${step.kind}: could not be written to the log of the store`);
   }
+}
+
+/** What came of reading the config again: the problems for which it was refused, or none. */
+export type Reloaded = { ok: true } | { ok: false; problems: string[] };
+
+/**
+ * Reads the config again and restarts the service with it, in place. A config that is wrong changes
+ * nothing: the last good one goes on, and every problem is logged.
+ */
+export async function reload(
+  service: Service,
+  parts: ServiceParts,
+  readConfig: () => ConfigResult,
+): Promise<Reloaded> {
+  const { log } = parts;
+  const refused = (problems: string[]): Reloaded => {
+    for (const problem of problems) log.error(`config: ${problem}`);
+    const what = `${problems.length} problem(s); the config read before goes on`;
+    log.error(`reload refused: ${what}`);
+    logServiceStep(parts, { kind: 'reload_refused', what: `${what}: ${problems[0] ?? ''}` });
+    return { ok: false, problems };
+  };
+  const judged = judge(readConfig(), service.config());
+  if (!judged.ok) return refused(judged.problems);
+  log.info('config read again: it is sound; outputs and jobs start anew');
+  try {
+    await service.restart(judged.config);
+  } catch (error) {
+    const why = error instanceof Error ? error.message : String(error);
+    return refused([`the daemon cannot be started with it (got ${why}); correct what it names`]);
+  }
+  logServiceStep(parts, { kind: 'reloaded', what: judged.config.sources.join(', ') });
+  return { ok: true };
+}
+
+type Judged = { ok: true; config: LoadedConfig } | { ok: false; problems: string[] };
+
+/**
+ * A daemon's memory cannot be changed under it, nor given to another site: either needs another
+ * start.
+ */
+function judge(read: ConfigResult, inUse: LoadedConfig): Judged {
+  if (!read.ok) return { ok: false, problems: read.problems.map(problemText) };
+  const { dataFolder, site } = read.config;
+  const problems: string[] = [];
+  if (dataFolder !== inUse.dataFolder) {
+    problems.push(
+      `data_folder: cannot change while the daemon runs (got ${dataFolder}, in use is ${inUse.dataFolder}); stop the daemon and start it again`,
+    );
+  }
+  if (site.id !== inUse.site.id && dataFolder === inUse.dataFolder) {
+    problems.push(
+      `site.id: this data folder belongs to the site ${inUse.site.id} (got ${site.id}); name a data_folder of its own for ${site.id} and start a daemon there`,
+    );
+  }
+  return problems.length === 0 ? read : { ok: false, problems };
 }

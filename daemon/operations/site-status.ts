@@ -1,22 +1,24 @@
-import { standingRuns } from '../../adapters/standing-runs.ts';
+import { standingRuns } from '../../adapters/plan-document.ts';
+import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import { planInForce } from '../gate/gate.ts';
+import type { LoadedConfig } from '../config/config.ts';
+import { owedMorning } from '../config/morning.ts';
+import { type PlanStanding, planInForce, planStanding } from '../gate/gate.ts';
+import { standingAt } from '../gate/keep-offs.ts';
 import { planDoubts } from '../gate/plan-doubts.ts';
-import { type PlanStanding, planStanding } from '../gate/plan-standing.ts';
 import { sayChanges } from '../gate/site-changes.ts';
-import { standingAt } from '../gate/standing-keep-offs.ts';
-import type { DaemonStatus } from '../store/daemon-status.ts';
-import type { Db } from '../store/database.ts';
-import { type DiskUse, diskUse } from '../store/disk.ts';
-import { type Hold, openHolds } from '../store/holds.ts';
-import { type PersonKeepOff, personKeepOffs } from '../store/keep-offs.ts';
-import { newestOrders, type OrderState, openOrders } from '../store/owed.ts';
+import { type AuditEntry, newestAuditEntryOf } from '../store/audit-log.ts';
+import { type Db, type DiskUse, diskUse } from '../store/database.ts';
+import { type Receipt, receiptsOf } from '../store/field-reports.ts';
+import {
+  type Hold,
+  openHolds,
+  type PersonKeepOff,
+  personKeepOffs,
+} from '../store/holds-and-keep-offs.ts';
+import { newestOrders, type OrderState, openOrders } from '../store/outbox.ts';
 import { hasMorningPlan, newestPlan, type StoredPlan } from '../store/plans.ts';
-import { type Receipt, receiptsOf } from '../store/receipts.ts';
-import { newestStepOf, type Step } from '../store/steps.ts';
-import { owedMorning } from '../time/due.ts';
-import { type Driest, driestBed } from './driest-bed.ts';
+import type { DaemonStatus } from '../store/running-daemon.ts';
 
 /** An order with the last word of the receiver behind its output. */
 export interface ReceivedOrder extends OrderState {
@@ -40,7 +42,7 @@ export interface SiteStatus {
   /** Today's morning plan is owed and has not been made. */
   morningOwed: boolean;
   /** Why the last plan of today could not be made; null when one was made since. */
-  planFault: Step | null;
+  planFault: AuditEntry | null;
   /** What speaks against the plan in force and the one that waits. */
   doubts: { altered: string[]; siteChanges: string[] };
   holds: Hold[];
@@ -65,7 +67,7 @@ export function siteStatus(given: {
   const siteDay = clock.siteDayOf(nowMs);
   const stored = newestPlan(db);
   const confirmed = planInForce(db, nowMs);
-  const failed = newestStepOf(db, 'plan_failed');
+  const failed = newestAuditEntryOf(db, 'plan_failed');
   const madeMs = stored?.plan.madeAtMs ?? Number.NEGATIVE_INFINITY;
   return {
     nowMs,
@@ -116,4 +118,35 @@ function doubtsOf(db: Db, nowMs: number): SiteStatus['doubts'] {
 function received(db: Db, order: OrderState): ReceivedOrder {
   const receipt = receiptsOf(db, order.orderId).find(({ output }) => output === order.output);
   return receipt === undefined ? order : { ...order, receipt };
+}
+
+/** The bed that is the first to reach its dry limit. */
+interface Driest {
+  bedId: string;
+  /** When it gets there; a time that has passed means that it is dry now. */
+  dryAtMs: number;
+}
+
+/**
+ * Which bed gets dry first, as far as the plans know: by the expected store of the plan in force,
+ * with its cycles; without one, by the newest plan, with no water at all. Null when none does. Pure.
+ */
+export function driestBed(
+  inForce: DayPlan | null,
+  newest: DayPlan | null,
+  nowMs: number,
+): Driest | null {
+  const found =
+    inForce === null
+      ? (newest?.beds ?? []).flatMap(({ bedId, dryAtMs }) =>
+          dryAtMs === null ? [] : [{ bedId, dryAtMs }],
+        )
+      : inForce.beds.flatMap(({ bedId, expectedStore }) => {
+          const { startMs, stepMin, storeMm } = expectedStore;
+          const stepMs = stepMin * 60_000;
+          const from = Math.max(Math.floor((nowMs - startMs) / stepMs), 0);
+          const at = storeMm.findIndex((mm, index) => index >= from && mm <= 0);
+          return at === -1 ? [] : [{ bedId, dryAtMs: startMs + at * stepMs }];
+        });
+  return found.toSorted((a, b) => a.dryAtMs - b.dryAtMs)[0] ?? null;
 }

@@ -6,9 +6,9 @@ import {
   type LookStep,
   learnBed,
 } from '../../calc/looks/learn-bed.ts';
-import { probeSight } from '../../calc/looks/probe-part.ts';
-import { sightOf } from '../../calc/looks/sight-of.ts';
-import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
+import { probeSight, probeTrust, type SeenStore, sightOf } from '../../calc/looks/look-evidence.ts';
+import { SEED_LAYER_MM } from '../../calc/sand/seedbed-store.ts';
+import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import type { Bed, Site } from '../../calc/schedule/site.ts';
 import type { StoredLook } from '../store/looks.ts';
 
@@ -94,8 +94,68 @@ export function siteAsLearned(site: Site, learned: ReadonlyMap<string, LearnedBe
       return {
         ...bed,
         exposureFraction: bed.exposureFraction * own.exposureFraction,
-        capacityFraction: own.capacityFraction,
+        capacityFactor: own.capacityFraction,
       };
     }),
   };
+}
+
+/** A look that sets a bed's store right at its moment. */
+export interface SeenState {
+  bedId: string;
+  seenMs: number;
+  seen: SeenStore;
+}
+
+/**
+ * What looks say of the stores, in the order in which they were seen. A dry surface always counts,
+ * also where it was set aside and teaches little. Pure.
+ */
+export function seenStates(
+  looks: readonly StoredLook[],
+  learned: ReadonlyMap<string, LearnedBed>,
+): SeenState[] {
+  return looks
+    .filter((look) => look.undoneMs === null)
+    .toSorted((a, b) => a.seenMs - b.seenMs)
+    .flatMap((look) => {
+      const { managedDepthMm, beforeEmergence } = STAGES[look.stage];
+      const isSetAside = learned.get(look.bedId)?.stepOf.get(look.lookId)?.isSetAside === true;
+      const read = look.expected?.probeLeftFraction ?? null;
+      const seen: SeenStore = {
+        surface: surfaceRules(managedDepthMm) ? look.surface : null,
+        probe:
+          read === null || (isSetAside && look.surface === null)
+            ? null
+            : {
+                leftFraction: read,
+                weightFraction: probeTrust(beforeEmergence).weightFraction,
+              },
+      };
+      return seen.surface === null && seen.probe === null
+        ? []
+        : [{ bedId: look.bedId, seenMs: look.seenMs, seen }];
+    });
+}
+
+/** Which beds of a plan rest on looks, and what these have changed. Pure. */
+export function lookNotes(
+  site: Site,
+  looks: readonly StoredLook[],
+  learnedOf: ReadonlyMap<string, LearnedBed>,
+): PlanWarning[] {
+  return site.beds.flatMap((bed): PlanWarning[] => {
+    const own = learnedOf.get(bed.id);
+    const seen = looks.filter((look) => look.bedId === bed.id && look.undoneMs === null);
+    if (own === undefined || seen.length === 0) return [];
+    if (!own.isTaught) {
+      const sets = seen.some((look) => look.surface !== null || look.probeFraction !== null);
+      if (!sets) return [];
+      return [{ code: 'looks', bedId: bed.id, looks: seen.length, learned: null }];
+    }
+    if (own.learned.looks === 0) return [];
+    const { capacityFraction, exposureFraction, setAside } = own.learned;
+    const learned = { capacityFraction, exposureFraction, setAside };
+    return [{ code: 'looks', bedId: bed.id, looks: seen.length, learned }];
+  });
 }

@@ -1,6 +1,8 @@
+import { planDigest, planDocument } from '../../adapters/plan-document.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
-import { inTransaction } from '../store/in-transaction.ts';
-import { addNews } from '../store/news.ts';
+import { addAlert } from '../store/alerts.ts';
+import { addAuditEntry, DAEMON } from '../store/audit-log.ts';
+import { inTransaction, storeVersion } from '../store/database.ts';
 import {
   addPlan,
   newestPlanOf,
@@ -8,17 +10,15 @@ import {
   planById,
   type StoredPlan,
 } from '../store/plans.ts';
-import { addStep, DAEMON } from '../store/steps.ts';
-import { storeVersion } from '../store/version.ts';
-import { planNews } from '../words/plan-news.ts';
-import { readerOf } from '../words/reader.ts';
+import { planAlerts } from '../words/notice-texts.ts';
+import { readerOf } from '../words/plan-words.ts';
 import { sayWarning } from '../words/warning-words.ts';
-import type { Lift } from './hold-keep-offs.ts';
+import type { Lift } from './open-holds.ts';
 import type { PlanningContext } from './planning-context.ts';
-import { type WorkedOut, workedOut } from './work-out.ts';
+import { type Proposal, prepareProposal, withNotes } from './propose-plan.ts';
 
 /** What a plan is made for. */
-export interface AskedPlan {
+export interface PlanRequest {
   cause: PlanCause;
   who: string;
   lift: Lift;
@@ -27,10 +27,10 @@ export interface AskedPlan {
 }
 
 /** What keeping a plan needs. */
-type Keeping = Pick<PlanningContext, 'db' | 'config' | 'nowMs'>;
+type KeepingContext = Pick<PlanningContext, 'db' | 'config' | 'nowMs'>;
 
 /** A plan worked out on a store that has changed since is worked out anew, but not for ever. */
-const MOST_TRIES = 4;
+const MAX_TRIES = 4;
 
 /**
  * Makes a held plan of the current site day and remembers it.
@@ -40,10 +40,10 @@ const MOST_TRIES = 4;
  */
 export async function makePlan(
   context: PlanningContext,
-  asked: AskedPlan,
-  workOut: () => Promise<WorkedOut> = () => workedOut(context, asked),
+  asked: PlanRequest,
+  workOut: () => Promise<WorkedOutPlan> = () => workOutPlan(context, asked),
 ): Promise<StoredPlan> {
-  const stored = await keepWorkedOut(context, asked, workOut);
+  const stored = await keepWorkedOutPlan(context, asked, workOut);
   if (stored === null) throw new Error('plan: not kept though it was asked for');
   return stored;
 }
@@ -52,10 +52,10 @@ export async function makePlan(
  * Has a plan worked out and remembers it, held; null: there was no reason for one. The right to
  * write is taken only to keep it, so that no hold and no confirm waits while a plan is thought out.
  */
-export async function keepWorkedOut(
-  keeping: Keeping,
-  asked: Pick<AskedPlan, 'cause' | 'who'>,
-  workOut: () => Promise<WorkedOut | null>,
+export async function keepWorkedOutPlan(
+  keeping: KeepingContext,
+  asked: Pick<PlanRequest, 'cause' | 'who'>,
+  workOut: () => Promise<WorkedOutPlan | null>,
 ): Promise<StoredPlan | null> {
   const { db } = keeping;
   for (let tries = 1; ; tries++) {
@@ -73,27 +73,27 @@ export async function keepWorkedOut(
  * time it never is: at last a plan is kept all the same if no other was made meanwhile, since the
  * gate looks at holds, keep-offs and water of its own accord.
  */
-function mayKeep({ db }: Keeping, { plan, version }: WorkedOut, tries: number): boolean {
+function mayKeep({ db }: KeepingContext, { plan, version }: WorkedOutPlan, tries: number): boolean {
   if (storeVersion(db) === version) return true;
-  if (tries < MOST_TRIES) return false;
+  if (tries < MAX_TRIES) return false;
   if ((newestPlanOf(db, plan.siteDay)?.plan.revision ?? 0) + 1 === plan.revision) return true;
   throw new Error(
-    `plan: others were made while it was worked out (got ${MOST_TRIES} tries); look at the newest and try again`,
+    `plan: others were made while it was worked out (got ${MAX_TRIES} tries); look at the newest and try again`,
   );
 }
 
 /** Keeps a plan with its log line and its news; inside a transaction. */
 function keep(
-  { db, config, nowMs }: Keeping,
-  { cause, who }: Pick<AskedPlan, 'cause' | 'who'>,
-  { plan, lifts, lastHoldId, reasons, digest }: WorkedOut,
+  { db, config, nowMs }: KeepingContext,
+  { cause, who }: Pick<PlanRequest, 'cause' | 'who'>,
+  { plan, lifts, lastHoldId, reasons, digest }: WorkedOutPlan,
 ): StoredPlan {
   const before = newestPlanOf(db, plan.siteDay)?.plan ?? null;
   const planId = addPlan(db, { cause, digest, plan, lifts, lastHoldId });
   const reader = readerOf(config);
   const why = reasons.map((reason) => sayWarning(reason, plan, reader));
   const because = why.map((text) => `; ${text}`).join('');
-  addStep(db, {
+  addAuditEntry(db, {
     atMs: nowMs,
     kind: 'plan_made',
     who: who || DAEMON,
@@ -104,7 +104,48 @@ function keep(
   });
   const stored = planById(db, planId);
   if (stored === null) throw new Error('plan: not found right after it was added');
-  for (const news of planNews(stored, { before, why, reader }))
-    addNews(db, { ...news, atMs: nowMs });
+  for (const news of planAlerts(stored, { before, why, reader }))
+    addAlert(db, { ...news, atMs: nowMs });
   return stored;
+}
+
+/** A plan worked out whole and not kept: plain values, so that another process can work it out. */
+export interface WorkedOutPlan extends Proposal {
+  /** Why it was made, as it stands first in its warnings. */
+  reasons: readonly PlanWarning[];
+  digest: string;
+  /** The store that it was worked out from: keeping it asks whether that is still the store. */
+  version: string;
+}
+
+/**
+ * Works out a plan of the current site day with its digest, and remembers nothing. It takes the
+ * processor for a second or more, and no right to write meanwhile.
+ *
+ * @param asked.because Looks at the proposal; null: there is no reason for a plan.
+ * @throws NoWeather, WeatherUnreadable when there is no weather to plan on.
+ */
+export async function workOutPlanIf(
+  context: PlanningContext,
+  asked: { lift: Lift; because(proposed: Proposal['plan']): readonly PlanWarning[] | null },
+): Promise<WorkedOutPlan | null> {
+  const { db, config } = context;
+  const version = storeVersion(db);
+  const proposal = (await prepareProposal(context, asked))();
+  const reasons = asked.because(proposal.plan);
+  if (reasons === null) return null;
+  const plan = withNotes(proposal.plan, reasons);
+  const digest = planDigest(planDocument(plan, config.clock));
+  return { ...proposal, plan, reasons, digest, version };
+}
+
+/** The same for a plan that is wanted whatever it says. */
+export async function workOutPlan(
+  context: PlanningContext,
+  asked: { lift: Lift; reasons?: readonly PlanWarning[] },
+): Promise<WorkedOutPlan> {
+  const { lift, reasons = [] } = asked;
+  const made = await workOutPlanIf(context, { lift, because: () => reasons });
+  if (made === null) throw new Error('plan: not worked out though it was asked for');
+  return made;
 }

@@ -1,12 +1,16 @@
 import type { AdapterLog } from '../../adapters/contract.ts';
-import type { WeatherMemory, WeatherSource } from '../../adapters/weather/source.ts';
-import { openWeatherSource, type WeatherConfig } from '../../adapters/weather/weather-config.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
+import { openWeatherSource, type WeatherConfig } from '../../adapters/weather/combined.ts';
+import {
+  type WeatherMemory,
+  type WeatherSource,
+  WeatherUnreadable,
+} from '../../adapters/weather/source.ts';
+import type { LoadedConfig } from '../config/config.ts';
 import { siteClock } from '../time/site-clock.ts';
-import { patientWeather } from './patient-weather.ts';
+import { within } from '../within.ts';
 
 /** What weather that collects by itself needs of the daemon. */
-export interface WeatherHooks {
+interface WeatherHooks {
   now?(): number;
   memory?: WeatherMemory;
   log?: AdapterLog;
@@ -31,4 +35,21 @@ export function openWeather(
     ...hooks,
   });
   return patientWeather(source);
+}
+
+/** Longer than any source's own time-out; a share that has gone away may never answer. */
+const PATIENCE_MS = 60_000;
+
+/** A source whose readings come in time or are given up, so that nothing that plans hangs on it. */
+export function patientWeather(source: WeatherSource, patienceMs = PATIENCE_MS): WeatherSource {
+  return {
+    ...source,
+    async read(request) {
+      const reading = await within(source.read(request), patienceMs);
+      if (reading.ended) return reading.value;
+      throw new WeatherUnreadable(
+        `${source.kind}: no answer (got none in ${patienceMs / 1000} s); look at where the weather is kept`,
+      );
+    },
+  };
 }

@@ -1,5 +1,11 @@
-import type { WeatherSource } from '../../adapters/weather/source.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { CheckRule, WeatherReading, WeatherSource } from '../../adapters/weather/source.ts';
+import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
+import { calledHours, type DayCall } from '../../calc/sky/day-call.ts';
+import { filledWeather } from '../../calc/sky/missing-weather.ts';
+import { carriedHours, nowcastHours } from '../../calc/sky/persistence.ts';
+import { referenceEtSeries } from '../../calc/sky/reference-et.ts';
+import type { EtHour, SitePlace } from '../../calc/sky/weather-hour.ts';
+import type { LoadedConfig } from '../config/config.ts';
 import type { Db } from '../store/database.ts';
 
 /** What planning works with. */
@@ -8,4 +14,136 @@ export interface PlanningContext {
   config: LoadedConfig;
   weather: WeatherSource;
   nowMs: number;
+}
+
+const HOUR_MS = 3_600_000;
+/** Days before the first hour that are read too: to carry forward, and for the sky of last night. */
+const DAYS_BEFORE = 3;
+
+/** Complete hours for a plan, with what the source said of itself. */
+export interface PlanningWeather {
+  hours: EtHour[];
+  /** Hours before the first one asked for, as far as they are known. */
+  hoursBefore: EtHour[];
+  reading: WeatherReading;
+}
+
+/** A site day's calls, oldest first, and its end. */
+interface CalledDay {
+  calls: readonly DayCall[];
+  endMs: number;
+}
+
+/** No plan can be made: the message says what is missing and what to do. */
+export class NoWeather extends Error {
+  override name = 'NoWeather';
+}
+
+/**
+ * Hours with reference ET and without a gap over the stretch asked for.
+ * @param request.dayStartMs First instant of the site day: hours are counted from it.
+ * @param request.called What persons have called the days to be, earlier days first.
+ * @throws NoWeather when an hour is missing and no earlier day can stand in for it.
+ */
+export async function planningWeather(
+  source: WeatherSource,
+  place: SitePlace,
+  request: {
+    fromMs: number;
+    toMs: number;
+    nowMs: number;
+    dayStartMs: number;
+    called?: readonly CalledDay[];
+  },
+): Promise<PlanningWeather> {
+  // The hours are the site's own: in zones of half hours they do not begin on whole hours of UTC.
+  const { dayStartMs, called = [] } = request;
+  const hourOf = (instantMs: number, round: (hours: number) => number) =>
+    dayStartMs + round((instantMs - dayStartMs) / HOUR_MS) * HOUR_MS;
+  const fromMs = hourOf(request.fromMs, Math.floor);
+  const toMs = hourOf(request.toMs, Math.ceil);
+  const readFromMs = fromMs - DAYS_BEFORE * 24 * HOUR_MS;
+  const reading = await source.read({ fromMs: readFromMs, toMs, nowMs: request.nowMs });
+  const { hours, gaps } = completeHours(reading, place, { fromMs: readFromMs, toMs, called });
+  const gap = gaps.find((one) => one.endMs > fromMs);
+  if (gap !== undefined || hours.length === 0) {
+    const when = gap === undefined ? '' : ` from ${new Date(gap.startMs).toISOString()}`;
+    throw new NoWeather(
+      `${reading.source}: no weather${when}, and no earlier day to stand in for it (got ${reading.hours.length} hours); type an outlook for today, or mend the source`,
+    );
+  }
+  return {
+    hours: hours.filter((hour) => hour.startMs >= fromMs),
+    hoursBefore: hours.filter((hour) => hour.startMs < fromMs),
+    reading,
+  };
+}
+
+/**
+ * Carries, fills, corrects what was carried by the day so far, heeds the day calls and works out
+ * reference ET: the pure middle of the way from a reading to a plan.
+ */
+export function completeHours(
+  reading: WeatherReading,
+  place: SitePlace,
+  request: { fromMs: number; toMs: number; called?: readonly CalledDay[] },
+): { hours: EtHour[]; gaps: { startMs: number; endMs: number }[] } {
+  const raw = carriedHours(reading.hours, { ...request, usual: reading.usual ?? [] });
+  const { hours: complete, gaps } = filledWeather({ hours: raw, place });
+  const filled = nowcastHours(complete, place);
+  const hours = (request.called ?? []).reduce(
+    (soFar, { calls, endMs }) => calledHours({ hours: soFar, calls, endMs, place }),
+    filled,
+  );
+  return { hours: referenceEtSeries({ hours, place }), gaps };
+}
+
+/** What a plan has to say of its sources: who is silent or too old, and what their checks refused. Pure. */
+export function weatherNotes(reading: WeatherReading, nowMs: number): PlanWarning[] {
+  const stale = (reading.standings ?? []).filter((one) => one.stale);
+  return [
+    ...stale.map(({ source, asOfMs, staleAfterH, fault }): PlanWarning => {
+      const ageH = asOfMs === null ? null : (nowMs - asOfMs) / HOUR_MS;
+      const facts = { source, weatherAsOfMs: asOfMs, ageH, staleAfterH, fault };
+      return { code: 'weather_stale', bedId: null, ...facts };
+    }),
+    ...checkNotes(reading),
+  ];
+}
+
+/** One line a check, with the first thing that it refused. */
+function checkNotes({ problems }: WeatherReading): PlanWarning[] {
+  const failed = problems.flatMap(({ rule, ...rest }) =>
+    rule === undefined ? [] : [{ rule, ...rest }],
+  );
+  const rules = [...new Set(failed.map(({ rule }) => rule))];
+  return rules.flatMap((rule: CheckRule): PlanWarning[] => {
+    const of = failed.filter((one) => one.rule === rule);
+    const [first] = of;
+    if (first === undefined) return [];
+    const { where, what, done } = first;
+    return [{ code: 'weather_checked', bedId: null, rule, where, what, done, more: of.length - 1 }];
+  });
+}
+
+/** Why a question got no answer: a closed list. */
+type NotReckonedCode =
+  /** Its asker has asked something newer, which took its place. */
+  | 'newer_asked'
+  /** As much waits already as may wait. */
+  | 'too_busy'
+  /** It took too long, or the process that worked on it ended. */
+  | 'not_reckoned'
+  /** The daemon stops, or starts anew with another config. */
+  | 'stopping';
+
+/** A question that got no answer: nothing was done, and it can be asked again. */
+export class NotReckoned extends Error {
+  override name = 'NotReckoned';
+  readonly code: NotReckonedCode;
+
+  constructor(code: NotReckonedCode, message: string) {
+    super(message);
+    this.code = code;
+  }
 }

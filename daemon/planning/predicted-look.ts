@@ -1,27 +1,20 @@
 import { STAGES } from '../../calc/growth/stages.ts';
-import { bedMoment } from '../../calc/looks/bed-moment.ts';
-import { expectLook } from '../../calc/looks/expect-look.ts';
-import { probePart } from '../../calc/looks/probe-part.ts';
-import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
+import { bedAtLook, expectLook } from '../../calc/looks/expected-look.ts';
+import { probePart } from '../../calc/looks/look-evidence.ts';
 import { sandClass } from '../../calc/sand/sand-classes.ts';
-import { scaledStore } from '../../calc/sand/scaled-store.ts';
-import type { SeedbedStore } from '../../calc/sand/seedbed-store.ts';
-import { bedStores, type ModelsOf } from '../../calc/schedule/bed-stores.ts';
-import { carriedState, fits } from '../../calc/schedule/carried-state.ts';
-import { driftOverHours } from '../../calc/schedule/drift-over-hours.ts';
-import { handWaterRuns } from '../../calc/schedule/hand-water.ts';
+import { SEED_LAYER_MM, type SeedbedStore, scaledStore } from '../../calc/sand/seedbed-store.ts';
+import { bedStores, carriedState, fits, type ModelsOf } from '../../calc/schedule/bed-stores.ts';
+import { driftOverHours } from '../../calc/schedule/plan-weather.ts';
+import { handWaterRuns } from '../../calc/schedule/run.ts';
 import type { Bed } from '../../calc/schedule/site.ts';
 import type { SeenOnBed, StoredExpectation } from '../store/looks.ts';
 import { newestPlanBy, oldestPlanSince, type StoredPlan } from '../store/plans.ts';
-import { runsSince } from './applied-runs.ts';
-import { handWaterOf } from './carry-on.ts';
+import { appliedRunsSince } from './applied-water.ts';
 import { learnedBeds, surfaceRules } from './learned-beds.ts';
-import { personRows } from './person-rows.ts';
-import { planningWeather } from './plan-weather.ts';
-import type { PlanningContext } from './planning-context.ts';
+import { personRecords, siteAsCovered, siteInStages, standingsOf } from './person-records.ts';
+import { type PlanningContext, planningWeather } from './planning-context.ts';
 import { sandModels } from './sand-models.ts';
-import { siteAsCovered } from './seen-signs.ts';
-import { siteInStages, standingsOf } from './site-in-stages.ts';
+import { handWaterOf } from './stores-now.ts';
 
 const HOUR_MS = 3_600_000;
 /** A bed is followed from so long before a look, so that its dry-down shows both factors at work. */
@@ -43,7 +36,7 @@ export async function predictedLook(
   const { clock } = config;
   const siteDay = clock.siteDayOf(look.seenMs);
   const dayStartMs = clock.startOf(siteDay);
-  const rows = personRows(db, { siteDay, dayBefore: clock.addDays(siteDay, -1), dayStartMs });
+  const rows = personRecords(db, { siteDay, dayBefore: clock.addDays(siteDay, -1), dayStartMs });
   const standings = standingsOf(config.site, rows.stageMoves);
   const inStages = siteInStages(
     config.site,
@@ -54,7 +47,7 @@ export async function predictedLook(
   const before = planToStartFrom(context, look.seenMs);
   if (bed === undefined || before === null) return null;
   const modelsOf = sandModels(config.dataFolder);
-  const unscaled = bedStores([{ ...bed, capacityFraction: 1 }], STAGES, modelsOf).get(bed.id);
+  const unscaled = bedStores([{ ...bed, capacityFactor: 1 }], STAGES, modelsOf).get(bed.id);
   if (unscaled === undefined) throw new RangeError(`stores: none for a bed (got ${bed.id})`);
   const stateBefore = stateOf(before, bed, unscaled, modelsOf);
   if (stateBefore === null) return null;
@@ -74,7 +67,13 @@ export async function predictedLook(
     startMs: sunriseMs ?? startMs,
     endMs: sunsetMs ?? endMs,
   });
-  const ran = runsSince(db, { fromMs, nowMs: look.seenMs, site, rule: config.field, driftAt });
+  const ran = appliedRunsSince(db, {
+    fromMs,
+    nowMs: look.seenMs,
+    site,
+    rule: config.field,
+    driftAt,
+  });
   const given = handWaterOf(rows.handWater, before, look.seenMs);
   const runs = [...ran, ...handWaterRuns({ given, site, driftAt })].filter(
     (run) => run.bedId === bed.id,
@@ -86,7 +85,7 @@ export async function predictedLook(
   const { capacityFraction, exposureFraction } = learned;
   const expectation = expectLook(
     (factors) =>
-      bedMoment({
+      bedAtLook({
         bed: asLearned(bed, factors),
         stage: STAGES[bed.stage],
         store: scaledStore(unscaled, factors.capacityFraction),

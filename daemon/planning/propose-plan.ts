@@ -1,33 +1,39 @@
+import type { ConfirmedPlan } from '../../adapters/contract.ts';
+import { standingRuns } from '../../adapters/plan-document.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
-import type { DayPlan } from '../../calc/schedule/day-plan.ts';
+import type { AskedRotation } from '../../calc/schedule/asked-rotations.ts';
+import { type DayPlan, plannedSite } from '../../calc/schedule/day-plan.ts';
+import type { FormerCycle } from '../../calc/schedule/former-places.ts';
 import { planDay } from '../../calc/schedule/plan-day.ts';
-import { plannedSite } from '../../calc/schedule/planned-site.ts';
+import { inReadingOrder, type PlanWarning } from '../../calc/schedule/plan-warning.ts';
+import type { KeptCycle, Run } from '../../calc/schedule/run.ts';
 import { keepOffsOn } from '../config/keep-offs.ts';
-import { planNight } from '../config/plan-night.ts';
-import { planWater } from '../config/plan-water.ts';
-import { fieldFaults } from '../field/field-faults.ts';
-import { fieldNotes } from '../field/field-notes.ts';
-import { whatRan } from '../field/run-states.ts';
+import { planNight, planWater } from '../config/water-supply.ts';
+import { fieldFaults, fieldNotes } from '../field/field-faults.ts';
+import { whatRan } from '../field/what-ran.ts';
 import { planInForce } from '../gate/gate.ts';
-import { keepOffNotes, personKeepOffStretches, standingAt } from '../gate/standing-keep-offs.ts';
-import { confirmationsSince } from '../store/confirmations.ts';
-import { openHolds } from '../store/holds.ts';
-import { newsOf } from '../store/news.ts';
-import { newestPlanOf } from '../store/plans.ts';
-import { dayContext } from './day-context.ts';
-import { holdEffect, type Lift } from './hold-keep-offs.ts';
-import { formerCycles, keptCycles } from './kept-cycles.ts';
-import { lookNotes } from './look-notes.ts';
-import { personNotes } from './person-notes.ts';
-import type { Hypothetical } from './person-rows.ts';
-import type { PlanningContext } from './planning-context.ts';
-import { ranBefore } from './ran-before.ts';
-import { seasonStart, seasonStartMs } from './season.ts';
-import { seasonNotes, withNotes } from './season-notes.ts';
-import { germinationOfBeds } from './seedbed-warmth.ts';
-import { stillAsked } from './still-asked.ts';
-import { unseededBeds, unseededKeepOffs, unseededNotes, withoutUnseeded } from './unseeded-beds.ts';
-import { weatherNotes } from './weather-notes.ts';
+import { keepOffNotes, personKeepOffStretches, standingAt } from '../gate/keep-offs.ts';
+import { alertsOf } from '../store/alerts.ts';
+import { openHolds } from '../store/holds-and-keep-offs.ts';
+import {
+  confirmationsSince,
+  newestPlanOf,
+  type StoredConfirmation,
+  type StoredPlan,
+} from '../store/plans.ts';
+import { ranBefore, seasonStart, seasonStartMs } from './applied-water.ts';
+import { lookNotes } from './learned-beds.ts';
+import { holdEffect, type Lift } from './open-holds.ts';
+import { type Hypothetical, personNotes } from './person-records.ts';
+import { type PlanningContext, weatherNotes } from './planning-context.ts';
+import {
+  germinationOfBeds,
+  unseededBeds,
+  unseededKeepOffs,
+  unseededNotes,
+  withoutUnseeded,
+} from './seeding.ts';
+import { dayContext } from './site-now.ts';
 
 const HOUR_MS = 3_600_000;
 /** Time to read a plan before its first new cycle. */
@@ -53,7 +59,7 @@ export interface Proposal {
  *   caller can propose and keep in one transaction; the weather has been read before.
  * @throws NoWeather, WeatherUnreadable when there is no weather to plan on.
  */
-export async function readyToPropose(
+export async function prepareProposal(
   context: PlanningContext,
   asked: { lift: Lift; hypothetical?: Hypothetical; isSketch?: boolean },
 ): Promise<() => Proposal> {
@@ -155,7 +161,7 @@ export async function readyToPropose(
     });
     const madeFor = plannedSite(config.site, clock.zone);
     const plan = withNotes(withoutUnseeded({ ...planned, madeFor }, unseeded), [
-      ...newsOf(db, 'away', siteDay).map(({ text }) => ({
+      ...alertsOf(db, 'away', siteDay).map(({ text }) => ({
         code: 'missed_away' as const,
         bedId: null,
         text,
@@ -165,4 +171,89 @@ export async function readyToPropose(
     ]);
     return { plan, lifts: held.lifts, lastHoldId: holds.at(-1)?.holdId ?? 0, hottestHourMs };
   };
+}
+
+/**
+ * Cycles of the plan in force that run over `fromMs` or begin before `untilMs`: a new plan leaves
+ * them as they are, because they may have begun before anyone can confirm it. Pure.
+ */
+function keptCycles(inForce: ConfirmedPlan | null, fromMs: number, untilMs: number): KeptCycle[] {
+  if (inForce === null) return [];
+  const runs = standingRuns(inForce);
+  return inForce.plan.beds.flatMap(({ bedId, cycles }) =>
+    cycles.flatMap((cycle) => {
+      const own = runs.filter((run) => run.bedId === bedId && run.cycle === cycle.cycle);
+      if (own.length === 0 || cycle.endMs <= fromMs || cycle.startMs >= untilMs) return [];
+      const { startMs, endMs, grossMm, netMm, rotations, driftLossFraction } = cycle;
+      return [{ bedId, startMs, endMs, grossMm, netMm, rotations, driftLossFraction, runs: own }];
+    }),
+  );
+}
+
+/**
+ * Cycles from `fromMs` on of the plan that people look at: a new plan leaves them there where it can.
+ * That is the newest plan where a person's act or the morning has made it, so that a second act
+ * changes no more than it has to; a revision that the weather asked for and nobody confirmed is none
+ * to hold on to: then it is the plan in force. Pure.
+ */
+export function formerCycles(
+  inForce: ConfirmedPlan | null,
+  newest: Pick<StoredPlan, 'cause' | 'plan'> | null,
+  fromMs: number,
+): FormerCycle[] {
+  const isLookedAt =
+    newest !== null &&
+    (inForce === null ||
+      (newest.cause !== 'weather' && newest.plan.madeAtMs > inForce.plan.madeAtMs));
+  if (isLookedAt) return cyclesOf(newest.plan, newest.plan.runs, fromMs);
+  return inForce === null ? [] : cyclesOf(inForce.plan, standingRuns(inForce), fromMs);
+}
+
+function cyclesOf(plan: DayPlan, runs: readonly Run[], fromMs: number): FormerCycle[] {
+  return plan.beds.flatMap(({ bedId, cycles }) =>
+    cycles.flatMap(({ cycle, startMs }) => {
+      const own = runs.filter((run) => run.bedId === bedId && run.cycle === cycle);
+      if (own.length === 0 || startMs < fromMs) return [];
+      const turns = own.map(({ stationId, rotations }) => ({ stationId, rotations }));
+      return [{ bedId, startMs, runs: turns }];
+    }),
+  );
+}
+
+/** What was asked for longer ago than this is no longer "now". */
+const FORGOTTEN_MS = 2 * 3_600_000;
+
+/**
+ * The rotations asked for that a new plan has to have: those that no confirmed plan has run or is
+ * about to run before the new one can. Pure.
+ */
+function stillAsked(
+  asked: readonly AskedRotation[],
+  confirmations: readonly StoredConfirmation[],
+  at: { nowMs: number; firstRunMs: number },
+): AskedRotation[] {
+  const served = ({ bedId, askedMs }: AskedRotation) =>
+    confirmations.some(({ atMs, stored }) =>
+      stored.plan.beds
+        .filter((bed) => bed.bedId === bedId)
+        .flatMap((bed) => bed.cycles)
+        .some(
+          ({ startMs, reasons }) =>
+            startMs >= atMs &&
+            startMs < at.firstRunMs &&
+            reasons.some((one) => one.code === 'asked_for' && one.atMs === askedMs),
+        ),
+    );
+  return asked.filter((one) => at.nowMs - one.askedMs < FORGOTTEN_MS && !served(one));
+}
+
+/** The season's water, on every plan of a site that has an allowance. Pure. */
+export function seasonNotes({ seasonWater }: DayPlan, sinceDay: string): PlanWarning[] {
+  if (seasonWater === undefined) return [];
+  return [{ code: 'season_allowance', bedId: null, ...seasonWater, sinceDay }];
+}
+
+/** The plan with notes that can only be told once it is made, in their place among the others. */
+export function withNotes(plan: DayPlan, notes: readonly PlanWarning[]): DayPlan {
+  return { ...plan, warnings: inReadingOrder([...plan.warnings, ...notes]) };
 }

@@ -2,18 +2,17 @@ import { createHash } from 'node:crypto';
 import { existsSync, readFileSync, renameSync } from 'node:fs';
 import { join } from 'node:path';
 import type { BedProfile } from '../../calc/sand/bed-column.ts';
-import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
-import { possibleSands } from '../../calc/sand/possible-sands.ts';
-import type { VanGenuchten } from '../../calc/sand/retention.ts';
+import type { VanGenuchten } from '../../calc/sand/hydraulic-properties.ts';
 import { membersOfClass } from '../../calc/sand/sand-class-models.ts';
-import { sandClass } from '../../calc/sand/sand-classes.ts';
+import { possibleSands, sandClass } from '../../calc/sand/sand-classes.ts';
 import {
   DERIVATION,
   type DerivedSeedbed,
   deriveSeedbedModel,
   GREATEST_SOUND_COST,
-} from '../../calc/sand/seedbed-derive.ts';
+} from '../../calc/sand/seedbed-fit.ts';
 import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
+import { SEED_LAYER_MM } from '../../calc/sand/seedbed-store.ts';
 import type { ModelsOf } from '../../calc/schedule/bed-stores.ts';
 import type { BedSand } from '../../calc/schedule/site.ts';
 import { makeOwnFolder, writeOwnFile } from '../store/own-files.ts';

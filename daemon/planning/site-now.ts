@@ -1,14 +1,133 @@
+import type { SiteDay } from '../../adapters/site-clock.ts';
+import type { BedStanding } from '../../calc/growth/stage-moves.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
+import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
 import { dryBalance, firstAtPart, totalMm } from '../../calc/schedule/bed-balance.ts';
-import { bedDemand, stepGrid } from '../../calc/schedule/demand.ts';
-import { lossCoefficient } from '../../calc/schedule/loss-coefficient.ts';
-import type { Bed } from '../../calc/schedule/site.ts';
+import { bedStores } from '../../calc/schedule/bed-stores.ts';
+import { bedDemand, lossCoefficient, stepGrid } from '../../calc/schedule/demand.ts';
+import { driftOverHours } from '../../calc/schedule/plan-weather.ts';
+import { handWaterRuns } from '../../calc/schedule/run.ts';
+import type { Bed, Site } from '../../calc/schedule/site.ts';
+import { type DayFrame, dayFrame } from '../../calc/schedule/water-hours.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
-import { dayContext } from './day-context.ts';
-import type { Hypothetical } from './person-rows.ts';
-import type { PlanningContext } from './planning-context.ts';
+import type { StoredPlan } from '../store/plans.ts';
+import { appliedRunsSince } from './applied-water.ts';
+import { type LearnedBed, learnedBeds, seenStates, siteAsLearned } from './learned-beds.ts';
+import {
+  type Hypothetical,
+  type PersonRecords,
+  personRecords,
+  siteAsCovered,
+  siteInStages,
+  standingsOf,
+  trimmedSite,
+} from './person-records.ts';
+import { type PlanningContext, type PlanningWeather, planningWeather } from './planning-context.ts';
+import { sandModels } from './sand-models.ts';
+import { handWaterOf, planToCarryOnFrom, storesFirstSeen, storesNow } from './stores-now.ts';
 
 const HOUR_MS = 3_600_000;
+
+/** The site day that is now, with the site as persons have it and the weather that is known of it. */
+interface DayContext {
+  siteDay: SiteDay;
+  days: { dayStartMs: number; nextDayStartMs: number; afterNextDayStartMs: number };
+  frame: DayFrame;
+  /** What persons had put down when the day was taken up. */
+  rows: PersonRecords;
+  /** The same read again: for a caller that has waited since. */
+  rowsNow(): PersonRecords;
+  standings: BedStanding[];
+  learned: ReadonlyMap<string, LearnedBed>;
+  /** With stages, what looks have taught, and trims. */
+  site: Site;
+  stores: ReadonlyMap<string, SeedbedStore>;
+  /** The plan from which the stores are carried on, or null. */
+  before: StoredPlan | null;
+  read: PlanningWeather;
+  /** Drift and evaporation in flight at an instant, part of the gross depth. */
+  driftAt(instantMs: number): number;
+  /** State of each bed's store now, by what ran, was given by hand, and was seen; reads the database. */
+  statesNow(handWater: PersonRecords['handWater']): ReadonlyMap<string, StoreState>;
+}
+
+/**
+ * Takes up the site day. Reads the weather, and a sand from a lab report may take seconds the first
+ * time: not while the database is locked.
+ *
+ * @throws NoWeather, WeatherUnreadable when there is no weather to reckon with.
+ */
+export async function dayContext(
+  context: PlanningContext,
+  hypothetical?: Hypothetical,
+): Promise<DayContext> {
+  const { db, config, weather, nowMs } = context;
+  const { clock } = config;
+  const siteDay = clock.siteDayOf(nowMs);
+  const [dayStartMs, nextDayStartMs, afterNextDayStartMs] = [0, 1, 2].map((days) =>
+    clock.startOf(clock.addDays(siteDay, days)),
+  ) as [number, number, number];
+  const days = { dayStartMs, nextDayStartMs, afterNextDayStartMs };
+  const dayBefore = clock.addDays(siteDay, -1);
+  const rowsNow = () => personRecords(db, { siteDay, dayBefore, dayStartMs }, hypothetical);
+  const rows = rowsNow();
+  const standings = standingsOf(config.site, rows.stageMoves);
+  const inStages = siteInStages(
+    config.site,
+    new Map(standings.map((one) => [one.bedId, one.ruling])),
+  );
+  const covered = siteAsCovered(inStages, rows.looks, nowMs);
+  const learned = learnedBeds(covered, rows.looks);
+  const site = trimmedSite(siteAsLearned(covered, learned), rows.trims);
+  const frame = dayFrame({ site, ...days });
+  const modelsOf = sandModels(config.dataFolder);
+  const stores = bedStores(site.beds, STAGES, modelsOf);
+  const before = planToCarryOnFrom(db, nowMs, config.field);
+  const seen = seenStates(rows.looks, learned);
+  const seenToday = seen.filter(({ seenMs }) => seenMs >= dayStartMs && seenMs <= nowMs);
+  const fromMs = Math.min(before?.plan.startMs ?? seenToday[0]?.seenMs ?? nowMs, nowMs);
+  const read = await planningWeather(weather, site, {
+    fromMs,
+    toMs: Math.max(frame.horizonEndMs, nowMs + HOUR_MS),
+    nowMs,
+    dayStartMs,
+    called: [
+      { calls: rows.callsBefore, endMs: dayStartMs },
+      { calls: rows.calls, endMs: nextDayStartMs },
+    ],
+  });
+  const driftAt = driftOverHours(read.hours, {
+    startMs: frame.sunriseMs ?? frame.window.firstStartMs,
+    endMs: frame.sunsetMs ?? frame.window.lastEndMs,
+  });
+  return {
+    siteDay,
+    days,
+    frame,
+    rows,
+    rowsNow,
+    standings,
+    learned,
+    site,
+    stores,
+    before,
+    read,
+    driftAt,
+    statesNow(handWater) {
+      const ground = { site, stores, toMs: nowMs, hours: read.hours };
+      if (before === null) return storesFirstSeen({ ...ground, fromMs, seen: seenToday });
+      const runs = appliedRunsSince(db, { fromMs, nowMs, site, rule: config.field, driftAt });
+      const given = handWaterOf(handWater, before, nowMs);
+      return storesNow({
+        ...ground,
+        modelsOf,
+        before: before.plan,
+        runs: [...runs, ...handWaterRuns({ given, site, driftAt })],
+        seen,
+      });
+    },
+  };
+}
 
 /** A bed as it stands now, with the loss and the rain of its day. */
 export interface BedNow {

@@ -1,6 +1,6 @@
 import type { UnitDisplay } from '../../adapters/display-units.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import { table } from '../words/text-table.ts';
+import type { LoadedConfig } from '../config/config.ts';
+import { table } from '../words/text-columns.ts';
 import { daysBetween, type Prospect } from './prospect.ts';
 
 /** One row of the answer, SI, as machines read it. */

@@ -1,20 +1,18 @@
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import type { WeatherReading } from '../../adapters/weather/source.ts';
-import { type GrowInCourse, growInCourse } from '../../calc/growth/grow-in-course.ts';
 import type { StageName } from '../../calc/growth/stages.ts';
-import { waterOfRuns } from '../../calc/schedule/season-water.ts';
-import { surfaceOfHourC } from '../../calc/schedule/surface-of-hour.ts';
+import { type GrowInCourse, growInCourse } from '../../calc/growth/thermal-time.ts';
+import { waterOfRuns } from '../../calc/schedule/allowances.ts';
+import { surfaceOfHourC } from '../../calc/schedule/plan-weather.ts';
 import { filledWeather } from '../../calc/sky/missing-weather.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import { siteInStages } from '../planning/site-in-stages.ts';
-import { replay } from '../replay/replay.ts';
-import type { ReplayedDay } from '../replay/replay-day.ts';
+import type { LoadedConfig } from '../config/config.ts';
+import { siteInStages } from '../planning/person-records.ts';
+import { type ReplayedDay, replay } from '../replay/replay.ts';
 import { peakFlowLPerMin } from '../replay/report/figures.ts';
-import { bedsAtOnce } from './beds-at-once.ts';
 
 const DAY_MS = 24 * 3_600_000;
 /** A grow-in that takes longer than this was begun too late in the year. */
-export const LONGEST_DAYS = 120;
+export const MAX_GROW_IN_DAYS = 120;
 
 /** What a day of seeding may be expected to bring, with all beds of the site seeded on it. */
 export interface Prospect {
@@ -37,7 +35,7 @@ export interface Prospect {
 }
 
 /** What is asked of a typical year. */
-export interface ProspectAsked {
+interface ProspectAsked {
   config: LoadedConfig;
   /** From three days before the seeding on. */
   reading: WeatherReading;
@@ -55,7 +53,7 @@ export async function prospectOf(asked: ProspectAsked): Promise<Prospect> {
   const { site } = config;
   const course = courseOf(asked);
   const endMs = course.stages.find(({ stage }) => stage === 'first_mow')?.fromMs;
-  const mostDays = endMs === undefined ? LONGEST_DAYS : daysBetween(asked, endMs);
+  const mostDays = endMs === undefined ? MAX_GROW_IN_DAYS : daysBetween(asked, endMs);
   const days: ReplayedDay[] = [];
   for (const [stage, stageDays] of daysByStage(asked, course, mostDays)) {
     const before = days.length;
@@ -152,4 +150,76 @@ function most<T>(all: readonly T[], of: (one: T) => number): T | undefined {
     (best, one) => (best === undefined || of(one) > of(best) ? one : best),
     undefined,
   );
+}
+
+/** Two steps of the balance a bed: what placement alone costs where all fits. */
+const NEGLIGIBLE_DRY_MIN = 10;
+
+/**
+ * How many of a site's beds, in the order of its config, pump and mains can carry on a day: the most
+ * for which no bed is dry in daylight for longer than it would be with a supply that never binds. At
+ * least one.
+ */
+export async function bedsAtOnce(
+  config: LoadedConfig,
+  reading: WeatherReading,
+  day: SiteDay,
+): Promise<number> {
+  const carries = async (count: number) => {
+    const some = withBeds(config, count);
+    const [bound, ample] = await Promise.all(
+      [some, withAmpleSupply(some)].map((one) => dryMinutes(one, reading, day)),
+    );
+    return (bound ?? []).every((min, index) => min <= (ample?.[index] ?? 0) + NEGLIGIBLE_DRY_MIN);
+  };
+  let most = 1;
+  let least = config.site.beds.length + 1;
+  if (await carries(least - 1)) return least - 1;
+  while (least - most > 1) {
+    const middle = Math.floor((most + least) / 2);
+    if (await carries(middle)) most = middle;
+    else least = middle;
+  }
+  return most;
+}
+
+async function dryMinutes(
+  config: LoadedConfig,
+  reading: WeatherReading,
+  day: SiteDay,
+): Promise<number[]> {
+  const days = await replay({
+    config,
+    actual: reading,
+    days: [day],
+    forecast: { kind: 'perfect' },
+    revisions: null,
+    onDay: () => undefined,
+  });
+  return days.flatMap(({ outcomes }) => outcomes.map((one) => one.minutesBelowDryLimit));
+}
+
+function withBeds(config: LoadedConfig, count: number): LoadedConfig {
+  const beds = config.site.beds.slice(0, count);
+  const ids = new Set(beds.map((bed) => bed.id));
+  const stations = config.site.stations.filter((station) => ids.has(station.bedId));
+  return { ...config, site: { ...config.site, beds, stations } };
+}
+
+function withAmpleSupply(config: LoadedConfig): LoadedConfig {
+  const { site } = config;
+  const ample = 1e6;
+  const limits = {
+    ...site.limits,
+    pumpFlowLPerMin: ample,
+    pumpRiseLPerMin: null,
+    pumpRestS: 0,
+    mains: site.limits.mains.map((pipe) => ({ ...pipe, flowLPerMin: ample })),
+    laterals: site.limits.laterals.map((pipe) => ({ ...pipe, flowLPerMin: ample })),
+    stationsAtOnce: site.stations.length,
+    startGapS: 0,
+    dayAllowanceL: null,
+    seasonAllowanceL: null,
+  };
+  return { ...config, site: { ...site, limits } };
 }

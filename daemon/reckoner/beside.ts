@@ -1,12 +1,11 @@
 import { writeFileSync } from 'node:fs';
 import { openWeather } from '../planning/open-weather.ts';
 import { openDatabase } from '../store/database.ts';
-import { refuseLost } from '../store/lost-store.ts';
+import { refuseLost } from '../store/running-daemon.ts';
 import { weatherMemory } from '../store/weather-readings.ts';
 import { siteClock } from '../time/site-clock.ts';
-import { carried } from './carried-error.ts';
 import { type Questions, questionsOn } from './questions.ts';
-import type { FromBeside, PlainConfig, ToBeside } from './wire.ts';
+import { type FromBeside, type PlainConfig, type ToBeside, toWireError } from './wire.ts';
 
 /** The process beside the daemon: answers one question after another, and goes when it goes. */
 let questions: Questions | null = null;
@@ -33,7 +32,7 @@ async function answer({ askId, question, asked }: ToBeside & { kind: 'ask' }): P
     const work = opened()[question] as (given: unknown) => Promise<unknown>;
     told = { kind: 'answer', askId, value: await work(asked) };
   } catch (error) {
-    told = { kind: 'fault', askId, error: carried(error) };
+    told = { kind: 'fault', askId, error: toWireError(error) };
   }
   process.send?.(told);
 }

@@ -3,18 +3,17 @@ import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import { actionOf } from '../actions/list.ts';
 import { bedStanding, beforeLook } from '../actions/look.ts';
 import { dayAsItIs, preview } from '../actions/preview.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import type { SandConfig } from '../config/sand-schema.ts';
-import type { Lift } from '../planning/hold-keep-offs.ts';
+import type { SandConfig } from '../config/bed-schema.ts';
+import type { LoadedConfig } from '../config/config.ts';
+import { workOutPlan } from '../planning/make-plan.ts';
+import type { Lift } from '../planning/open-holds.ts';
 import type { Proposal } from '../planning/propose-plan.ts';
+import { workOutRevision } from '../planning/revise-plan.ts';
 import { siteNow } from '../planning/site-now.ts';
-import { workedOut } from '../planning/work-out.ts';
-import { workedOutRevision } from '../planning/work-out-revision.ts';
 import type { SetupAnswers } from '../setup/answers.ts';
 import type { HashedPin, SetupPlace } from '../setup/checked-answers.ts';
-import type { Db } from '../store/database.ts';
+import { type Db, storeVersion } from '../store/database.ts';
 import type { SeenOnBed } from '../store/looks.ts';
-import { storeVersion } from '../store/version.ts';
 
 const MINUTE_MS = 60_000;
 
@@ -22,13 +21,13 @@ const MINUTE_MS = 60_000;
 const setup = () => import('../setup/checked-answers.ts');
 
 /** What questions are answered from. */
-export interface Ground {
+export interface QuestionContext {
   db: Db;
   config: LoadedConfig;
   weather: WeatherSource;
 }
 
-interface At {
+interface AtInstant {
   nowMs: number;
 }
 
@@ -36,7 +35,7 @@ interface At {
  * Everything that takes the processor for long, as questions: what is asked and what is answered are
  * plain values, so that another process can answer. None of them writes into the store.
  */
-export function questionsOn(ground: Ground) {
+export function questionsOn(ground: QuestionContext) {
   const at = (nowMs: number) => ({ ...ground, nowMs });
   let kept: { key: string; day: Promise<Proposal> } | null = null;
 
@@ -55,31 +54,31 @@ export function questionsOn(ground: Ground) {
 
   return {
     /** How the beds stand. */
-    siteNow: ({ nowMs }: At) => siteNow(at(nowMs)),
+    siteNow: ({ nowMs }: AtInstant) => siteNow(at(nowMs)),
     /** A plan of the day. */
-    plan: ({ nowMs, ...asked }: At & { lift: Lift; reasons?: readonly PlanWarning[] }) =>
-      workedOut(at(nowMs), asked),
+    plan: ({ nowMs, ...asked }: AtInstant & { lift: Lift; reasons?: readonly PlanWarning[] }) =>
+      workOutPlan(at(nowMs), asked),
     /** A plan of the day where the newest is no longer right; null: it is. */
-    revision: ({ nowMs }: At) => workedOutRevision(at(nowMs)),
+    revision: ({ nowMs }: AtInstant) => workOutRevision(at(nowMs)),
     /** What a change would do. */
     async preview({
       nowMs,
       change,
       who,
-    }: At & { change: { kind: string; [key: string]: unknown }; who: string }) {
+    }: AtInstant & { change: { kind: string; [key: string]: unknown }; who: string }) {
       const context = at(nowMs);
       return preview(context, actionOf(context, change, who), await asItIs(nowMs));
     },
     /** What was expected of what a person saw, and what is thought of its bed. */
-    beforeLook: ({ nowMs, seen }: At & { seen: SeenOnBed }) => beforeLook(at(nowMs), seen),
+    beforeLook: ({ nowMs, seen }: AtInstant & { seen: SeenOnBed }) => beforeLook(at(nowMs), seen),
     /** What is thought of a bed. */
-    bedStanding: ({ nowMs, bedId }: At & { bedId: string }) => bedStanding(at(nowMs), bedId),
+    bedStanding: ({ nowMs, bedId }: AtInstant & { bedId: string }) => bedStanding(at(nowMs), bedId),
     /** What answers of the set-up would make of the config. */
     async setupCheck(asked: SetupPlace & { answers: SetupAnswers; pins: readonly HashedPin[] }) {
       return (await setup()).checkedAnswers(asked.answers, asked);
     },
     /** What a weather that was answered tells. */
-    async setupWeather(asked: SetupPlace & At & { answers: SetupAnswers }) {
+    async setupWeather(asked: SetupPlace & AtInstant & { answers: SetupAnswers }) {
       return (await setup()).triedWeather(asked.answers, asked);
     },
     /** How a sand dries down. */
@@ -91,5 +90,18 @@ export function questionsOn(ground: Ground) {
 
 export type Questions = ReturnType<typeof questionsOn>;
 export type Question = keyof Questions;
-export type AskedOf<K extends Question> = Parameters<Questions[K]>[0];
-export type AnswerOf<K extends Question> = Awaited<ReturnType<Questions[K]>>;
+export type QuestionInput<K extends Question> = Parameters<Questions[K]>[0];
+export type QuestionAnswer<K extends Question> = Awaited<ReturnType<Questions[K]>>;
+
+/** Which goes first of those that wait: what is short and shown, what a person has done, thoughts. */
+export const QUESTION_RANKS: Readonly<Record<Question, number>> = {
+  siteNow: 0,
+  bedStanding: 0,
+  beforeLook: 0,
+  plan: 1,
+  revision: 1,
+  preview: 2,
+  setupCheck: 3,
+  setupWeather: 3,
+  setupSand: 3,
+};

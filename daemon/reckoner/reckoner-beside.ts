@@ -1,21 +1,20 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { setPriority } from 'node:os';
 import type { AdapterLog } from '../../adapters/contract.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { LoadedConfig } from '../config/config.ts';
 import { entryBeside, loaderFor } from '../delivery/thread-entry.ts';
-import { NotReckoned } from '../planning/not-reckoned.ts';
-import { thrownAgain } from './carried-error.ts';
-import { RANKS } from './ranks.ts';
+import { NotReckoned } from '../planning/planning-context.ts';
+import { QUESTION_RANKS } from './questions.ts';
 import type { Reckoner } from './reckoner.ts';
-import { inTurns, stopping } from './turns.ts';
-import type { FromBeside, ToBeside } from './wire.ts';
+import { stopping, turnQueue } from './turns.ts';
+import { type FromBeside, fromWireError, type ToBeside } from './wire.ts';
 
 /** A sand from a lab report takes a minute, and three where the machine is busy. */
 const DEADLINE_MS = 4 * 60_000;
 /** Nothing asked for so long, and the process is ended; an open page asks every minute. */
 const IDLE_MS = 150_000;
 /** The rest of what the unit allows is the daemon's own. */
-const MOST_HEAP_MB = 256;
+const MAX_HEAP_MB = 256;
 /** The daemon itself goes first where the processor is short. */
 const NICENESS = 10;
 
@@ -38,7 +37,7 @@ export function reckonerBeside(given: {
   const { log, deadlineMs = DEADLINE_MS, idleMs = IDLE_MS } = given;
   const entry = given.entry ?? entryBeside(import.meta.url, 'beside');
   const { clock: _, ...config } = given.config;
-  const turns = inTurns();
+  const turns = turnQueue();
   let child: ChildProcess | null = null;
   let underWay: {
     askId: number;
@@ -62,7 +61,7 @@ export function reckonerBeside(given: {
   function started(): ChildProcess {
     if (child !== null) return child;
     const made = fork(entry, [], {
-      execArgv: [...loaderFor(import.meta.url), `--max-old-space-size=${MOST_HEAP_MB}`],
+      execArgv: [...loaderFor(import.meta.url), `--max-old-space-size=${MAX_HEAP_MB}`],
       serialization: 'advanced',
       stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
     });
@@ -97,7 +96,7 @@ export function reckonerBeside(given: {
     });
   }
 
-  function asked(question: keyof typeof RANKS, what: unknown): Promise<unknown> {
+  function asked(question: keyof typeof QUESTION_RANKS, what: unknown): Promise<unknown> {
     clearTimeout(idle);
     const askId = ++lastAskId;
     return new Promise((resolve, reject) => {
@@ -119,7 +118,7 @@ export function reckonerBeside(given: {
           if (answer.askId !== askId) return;
           done();
           if (answer.kind === 'answer') resolve(answer.value);
-          else reject(thrownAgain(answer.error));
+          else reject(fromWireError(answer.error));
         },
         fail(error) {
           done();
@@ -137,7 +136,10 @@ export function reckonerBeside(given: {
   return {
     ask: (question, what, asker) =>
       turns.take(
-        { rank: RANKS[question], key: asker === undefined ? null : `${question} ${asker}` },
+        {
+          rank: QUESTION_RANKS[question],
+          key: asker === undefined ? null : `${question} ${asker}`,
+        },
         // The wire carries plain values: of which kind each answer is, the question's own type says.
         () => asked(question, what) as Promise<never>,
       ),

@@ -1,4 +1,4 @@
-import { NotReckoned } from '../planning/not-reckoned.ts';
+import { NotReckoned } from '../planning/planning-context.ts';
 
 /** Whose turn it is, and how soon. */
 export interface Turn {
@@ -9,7 +9,7 @@ export interface Turn {
 }
 
 /** Works that run one at a time. */
-export interface Turns {
+export interface TurnQueue {
   /** @throws NotReckoned for a work that does not get its turn. */
   take<T>(turn: Turn, work: () => Promise<T>): Promise<T>;
   isIdle(): boolean;
@@ -24,11 +24,11 @@ interface Waiting {
 }
 
 /** Thoughts of all askers together that may wait; what somebody has done may wait beyond it. */
-const MOST_THOUGHTS = 32;
-const MOST_WAITING = 64;
+const MAX_THOUGHTS = 32;
+const MAX_WAITING = 64;
 
 /** A queue that is fair to askers and never grows without end. */
-export function inTurns(bounds = { thoughts: MOST_THOUGHTS, all: MOST_WAITING }): Turns {
+export function turnQueue(bounds = { thoughts: MAX_THOUGHTS, all: MAX_WAITING }): TurnQueue {
   const waiting: Waiting[] = [];
   let isBusy = false;
   let isStopped = false;

@@ -1,5 +1,7 @@
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import type { CarriedError } from './carried-error.ts';
+import { WeatherUnreadable } from '../../adapters/weather/source.ts';
+import { ActionRefused } from '../actions/action-context.ts';
+import type { LoadedConfig } from '../config/config.ts';
+import { NoWeather } from '../planning/planning-context.ts';
 import type { Question } from './questions.ts';
 
 /**
@@ -16,4 +18,40 @@ export type ToBeside =
 /** What that answers. */
 export type FromBeside =
   | { kind: 'answer'; askId: number; value: unknown }
-  | { kind: 'fault'; askId: number; error: CarriedError };
+  | { kind: 'fault'; askId: number; error: WireError };
+
+/** An error as it goes from one process to another. */
+export interface WireError {
+  name: string;
+  message: string;
+  /** Of an act that is refused: what is wrong with what was asked. */
+  part: string | null;
+  stack: string;
+}
+
+/** Errors that whoever asks tells apart: they are themselves again on the other side. */
+const KNOWN: Readonly<Record<string, (carried: WireError) => Error>> = {
+  NoWeather: ({ message }) => new NoWeather(message),
+  WeatherUnreadable: ({ message }) => new WeatherUnreadable(message),
+  RangeError: ({ message }) => new RangeError(message),
+  ActionRefused: ({ part, message }) => {
+    const named = part ?? '';
+    return new ActionRefused(named, message.slice(`${named}: `.length));
+  },
+};
+
+/** An error as plain values. Pure. */
+export function toWireError(error: unknown): WireError {
+  if (!(error instanceof Error)) {
+    return { name: 'Error', message: String(error), part: null, stack: '' };
+  }
+  const { name, message, stack = '' } = error;
+  return { name, message, part: error instanceof ActionRefused ? error.part : null, stack };
+}
+
+/** The error again, with the stack of where it was thrown. Pure. */
+export function fromWireError(error: WireError): Error {
+  const again = KNOWN[error.name]?.(error) ?? new Error(error.message);
+  again.stack = error.stack;
+  return again;
+}

@@ -1,5 +1,30 @@
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import type { LookRecord } from './look-record.ts';
+import type { Db } from '../store/database.ts';
+import { everyLook } from '../store/looks.ts';
+
+/** What a person saw on a bed, as far as records tell it. */
+export interface LookRecord {
+  bedId: string;
+  seenMs: number;
+  who: string;
+  surface: string | null;
+  coverFraction: number | null;
+  leafMm: number | null;
+  rootMm: number | null;
+  probeFraction: number | null;
+  probeDepthMm: number | null;
+  photo: string | null;
+  note: string | null;
+  /** Taken back later. */
+  isUndone: boolean;
+}
+
+/** Looks of a stretch of time, in the order in which they were seen. */
+export function readLooks(db: Db, span: { fromMs: number; toMs: number }): LookRecord[] {
+  return everyLook(db)
+    .filter(({ seenMs }) => seenMs >= span.fromMs && seenMs < span.toMs)
+    .map(({ undoneMs, ...look }) => ({ ...look, isUndone: undoneMs !== null }));
+}
 
 /** A time at which a seedbed was dry, or expected to be, and how the stand looked later. */
 export interface DryingEvent {
@@ -28,12 +53,12 @@ export interface RuledStretch {
 /** Expected stretches of one bed that lie closer than this are one. */
 const JOINED_MS = 30 * 60_000;
 /** Below this a dip under the limit is within what a model can know. */
-const LEAST_MS = 15 * 60_000;
+const SHORTEST_DRY_MS = 15 * 60_000;
 /** Cover that is seen later than this says little of one dry hour. */
 const LATER_MS = 28 * 24 * 3_600_000;
 
 /** A bed that a person saw dry. */
-export interface SeenDry {
+interface SeenDry {
   bedId: string;
   seenMs: number;
   who: string;
@@ -61,7 +86,9 @@ export function dryingEvents(
   );
   return [
     ...seen,
-    ...joined(stretches.flatMap(dryIn)).filter(({ fromMs, toMs }) => toMs - fromMs >= LEAST_MS),
+    ...joined(stretches.flatMap(dryIn)).filter(
+      ({ fromMs, toMs }) => toMs - fromMs >= SHORTEST_DRY_MS,
+    ),
   ]
     .map((event) => ({ ...event, later: coverAfter(event, standing) }))
     .toSorted((a, b) => a.fromMs - b.fromMs);

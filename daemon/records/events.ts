@@ -1,18 +1,14 @@
 import type { WarningCode } from '../../calc/schedule/plan-warning.ts';
-import { bedTrims } from '../store/bed-trims.ts';
-import type { StoredConfirmation } from '../store/confirmations.ts';
+import { type AuditKind, auditEntriesBetween } from '../store/audit-log.ts';
 import type { Db } from '../store/database.ts';
-import { dayCallsOf } from '../store/day-calls.ts';
-import { allHolds } from '../store/holds.ts';
-import { personKeepOffs } from '../store/keep-offs.ts';
-import type { StoredPlan } from '../store/plans.ts';
-import { stageMoves } from '../store/stage-moves.ts';
-import { type StepKind, stepsBetween } from '../store/steps.ts';
+import { allHolds, personKeepOffs } from '../store/holds-and-keep-offs.ts';
+import { bedTrims, dayCallsOf, stageMoves } from '../store/instructions.ts';
+import type { StoredConfirmation, StoredPlan } from '../store/plans.ts';
 import { noticeTexts } from '../words/notice-texts.ts';
 import type { Reader } from '../words/plan-words.ts';
-import { sayDayCall } from '../words/say-day-call.ts';
 import { warningTexts } from '../words/warning-words.ts';
-import type { Span } from './span.ts';
+import { sayDayCall } from '../words/weather-words.ts';
+import type { Span } from './record-days.ts';
 
 /** What happened beside the water: a closed list, in the order in which reports tell it. */
 export const EVENT_KINDS = [
@@ -54,7 +50,7 @@ const PASSED: ReadonlySet<WarningCode> = new Set([
   'weather_stale',
 ]);
 
-const STEP_EVENTS: Partial<Record<StepKind, EventKind>> = {
+const STEP_EVENTS: Partial<Record<AuditKind, EventKind>> = {
   rotation_asked: 'rotation_asked',
   wind_answered: 'wind_answered',
   field_fault: 'field_fault',
@@ -131,7 +127,7 @@ export function recordEvents(
         text: `dose x ${trim.trimFraction.toFixed(2)}: ${trim.why}`,
       }),
     ),
-    ...stepsBetween(db, span.fromMs, span.toMs).flatMap(
+    ...auditEntriesBetween(db, span.fromMs, span.toMs).flatMap(
       ({ atMs, kind, who, what }): RecordEvent[] => {
         const event = STEP_EVENTS[kind];
         return event === undefined

@@ -1,12 +1,30 @@
-import { columnMeasures } from '../../adapters/column-measures.ts';
+import { columnMeasures } from '../../adapters/display-units.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import type { PlanningContext } from '../planning/planning-context.ts';
-import { gatherRecord } from './gather.ts';
 import { reportHtml } from './paper/report-html.ts';
-import type { SiteRecord } from './site-record.ts';
-import { tableCsv } from './table-csv.ts';
-import { allTables } from './tables/all-tables.ts';
-import { tableContext } from './tables/table-context.ts';
+import { gatherRecord, type SiteRecord } from './site-record.ts';
+import {
+  correctionsTable,
+  dryingTable,
+  eventsTable,
+  handTable,
+  looksTable,
+  meterTable,
+  weatherByDay,
+} from './tables/observation-tables.ts';
+import {
+  type RecordTable,
+  type TableContext,
+  tableContext,
+  tableCsv,
+} from './tables/record-table.ts';
+import {
+  runsTable,
+  waterByBed,
+  waterByBedAndDay,
+  waterByDay,
+  waterByStation,
+} from './tables/water-tables.ts';
 
 export interface ReportFile {
   file: string;
@@ -39,4 +57,22 @@ export async function makeReport(
       content: tableCsv(table),
     })),
   };
+}
+
+/** Every table of a record, in the order in which a reader wants them. */
+function allTables(context: TableContext): RecordTable[] {
+  return [
+    waterByBed(context),
+    waterByDay(context),
+    weatherByDay(context),
+    dryingTable(context),
+    looksTable(context),
+    eventsTable(context),
+    waterByStation(context),
+    handTable(context),
+    meterTable(context),
+    correctionsTable(context),
+    waterByBedAndDay(context),
+    runsTable(context),
+  ];
 }

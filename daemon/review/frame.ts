@@ -1,10 +1,14 @@
 import { columnsOf, cut, fold } from '../words/text-columns.ts';
-import { bedScreen } from './bed-screen.ts';
-import { formScreen, previewScreen } from './change-screens.ts';
-import { confirmScreen, holdScreen, toldScreen } from './decide-screens.ts';
-import { morningScreen, type Room } from './morning-screen.ts';
-import { helpScreen, lineScreen, moreScreen } from './read-screens.ts';
-import { type Body, EMPTY, line, type ReviewLine } from './review-line.ts';
+import {
+  confirmScreen,
+  formScreen,
+  holdScreen,
+  outcomeScreen,
+  previewScreen,
+} from './action-screens.ts';
+import { morningScreen, type ScreenArea } from './morning-screen.ts';
+import { bedScreen, helpScreen, lineScreen, moreScreen } from './reading-screens.ts';
+import { EMPTY, line, type ReviewLine, type ScreenBody } from './review-line.ts';
 import type { ReviewState } from './review-state.ts';
 
 /** A terminal's size, in letters. */
@@ -55,7 +59,7 @@ export function frame(
   };
 }
 
-function bodyOf(state: ReviewState, room: Room): Body {
+function bodyOf(state: ReviewState, room: ScreenArea): ScreenBody {
   const { screen } = state;
   switch (screen.kind) {
     case 'morning':
@@ -77,7 +81,7 @@ function bodyOf(state: ReviewState, room: Room): Body {
     case 'confirm':
       return confirmScreen(state, screen, room);
     case 'told':
-      return toldScreen(screen, room);
+      return outcomeScreen(screen, room);
   }
 }
 
@@ -131,7 +135,7 @@ function keyLines(keys: readonly string[], width: number): ReviewLine[] {
 
 /** The part of a long screen that is in sight, with a word on what is not. */
 function inSight(
-  { lines, focus }: Body,
+  { lines, focus }: ScreenBody,
   scroll: number,
   room: number,
   width: number,

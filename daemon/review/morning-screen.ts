@@ -1,18 +1,25 @@
 import type { TodayBed, TodayView, WaitingItem } from '../web/views/today-view.ts';
 import { fill } from '../words/text-columns.ts';
-import { bedHeading, bedRow } from './bed-rows.ts';
-import { dayScale, hourRow, legend, markRow, nowAndLegend, nowRow } from './day-marks.ts';
-import { type Body, line, paragraph, type ReviewLine } from './review-line.ts';
+import { line, paragraph, type ReviewLine, type ScreenBody } from './review-line.ts';
 import type { ReviewState } from './review-state.ts';
+import {
+  dayScale,
+  hourRow,
+  legend,
+  markRow,
+  nowAndLegend,
+  nowRow,
+  storeBar,
+} from './text-plots.ts';
 
-export interface Room {
+export interface ScreenArea {
   width: number;
   /** Lines that there are for the screen itself. */
   height: number;
   timeOf: (ms: number) => string;
 }
 
-const KEYS = [
+const MORNING_KEYS = [
   'Up/Down bed',
   'Enter open',
   'c confirm',
@@ -34,7 +41,7 @@ const LEAST_REASONS = 3;
 const LABEL = 9;
 
 /** The first screen: what waits, the beds worst first, the day, and the chosen bed's cycles. */
-export function morningScreen(state: ReviewState, room: Room): Body {
+export function morningScreen(state: ReviewState, room: ScreenArea): ScreenBody {
   const { view } = state;
   if (view === null) {
     return { lines: [line('Reading the store ...', room.width)], keys: ['q leave'] };
@@ -56,7 +63,9 @@ export function morningScreen(state: ReviewState, room: Room): Body {
   return {
     lines: [...waits, ...day, ...heading, ...beds, ...fits, ...marks, ...reasons],
     keys:
-      view.question === null ? KEYS : [...KEYS.slice(0, 4), 'a answer the wind', ...KEYS.slice(4)],
+      view.question === null
+        ? MORNING_KEYS
+        : [...MORNING_KEYS.slice(0, 4), 'a answer the wind', ...MORNING_KEYS.slice(4)],
   };
 }
 
@@ -92,7 +101,12 @@ function shortageLines(view: TodayView, width: number): ReviewLine[] {
 }
 
 /** The beds around the chosen one. */
-function bedWindow(state: ReviewState, view: TodayView, room: Room, most: number): ReviewLine[] {
+function bedWindow(
+  state: ReviewState,
+  view: TodayView,
+  room: ScreenArea,
+  most: number,
+): ReviewLine[] {
   const { beds } = view;
   const at = Math.max(
     0,
@@ -111,7 +125,7 @@ function bedWindow(state: ReviewState, view: TodayView, room: Room, most: number
   ];
 }
 
-function chosenMarks(view: TodayView, bed: TodayBed, room: Room): ReviewLine[] {
+function chosenMarks(view: TodayView, bed: TodayBed, room: ScreenArea): ReviewLine[] {
   const { line: day } = view;
   if (day === null) return [];
   const { width, timeOf } = room;
@@ -131,7 +145,7 @@ function chosenMarks(view: TodayView, bed: TodayBed, room: Room): ReviewLine[] {
 }
 
 /** Why the chosen bed's next cycles stand where they stand. */
-function reasonLines(view: TodayView, bed: TodayBed, room: Room, most: number): ReviewLine[] {
+function reasonLines(view: TodayView, bed: TodayBed, room: ScreenArea, most: number): ReviewLine[] {
   const { width, timeOf } = room;
   const ahead = (view.line?.cycles ?? []).filter(
     (one) => one.bedId === bed.id && one.endMs > view.nowMs,
@@ -152,4 +166,66 @@ function reasonLines(view: TodayView, bed: TodayBed, room: Room, most: number): 
   if (rest === 0) return kept;
   if (told === 0) return [line(lines[0]?.[0]?.text ?? '', width)].slice(0, most);
   return [...kept, line(`      and ${rest} more: Enter`, width, 'quiet')];
+}
+
+/** Time to dry in little room: "dry now", "1:20 to 11:40", "not today". */
+export function shortDry(bed: TodayBed, timeOf: (ms: number) => string): string {
+  const { timeToDryMin, dryAtMs } = bed;
+  if (timeToDryMin === null || dryAtMs === null) return 'not today';
+  if (timeToDryMin === 0) return 'DRY NOW';
+  const hours = Math.floor(timeToDryMin / 60);
+  return `${hours}:${String(timeToDryMin % 60).padStart(2, '0')} to ${timeOf(dryAtMs)}`;
+}
+
+/** What must not be overlooked about a bed, as words. */
+export function stateWords(bed: TodayBed): string {
+  return [
+    ...(bed.held ? ['ON HOLD'] : []),
+    ...(bed.keptOff && !bed.held ? ['KEPT OFF'] : []),
+    ...(bed.severity === 'danger' ? ['DRIES OUT'] : bed.severity === 'warn' ? ['RUNS LOW'] : []),
+    ...(bed.trimPct === 100 ? [] : [`trim ${bed.trimPct} %`]),
+  ].join(', ');
+}
+
+interface Columns {
+  name: number;
+  bar: number;
+  next: number;
+}
+
+const DRY_COLUMNS = 15;
+
+function columnsFor(width: number, beds: readonly TodayBed[]): Columns {
+  const longest = Math.max(8, ...beds.map((bed) => bed.name.length));
+  const bar = width >= 78 ? 14 : 8;
+  return { name: Math.min(longest, Math.max(8, width - 52)), bar, next: 6 };
+}
+
+function bedHeading(width: number, beds: readonly TodayBed[]): ReviewLine {
+  const { name, bar, next } = columnsFor(width, beds);
+  const scale = `dry${' '.repeat(Math.max(1, bar + 2 - 7))}full`;
+  return line(
+    `  ${fill('bed', name)} ${fill('dry in, at', DRY_COLUMNS)} ${fill(scale, bar + 2)} ${fill('next', next)}`,
+    width,
+    'quiet',
+  );
+}
+
+/** One bed in one line. */
+function bedRow(
+  bed: TodayBed,
+  given: {
+    width: number;
+    beds: readonly TodayBed[];
+    isChosen: boolean;
+    timeOf: (ms: number) => string;
+  },
+): ReviewLine {
+  const { width, beds, isChosen, timeOf } = given;
+  const { name, bar, next } = columnsFor(width, beds);
+  const store = { ...bed, storeMm: bed.storeNowMm };
+  const nextAt = bed.nextCycleMs === null ? 'none' : timeOf(bed.nextCycleMs);
+  const text = `${isChosen ? '>' : ' '} ${fill(bed.name, name)} ${fill(shortDry(bed, timeOf), DRY_COLUMNS)} ${storeBar(store, bar)} ${fill(nextAt, next)} ${stateWords(bed)}`;
+  const loud = bed.severity === 'danger' ? 'danger' : bed.severity === 'warn' ? 'warn' : 'plain';
+  return line(text, width, isChosen ? 'chosen' : loud);
 }

@@ -1,14 +1,12 @@
 import type { DisplayUnits } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import { frame } from './frame.ts';
-import { paint } from './paint.ts';
-import { pressKey } from './press-key.ts';
+import { handleKey } from './handle-key.ts';
 import { readKeys } from './read-keys.ts';
-import type { ReviewLine } from './review-line.ts';
-import type { ReviewSession } from './review-session.ts';
+import { paint, type ReviewLine } from './review-line.ts';
+import { applyUpdate, type ReviewSession, type ReviewUpdate } from './review-session.ts';
 import { isTyping, type ReviewState } from './review-state.ts';
 import type { ScreenTerminal } from './screen-terminal.ts';
-import { type News, takeNews } from './take-news.ts';
 
 /** The store is read again so often, so that what others do appears. */
 const REFRESH_MS = 3_000;
@@ -56,9 +54,9 @@ export async function runReview(given: {
       fail(fault);
     }
   };
-  const tell = (news: News) =>
+  const tell = (news: ReviewUpdate) =>
     guarded(() => {
-      state = takeNews(state, news);
+      state = applyUpdate(state, news);
       draw();
     });
   let reading: Promise<void> | null = null;
@@ -82,7 +80,7 @@ export async function runReview(given: {
     pending = rest;
     for (const key of keys) {
       const before = state;
-      const { state: next, act } = pressKey(state, key, site);
+      const { state: next, act } = handleKey(state, key, site);
       state = next;
       if (key.name === 'ctrl_l') shown = null;
       if (act?.kind === 'leave') return end();

@@ -1,6 +1,5 @@
 import { display } from '../../adapters/display-units.ts';
-import type { WeatherSource } from '../../adapters/weather/source.ts';
-import { WeatherUnreadable } from '../../adapters/weather/source.ts';
+import { type WeatherSource, WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { keepAndPlan } from '../actions/action.ts';
 import { ActionRefused } from '../actions/action-context.ts';
 import { changesSince } from '../actions/changes-since.ts';
@@ -8,19 +7,22 @@ import { confirm } from '../actions/confirm.ts';
 import { actionOf } from '../actions/list.ts';
 import { oneAfterAnother } from '../actions/one-after-another.ts';
 import { dayAsItIs, preview } from '../actions/preview.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import { NoWeather } from '../planning/plan-weather.ts';
+import type { Preview } from '../actions/preview-figures.ts';
+import type { LoadedConfig } from '../config/config.ts';
+import { NoWeather } from '../planning/planning-context.ts';
 import type { Db } from '../store/database.ts';
-import { siteNowReader } from '../web/site-now-reader.ts';
+import type { BedView } from '../web/views/bed-view.ts';
 import { readBedView } from '../web/views/read-bed.ts';
 import { readToday } from '../web/views/read-today.ts';
-import { changeLines } from '../words/change-lines.ts';
+import type { TodayView } from '../web/views/today-view.ts';
+import { siteNowReader } from '../web/views/view-context.ts';
+import { changeLines } from '../words/confirm-words.ts';
 import { actingAt } from '../words/where-to-act.ts';
-import type { Act, ReviewState } from './review-state.ts';
-import type { News } from './take-news.ts';
+import { planToRead } from './handle-key.ts';
+import { type Act, type ReviewState, show } from './review-state.ts';
 
 /** What the review reads and does things on. */
-export interface ReviewSite {
+interface ReviewSite {
   db: Db;
   config: LoadedConfig;
   weather: WeatherSource;
@@ -33,8 +35,8 @@ export interface ReviewSite {
 
 /** The review's hands: reads the store, and does what keys ask for. */
 export interface ReviewSession {
-  read(state: ReviewState): Promise<News>;
-  act(act: Exclude<Act, { kind: 'leave' }>, tell: (news: News) => void): Promise<void>;
+  read(state: ReviewState): Promise<ReviewUpdate>;
+  act(act: Exclude<Act, { kind: 'leave' }>, tell: (news: ReviewUpdate) => void): Promise<void>;
 }
 
 /** A session over one site. */
@@ -46,7 +48,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
 
   const doIn = async (
     act: Exclude<Act, { kind: 'leave' | 'hold' }>,
-    tell: (news: News) => void,
+    tell: (news: ReviewUpdate) => void,
   ): Promise<void> => {
     const { request } = act;
     const context = planning();
@@ -126,4 +128,104 @@ export function reviewSession(site: ReviewSite): ReviewSession {
 
 function messageOf(error: unknown): string {
   return error instanceof Error ? error.message : String(error);
+}
+
+/** What comes in from outside: the store read again, or the answer to what was asked. */
+export type ReviewUpdate =
+  | {
+      kind: 'read';
+      view: TodayView;
+      bed: BedView | null;
+      /** What the newest plan changes against the one that is being confirmed. */
+      changed: string[];
+    }
+  | { kind: 'unreadable'; text: string }
+  | { kind: 'previewed'; request: number; seen: Preview }
+  | { kind: 'kept'; request: number; lines: string[]; changes: string[]; revision: number | null }
+  | { kind: 'confirmed'; request: number; lines: string[] }
+  | { kind: 'refused'; request: number; text: string }
+  | { kind: 'held'; text: string; isWell: boolean }
+  | { kind: 'answered'; lines: string[] };
+
+/** The review after news. Late answers to what nobody waits for any more are let go. */
+export function applyUpdate(state: ReviewState, news: ReviewUpdate): ReviewState {
+  if ('request' in news && news.request !== state.requests) return state;
+  if (state.screen.kind === 'hold') {
+    // A hold that is being put on stays before everything; what lies under it goes on.
+    const under = applyUpdate({ ...state, screen: state.screen.back }, news);
+    return { ...under, screen: { kind: 'hold', back: under.screen } };
+  }
+  switch (news.kind) {
+    case 'read':
+      return withReading(state, news);
+    case 'unreadable':
+      return { ...state, fault: news.text };
+    case 'previewed': {
+      const { screen } = state;
+      if (screen.kind !== 'preview') return { ...state, busy: null };
+      return { ...state, busy: null, screen: { ...screen, seen: news.seen } };
+    }
+    case 'kept': {
+      const { lines, changes, revision } = news;
+      const held =
+        revision === null
+          ? []
+          : [`Revision ${revision} is held: it is sent only once it is confirmed.`];
+      return withOutcome(state, {
+        title: 'Kept',
+        lines: [...lines, ...held, ...changes],
+        mayConfirm: revision !== null,
+      });
+    }
+    case 'confirmed':
+      return withOutcome(state, { title: 'Confirmed', lines: news.lines, mayConfirm: false });
+    case 'refused':
+      return withRefusal({ ...state, busy: null }, news.text);
+    case 'held':
+      return { ...state, note: { text: news.text, tone: news.isWell ? 'warn' : 'danger' } };
+    case 'answered': {
+      const { screen } = state;
+      if (screen.kind === 'told' && screen.title === 'Confirmed') {
+        return { ...state, screen: { ...screen, lines: [...screen.lines, ...news.lines] } };
+      }
+      return { ...state, note: { text: news.lines.join('; '), tone: 'plain' } };
+    }
+  }
+}
+
+/** What was asked for is done. */
+function withOutcome(
+  state: ReviewState,
+  told: { title: string; lines: string[]; mayConfirm: boolean },
+): ReviewState {
+  return { ...show(state, { kind: 'told', ...told }), busy: null };
+}
+
+function withRefusal(state: ReviewState, text: string): ReviewState {
+  const { screen } = state;
+  if (screen.kind === 'confirm') return { ...state, screen: { ...screen, wrong: text } };
+  if (screen.kind === 'preview') {
+    return show(state, { kind: 'form', form: { ...screen.form, wrong: text } });
+  }
+  return { ...state, note: { text, tone: 'danger' } };
+}
+
+function withReading(
+  state: ReviewState,
+  { view, bed, changed }: Extract<ReviewUpdate, { kind: 'read' }>,
+): ReviewState {
+  const isThere = view.beds.some((one) => one.id === state.chosen);
+  const chosen = isThere ? state.chosen : (view.beds[0]?.id ?? null);
+  const next: ReviewState = { ...state, view, bed, chosen, fault: null };
+  const { screen } = next;
+  if (screen.kind !== 'confirm') return next;
+  const now = planToRead(next);
+  if (now === null) return next;
+  if (now.digest === screen.read.digest) {
+    const isHeld = view.newest?.standing === 'held';
+    const wrong = isHeld ? screen.wrong : (view.newest?.standingLine ?? null);
+    return { ...next, screen: { ...screen, wrong } };
+  }
+  const overtaken = { by: now, lines: changed };
+  return { ...next, screen: { ...screen, ticked: [], overtaken } };
 }

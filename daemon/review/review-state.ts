@@ -75,7 +75,7 @@ export type Act =
   | { kind: 'confirm'; request: number; read: PlanRead; who: string; cautions: string[] };
 
 /** The review before anything was read. */
-export function reviewAtFirst(who: string): ReviewState {
+export function initialReview(who: string): ReviewState {
   return {
     view: null,
     bed: null,
@@ -99,7 +99,7 @@ export function isTyping({ screen }: ReviewState): boolean {
 }
 
 /** What a key makes of the review, and what it asks of the world. */
-export interface Pressed {
+export interface KeyResult {
   state: ReviewState;
   act: Act | null;
 }

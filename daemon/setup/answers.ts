@@ -1,4 +1,12 @@
+import { parseDocument } from 'yaml';
 import { z } from 'zod';
+import { readQuantity } from '../../adapters/quantity.ts';
+import { isMap, REQUEST_BOUNDS, readText, tooMuch, yamlTooMuch } from '../config/bounded-input.ts';
+import { check } from '../config/issue-problems.ts';
+import { pathOf } from '../config/problems.ts';
+import { isZone } from '../time/site-clock.ts';
+import { readPosition } from './position.ts';
+import type { TrialPlace } from './try-weather.ts';
 
 /** A part of the answers as it was typed; the config's own schemas judge it. */
 const part = z.record(z.string(), z.unknown());
@@ -53,4 +61,57 @@ export interface RawConfig {
   stations?: unknown;
   page?: unknown;
   [key: string]: unknown;
+}
+
+/** Answers from a file, or everything that is wrong with its form. */
+type AnswersReading = { ok: true; answers: SetupAnswers } | { ok: false; message: string };
+
+/** Reads prepared answers, YAML or JSON (which is YAML too). */
+export function readAnswers(path: string): AnswersReading {
+  const text = readText(path);
+  if (!text.ok) {
+    return {
+      ok: false,
+      message: `${path}: cannot be read (got ${text.why}); name a file of answers`,
+    };
+  }
+  const over = yamlTooMuch(text.text);
+  if (over !== null) return { ok: false, message: `${path}: ${over.message}` };
+  const document = parseDocument(text.text, { logLevel: 'error' });
+  const [fault] = document.errors;
+  if (fault !== undefined) {
+    const what = fault.message.split('\n')[0] ?? '';
+    return { ok: false, message: `${path}: is not valid YAML (got ${what}); correct it` };
+  }
+  const raw: unknown = document.toJS({ maxAliasCount: 50 }) ?? {};
+  const much = tooMuch(raw, REQUEST_BOUNDS);
+  if (much !== null) return { ok: false, message: `${path} ${pathOf(much.path)}: ${much.message}` };
+  const checked = check(answersSchema, raw);
+  if (checked.ok) return { ok: true, answers: checked.value };
+  const lines = checked.findings.map(
+    ({ path: at, message }) => `${path} ${at.join('.')}: ${message}`,
+  );
+  return { ok: false, message: lines.join('\n') };
+}
+
+interface SiteTyped {
+  position?: unknown;
+  latitude?: unknown;
+  longitude?: unknown;
+  elevation?: unknown;
+  zone?: unknown;
+}
+
+/** Where the site is by the answers, else by the config; what is not known yet counts as zero. */
+export function answeredPlace({ site }: SetupAnswers, old: RawConfig | null): TrialPlace {
+  const typed: SiteTyped = { ...(isMap(old?.site) ? old.site : {}), ...site };
+  const { position, latitude, longitude, elevation, zone } = typed;
+  const reading = readPosition(String(position ?? `${latitude}, ${longitude}`));
+  const height = readQuantity(String(elevation), 'length');
+  return {
+    latitudeDeg: reading.ok ? reading.latitude : 0,
+    longitudeDeg: reading.ok ? reading.longitude : 0,
+    elevationM: height.ok ? height.value : 0,
+    zone: typeof zone === 'string' && isZone(zone) ? zone : 'Etc/UTC',
+  };
 }

@@ -1,16 +1,14 @@
 import type { z } from 'zod';
 import { sandClasses } from '../../calc/sand/sand-classes.ts';
-import { bedSchema } from '../config/bed-schema.ts';
-import { rateDoubts } from '../config/doubts.ts';
+import { bedSchema, type SandConfig, sandSchema } from '../config/bed-schema.ts';
+import { isMap } from '../config/bounded-input.ts';
 import { readEntry } from '../config/entry.ts';
 import { check } from '../config/issue-problems.ts';
-import { isMap } from '../config/read-text.ts';
-import { type SandConfig, sandSchema } from '../config/sand-schema.ts';
+import { rateDoubts } from '../config/plausibility.ts';
 import { stationSchema } from '../config/station-schema.ts';
-import { askQuantity, askYesNo } from './checked-answer.ts';
 import { sandChart, sandPicture } from './sand-picture.ts';
-import { bedEntries, stationEntries, type TableEntries } from './table-rows.ts';
-import type { Talk } from './talk.ts';
+import { bedEntries, stationEntries, type TableEntries } from './table-entries.ts';
+import { askQuantity, askYesNo, type Talk } from './talk.ts';
 
 type Entry = Record<string, unknown>;
 

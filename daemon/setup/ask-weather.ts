@@ -1,10 +1,9 @@
-import { columnUnit, type StationField, unitsOf } from '../../adapters/weather/column-units.ts';
-import { csvConfigSchema } from '../../adapters/weather/csv-config.ts';
-import { dayFigures } from '../../adapters/weather/usual-config.ts';
-import { readHead } from '../config/read-text.ts';
-import { askQuantity, askText, askYesNo, textQuestion } from './checked-answer.ts';
+import { csvConfigSchema } from '../../adapters/weather/csv-table.ts';
+import { dayFigures } from '../../adapters/weather/daily-figures.ts';
+import { columnUnit, type StationField, unitsOf } from '../../adapters/weather/measured-fields.ts';
+import { readHead } from '../config/bounded-input.ts';
 import { stationFile } from './station-file.ts';
-import type { Talk } from './talk.ts';
+import { askQuantity, askText, askYesNo, type Talk, textQuestion } from './talk.ts';
 import type { WeatherTrial } from './try-weather.ts';
 
 type Raw = Record<string, unknown>;

@@ -1,16 +1,17 @@
-import { resolve } from 'node:path';
+import { lstatSync, realpathSync, type Stats, statSync } from 'node:fs';
+import { basename, dirname, isAbsolute, join, normalize, resolve, sep } from 'node:path';
 import type { DisplayUnits } from '../../adapters/display-units.ts';
+import { columnUnit, type StationField } from '../../adapters/weather/measured-fields.ts';
 import { ActionRefused } from '../actions/action-context.ts';
+import { type SandConfig, sandSchema } from '../config/bed-schema.ts';
+import { isMap, readHead, readText, whatItIs } from '../config/bounded-input.ts';
 import { check } from '../config/issue-problems.ts';
-import { isMap, readText } from '../config/read-text.ts';
-import { type SandConfig, sandSchema } from '../config/sand-schema.ts';
 import { readYaml } from '../config/yaml-source.ts';
-import { answeredPlace } from './answered-place.ts';
-import type { RawConfig, SetupAnswers } from './answers.ts';
-import { outsideFolder } from './inside-folder.ts';
-import { pageWeather } from './page-weather.ts';
+import { answeredPlace, type RawConfig, type SetupAnswers } from './answers.ts';
+import { publicForecast } from './ask-weather.ts';
 import { type SetupPreview, setupPreview } from './preview.ts';
 import { type SandPicture, sandPicture } from './sand-picture.ts';
+import { stationFile } from './station-file.ts';
 import { tryWeather, type WeatherTrial } from './try-weather.ts';
 
 /** The config that the page's set-up is about, which need not be there yet. */
@@ -140,4 +141,160 @@ function askedOf(
   const { weather: _, ...asked } = answers;
   const problem = { path: 'weather.file', message: made.message };
   return { asked, told: [], outside, problem };
+}
+
+/** Answers with a weather that the config knows, what was assumed for it, or why there is none. */
+export type PageWeather =
+  | { ok: true; answers: SetupAnswers; told: string[] }
+  | { ok: false; message: string };
+
+/**
+ * The page asks for weather by a word: `public_forecast`, whose address follows from the site's place,
+ * or `station_file`, whose columns follow from the headings of the file.
+ */
+export function pageWeather(
+  answers: SetupAnswers,
+  given: { old: RawConfig | null; pathOf(file: string): string },
+): PageWeather {
+  const { weather } = answers;
+  const { source, file, ...rest } = isMap(weather) ? weather : {};
+  if (source === 'public_forecast') {
+    const { latitudeDeg, longitudeDeg } = answeredPlace(answers, given.old);
+    const forecast = publicForecast({ latitude: latitudeDeg, longitude: longitudeDeg });
+    return { ok: true, answers: { ...answers, weather: { ...forecast, ...rest } }, told: [] };
+  }
+  if (source !== 'station_file') return { ok: true, answers, told: [] };
+  const made = stationWeather(String(file), given.pathOf(String(file)));
+  if (typeof made === 'string') return { ok: false, message: made };
+  return { ok: true, answers: { ...answers, weather: { ...made.raw, ...rest } }, told: made.told };
+}
+
+function stationWeather(
+  file: string,
+  path: string,
+): { raw: Record<string, unknown>; told: string[] } | string {
+  const text = readHead(path);
+  if (!text.ok)
+    return `cannot be read (got ${file}: ${text.why}); name a file in the folder of the config`;
+  const head = stationFile(text.text);
+  const asks = 'use npx dewbeat init, which asks for what a file does not tell';
+  if (head?.timeColumn == null || !head.isIso) {
+    return `has no column of stamps like 2026-07-01 06:00 under a known heading (got ${file}); ${asks}`;
+  }
+  const strange = head.fields.find(
+    ({ field, unit }) => unit === null || columnUnit(field as StationField, unit) === null,
+  );
+  if (strange !== undefined) {
+    return `has a column without a unit that fits (got ${strange.column}); write it into the heading, such as Temp (°C), or ${asks}`;
+  }
+  const columns = Object.fromEntries(
+    head.fields.map(({ field, column, unit }) => [field, { column, unit }]),
+  );
+  return {
+    raw: {
+      source: 'csv',
+      file,
+      stamps: 'hour_ending',
+      wind_height: '2 m',
+      time: { form: 'iso', column: head.timeColumn },
+      columns,
+      ...(head.decimalMark === ',' ? { decimal_mark: ',' } : {}),
+    },
+    told: [
+      `weather: columns ${head.fields.map(({ column, field }) => `${column} as ${field}`).join(', ')}.`,
+      ...head.leftOut.map((column) => `weather: column ${column} is not known here, left out.`),
+      'weather: stamps are taken to be the end of their row, and the wind gauge to stand at 2 m.',
+    ],
+  };
+}
+
+const FOLDER_KEYS = new Set(['data_folder', 'folder']);
+const FILE_KEYS = new Set(['file', 'ran']);
+
+/** A file or folder in answers that the page must not touch. */
+export interface OutsidePath {
+  path: string;
+  /** What is wrong with it, and what to do. */
+  message: string;
+}
+
+/**
+ * Files and folders in answers that lie outside of the config's folder, links followed, and do not stand
+ * in the config already under the same key; and files that are no plain files. The page may name none:
+ * who uses it need not be one who may read every file of the machine.
+ */
+export function outsideFolder(
+  answers: unknown,
+  given: { old: unknown; baseFolder: string },
+): OutsidePath[] {
+  const known = new Set(pathsIn(given.old, '').map(({ key, got }) => `${key} ${got}`));
+  return pathsIn(answers, '').flatMap(({ path, key, got }) => {
+    const isKnown = known.has(`${key} ${got}`);
+    const why = isKnown ? null : whyOutside(got, given.baseFolder);
+    const message = why ?? whyNoFile(key, resolve(given.baseFolder, got), got);
+    return message === null ? [] : [{ path, message }];
+  });
+}
+
+function whyOutside(file: string, baseFolder: string): string | null {
+  const elsewhere = 'name a place inside it, or use `dewbeat init` in a terminal';
+  const plain = normalize(file);
+  if (isAbsolute(file) || isAbove(plain)) {
+    return `lies outside of the config's folder (got ${file}); ${elsewhere}`;
+  }
+  try {
+    const base = realpathSync(baseFolder);
+    const real = realPlace(resolve(baseFolder, plain));
+    if (real === base || real.startsWith(base.endsWith(sep) ? base : `${base}${sep}`)) return null;
+    return `leads out of the config's folder by a link (got ${file}); ${elsewhere}`;
+  } catch (error) {
+    const { code = 'a fault' } = error as NodeJS.ErrnoException;
+    return `cannot be followed (got ${file}: ${code}); ${elsewhere}`;
+  }
+}
+
+function isAbove(plain: string): boolean {
+  return plain === '..' || plain.startsWith(`..${sep}`);
+}
+
+/** Where a path really leads; of what is not there yet, the folder around it counts. */
+function realPlace(path: string): string {
+  try {
+    return realpathSync(path);
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    if (code !== 'ENOENT' || isLink(path) || dirname(path) === path) throw error;
+    return join(realPlace(dirname(path)), basename(path));
+  }
+}
+
+/** A link that leads nowhere yet could be written through. */
+function isLink(path: string): boolean {
+  return lstatSync(path, { throwIfNoEntry: false })?.isSymbolicLink() ?? false;
+}
+
+/** Opening a pipe or a device can take for ever: what stands there is asked first. */
+function whyNoFile(key: string, path: string, got: string): string | null {
+  let found: Stats;
+  try {
+    found = statSync(path);
+  } catch {
+    // What is not there, or may not be looked at, is told by whoever needs it.
+    return null;
+  }
+  if (FOLDER_KEYS.has(key)) {
+    return found.isDirectory() ? null : `is no folder (got ${got}); name a folder`;
+  }
+  return found.isFile() ? null : `is ${whatItIs(found)} (got ${got}); name a plain file`;
+}
+
+function pathsIn(value: unknown, at: string): { path: string; key: string; got: string }[] {
+  if (Array.isArray(value))
+    return value.flatMap((one, index) => pathsIn(one, `${at}[#${index + 1}]`));
+  if (!isMap(value)) return [];
+  return Object.entries(value).flatMap(([key, part]) => {
+    const path = at === '' ? key : `${at}.${key}`;
+    const isPath = FOLDER_KEYS.has(key) || FILE_KEYS.has(key) || key.endsWith('_file');
+    return isPath && typeof part === 'string' ? [{ path, key, got: part }] : pathsIn(part, path);
+  });
 }

@@ -1,13 +1,15 @@
 import { createHash } from 'node:crypto';
+import { isMap } from '../config/bounded-input.ts';
+import type { LoadedConfig } from '../config/config.ts';
 import { loadConfigText } from '../config/load.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
 import type { ConfigProblem } from '../config/problems.ts';
-import { isMap } from '../config/read-text.ts';
 import { readYaml } from '../config/yaml-source.ts';
-import type { SetupAnswers } from './answers.ts';
+import type { AnsweredPerson, RawConfig, SetupAnswers } from './answers.ts';
 import { composedText } from './composed-text.ts';
 import { differenceOf, shownDifference } from './line-difference.ts';
-import { type AnswerHelp, toConfigParts } from './to-config-parts.ts';
+import { readPosition } from './position.ts';
+import { bedEntries, stationEntries } from './table-entries.ts';
+import { shortId, typedMains, withDecimalPoints } from './typed-values.ts';
 
 /** What would be written, and everything that is wrong with it. */
 export interface SetupPreview {
@@ -84,4 +86,164 @@ function bare(before: string | null, text: string): SetupPreview {
 /** Even the hash of a PIN can be guessed at: it is shown nowhere. */
 function withoutHashes(text: string): string {
   return text.replace(/scrypt:\d+:\d+:\d+:[\w-]+:[\w-]+/g, '(hidden)');
+}
+
+/** A problem with an answer itself, by the key that it stands for. */
+interface AnswerProblem {
+  path: string;
+  message: string;
+}
+
+/** Answers in the shape of the config, what was assumed for them, and what is wrong with them. */
+interface ConfigPartsAnswered {
+  raw: RawConfig;
+  /** Paths of values that nobody gave, with what was assumed. */
+  assumed: { path: readonly string[]; why: string }[];
+  told: string[];
+  problems: AnswerProblem[];
+}
+
+/** What the world has to do for the answers: make hashes, and look into the environment. */
+interface AnswerHelp {
+  hash(pin: string): Promise<string>;
+  env(name: string): string | undefined;
+}
+
+/** Turns answers into parts of the config; `old` is the plain value of the file that is there. */
+async function toConfigParts(
+  answers: SetupAnswers,
+  old: RawConfig | null,
+  help: AnswerHelp,
+): Promise<ConfigPartsAnswered> {
+  const { people, beds, stations, page, site, supply, ...plain } = withDecimalPoints(answers);
+  const found: ConfigPartsAnswered = { raw: { ...plain }, assumed: [], told: [], problems: [] };
+  if (supply !== undefined) {
+    found.raw.supply = isTyped(supply) ? supplyOf(supply, found) : supply;
+  }
+  if (site !== undefined) found.raw.site = siteOf(site, old, found);
+  const units = unitsOf(answers, old);
+  const addTable = (key: 'beds' | 'stations', table: ReturnType<typeof bedEntries>) => {
+    found.raw[key] = table.entries;
+    found.told.push(...table.told.map((line) => `${key}: ${line}`));
+    found.problems.push(...table.problems.map((message) => ({ path: key, message })));
+  };
+  if (typeof beds === 'string') addTable('beds', bedEntries(beds, units));
+  else if (beds !== undefined) found.raw.beds = beds;
+  if (typeof stations === 'string') {
+    const known = bedsOf(found.raw.beds ?? old?.beds);
+    addTable('stations', stationEntries(stations, { units, beds: known }));
+  } else if (stations !== undefined) found.raw.stations = stations;
+  if (page !== undefined || people !== undefined) {
+    const pageRaw: { people?: unknown } = { ...page };
+    if (people !== undefined) pageRaw.people = await peopleOf(people, old, { help, found });
+    found.raw.page = pageRaw;
+  }
+  if (old === null) addDefaults(found, siteIdOf(found.raw));
+  return found;
+}
+
+function siteOf(
+  site: Readonly<Record<string, unknown>>,
+  old: RawConfig | null,
+  found: ConfigPartsAnswered,
+): Record<string, unknown> {
+  const { position, id, name, ...rest } = site;
+  const named: { id?: unknown; name?: unknown } = {};
+  if (id !== undefined) named.id = id;
+  else if (!isMap(old?.site) && typeof name === 'string') {
+    const made = shortId(name) || 'site';
+    named.id = made;
+    found.told.push(`site: its id ${made} is made from its name.`);
+  }
+  if (name !== undefined) named.name = name;
+  if (position === undefined) return { ...named, ...rest };
+  const reading = readPosition(String(position));
+  if (!reading.ok) {
+    found.problems.push({ path: 'site.position', message: reading.message });
+    return { ...named, ...rest };
+  }
+  const { latitude, longitude } = reading;
+  return { ...named, latitude, longitude, ...rest };
+}
+
+function isTyped({ mains }: Readonly<Record<string, unknown>>): boolean {
+  return typeof mains === 'string';
+}
+
+/** Mains typed in one line. */
+function supplyOf(
+  supply: Readonly<Record<string, unknown>>,
+  found: ConfigPartsAnswered,
+): Record<string, unknown> {
+  const { mains, ...rest } = supply;
+  const pipes = typedMains(String(mains));
+  if (typeof pipes !== 'string') return { ...rest, mains: pipes.length === 0 ? null : pipes };
+  found.problems.push({ path: 'supply.mains', message: pipes });
+  return rest;
+}
+
+/** A known person without a new PIN keeps the hash that is there. */
+async function peopleOf(
+  people: readonly AnsweredPerson[],
+  old: RawConfig | null,
+  { help, found }: { help: AnswerHelp; found: ConfigPartsAnswered },
+): Promise<unknown[]> {
+  const { people: listed } = isMap(old?.page) ? old.page : {};
+  const before = Array.isArray(listed) ? listed.filter(isMap) : [];
+  const entries: unknown[] = [];
+  for (const { name, role, pin, pin_env } of people) {
+    const path = `page.people[${name}]`;
+    const typed = pin_env === undefined ? pin : help.env(pin_env);
+    const { pin: kept } = before.find(({ name: known }) => known === name) ?? {};
+    const entry: { name: string; role?: string; pin?: string } = {
+      name,
+      ...(role === undefined ? {} : { role }),
+    };
+    entries.push(entry);
+    if (typed === undefined || typed === '') {
+      if (typeof kept === 'string') entry.pin = kept;
+      else {
+        const what =
+          pin_env === undefined ? 'has no PIN' : `has no PIN (got nothing in ${pin_env})`;
+        found.problems.push({ path, message: `${what}; choose one of six characters or more` });
+      }
+      continue;
+    }
+    try {
+      entry.pin = await help.hash(typed);
+    } catch (error) {
+      if (!(error instanceof RangeError)) throw error;
+      found.problems.push({ path, message: error.message });
+    }
+  }
+  return entries;
+}
+
+function unitsOf({ units }: SetupAnswers, old: RawConfig | null): 'us' | 'metric' {
+  return (units ?? old?.units) === 'us' ? 'us' : 'metric';
+}
+
+function bedsOf(raw: unknown): { id: string; name?: string | undefined }[] {
+  if (!Array.isArray(raw)) return [];
+  return raw.filter(isMap).map(({ id, name }) => ({
+    id: String(id),
+    name: typeof name === 'string' ? name : undefined,
+  }));
+}
+
+function siteIdOf({ site }: RawConfig): string {
+  const { id } = isMap(site) ? site : {};
+  return typeof id === 'string' ? id : 'site';
+}
+
+/** What a first config needs and nobody has to be asked for. */
+function addDefaults({ raw, assumed }: ConfigPartsAnswered, siteId: string): void {
+  if (raw.data_folder === undefined) {
+    raw.data_folder = `./dewbeat-data/${siteId}`;
+    assumed.push({ path: ['data_folder'], why: 'beside this file' });
+  }
+  if (raw.outputs === undefined) {
+    raw.outputs = [{ output: 'file', folder: `./dewbeat-data/${siteId}/out` }];
+    assumed.push({ path: ['outputs'], why: 'confirmed plans go to files' });
+  }
 }

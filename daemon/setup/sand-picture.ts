@@ -1,13 +1,12 @@
 import { type DisplayUnits, display } from '../../adapters/display-units.ts';
-import { type BedProfile, fullColumn } from '../../calc/sand/bed-column.ts';
-import { bedStore } from '../../calc/sand/bed-store.ts';
-import { dryDownTable } from '../../calc/sand/dry-down.ts';
-import { SEED_LAYER_MM } from '../../calc/sand/managed-sand.ts';
-import { fitRetention } from '../../calc/sand/retention-fit.ts';
+import { type BedProfile, dryDownTable, fullColumn } from '../../calc/sand/bed-column.ts';
+import { bedStore } from '../../calc/sand/model-store.ts';
+import { fitRetention } from '../../calc/sand/retention-curves.ts';
 import { runColumn, storedMm } from '../../calc/sand/richards-column.ts';
 import { membersOfClass } from '../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../calc/sand/sand-classes.ts';
-import type { SandConfig } from '../config/sand-schema.ts';
+import { SEED_LAYER_MM } from '../../calc/sand/seedbed-store.ts';
+import type { SandConfig } from '../config/bed-schema.ts';
 import { toSand } from '../config/to-site.ts';
 
 /** How a sand dries, in words and as points of a picture. */

@@ -1,7 +1,6 @@
-import { pastedCells } from './pasted-cells.ts';
-import type { TableColumn } from './table-columns.ts';
-import { type Heading, headingsOf } from './table-headings.ts';
-import { hasDecimalComma } from './typed-number.ts';
+import { pastedCells } from './pasted-table.ts';
+import { type Heading, headingsOf, type TableColumn } from './table-columns.ts';
+import { hasDecimalComma } from './typed-values.ts';
 
 /** What the head of a station's export tells of itself. */
 export interface StationFile {

@@ -1,4 +1,33 @@
-import { BACK, type Prompt, type Question } from './question.ts';
+import type { z } from 'zod';
+import { check } from '../config/issue-problems.ts';
+import { typedNumber } from './typed-values.ts';
+
+/** One question to a person. Every answer is text; an empty one takes the preset. */
+export type Question =
+  | {
+      kind: 'text' | 'secret' | 'table';
+      ask: string;
+      preset?: string;
+      /** What is wrong with an answer, or null. */
+      wrong?(text: string): string | null;
+    }
+  | { kind: 'choice'; ask: string; choices: readonly Choice[]; preset?: string };
+
+interface Choice {
+  value: string;
+  words: string;
+}
+
+/** The answer that goes one question back. */
+export const BACK = '<';
+
+/** Asks one question at a terminal, or gives a scripted answer. */
+export type Prompt = (question: Question) => Promise<string>;
+
+/** The person has had enough: nothing was written. */
+export class SetupAborted extends Error {
+  override name = 'SetupAborted';
+}
 
 /** What an interview does: asks, works something out, tells. */
 export interface Talk {
@@ -81,4 +110,51 @@ function wrongWith(question: Question, text: string): string | null {
   const values = question.choices.map(({ value }) => value);
   if (values.includes(text)) return null;
   return `is none of the choices (got ${text}); write one of ${values.join(', ')}`;
+}
+
+/** What the config says of a value: the same words here as in `dewbeat check`. */
+export function wrongBy(schema: z.ZodType): (raw: unknown) => string | null {
+  return (raw) => {
+    const checked = check(schema, raw);
+    return checked.ok ? null : checked.findings.map(({ message }) => message).join('; ');
+  };
+}
+
+/** Asks for text that a schema of the config takes. */
+export function askText(
+  talk: Talk,
+  question: { ask: string; preset?: string | undefined; schema: z.ZodType },
+): Promise<string> {
+  return talk.ask(textQuestion(question, wrongBy(question.schema)));
+}
+
+/** Asks for a quantity with its unit; a decimal comma is taken too. */
+export async function askQuantity(
+  talk: Talk,
+  question: { ask: string; preset?: string | undefined; schema: z.ZodType },
+): Promise<string> {
+  const wrong = wrongBy(question.schema);
+  const text = await talk.ask(
+    textQuestion(question, (typed) => {
+      const number = typedNumber(typed);
+      return number.ok ? wrong(number.text) : number.message;
+    }),
+  );
+  const number = typedNumber(text);
+  return number.ok ? number.text : text;
+}
+
+export async function askYesNo(talk: Talk, ask: string, preset: 'yes' | 'no'): Promise<boolean> {
+  const choices = [
+    { value: 'yes', words: 'yes' },
+    { value: 'no', words: 'no' },
+  ];
+  return (await talk.ask({ kind: 'choice', ask, choices, preset })) === 'yes';
+}
+
+export function textQuestion(
+  { ask, preset }: { ask: string; preset?: string | undefined },
+  wrong: (text: string) => string | null,
+): Question {
+  return { kind: 'text', ask, wrong, ...(preset === undefined ? {} : { preset }) };
 }

@@ -1,9 +1,9 @@
 import { type DisplayUnits, display } from '../../adapters/display-units.ts';
+import { openWeatherSource, weatherSchema } from '../../adapters/weather/combined.ts';
 import { type WeatherReading, WeatherUnreadable } from '../../adapters/weather/source.ts';
-import { openWeatherSource, weatherSchema } from '../../adapters/weather/weather-config.ts';
 import type { RawHour } from '../../calc/sky/weather-hour.ts';
 import { check } from '../config/issue-problems.ts';
-import { patientWeather } from '../planning/patient-weather.ts';
+import { patientWeather } from '../planning/open-weather.ts';
 import { siteClock } from '../time/site-clock.ts';
 
 /** What a trial of the weather gave. */

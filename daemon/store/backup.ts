@@ -3,8 +3,8 @@ import { closeSync, existsSync, fsyncSync, linkSync, openSync, rmSync, statSync 
 import { basename, dirname, join } from 'node:path';
 import Database from 'libsql';
 import type { Db } from './database.ts';
-import { StoreFault } from './fault.ts';
 import { MIGRATIONS } from './migrations.ts';
+import { StoreFault } from './store-faults.ts';
 
 /** What a backup holds, as found by looking through it. */
 export interface BackupContents {

@@ -1,8 +1,7 @@
-import type { FieldReport } from '../../adapters/contract.ts';
-import type { Db } from './database.ts';
-import { inTransaction } from './in-transaction.ts';
-import { addReceipt } from './receipts.ts';
-import { addStep, DAEMON } from './steps.ts';
+import type { Answer, FieldReport, RunEvent } from '../../adapters/contract.ts';
+import { addAuditEntry, DAEMON } from './audit-log.ts';
+import { type Db, inTransaction } from './database.ts';
+import { addAttempt, type OrderState, orderStates } from './outbox.ts';
 
 type RanReport = Extract<FieldReport, { kind: 'ran' }>;
 
@@ -36,7 +35,7 @@ export function addFieldReports(db: Db, come: readonly ComeReport[]): void {
       if (known.get(ranKey) !== undefined) continue;
       add.run(atMs, report.output, JSON.stringify(report), ranKey);
       const what = `${report.output}: station ${report.stationId} ran ${report.runS} s`;
-      addStep(db, { atMs, kind: 'field', who: DAEMON, what });
+      addAuditEntry(db, { atMs, kind: 'field', who: DAEMON, what });
     }
   });
 }
@@ -80,4 +79,103 @@ export function fieldReportsSince(db: Db, fromMs: number): FieldReport[] {
   if (held.come.length > MOST_HELD || fromMs - held.fromMs > HELD_MS) readBefore.delete(db);
   else readBefore.set(db, held);
   return found;
+}
+
+type ReceiptReport = Extract<FieldReport, { kind: 'receipt' }>;
+
+/** What the receiver behind an output says of an order: another thing than what the output said. */
+export interface Receipt {
+  output: string;
+  answer: Answer['kind'];
+  detail: string;
+  atMs: number;
+}
+
+/**
+ * Remembers what a receiver says of an order, however late. That the medium has an order and that
+ * the receiver takes it are two things: both are kept, and only a refusal of what the medium had
+ * accepted changes how the order stands. Nothing that comes in ends the repeats of a hold. Call it
+ * inside a transaction.
+ */
+function addReceipt(db: Db, report: ReceiptReport, atMs: number): void {
+  const { output, orderId, answer, detail } = report;
+  const order = orderStates(db, orderId).find((state) => state.output === output);
+  db.prepare('INSERT INTO field_report (at_ms, output, report, order_id) VALUES (?, ?, ?, ?)').run(
+    atMs,
+    output,
+    JSON.stringify(report),
+    orderId,
+  );
+  const refused = refusesWhatWasTaken(order, answer);
+  if (refused) {
+    const why = `the receiver refused it (got ${detail || 'no reason'})`;
+    addAttempt(db, { orderId, output, atMs, answer: 'rejected', detail: why });
+  }
+  const about = order === undefined ? ', which was never sent there' : '';
+  addAuditEntry(db, {
+    atMs,
+    kind: refused ? 'send_failed' : 'field',
+    who: DAEMON,
+    what: `${output}: receipt for ${orderId}${about}: ${answer} by the receiver, ${detail}`,
+  });
+}
+
+/** The last word of each receiver on an order. */
+export function receiptsOf(db: Db, orderId: string): Receipt[] {
+  const rows = db
+    .prepare(
+      `SELECT output, at_ms AS atMs, report FROM field_report
+       WHERE report_id IN
+         (SELECT max(report_id) FROM field_report WHERE order_id = ? GROUP BY output)
+       ORDER BY output`,
+    )
+    .all(orderId) as { output: string; atMs: number; report: string }[];
+  return rows.map(({ output, atMs, report }) => {
+    const { answer, detail } = JSON.parse(report) as ReceiptReport;
+    return { output, answer, detail, atMs };
+  });
+}
+
+function refusesWhatWasTaken(order: OrderState | undefined, answer: Answer['kind']): boolean {
+  return order?.lastAnswer === 'accepted' && answer === 'rejected';
+}
+
+/** Whether an output sent a run, or missed it, at any time before. */
+export function isRunClosed(db: Db, output: string, runId: string): boolean {
+  const row = db
+    .prepare(
+      `SELECT 1 FROM run_event WHERE output = ? AND run_id = ? AND what IN ('claimed', 'missed')`,
+    )
+    .get(output, runId);
+  return row !== undefined;
+}
+
+/**
+ * Remembers what has become of a run; what did not go well is a line of the log too.
+ * @throws when a run is claimed or missed a second time
+ */
+export function addRunEvent(db: Db, event: RunEvent & { output: string; atMs: number }): void {
+  const { atMs, output, runId, orderId, what, detail } = event;
+  inTransaction(db, () => {
+    db.prepare(
+      'INSERT INTO run_event (at_ms, output, run_id, order_id, what, detail) VALUES (?, ?, ?, ?, ?, ?)',
+    ).run(atMs, output, runId, orderId, what, detail);
+    if (what === 'claimed' || what === 'accepted') return;
+    addAuditEntry(db, {
+      atMs,
+      kind: 'send_failed',
+      who: DAEMON,
+      what: `run ${runId} of ${orderId} to ${output}: ${what}, ${detail}`,
+    });
+  });
+}
+
+/** What has become of the runs of an output, oldest first. */
+export function runEvents(db: Db, output: string): (RunEvent & { atMs: number })[] {
+  return db
+    .prepare(
+      `SELECT at_ms AS atMs, run_id AS runId, order_id AS orderId, what, detail
+       FROM run_event WHERE output = ? ORDER BY run_event_id`,
+    )
+    .all(output) as (RunEvent & { atMs: number })[];
 }

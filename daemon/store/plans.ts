@@ -1,7 +1,8 @@
+import type { Confirmation } from '../../adapters/contract.ts';
 import type { SiteDay } from '../../adapters/site-clock.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Db } from './database.ts';
-import { StoreFault } from './fault.ts';
+import { StoreFault } from './store-faults.ts';
 
 /** Why a plan was made. */
 export type PlanCause = 'morning' | 'person' | 'weather' | 'restart' | 'hold_over';
@@ -25,7 +26,7 @@ interface PlanRow {
   lastHoldId: number;
 }
 
-const COLUMNS = 'plan_id AS planId, cause, digest, last_hold_id AS lastHoldId';
+const PLAN_COLUMNS = 'plan_id AS planId, cause, digest, last_hold_id AS lastHoldId';
 
 /** Adds a plan; its revision must be the next of its site day. */
 export function addPlan(db: Db, stored: Omit<StoredPlan, 'planId'>): number {
@@ -52,10 +53,10 @@ export function addPlan(db: Db, stored: Omit<StoredPlan, 'planId'>): number {
 
 /** The newest plan of a site day, or null. */
 export function newestPlanOf(db: Db, siteDay: string): StoredPlan | null {
-  return read(
+  return readPlan(
     db,
     db
-      .prepare(`SELECT ${COLUMNS} FROM plan WHERE site_day = ? ORDER BY revision DESC LIMIT 1`)
+      .prepare(`SELECT ${PLAN_COLUMNS} FROM plan WHERE site_day = ? ORDER BY revision DESC LIMIT 1`)
       .get(siteDay),
   );
 }
@@ -63,9 +64,9 @@ export function newestPlanOf(db: Db, siteDay: string): StoredPlan | null {
 /** Every plan of a site day, oldest first. */
 export function plansOf(db: Db, siteDay: string): StoredPlan[] {
   const rows = db
-    .prepare(`SELECT ${COLUMNS} FROM plan WHERE site_day = ? ORDER BY revision`)
+    .prepare(`SELECT ${PLAN_COLUMNS} FROM plan WHERE site_day = ? ORDER BY revision`)
     .all(siteDay);
-  return rows.flatMap((row) => read(db, row) ?? []);
+  return rows.flatMap((row) => readPlan(db, row) ?? []);
 }
 
 /** The first site day from one on that has a plan, or null. */
@@ -78,41 +79,46 @@ export function firstPlanDay(db: Db, fromDay: SiteDay): SiteDay | null {
 
 /** The plan made last, of whichever site day, or null. */
 export function newestPlan(db: Db): StoredPlan | null {
-  return read(db, db.prepare(`SELECT ${COLUMNS} FROM plan ORDER BY plan_id DESC LIMIT 1`).get());
+  return readPlan(
+    db,
+    db.prepare(`SELECT ${PLAN_COLUMNS} FROM plan ORDER BY plan_id DESC LIMIT 1`).get(),
+  );
 }
 
 /** One revision of a site day, or null. */
 export function planOfRevision(db: Db, siteDay: string, revision: number): StoredPlan | null {
-  return read(
+  return readPlan(
     db,
     db
-      .prepare(`SELECT ${COLUMNS} FROM plan WHERE site_day = ? AND revision = ?`)
+      .prepare(`SELECT ${PLAN_COLUMNS} FROM plan WHERE site_day = ? AND revision = ?`)
       .get(siteDay, revision),
   );
 }
 
 /** The plan made last up to an instant, or null. */
 export function newestPlanBy(db: Db, madeByMs: number): StoredPlan | null {
-  return read(
+  return readPlan(
     db,
     db
-      .prepare(`SELECT ${COLUMNS} FROM plan WHERE made_at_ms <= ? ORDER BY plan_id DESC LIMIT 1`)
+      .prepare(
+        `SELECT ${PLAN_COLUMNS} FROM plan WHERE made_at_ms <= ? ORDER BY plan_id DESC LIMIT 1`,
+      )
       .get(madeByMs),
   );
 }
 
 /** The first plan made from an instant on, or null. */
 export function oldestPlanSince(db: Db, madeFromMs: number): StoredPlan | null {
-  return read(
+  return readPlan(
     db,
     db
-      .prepare(`SELECT ${COLUMNS} FROM plan WHERE made_at_ms >= ? ORDER BY plan_id LIMIT 1`)
+      .prepare(`SELECT ${PLAN_COLUMNS} FROM plan WHERE made_at_ms >= ? ORDER BY plan_id LIMIT 1`)
       .get(madeFromMs),
   );
 }
 
 export function planById(db: Db, planId: number): StoredPlan | null {
-  return read(db, db.prepare(`SELECT ${COLUMNS} FROM plan WHERE plan_id = ?`).get(planId));
+  return readPlan(db, db.prepare(`SELECT ${PLAN_COLUMNS} FROM plan WHERE plan_id = ?`).get(planId));
 }
 
 /** Whether a site day has had its morning plan. */
@@ -123,7 +129,7 @@ export function hasMorningPlan(db: Db, siteDay: string): boolean {
   );
 }
 
-function read(db: Db, row: unknown): StoredPlan | null {
+function readPlan(db: Db, row: unknown): StoredPlan | null {
   if (row === undefined) return null;
   const found = row as PlanRow;
   const lifts = db
@@ -170,4 +176,81 @@ function planIn(text: string, planId: number): DayPlan {
   throw new StoreFault(
     `plan ${planId}: its row in the database holds no plan (got ${text.slice(0, 20)}...); restore a copy that \`dewbeat backup\` made`,
   );
+}
+
+/** A confirm as it is remembered, with the plan it confirmed. */
+export interface StoredConfirmation extends Confirmation {
+  confirmationId: number;
+  stored: StoredPlan;
+}
+
+interface ConfirmationRow {
+  confirmationId: number;
+  planId: number;
+  atMs: number;
+  who: string;
+  cautions: string;
+}
+
+const CONFIRMATION_COLUMNS =
+  'confirmation_id AS confirmationId, plan_id AS planId, at_ms AS atMs, who, cautions';
+
+export function addConfirmation(db: Db, confirmation: Confirmation & { planId: number }): number {
+  const { lastInsertRowid } = db
+    .prepare('INSERT INTO confirmation (plan_id, at_ms, who, cautions) VALUES (?, ?, ?, ?)')
+    .run(
+      confirmation.planId,
+      confirmation.atMs,
+      confirmation.who,
+      JSON.stringify(confirmation.cautions),
+    );
+  return Number(lastInsertRowid);
+}
+
+/** The confirm given last, or null. */
+export function newestConfirmation(db: Db): StoredConfirmation | null {
+  return readConfirmation(
+    db,
+    db
+      .prepare(
+        `SELECT ${CONFIRMATION_COLUMNS} FROM confirmation ORDER BY confirmation_id DESC LIMIT 1`,
+      )
+      .get(),
+  );
+}
+
+export function confirmationById(db: Db, confirmationId: number): StoredConfirmation | null {
+  return readConfirmation(
+    db,
+    db
+      .prepare(`SELECT ${CONFIRMATION_COLUMNS} FROM confirmation WHERE confirmation_id = ?`)
+      .get(confirmationId),
+  );
+}
+
+export function confirmationOf(db: Db, planId: number): StoredConfirmation | null {
+  return readConfirmation(
+    db,
+    db.prepare(`SELECT ${CONFIRMATION_COLUMNS} FROM confirmation WHERE plan_id = ?`).get(planId),
+  );
+}
+
+/** Confirms given from an instant on, oldest first, and the one in force at that instant. */
+export function confirmationsSince(db: Db, fromMs: number): StoredConfirmation[] {
+  const rows = db
+    .prepare(
+      `SELECT ${CONFIRMATION_COLUMNS} FROM confirmation WHERE confirmation_id >= coalesce(
+         (SELECT max(confirmation_id) FROM confirmation WHERE at_ms < ?), 0)
+       ORDER BY confirmation_id`,
+    )
+    .all(fromMs);
+  return rows.flatMap((row) => readConfirmation(db, row) ?? []);
+}
+
+function readConfirmation(db: Db, row: unknown): StoredConfirmation | null {
+  if (row === undefined) return null;
+  const { confirmationId, planId, atMs, who, cautions } = row as ConfirmationRow;
+  const stored = planById(db, planId);
+  if (stored === null) return null;
+  return { confirmationId, atMs, who, cautions: JSON.parse(cautions) as string[], stored };
 }

@@ -1,7 +1,5 @@
 import type { KeptWeather, WeatherMemory } from '../../adapters/weather/source.ts';
-import type { Db } from './database.ts';
-import { inTransaction } from './in-transaction.ts';
-import { withoutWaiting } from './without-waiting.ts';
+import { type Db, inTransaction, withoutWaiting } from './database.ts';
 
 /** Readings that cannot be written now are offered again. */
 const BUSY_MS = 100;

@@ -13,7 +13,7 @@ export function parseSiteDay(text: string): SiteDay | null {
 }
 
 /** The instant of an ISO 8601 text with an offset, or null when it is none. */
-export function parseInstant(text: string): number | null {
+function parseInstant(text: string): number | null {
   if (!/(Z|[+-]\d{2}:?\d{2})$/.test(text)) return null;
   const at = DateTime.fromISO(text);
   return at.isValid ? at.toMillis() : null;
@@ -124,4 +124,12 @@ function earliestInstant(local: LocalTime, zone: IANAZone): number {
     else high = middle;
   }
   return high;
+}
+
+/** `HH:MM` of the current site day, or ISO 8601 with an offset, as an instant; null when neither. */
+export function localOrInstant(text: string, nowMs: number, clock: SiteClock): number | null {
+  const wall = /^([01]?\d|2[0-3]):([0-5]\d)$/.exec(text.trim());
+  if (wall === null) return parseInstant(text.trim());
+  const { year, month, day } = clock.localOf(nowMs);
+  return clock.instantOf({ year, month, day, hour: Number(wall[1]), minute: Number(wall[2]) });
 }

@@ -1,6 +1,6 @@
 import type { FastifyInstance } from 'fastify';
 import type { Logger } from 'pino';
-import type { LoadedConfig } from '../config/loaded-config.ts';
+import type { LoadedConfig } from '../config/config.ts';
 import { within } from '../within.ts';
 
 /** Where a page is wanted. */

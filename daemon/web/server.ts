@@ -1,31 +1,25 @@
 import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
 import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { ActionRefused } from '../actions/action-context.ts';
-import { NotReckoned } from '../planning/not-reckoned.ts';
-import { NoWeather } from '../planning/plan-weather.ts';
-import { reckonerHere } from '../reckoner/reckoner-here.ts';
-import { storeRefusal } from '../store/refusal.ts';
+import { NotReckoned, NoWeather } from '../planning/planning-context.ts';
+import { reckonerHere } from '../reckoner/reckoner.ts';
+import { storeRefusal } from '../store/store-faults.ts';
 import { answerActingAt } from '../words/where-to-act.ts';
-import { operationsRoutes } from './operations-routes.ts';
-import { emptyView } from './operations-view.ts';
+import { compressReplies } from './assets.ts';
+import { emptyView, monitoringRoutes } from './monitoring.ts';
 import { Refused } from './refused.ts';
-import { changeRoutes } from './routes/change-routes.ts';
-import { decideRoutes } from './routes/decide-routes.ts';
-import { eventsRoute } from './routes/events-route.ts';
-import { lookRoutes } from './routes/look-routes.ts';
-import { pageRoutes } from './routes/page-routes.ts';
-import { readRoutes } from './routes/read-routes.ts';
+import { changeRoutes, confirmAndHoldRoutes, lookRoutes } from './routes/action-routes.ts';
+import { eventsRoute, pageRoutes, readRoutes } from './routes/read-routes.ts';
 import { setupRoutes } from './routes/setup-routes.ts';
 import { signInRoutes } from './routes/sign-in-routes.ts';
 import { guard } from './safety/guard.ts';
 import { sessions } from './safety/sessions.ts';
-import { siteNowReader } from './site-now-reader.ts';
-import type { ApiError } from './views/change-view.ts';
+import type { ApiError } from './views/action-view.ts';
+import { siteNowReader } from './views/view-context.ts';
 import type { WebParts } from './web-parts.ts';
-import { zipAnswers } from './zipped-answers.ts';
 
 /** More than the longest list of beds that a change can name. */
-const MOST_BODY_BYTES = 128 * 1024;
+const MAX_BODY_BYTES = 128 * 1024;
 
 const NOT_RECKONED = { newer_asked: 409, too_busy: 429, not_reckoned: 503 } as const;
 
@@ -36,7 +30,7 @@ export async function webServer(given: WebParts): Promise<FastifyInstance> {
   const { proxies } = config.page;
   const app = fastify({
     logger: false,
-    bodyLimit: MOST_BODY_BYTES,
+    bodyLimit: MAX_BODY_BYTES,
     requestTimeout: 30_000,
     trustProxy: proxies.length > 0 ? proxies : false,
     forceCloseConnections: true,
@@ -84,16 +78,16 @@ export async function webServer(given: WebParts): Promise<FastifyInstance> {
   app.addHook('preSerialization', async ({ url }, _, body) =>
     url.startsWith('/api/') && !url.startsWith('/api/setup') ? answerActingAt('page', body) : body,
   );
-  zipAnswers(app);
+  compressReplies(app);
   const walls = await guard(app, { page: config.page, now, signIns });
   await app.register(async (scope) => {
     // Figures of the site are for this machine and for those who have signed in.
     scope.addHook('onRequest', async (request) => walls.mustWatch(request));
-    await operationsRoutes(scope, { siteId: config.site.id, now, view });
+    await monitoringRoutes(scope, { siteId: config.site.id, now, view });
   });
   signInRoutes(app, parts, walls);
   readRoutes(app, parts, { guard: walls, context: siteNowReader(parts) });
-  decideRoutes(app, parts, walls);
+  confirmAndHoldRoutes(app, parts, walls);
   changeRoutes(app, parts, { guard: walls, context: siteNowReader(parts) });
   lookRoutes(app, parts, walls);
   setupRoutes(app, parts, walls);

@@ -1,11 +1,11 @@
 import type { WeatherSource } from '../../adapters/weather/source.ts';
-import type { LoadedConfig } from '../config/loaded-config.ts';
-import type { AskedStop } from '../delivery/stop-desk.ts';
-import type { WrittenHold } from '../delivery/unwritten-holds.ts';
+import type { LoadedConfig } from '../config/config.ts';
+import type { WrittenHold } from '../delivery/delivery-memory.ts';
+import type { StopRequest } from '../delivery/stop-now.ts';
 import type { Reckoner } from '../reckoner/reckoner.ts';
 import type { Db } from '../store/database.ts';
-import type { StopWords } from '../words/say-stop.ts';
-import type { OperationsView } from './operations-view.ts';
+import type { StopWords } from '../words/delivery-words.ts';
+import type { MonitoringView } from './monitoring.ts';
 import type { Sessions } from './safety/sessions.ts';
 
 /** What came of a stop: in words, and in the store. */
@@ -26,9 +26,9 @@ export interface WebParts {
   /** Works out what takes long; left out: this process does. */
   reckoner?: Reckoner;
   /** What is shown to those who watch over the process; left out: nothing. */
-  view?: OperationsView;
+  view?: MonitoringView;
   /** Stops water at the outputs and then in the store; left out: the store alone is told. */
-  stopWater?(asked: AskedStop): Promise<StopDone>;
+  stopWater?(asked: StopRequest): Promise<StopDone>;
   /** Told of faults that a person at the page cannot mend; left out: nobody is. */
   onFault?(error: unknown): void;
   /** Who has signed in: given, so that it outlives a reload; left out: nobody yet. */

@@ -1,5 +1,5 @@
 import { IntlMessageFormat } from 'intl-messageformat';
-import type { Language } from '../../adapters/language.ts';
+import type { Language } from '../../adapters/contract.ts';
 import { EN, type MessageKey, type Messages } from './en.ts';
 import { ES } from './es.ts';
 

@@ -1,5 +1,5 @@
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import { cautionsFor } from '../gate/cautions.ts';
+import { cautionsFor } from '../gate/valid-confirm.ts';
 import type { StoredPlan } from '../store/plans.ts';
 
 /** The exact command that confirms a plan, ready to copy. */

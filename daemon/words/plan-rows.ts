@@ -1,6 +1,8 @@
 import type { UnitDisplay } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
+import type { Run } from '../../calc/schedule/run.ts';
+import type { RunState } from '../field/run-state.ts';
 import { type Reader, sayReason } from './plan-words.ts';
 
 export const BED_HEADING = [
@@ -64,7 +66,7 @@ function runsOf(plan: DayPlan, bedId: string, cycle: number): DayPlan['runs'] {
 }
 
 /** Beds in the order in which they dry out. */
-export function worstFirst(beds: readonly BedPlan[]): BedPlan[] {
+function worstFirst(beds: readonly BedPlan[]): BedPlan[] {
   const dry = (bed: BedPlan) => bed.dryAtMs ?? Number.POSITIVE_INFINITY;
   return beds.toSorted((a, b) => dry(a) - dry(b) || (a.bedId < b.bedId ? -1 : 1));
 }
@@ -102,4 +104,63 @@ function runLength(
 function ofEach(values: readonly string[]): string {
   const [first = '-'] = values;
   return values.every((value) => value === first) ? first : values.join(' / ');
+}
+
+export const RUN_STATE_HEADING = [
+  'start',
+  'bed',
+  'station',
+  'planned',
+  'state',
+  'ran',
+  'flow',
+  'plan',
+  'on its way',
+] as const;
+
+/** One row a run: what was asked, how far it came, and what came back. Pure. */
+export function runStateRows(
+  states: readonly RunState[],
+  given: {
+    clock: SiteClock;
+    show: Pick<UnitDisplay, 'duration' | 'flow'>;
+    nameOf(bedId: string): string;
+  },
+): string[][] {
+  const { clock, show, nameOf } = given;
+  return states.map(({ run, state, actual, revision, outputs }) => [
+    clock.timeOf(run.startMs),
+    nameOf(run.bedId),
+    run.stationId,
+    show.duration(run.runS),
+    state,
+    actual === null ? '' : show.duration(actual.runS),
+    actual?.flowLPerMin == null ? '' : show.flow(actual.flowLPerMin),
+    `r${revision}`,
+    outputs.map((one) => `${one.output} ${one.state}`).join(', '),
+  ]);
+}
+
+/**
+ * What the stations of one cycle run, in minutes and whole turns: said once where they are alike,
+ * else station by station, so that a crew opens each valve for its own time.
+ */
+export function stationRuns(
+  runs: readonly Pick<Run, 'bedId' | 'stationId' | 'runS' | 'rotations'>[],
+  duration: (seconds: number) => string,
+): string {
+  const groups = new Map<string, string[]>();
+  for (const { bedId, stationId, runS, rotations } of runs) {
+    const words = `${duration(runS)}, ${rotations} ${rotations === 1 ? 'rotation' : 'rotations'}`;
+    groups.set(words, [...(groups.get(words) ?? []), shortStationId(stationId, bedId)]);
+  }
+  const [first] = groups.keys();
+  if (first === undefined) return '-';
+  if (groups.size === 1) return first;
+  return [...groups].map(([words, ids]) => `${ids.join(' and ')} ${words}`).join('; ');
+}
+
+/** A station that carries its bed's id before its own part is known by that part beside the bed. */
+export function shortStationId(stationId: string, bedId: string): string {
+  return stationId.startsWith(`${bedId}-`) ? stationId.slice(bedId.length + 1) : stationId;
 }

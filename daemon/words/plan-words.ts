@@ -1,13 +1,18 @@
-import type { UnitDisplay } from '../../adapters/display-units.ts';
-import type { Language } from '../../adapters/language.ts';
+import type { Language } from '../../adapters/contract.ts';
+import { type DisplayUnits, display, type UnitDisplay } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { StageName } from '../../calc/growth/stages.ts';
-import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import type { Reason } from '../../calc/schedule/reasons.ts';
-import type { RemedyChange, Shortage, ShortageCause } from '../../calc/schedule/shortage.ts';
-import type { KeepOffCause } from '../../calc/schedule/site.ts';
-import type { SupplyLimit } from '../../calc/schedule/supply-limit.ts';
-import type { WindAnswer, WindChoice, WindQuestion } from '../../calc/schedule/wind-answers.ts';
+import type {
+  DayPlan,
+  Reason,
+  RemedyChange,
+  Shortage,
+  ShortageCause,
+  WindAnswer,
+  WindChoice,
+  WindQuestion,
+} from '../../calc/schedule/day-plan.ts';
+import type { KeepOffCause, SupplyLimit } from '../../calc/schedule/site.ts';
 import { type Say, sayIn } from './language.ts';
 
 /** Whom a plan is told to: in which language and units, and by which clock. */
@@ -80,14 +85,14 @@ interface TellsTime {
 }
 
 /** A supply limit, as what binds. */
-export function sayLimit(limit: SupplyLimit, say: Say): string {
+function sayLimit(limit: SupplyLimit, say: Say): string {
   return limit.kind === 'main' || limit.kind === 'lateral'
     ? say(`limit.${limit.kind}`, { id: limit.id })
     : say(`limit.${limit.kind}`);
 }
 
 /** What keeps water off: a person's own words where one has booked it. */
-export function sayKeepOffCause({ kind, why, who = '' }: KeepOffCause, say: Say): string {
+function sayKeepOffCause({ kind, why, who = '' }: KeepOffCause, say: Say): string {
   return kind === undefined ? why : say(`keep_off.${kind}`, { who, why });
 }
 
@@ -221,4 +226,14 @@ export function wordedBefore(value: object, key: 'because' | 'text' | 'rule'): s
 /** The name of a bed in a plan. */
 export function bedName(plan: Pick<DayPlan, 'beds'>, bedId: string): string {
   return plan.beds.find((bed) => bed.bedId === bedId)?.name ?? bedId;
+}
+
+/** Whom a site's plans are told to; English where no language is asked for. */
+export function readerOf(given: {
+  clock: SiteClock;
+  units: DisplayUnits;
+  language?: Language;
+}): Reader {
+  const { clock, units, language = 'en' } = given;
+  return { language, clock, show: display(units) };
 }

@@ -7,7 +7,7 @@ const MARK = /\p{Mn}|\p{Me}/u;
 const STEERS = /\p{Cc}|\p{Cf}|\p{Zl}|\p{Zp}/gu;
 
 /** A text that steers no terminal: whatever others typed as name or reason is shown, never obeyed. */
-export function harmless(text: string): string {
+export function withoutControls(text: string): string {
   return text.replace(STEERS, ' ');
 }
 
@@ -82,4 +82,21 @@ function headOf(text: string, width: number): string {
 function columnsOfLetter(letter: string): number {
   if (MARK.test(letter)) return 0;
   return WIDE.test(letter) ? 2 : 1;
+}
+
+/** Plain columns under a heading; numbers (cells that begin with a digit or a sign) to the right. */
+export function table(heading: readonly string[], rows: readonly (readonly string[])[]): string {
+  const widths = heading.map((title, column) =>
+    Math.max(title.length, ...rows.map((row) => (row[column] ?? '').length)),
+  );
+  const right = heading.map((_, column) => rows.some((row) => /^[-+]?\d/.test(row[column] ?? '')));
+  const line = (cells: readonly string[]) =>
+    widths
+      .map((width, column) => {
+        const cell = cells[column] ?? '';
+        return right[column] ? cell.padStart(width) : cell.padEnd(width);
+      })
+      .join('  ')
+      .trimEnd();
+  return [line(heading), ...rows.map(line)].join('\n');
 }

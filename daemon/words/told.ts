@@ -1,12 +1,11 @@
 import { display } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import type { BedPlan } from '../../calc/schedule/day-plan.ts';
+import type { BedPlan, WindChoice, WindQuestion } from '../../calc/schedule/day-plan.ts';
 import type { StandingKeepOff } from '../../calc/schedule/plan-warning.ts';
-import type { WindChoice, WindQuestion } from '../../calc/schedule/wind-answers.ts';
+import { sayKeepOff } from './keep-dry-words.ts';
 import { isMessage } from './language.ts';
 import { type Reader, sayTo, sayWind, windChoiceWords } from './plan-words.ts';
-import { sayDayCall } from './say-day-call.ts';
-import { sayKeepOff } from './say-keep-off.ts';
+import { sayDayCall } from './weather-words.ts';
 
 /**
  * What came of something, as a code and its facts. The ending of a fact's name says how it is told: `Ms`

@@ -1,6 +1,7 @@
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { HeldBeds, PlanWarning, RevisionChange } from '../../calc/schedule/plan-warning.ts';
 import { sayFieldFault } from './field-fault-words.ts';
+import { sayKeepOff } from './keep-dry-words.ts';
 import type { Say } from './language.ts';
 import {
   bedName,
@@ -11,10 +12,8 @@ import {
   stageWords,
   wordedBefore,
 } from './plan-words.ts';
-import { sayDayCall } from './say-day-call.ts';
-import { sayKeepOff } from './say-keep-off.ts';
-import { sayStagePrompt } from './stage-prompt-words.ts';
-import { sayFill, sayStale } from './weather-words.ts';
+import { sayStagePrompt } from './stage-words.ts';
+import { sayDayCall, sayFill, sayStale } from './weather-words.ts';
 
 /** What of a plan its warnings are told from. */
 export type ToldPlan = Pick<

@@ -1,4 +1,8 @@
+import type { UnitDisplay } from '../../adapters/display-units.ts';
+import type { SiteClock } from '../../adapters/site-clock.ts';
+import type { DayPlan, WeatherShare } from '../../calc/schedule/day-plan.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
+import { changesNothing, type DayCall } from '../../calc/sky/day-call.ts';
 import { USUAL_WIND_M_PER_S } from '../../calc/sky/missing-weather.ts';
 import { isMessage } from './language.ts';
 import { type Reader, sayTo } from './plan-words.ts';
@@ -33,4 +37,51 @@ export function sayFill(how: string, reader: Pick<Reader, 'language' | 'show'>):
   // A plan of before has it in words.
   if (!isMessage(key)) return how;
   return say(key, { wind: reader.show.speed(USUAL_WIND_M_PER_S) });
+}
+
+/** A day call in words: "3 °C hotter, wind x 1.5, 20 % less sun". */
+export function sayDayCall(
+  call: Omit<DayCall, 'atMs'>,
+  reader: Pick<Reader, 'language'> & { show: Pick<UnitDisplay, 'units'> },
+): string {
+  const say = sayTo(reader);
+  if (changesNothing(call)) return say('day_call.none');
+  const { hotterK, windFraction, cloudierFraction } = call;
+  const parts: string[] = [];
+  if (hotterK !== 0) {
+    const [scale, unit] = reader.show.units === 'us' ? [1.8, '°F'] : [1, '°C'];
+    const change = `${short(Math.abs(hotterK) * scale)} ${unit}`;
+    parts.push(say(hotterK > 0 ? 'day_call.hotter' : 'day_call.cooler', { change }));
+  }
+  if (windFraction !== 1) parts.push(say('day_call.wind', { factor: short(windFraction) }));
+  if (cloudierFraction !== 0) {
+    const pct = short(Math.abs(cloudierFraction) * 100);
+    parts.push(say(cloudierFraction > 0 ? 'day_call.less_sun' : 'day_call.more_sun', { pct }));
+  }
+  return parts.join(', ');
+}
+
+function short(value: number): string {
+  return String(Number(value.toFixed(2)));
+}
+
+const HOUR_MS = 3_600_000;
+
+/** Who told which hours of a plan and how old that was when it was made, one line each. */
+export function weatherLines(plan: DayPlan, clock: SiteClock): string[] {
+  return shareLines(plan.weather.shares ?? [], { nowMs: plan.madeAtMs, clock });
+}
+
+/** Who told which hours, and how old that is now. */
+export function shareLines(
+  shares: readonly WeatherShare[],
+  { nowMs, clock }: { nowMs: number; clock: SiteClock },
+): string[] {
+  return shares.map(({ source, origin, hours, asOfMs }) => {
+    if (asOfMs === null) return `  ${hours} h ${origin}: ${source}`;
+    const day = clock.siteDayOf(asOfMs);
+    const when = `${day === clock.siteDayOf(nowMs) ? '' : `${day} `}${clock.timeOf(asOfMs)}`;
+    const ageH = Math.max(0, (nowMs - asOfMs) / HOUR_MS);
+    return `  ${hours} h ${origin}: ${source}, of ${when}, ${ageH.toFixed(1)} h old`;
+  });
 }

@@ -3,7 +3,7 @@ import { symlink, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { readRegular } from '../../adapters/regular-file.ts';
-import { createWeatherSource, weatherConfigSchema } from '../../adapters/weather/list.ts';
+import { createWeatherSource, weatherConfigSchema } from '../../adapters/weather/combined.ts';
 import { siteClock } from '../../daemon/time/site-clock.ts';
 import { scratchFolder } from '../scratch-site.ts';
 

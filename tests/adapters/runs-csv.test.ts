@@ -1,6 +1,6 @@
 import { parse } from 'csv-parse/sync';
 import { describe, expect, it } from 'vitest';
-import { RUNS_CSV_HEADER, runsCsv } from '../../adapters/runs-csv.ts';
+import { RUNS_CSV_HEADER, runsCsv } from '../../adapters/plan-document.ts';
 import { siteClock } from '../../daemon/time/site-clock.ts';
 import { EXAMPLE_ZONE, examplePlan } from '../example-plan.ts';
 

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { missedRuns, standingRuns } from '../../adapters/standing-runs.ts';
+import { missedRuns, standingRuns } from '../../adapters/plan-document.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { siteClock } from '../../daemon/time/site-clock.ts';
 import { confirmedForTest } from '../confirmed-plan.ts';

@@ -1,11 +1,10 @@
-import { runUntilDry } from '../../calc/sand/dry-limit.ts';
+import { runUntilDry } from '../../calc/sand/bed-column.ts';
 import { copyColumn, type Spell } from '../../calc/sand/richards-column.ts';
 import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
 import { type SandClass, sandClasses } from '../../calc/sand/sand-classes.ts';
-import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
-import { hoursToDry } from '../../calc/sand/seedbed-outlook.ts';
-import { bandsOf, bedStates, inFiveMinutes } from '../../calc/sand/seedbed-rehearsal.ts';
-import { stepSeedbed } from '../../calc/sand/seedbed-step.ts';
+import { hoursToDry } from '../../calc/sand/seedbed-dynamics.ts';
+import { type SeedbedModel, stepSeedbed } from '../../calc/sand/seedbed-model.ts';
+import { bedStates, inFiveMinutes, waterInLayers } from '../../calc/sand/training-runs.ts';
 
 /**
  * Hourly short-reference ET at Fallon, Nevada, 2015-07-01, mm, from 00:00 to 23:00 standard time:
@@ -133,7 +132,7 @@ export function compareSeedbed(
   ];
   return cases.map(({ name, kind, start, spells, fromH }) => {
     const column = copyColumn(states[start]);
-    const [seedMm = 0, belowMm = 0, rootMm = 0] = bandsOf(column, bottoms);
+    const [seedMm = 0, belowMm = 0, rootMm = 0] = waterInLayers(column, bottoms);
     const dry = runUntilDry(column, inFiveMinutes(spells), { limit: states.limit, fromH });
     let state = { seedMm, belowMm, rootMm };
     let hours = 0;

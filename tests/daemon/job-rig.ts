@@ -2,15 +2,15 @@ import pino from 'pino';
 import type { Output } from '../../adapters/contract.ts';
 import { loadConfigText } from '../../daemon/config/load.ts';
 import { problemText } from '../../daemon/config/problems.ts';
-import { cautionsFor } from '../../daemon/gate/cautions.ts';
 import { confirmPlan } from '../../daemon/gate/gate.ts';
-import { siteInUseOf, useSite } from '../../daemon/gate/site-in-use.ts';
+import { siteInUseOf, useSite } from '../../daemon/gate/site-changes.ts';
+import { cautionsFor } from '../../daemon/gate/valid-confirm.ts';
 import type { JobParts } from '../../daemon/jobs/job.ts';
 import { openWeather } from '../../daemon/planning/open-weather.ts';
+import { type AuditKind, lastAuditEntries } from '../../daemon/store/audit-log.ts';
 import { addFieldReport } from '../../daemon/store/field-reports.ts';
-import { addAttempt } from '../../daemon/store/owed.ts';
+import { addAttempt } from '../../daemon/store/outbox.ts';
 import type { StoredPlan } from '../../daemon/store/plans.ts';
-import { lastSteps, type StepKind } from '../../daemon/store/steps.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE } from '../example-plan.ts';
 import { scratchDatabase, scratchFolder } from '../scratch-site.ts';
 
@@ -95,6 +95,6 @@ export function jobRig(given: { more?: string[]; startMs?: number } = {}) {
         nowMs,
       );
     },
-    steps: (kind: StepKind) => lastSteps(db, 500).filter((step) => step.kind === kind),
+    steps: (kind: AuditKind) => lastAuditEntries(db, 500).filter((step) => step.kind === kind),
   };
 }

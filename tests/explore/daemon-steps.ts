@@ -1,8 +1,6 @@
-import { lookBeforeStop, withStop } from '../../adapters/outputs/stop-order.ts';
-import { leavesWater, waits } from '../../daemon/delivery/deliver-owed.ts';
-import { judgeFound } from '../../daemon/delivery/judge-found.ts';
-import { nextStep } from '../../daemon/delivery/next-attempt.ts';
-import { isLookedFor } from '../../daemon/delivery/wanted-order.ts';
+import { orderToReadBack, withStop } from '../../adapters/outputs/stoppable.ts';
+import { leavesWater, waits } from '../../daemon/delivery/deliver-outbox.ts';
+import { isLookedFor, judgeFound, nextStep } from '../../daemon/delivery/order-decisions.ts';
 import { CLOCK, PHASES_MS, SITE_ID, WHO } from './fixed-days.ts';
 import { ask, sendStop, stopsOf, writeAnswer } from './out-steps.ts';
 import type { Rules } from './rules.ts';
@@ -32,7 +30,7 @@ export function askStop(world: Writable, beds: 'all' | string[], rules: Rules): 
     if (!out.lookedAt) forgetUnlooked(world, out);
     const kept = withStop(stopsOf(world, out), asked);
     if (kept.length === out.stops.length + 1) out.stops = [...out.stops, stop];
-    const looked = lookBeforeStop(wantedNo(out.last), kept) === null ? NONE : out.last;
+    const looked = orderToReadBack(wantedNo(out.last), kept) === null ? NONE : out.last;
     const standing = world.media[out.place]?.standing ?? NONE;
     const isSeen = looked !== NONE && foundAt(standing, looked, world.phase).kind === 'as_wanted';
     if (looked !== NONE && !isSeen) forget(out, looked);

@@ -2,10 +2,9 @@ import { planDigest, planDocument } from '../../adapters/plan-document.ts';
 import type { SiteClock, SiteDay } from '../../adapters/site-clock.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
-import { CAUTIONS } from '../../daemon/gate/cautions.ts';
-import type { SiteInUse } from '../../daemon/gate/site-in-use.ts';
-import type { StoredConfirmation } from '../../daemon/store/confirmations.ts';
-import type { StoredPlan } from '../../daemon/store/plans.ts';
+import type { SiteInUse } from '../../daemon/gate/site-changes.ts';
+import { CAUTIONS } from '../../daemon/gate/valid-confirm.ts';
+import type { StoredConfirmation, StoredPlan } from '../../daemon/store/plans.ts';
 import { siteClock } from '../../daemon/time/site-clock.ts';
 import { examplePlan } from '../example-plan.ts';
 

@@ -1,6 +1,11 @@
 import type { Answer } from '../../adapters/contract.ts';
-import { refusalWhenOver } from '../../adapters/outputs/plan-over.ts';
-import { cutDown, goesOn, stopOrder, stopsAgain } from '../../adapters/outputs/stop-order.ts';
+import { refusalWhenOver } from '../../adapters/outputs/order-document.ts';
+import {
+  remainingWithoutStops,
+  repeatsStop,
+  stopOrder,
+  withdrawalUnderStops,
+} from '../../adapters/outputs/stoppable.ts';
 import { CLOCK, PHASES_MS, SITE_ID } from './fixed-days.ts';
 import type { Rules } from './rules.ts';
 import { foundAt, NONE, textNo, textOf, wantedNo } from './wanted-pool.ts';
@@ -26,7 +31,7 @@ export function ask(world: Writable, out: WritableOut, asked: Asked, rules: Rule
   }
   const wanted = wantedNo(text);
   if (kind === 'withdraw' && asker.by !== 'stop' && wanted?.kind === 'withdraw') {
-    text = textOf(cutDown(wanted, stopsOf(world, out))).no;
+    text = textOf(withdrawalUnderStops(wanted, stopsOf(world, out))).no;
   }
   const { orderId } = textNo(text);
   if (out.overtaken.includes(orderId)) {
@@ -146,7 +151,7 @@ export function sendStop(
   const order = stopOrder(asked, {
     siteId: SITE_ID,
     siteDay: CLOCK.siteDayOf(asked.atMs),
-    remaining: goesOn(looked, tried.isSeen ? { kind: 'as_wanted' } : null),
+    remaining: remainingWithoutStops(looked, tried.isSeen ? { kind: 'as_wanted' } : null),
     stops: stopsOf(world, out),
   });
   const text = textOf(order).no;
@@ -219,7 +224,7 @@ export function writeAnswer(
 function answerStop(world: Writable, out: WritableOut, stop: number, kind: Answer['kind']): void {
   const asked = world.stops[stop]?.asked;
   if (asked === undefined) return;
-  const again = stopsAgain(asked, { answer: { kind, detail: '' }, stops: stopsOf(world, out) });
+  const again = repeatsStop(asked, { answer: { kind, detail: '' }, stops: stopsOf(world, out) });
   out.tries = again
     ? out.tries.map((one) => (one.stop === stop ? { ...one, stage: 'waits' } : one))
     : out.tries.filter((one) => one.stop !== stop);

@@ -1,6 +1,5 @@
-import { isWanted } from '../../daemon/delivery/judge-found.ts';
-import { isLookedFor } from '../../daemon/delivery/wanted-order.ts';
-import { covers } from '../../daemon/store/holds.ts';
+import { isLookedFor, isWanted } from '../../daemon/delivery/order-decisions.ts';
+import { covers } from '../../daemon/store/holds-and-keep-offs.ts';
 import { PHASES_MS } from './fixed-days.ts';
 import { PROGRAM } from './rules.ts';
 import { wantedOf } from './store-actions.ts';

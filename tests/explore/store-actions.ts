@@ -1,10 +1,10 @@
 import type { Wanted } from '../../adapters/contract.ts';
-import { wantedFrom } from '../../daemon/delivery/wanted-order.ts';
+import { wantedFrom } from '../../daemon/delivery/order-decisions.ts';
 import { confirmedPlan } from '../../daemon/gate/confirmed-plan.ts';
 import { type Guard, judgeConfirm } from '../../daemon/gate/judge-confirm.ts';
-import { holdEffect, type Lift } from '../../daemon/planning/hold-keep-offs.ts';
-import type { Hold } from '../../daemon/store/holds.ts';
-import type { OwedOrder } from '../../daemon/store/owed.ts';
+import { holdEffect, type Lift } from '../../daemon/planning/open-holds.ts';
+import type { Hold } from '../../daemon/store/holds-and-keep-offs.ts';
+import type { OutboxOrder } from '../../daemon/store/outbox.ts';
 import {
   BEDS,
   CLOCK,
@@ -129,7 +129,7 @@ export function addHold(
   return holdId;
 }
 
-function owe(world: Writable, order: Omit<OwedOrder, 'output'>): void {
+function owe(world: Writable, order: Omit<OutboxOrder, 'output'>): void {
   for (const out of world.outs) {
     if (out.isLeft) continue;
     const row = { ...order, output: out.name, toPlace: PLACES[out.place] ?? '' };

@@ -1,7 +1,11 @@
 import type { Found, Wanted } from '../../adapters/contract.ts';
-import { judgeText, readFoundOrder } from '../../adapters/outputs/found-order.ts';
-import { standingAfter, wantedText } from '../../adapters/outputs/order-payload.ts';
-import { standingRuns } from '../../adapters/standing-runs.ts';
+import {
+  compareWithWanted,
+  readFoundOrder,
+  standingAfter,
+  wantedText,
+} from '../../adapters/outputs/order-document.ts';
+import { standingRuns } from '../../adapters/plan-document.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import { CLOCK, PHASES_MS } from './fixed-days.ts';
 
@@ -66,7 +70,7 @@ export function foundAt(standing: number, wanted: number, phase: number): Found 
   const key = ((phase * MOST_TEXTS + standing + 1) * MOST_TEXTS + wanted + 1) | 0;
   const known = judged.get(key);
   if (known !== undefined) return known;
-  const found = judgeText(
+  const found = compareWithWanted(
     standing === NONE ? null : textNo(standing).text,
     wanted === NONE ? null : textNo(wanted).text,
     { where: 'out', nowMs: PHASES_MS[phase] ?? 0 },

@@ -1,8 +1,7 @@
 import type { Answer, StopNow } from '../../adapters/contract.ts';
-import type { StoredConfirmation } from '../../daemon/store/confirmations.ts';
-import type { Hold } from '../../daemon/store/holds.ts';
-import type { OrderState, OwedOrder } from '../../daemon/store/owed.ts';
-import type { StoredPlan } from '../../daemon/store/plans.ts';
+import type { Hold } from '../../daemon/store/holds-and-keep-offs.ts';
+import type { OrderState, OutboxOrder } from '../../daemon/store/outbox.ts';
+import type { StoredConfirmation, StoredPlan } from '../../daemon/store/plans.ts';
 import { type Keyed, PHASES_MS } from './fixed-days.ts';
 import { NONE } from './wanted-pool.ts';
 
@@ -41,7 +40,7 @@ export interface Budget {
 
 /** An order as it is owed to one output. */
 export interface OwedRow {
-  row: OwedOrder & { toPlace: string };
+  row: OutboxOrder & { toPlace: string };
   seq: number;
   last: OrderState['lastAnswer'];
 }

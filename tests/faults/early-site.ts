@@ -1,7 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import type { LoadedConfig } from '../../daemon/config/config.ts';
 import { loadConfig } from '../../daemon/config/load.ts';
-import type { LoadedConfig } from '../../daemon/config/loaded-config.ts';
 import { problemText } from '../../daemon/config/problems.ts';
 import { freePort } from '../broker.ts';
 

@@ -3,7 +3,7 @@ import { closeSync, mkdirSync, mkdtempSync, openSync, rmSync, writeSync } from '
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { openDatabase } from '../../daemon/store/database.ts';
-import { openHolds } from '../../daemon/store/holds.ts';
+import { openHolds } from '../../daemon/store/holds-and-keep-offs.ts';
 import { earlySite } from './early-site.ts';
 import { folderSite } from './folder-site.ts';
 import { ask, command, end, startProgram, until } from './real-daemon.ts';

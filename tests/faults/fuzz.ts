@@ -1,4 +1,4 @@
-import { readReport } from '../../adapters/outputs/mqtt-reports.ts';
+import { readReport } from '../../adapters/outputs/mqtt.ts';
 import { configText, problemsOf } from '../daemon/config/sound-config.ts';
 import { fuzzWeather } from '../weather-fuzz.ts';
 import { type Random, random } from './simulation/random.ts';

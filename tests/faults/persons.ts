@@ -1,9 +1,9 @@
 import { connectAsync, type MqttClient } from 'mqtt';
 import type { Run } from '../../calc/schedule/run.ts';
-import type { LoadedConfig } from '../../daemon/config/loaded-config.ts';
-import { ALL_CAUTIONS } from '../../daemon/gate/cautions.ts';
+import type { LoadedConfig } from '../../daemon/config/config.ts';
 import { confirmPlan, holdWater } from '../../daemon/gate/gate.ts';
-import { siteInUseOf } from '../../daemon/gate/site-in-use.ts';
+import { siteInUseOf } from '../../daemon/gate/site-changes.ts';
+import { ALL_CAUTIONS } from '../../daemon/gate/valid-confirm.ts';
 import { makePlan } from '../../daemon/planning/make-plan.ts';
 import { openWeather } from '../../daemon/planning/open-weather.ts';
 import type { Db } from '../../daemon/store/database.ts';

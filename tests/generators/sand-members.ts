@@ -1,12 +1,10 @@
 import { createHash } from 'node:crypto';
-import type { BedProfile } from '../../calc/sand/bed-column.ts';
-import { dryDownTable } from '../../calc/sand/dry-down.ts';
-import { KEPT_FRACTION } from '../../calc/sand/dry-limit.ts';
+import { type BedProfile, dryDownTable, KEPT_FRACTION } from '../../calc/sand/bed-column.ts';
+import type { VanGenuchten } from '../../calc/sand/hydraulic-properties.ts';
 import { modelStore } from '../../calc/sand/model-store.ts';
-import type { VanGenuchten } from '../../calc/sand/retention.ts';
+import { wettedCurve } from '../../calc/sand/retention-curves.ts';
 import { drawnOfClass, type SandClass } from '../../calc/sand/sand-classes.ts';
-import { wettedCurve } from '../../calc/sand/sand-range.ts';
-import { DERIVATION } from '../../calc/sand/seedbed-derive.ts';
+import { DERIVATION } from '../../calc/sand/seedbed-fit.ts';
 import { type SeedbedModel, WET_SURFACE_FRACTION } from '../../calc/sand/seedbed-model.ts';
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
 import { seeded } from '../seeded.ts';

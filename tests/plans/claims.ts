@@ -1,4 +1,4 @@
-import type { Reason } from '../../calc/schedule/reasons.ts';
+import type { Reason } from '../../calc/schedule/day-plan.ts';
 import {
   drySteps,
   followed,

@@ -1,6 +1,6 @@
 import type { Cycle } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
-import type { SupplyLimit } from '../../calc/schedule/supply-limit.ts';
+import type { SupplyLimit } from '../../calc/schedule/site.ts';
 import type { Watering } from './bed-water.ts';
 import { type BedFacts, type DayFacts, START_GRID_MS } from './day-facts.ts';
 import { clock } from './limit-breaches.ts';

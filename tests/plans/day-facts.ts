@@ -1,6 +1,6 @@
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import { lossCoefficient } from '../../calc/schedule/loss-coefficient.ts';
+import { lossCoefficient } from '../../calc/schedule/demand.ts';
 import type { DayPlanInput } from '../../calc/schedule/plan-day.ts';
 import type { Bed, KeepOff, Limits, Station } from '../../calc/schedule/site.ts';
 import { saturationKPa } from '../../calc/sky/air.ts';

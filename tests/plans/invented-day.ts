@@ -1,8 +1,7 @@
 import { STAGES } from '../../calc/growth/stages.ts';
 import { modelStore } from '../../calc/sand/model-store.ts';
-import { plainStore } from '../../calc/sand/plain-store.ts';
 import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
-import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
+import { plainStore, type SeedbedStore, type StoreState } from '../../calc/sand/seedbed-store.ts';
 import type { DayPlanInput } from '../../calc/schedule/plan-day.ts';
 import type { Bed, KeepOff, Limits, Site, Station } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';

@@ -1,6 +1,5 @@
-import type { DayPlan } from '../../calc/schedule/day-plan.ts';
+import type { DayPlan, Remedy, RemedyChange } from '../../calc/schedule/day-plan.ts';
 import { type DayPlanInput, planDay } from '../../calc/schedule/plan-day.ts';
-import type { Remedy, RemedyChange } from '../../calc/schedule/shortage.ts';
 import type { Limits } from '../../calc/schedule/site.ts';
 import type { Claim } from './claims.ts';
 import type { DayFacts } from './day-facts.ts';

@@ -1,4 +1,4 @@
-import type { Shortage } from '../../calc/schedule/shortage.ts';
+import type { Shortage } from '../../calc/schedule/day-plan.ts';
 import { bedDryness } from './avoidable.ts';
 import { wateringsOf } from './bed-water.ts';
 import type { Claim } from './claims.ts';

@@ -1,8 +1,9 @@
-import type { Measure } from '../../../adapters/column-measures.ts';
-import { escapeHtml } from '../../words/escape-html.ts';
+import type { Measure } from '../../../adapters/display-units.ts';
+import { escapeHtml } from '../../words/safe-text.ts';
+import type { TableContext } from '../tables/record-table.ts';
 
 /** One day of the plot, depths over the site. */
-export interface PlotDay {
+interface PlotDay {
   siteDay: string;
   lossMm: number | null;
   /** Water that reached the ground: known to have run, assumed, by hand. */
@@ -118,4 +119,31 @@ function scale(most: number): { top: number; step: number } {
 
 function n(value: number): string {
   return String(Number(value.toFixed(1)));
+}
+
+/** Loss and water of each day as means over the area of all beds. Pure. */
+export function plotDays({ record, stationsIn }: TableContext): PlotDay[] {
+  const areaOf = new Map(record.site.beds.map((bed) => [bed.id, bed.areaM2]));
+  const allM2 = record.site.beds.reduce((sum, bed) => sum + bed.areaM2, 0);
+  const shareOf = (bedId: string) => (allM2 > 0 ? (areaOf.get(bedId) ?? 0) / allM2 : 0);
+  return record.days.map(({ siteDay, startMs, endMs, weather }): PlotDay => {
+    const bedDays = record.bedDays.filter((one) => one.siteDay === siteDay && one.lossMm !== null);
+    const within = (one: { startMs: number }) => one.startMs >= startMs && one.startMs < endMs;
+    const runs = record.runs.filter(within);
+    const netOf = (of: typeof runs) =>
+      of.reduce((sum, run) => sum + (run.netMm * shareOf(run.bedId)) / stationsIn(run.bedId), 0);
+    return {
+      siteDay,
+      lossMm:
+        bedDays.length === 0
+          ? null
+          : bedDays.reduce((sum, one) => sum + (one.lossMm ?? 0) * shareOf(one.bedId), 0),
+      knownMm: netOf(runs.filter((run) => run.basis !== 'assumed')),
+      assumedMm: netOf(runs.filter((run) => run.basis === 'assumed')),
+      handMm: record.hand
+        .filter(within)
+        .reduce((sum, one) => sum + one.bedMm * shareOf(one.bedId), 0),
+      rainMm: weather?.rainMm ?? null,
+    };
+  });
 }

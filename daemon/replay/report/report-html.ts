@@ -1,20 +1,18 @@
 import { display } from '../../../adapters/display-units.ts';
-import type { LoadedConfig } from '../../config/loaded-config.ts';
-import { escapeHtml } from '../../words/escape-html.ts';
-import type { ReplayedDay } from '../replay-day.ts';
+import type { LoadedConfig } from '../../config/config.ts';
+import { escapeHtml } from '../../words/safe-text.ts';
+import type { ReplayedDay } from '../replay.ts';
 import { figuresByBed, flowByQuarter, meanOfDay, peakFlowLPerMin } from './figures.ts';
-import { htmlTable } from './html-table.ts';
-import { REPORT_CSS } from './report-css.ts';
 import { svgPlot } from './svg-plot.ts';
 
 const HOUR_MS = 3_600_000;
 const MM_PER_INCH = 25.4;
 const L_PER_GALLON = 3.785411784;
 /** Hours of store that a small plot can still show. */
-const MOST_HOURS = 14 * 24;
+const MAX_PLOT_HOURS = 14 * 24;
 
 /** How the days were replayed, in the words of the command line. */
-export interface ReplayTold {
+export interface ReplayCaption {
   forecast: string;
   revisions: string;
   weather: string;
@@ -24,7 +22,7 @@ export interface ReplayTold {
 export function reportHtml(
   config: LoadedConfig,
   days: readonly ReplayedDay[],
-  told: ReplayTold,
+  told: ReplayCaption,
 ): string {
   const { site, units } = config;
   const show = display(units);
@@ -132,7 +130,7 @@ function flowPlots({ site, units, clock }: LoadedConfig, days: readonly Replayed
 /** Hour by hour where that can be read, else the lowest of each day. */
 function storePlots({ site, units }: LoadedConfig, days: readonly ReplayedDay[]): string {
   const depth = depthUnit(units);
-  const isByHour = days.length * 24 <= MOST_HOURS;
+  const isByHour = days.length * 24 <= MAX_PLOT_HOURS;
   return site.beds
     .map((bed) => {
       const points = days.flatMap((day) => {
@@ -170,3 +168,29 @@ function depthUnit(units: LoadedConfig['units']): { name: string; mm: number } {
 function percent(part: number, of: number): string {
   return of > 0 ? `${Math.round((100 * part) / of)} %` : 'none';
 }
+
+/** A table with a heading row; every cell is escaped. */
+function htmlTable(heading: readonly string[], rows: readonly (readonly string[])[]): string {
+  const cells = (row: readonly string[], tag: 'th scope="col"' | 'td') =>
+    row.map((cell) => `<${tag}>${escapeHtml(cell)}</${tag.slice(0, 2)}>`).join('');
+  return `<div class="wide"><table><thead><tr>${cells(heading, 'th scope="col"')}</tr></thead><tbody>${rows
+    .map((row) => `<tr>${cells(row, 'td')}</tr>`)
+    .join('')}</tbody></table></div>`;
+}
+
+/** Plain on a screen and on paper, in light and dark. */
+const REPORT_CSS = `
+:root{color-scheme:light dark;--ink:#1d2522;--paper:#fff;--faint:#c9d0cc;--water:#1f6fb2;--loss:#b5651d;--drained:#7b8794;--dry:#b3261e}
+@media(prefers-color-scheme:dark){:root{--ink:#e6ebe8;--paper:#141a17;--faint:#3a4440;--water:#6bb1ee;--loss:#e0a060;--drained:#9aa5b1;--dry:#ff897d}}
+body{font:1rem/1.5 system-ui,sans-serif;color:var(--ink);background:var(--paper);max-width:60rem;margin:1.5rem auto;padding:0 1rem}
+h1{font-size:1.5rem}h2{font-size:1.15rem;margin-top:2rem}
+table{border-collapse:collapse;width:100%}.wide{overflow-x:auto}
+th,td{text-align:right;padding:.3rem .6rem;border-bottom:1px solid var(--faint)}th:first-child,td:first-child{text-align:left}
+figure{margin:1rem 0;break-inside:avoid}figcaption{font-weight:600}
+svg{width:100%;height:auto}svg text{font-size:11px;fill:var(--ink)}.mid{text-anchor:middle}.end{text-anchor:end}
+.grid{stroke:var(--faint);stroke-width:1}.level{stroke:var(--dry);stroke-width:1.5;stroke-dasharray:6 4}
+.line{fill:none;stroke-width:1.5}.line.water{stroke:var(--water)}
+.bars.water{fill:var(--water)}.bars.loss{fill:var(--loss)}.bars.drained{fill:var(--drained)}.bars.dry{fill:var(--dry)}
+.key{font-weight:400;margin-left:.8rem}.key::before{content:"";display:inline-block;width:.8em;height:.8em;margin-right:.3em;background:currentColor}
+.key.water::before{background:var(--water)}.key.loss::before{background:var(--loss)}.key.drained::before{background:var(--drained)}.key.dry::before,.key.limit::before{background:var(--dry)}
+`;

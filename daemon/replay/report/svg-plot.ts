@@ -1,4 +1,4 @@
-import { escapeHtml } from '../../words/escape-html.ts';
+import { escapeHtml } from '../../words/safe-text.ts';
 
 /** One thing that a plot shows over its x values; null leaves a gap. */
 export interface Series {
@@ -26,7 +26,7 @@ const LEFT = 52;
 const RIGHT = 8;
 const TOP = 8;
 const BOTTOM = 22;
-const MOST_LABELS = 8;
+const MAX_LABELS = 8;
 
 /** The plot as an SVG element, with its title and the greatest values in words for screen readers. */
 export function svgPlot(plot: Plot): string {
@@ -48,7 +48,7 @@ export function svgPlot(plot: Plot): string {
       ? barsOf(one, { index: bars.indexOf(one), of: bars.length, slot, x, y })
       : `<path class="line ${one.tone}" d="${pathOf(one.values, x, y)}"/>`,
   );
-  const every = Math.ceil(count / MOST_LABELS);
+  const every = Math.ceil(count / MAX_LABELS);
   const below = labels.flatMap((label, index) =>
     index % every === 0
       ? [`<text x="${n(x(index))}" y="${height - 6}" class="mid">${escapeHtml(label)}</text>`]

@@ -2,17 +2,17 @@ import { MessageChannel, type MessagePort, Worker } from 'node:worker_threads';
 import type { FastifyInstance } from 'fastify';
 import type { Logger } from 'pino';
 import type { StoppableOutput } from '../../../adapters/contract.ts';
-import type { LoadedConfig } from '../../config/loaded-config.ts';
+import type { LoadedConfig } from '../../config/config.ts';
 import { isLoopback } from '../../config/page-schema.ts';
-import { listenForStops } from '../../delivery/stop-port.ts';
+import type { KeptStop, UnwrittenHold } from '../../delivery/delivery-memory.ts';
+import { listenForStops } from '../../delivery/stop-now.ts';
 import { entryBeside, isWritten } from '../../delivery/thread-entry.ts';
 import type { ThreadedOutput } from '../../delivery/threaded-output.ts';
-import type { KeptStop, UnwrittenHold } from '../../delivery/unwritten-holds.ts';
 import { within } from '../../within.ts';
 import type { PageKeeper, ServePage } from '../page-keeper.ts';
 import type { Sessions } from '../safety/sessions.ts';
 import { startFront } from './front.ts';
-import type { FromFront, FrontSettings, PassedRequest, ToFront } from './front-messages.ts';
+import type { FromFront, FrontSettings, RelayedRequest, ToFront } from './front-messages.ts';
 
 /** The daemon's side of the front. */
 export interface FrontHost {
@@ -88,7 +88,7 @@ export function startFrontHost(given: {
     headers,
     body,
     remoteAddress,
-  }: PassedRequest): Promise<void> {
+  }: RelayedRequest): Promise<void> {
     const behind = app;
     if (behind === null) {
       send({

@@ -1,5 +1,5 @@
 import type { MessagePort } from 'node:worker_threads';
-import type { KeptStop, UnwrittenHold } from '../../delivery/unwritten-holds.ts';
+import type { KeptStop, UnwrittenHold } from '../../delivery/delivery-memory.ts';
 
 /** What the front has to know of a config: enough to stop water when nothing else answers. */
 export interface FrontSettings {
@@ -25,7 +25,7 @@ export interface FrontSignIn {
 }
 
 /** A request that is passed on to the page behind the front. */
-export interface PassedRequest {
+export interface RelayedRequest {
   id: number;
   method: string;
   url: string;
@@ -52,7 +52,7 @@ export type ToFront =
   | { kind: 'close' };
 
 export type FromFront =
-  | { kind: 'request'; request: PassedRequest }
+  | { kind: 'request'; request: RelayedRequest }
   | { kind: 'gone'; id: number }
   | { kind: 'stop'; stop: StopForStore }
   | { kind: 'served'; url: string | null; port: number | null; why: string | null }

@@ -1,14 +1,16 @@
 import { createHash } from 'node:crypto';
-import { rmSync } from 'node:fs';
+import { readFileSync, rmSync } from 'node:fs';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
+import type { Socket } from 'node:net';
 import type { MessagePort } from 'node:worker_threads';
+import type { Answer, StopNow } from '../../../adapters/contract.ts';
 import { bedsToHold } from '../../actions/beds-to-hold.ts';
-import { type AskedStop, stopDesk } from '../../delivery/stop-desk.ts';
-import type { KeptStop } from '../../delivery/unwritten-holds.ts';
+import type { KeptStop } from '../../delivery/delivery-memory.ts';
+import { type StopRequest, type StopTarget, stopDispatcher } from '../../delivery/stop-now.ts';
+import type { FromStopPort, ToStopPort } from '../../delivery/threaded-output.ts';
 import { within } from '../../within.ts';
-import { sayStop } from '../../words/say-stop.ts';
+import { sayStop } from '../../words/delivery-words.ts';
 import { SESSION_COOKIE } from '../safety/sessions.ts';
-import { capConnections, mostConnections, ownLimits } from './connections.ts';
 import type {
   FromFront,
   FrontSettings,
@@ -16,18 +18,18 @@ import type {
   StopForStore,
   ToFront,
 } from './front-messages.ts';
-import { type PortTarget, portTarget } from './port-targets.ts';
 import { startRelay } from './relay.ts';
 import {
   addressOf,
   bodyOf,
   cookieOf,
-  foreignRefusal,
-  MOST_BODY_BYTES,
+  crossSiteRefusal,
+  MAX_BODY_BYTES,
+  readStopRequest,
   refuse,
   send,
+  whoStops,
 } from './requests.ts';
-import { readStopRequest, whoStops } from './stop-request.ts';
 
 /** A stop is told about after this at the latest, the store included. */
 const TOLD_AFTER_MS = 2_600;
@@ -35,7 +37,7 @@ const CHANGE_PATIENCE_MS = 3_000;
 const LISTEN_AGAIN_MS = 10_000;
 
 /** The front of the page: the one that is hit first, and that nothing else holds up. */
-export interface Front {
+interface Front {
   hear(message: ToFront): void;
 }
 
@@ -52,10 +54,10 @@ export function startFront(tell: (message: FromFront) => void, now: () => number
   /** Stops that the store has not taken yet, as they were asked. */
   const unkept = new Map<number, StopForStore>();
   const keeping = new Map<number, (kept: KeptStop) => void>();
-  const desk = stopDesk(() => targets);
+  const desk = stopDispatcher(() => targets);
   const page = createServer((request, reply) => void answer(request, reply, 'page'));
   const socket = createServer((request, reply) => void answer(request, reply, 'socket'));
-  capConnections(page, mostConnections(ownLimits()));
+  capConnections(page, maxConnections(processLimits()));
   for (const server of [page, socket]) {
     server.headersTimeout = 5_000;
     server.requestTimeout = 30_000;
@@ -79,7 +81,7 @@ export function startFront(tell: (message: FromFront) => void, now: () => number
         reply,
         413,
         'bad_request',
-        `page: the request is larger than ${MOST_BODY_BYTES} bytes`,
+        `page: the request is larger than ${MAX_BODY_BYTES} bytes`,
       );
     }
     if (request.method === 'POST' && path === '/api/hold')
@@ -96,7 +98,7 @@ export function startFront(tell: (message: FromFront) => void, now: () => number
   ): Promise<void> {
     if (settings === null) return refuse(reply, 503, 'busy', 'page: the daemon is starting');
     if (from === 'page') {
-      const foreign = foreignRefusal(request, settings);
+      const foreign = crossSiteRefusal(request, settings);
       if (foreign !== null) return refuse(reply, 403, ...foreign);
     }
     const asked = readStopRequest(body.toString('utf8'));
@@ -127,7 +129,7 @@ export function startFront(tell: (message: FromFront) => void, now: () => number
     send(reply, 503, { code, message: [line, ...outputs].join('\n'), line, outputs });
   }
 
-  async function stopWater(asked: AskedStop) {
+  async function stopWater(asked: StopRequest) {
     const untilMs = performance.now() + TOLD_AFTER_MS;
     if (changed !== null) await within(changed.wait, CHANGE_PATIENCE_MS);
     const { stopNo, stoppedAt } = desk.stop(asked);
@@ -262,4 +264,84 @@ function closeServer(server: Server): Promise<void> {
     server.close(() => resolve());
     server.closeAllConnections();
   });
+}
+
+/** What the daemon itself needs: database, outputs, threads, files that are open for a moment. */
+const RESERVED_DESCRIPTORS = 120;
+const MIN_CONNECTIONS = 8;
+const MAX_CONNECTIONS = 400;
+
+/** How many connections a page may hold, so that descriptors are left for stopping water. */
+export function maxConnections(limits: string | null): number {
+  const soft = Number(
+    /^Max open files\s+(\d+)/m.exec(limits ?? '')?.[1] ?? Number.POSITIVE_INFINITY,
+  );
+  return Math.max(
+    MIN_CONNECTIONS,
+    Math.min(MAX_CONNECTIONS, Math.floor((soft - RESERVED_DESCRIPTORS) / 2)),
+  );
+}
+
+/** The limits of this process as Linux tells them; null elsewhere. */
+function processLimits(): string | null {
+  try {
+    return readFileSync('/proc/self/limits', 'utf8');
+  } catch {
+    return null;
+  }
+}
+
+/**
+ * Caps the connections of a server. When all are taken, the oldest that asks for nothing goes, so
+ * that whoever comes to stop water is let in.
+ */
+export function capConnections(server: Server, most: number): void {
+  const asking = new Map<Socket, number>();
+  server.on('connection', (socket: Socket) => {
+    asking.set(socket, 0);
+    socket.once('close', () => asking.delete(socket));
+    if (asking.size <= most) return;
+    const idle = [...asking].find(([other, requests]) => other !== socket && requests === 0);
+    (idle?.[0] ?? socket).destroy();
+  });
+  server.on('request', (request, reply) => {
+    const { socket } = request;
+    asking.set(socket, (asking.get(socket) ?? 0) + 1);
+    reply.once('close', () => {
+      const requests = asking.get(socket);
+      if (requests !== undefined) asking.set(socket, Math.max(0, requests - 1));
+    });
+  });
+}
+
+/** A way to stop an output that runs in another thread, over a port that does nothing else. */
+interface PortTarget extends StopTarget {
+  storeKnows(stopNo: number): void;
+  close(): void;
+}
+
+export function portTarget(name: string, port: MessagePort): PortTarget {
+  const waiting = new Map<number, (answer: Answer) => void>();
+  let lastId = 0;
+  const send = (message: ToStopPort) => port.postMessage(message);
+  port.on('message', ({ id, answer }: FromStopPort) => {
+    waiting.get(id)?.(answer);
+    waiting.delete(id);
+  });
+  port.on('close', () => {
+    const answer: Answer = { kind: 'unknown', detail: 'its thread has ended' };
+    for (const settle of waiting.values()) settle(answer);
+    waiting.clear();
+  });
+  return {
+    name,
+    stopNow(asked: StopNow) {
+      lastId += 1;
+      const id = lastId;
+      send({ id, asked });
+      return new Promise((resolve) => waiting.set(id, resolve));
+    },
+    storeKnows: (stopNo) => send({ storeKnows: stopNo }),
+    close: () => port.close(),
+  };
 }

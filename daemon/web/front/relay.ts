@@ -3,11 +3,11 @@ import type { FromFront, ToFront } from './front-messages.ts';
 import { plainHeaders, refuse, send } from './requests.ts';
 
 /** Requests that the page behind has not answered yet. */
-const MOST_PASSED = 200;
+const MAX_PENDING_REQUESTS = 200;
 const HEAD_PATIENCE_MS = 25_000;
 const READY_PATIENCE_MS = 2_000;
 /** Whoever reads slower than this much is let go of. */
-const MOST_UNREAD_BYTES = 4 * 2 ** 20;
+const MAX_UNREAD_BYTES = 4 * 2 ** 20;
 
 type FromPage = Extract<ToFront, { kind: 'head' | 'chunk' | 'end' }>;
 
@@ -24,7 +24,7 @@ export function startRelay(tell: (message: FromFront) => void, siteId: () => str
   const heads = new Map<number, () => void>();
 
   function passOn(request: IncomingMessage, reply: ServerResponse, body: Buffer): void {
-    if (passed.size >= MOST_PASSED) {
+    if (passed.size >= MAX_PENDING_REQUESTS) {
       refuse(reply, 503, 'busy', 'page: too many requests at once; hold works all the same');
       return;
     }
@@ -90,7 +90,7 @@ export function startRelay(tell: (message: FromFront) => void, siteId: () => str
           const reply = passed.get(message.id);
           if (reply === undefined) return;
           reply.write(message.chunk);
-          if (reply.writableLength > MOST_UNREAD_BYTES) reply.destroy();
+          if (reply.writableLength > MAX_UNREAD_BYTES) reply.destroy();
           return;
         }
         case 'end': {

@@ -1,4 +1,4 @@
-import type { FieldView } from '../views/change-view.ts';
+import type { FieldView } from '../views/action-view.ts';
 import { BedChecks, BedSelect, NumberBox, Stepper, TextField, TimeField } from './fields.tsx';
 
 /** More steps than this are typed, not tapped. */

@@ -1,5 +1,5 @@
 import { useEffect, useState } from 'preact/hooks';
-import type { ActionRequest, FormView } from '../views/change-view.ts';
+import type { ActionRequest, FormView } from '../views/action-view.ts';
 import { ActionFields, lastAt } from './action-fields.tsx';
 import { readForm } from './api.ts';
 import { ChangeForm } from './change-form.tsx';

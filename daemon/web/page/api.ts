@@ -1,4 +1,3 @@
-import type { BedView, LogRow } from '../views/bed-view.ts';
 import type {
   ActionChoice,
   ActionRequest,
@@ -9,10 +8,12 @@ import type {
   FormView,
   HoldBody,
   HoldDoneView,
+  LookBody,
+  LookDoneView,
   MeView,
   PreviewView,
-} from '../views/change-view.ts';
-import type { LookBody, LookDoneView } from '../views/look-view.ts';
+} from '../views/action-view.ts';
+import type { BedView, LogRow } from '../views/bed-view.ts';
 import type {
   SetupAsk,
   SetupCheckView,

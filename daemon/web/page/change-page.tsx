@@ -1,10 +1,9 @@
 import { useEffect, useState } from 'preact/hooks';
-import type { ActionChoice } from '../views/change-view.ts';
+import type { ActionChoice } from '../views/action-view.ts';
 import { ActionForm } from './action-form.tsx';
 import { readActions } from './api.ts';
 import { LookForm } from './look-form.tsx';
-import { usePage } from './page-context.ts';
-import { pathTo } from './route.ts';
+import { pathTo, usePage } from './page-context.ts';
 
 const LOOK: ActionChoice = {
   kind: 'look',

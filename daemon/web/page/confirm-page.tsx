@@ -1,12 +1,10 @@
 import { useRef, useState } from 'preact/hooks';
-import type { ApiError, ConfirmView } from '../views/change-view.ts';
+import type { ApiError, ConfirmView } from '../views/action-view.ts';
+import type { TodayBed } from '../views/today-view.ts';
 import { confirmPlan } from './api.ts';
-import { bedDifferences } from './bed-differences.ts';
-import { Confirmed } from './confirmed.tsx';
-import { NameField } from './name-field.tsx';
-import { usePage } from './page-context.ts';
-import { pathTo } from './route.ts';
-import { Texts } from './texts.tsx';
+import { FocusedHeading, TextLines } from './elements.tsx';
+import { NameField } from './fields.tsx';
+import { pathTo, usePage } from './page-context.ts';
 
 /** More than these are folded: the first screen has told them. */
 const FEW = 2;
@@ -148,7 +146,7 @@ function Changes({ changes }: { changes: { againstRevision: number | null; lines
   return (
     <>
       <p>Against revision {changes.againstRevision}:</p>
-      <Texts lines={changes.lines} />
+      <TextLines lines={changes.lines} />
     </>
   );
 }
@@ -201,4 +199,69 @@ function NothingToConfirm({ readNewest }: { readNewest(): void }) {
       )}
     </div>
   );
+}
+
+/** What a confirm has let out, where it has got to by now, and when the first water comes. */
+function Confirmed({ done }: { done: ConfirmView }) {
+  const { today, time } = usePage();
+  const next = nextWater(today.beds);
+  const own = today.deliveries.filter(({ orderId }) => orderId === done.orderId);
+  const isThere = own.length > 0 && own.every(({ state }) => state === 'accepted');
+  return (
+    <div>
+      <div role="status">
+        <FocusedHeading>Confirmed</FocusedHeading>
+        <p class={isThere ? 'standing well' : 'standing'}>{done.line}</p>
+        {isThere || own.length > 0 ? null : <p class="told wrong">{done.onItsWay}</p>}
+      </div>
+      {next === null ? null : (
+        <p>
+          Next water: {time.timeOf(next.atMs)} on {next.name}.
+        </p>
+      )}
+      {own.length === 0 || isThere ? null : (
+        <p class="told wrong">Not every receiver has it yet:</p>
+      )}
+      <TextLines lines={today.deliveries.map((one) => one.line)} />
+      {done.missed.length === 0 ? null : (
+        <>
+          <p>These had begun before the confirm and are not made up for:</p>
+          <TextLines lines={done.missed} />
+        </>
+      )}
+      <a class="next-step" href={pathTo('today')}>
+        Back to today
+      </a>
+    </div>
+  );
+}
+
+function nextWater(beds: readonly TodayBed[]): { atMs: number; name: string } | null {
+  const coming = beds.flatMap(({ name, nextCycleMs }) =>
+    nextCycleMs === null ? [] : [{ atMs: nextCycleMs, name }],
+  );
+  return coming.toSorted((a, b) => a.atMs - b.atMs)[0] ?? null;
+}
+
+/** What differs for the beds between two readings, one line each; alike beds have none. */
+function bedDifferences(before: readonly TodayBed[], after: readonly TodayBed[]): string[] {
+  const byId = new Map(before.map((bed) => [bed.id, bed]));
+  return after
+    .toSorted((a, b) => (a.name < b.name ? -1 : 1))
+    .flatMap((bed) => {
+      const was = byId.get(bed.id);
+      if (was === undefined) return [`${bed.name}: is new in the plan.`];
+      const differs =
+        was.cycles !== bed.cycles ||
+        was.words.net !== bed.words.net ||
+        was.words.lowest !== bed.words.lowest;
+      if (!differs) return [];
+      return [
+        `${bed.name}: ${sayDay(was)} before, ${sayDay(bed)} now; lowest ${was.words.lowest} before, ${bed.words.lowest} now.`,
+      ];
+    });
+}
+
+function sayDay({ cycles, words }: TodayBed): string {
+  return `${cycles} ${cycles === 1 ? 'cycle' : 'cycles'} with ${words.net}`;
 }

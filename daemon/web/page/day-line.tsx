@@ -1,11 +1,7 @@
-import type { DayLineView, LineCycle } from '../views/day-line-view.ts';
-import type { TodayBed } from '../views/today-view.ts';
-import { DayFlow } from './day-flow.tsx';
-import { clip, type DayScale, dayScale } from './day-scale.ts';
-import { usePage } from './page-context.ts';
-import { pathTo } from './route.ts';
-import { StateMark } from './state-mark.tsx';
-import { useWidth } from './use-width.ts';
+import type { DayLineView, LineCycle, RunState, TodayBed } from '../views/today-view.ts';
+import { clip, type DayScale, dayScale } from './day-figures.ts';
+import { useWidth } from './elements.tsx';
+import { pathTo, usePage } from './page-context.ts';
 
 const HEAD_PX = 26;
 const ROW_PX = 46;
@@ -21,12 +17,12 @@ export function DayLine({ line, beds }: { line: DayLineView; beds: readonly Toda
   const [ref, width] = useWidth<HTMLDivElement>();
   return (
     <div ref={ref} class="picture">
-      {width === 0 ? null : <Drawn line={line} beds={beds} width={width} />}
+      {width === 0 ? null : <DayLineDrawing line={line} beds={beds} width={width} />}
     </div>
   );
 }
 
-function Drawn(given: { line: DayLineView; beds: readonly TodayBed[]; width: number }) {
+function DayLineDrawing(given: { line: DayLineView; beds: readonly TodayBed[]; width: number }) {
   const { line, beds, width } = given;
   const { time, live } = usePage();
   const isWide = width >= WIDE_PX;
@@ -48,7 +44,7 @@ function Drawn(given: { line: DayLineView; beds: readonly TodayBed[]; width: num
         aria-label="Beds against the hours of the day; each bed leads to its page. The table below says the same."
       >
         <Patterns />
-        {outside(line).map((span) => {
+        {closedHours(line).map((span) => {
           const place = clip(span, scale);
           return place === null ? null : (
             <rect
@@ -89,7 +85,7 @@ function Drawn(given: { line: DayLineView; beds: readonly TodayBed[]; width: num
 }
 
 /** Hours in which no cycle may start: before the first and after the last that the rules allow. */
-function outside(line: DayLineView): { startMs: number; endMs: number }[] {
+function closedHours(line: DayLineView): { startMs: number; endMs: number }[] {
   const firstMs = line.firstStartMs ?? line.sunriseMs;
   const lastMs = line.lastEndMs ?? line.sunsetMs;
   return [
@@ -140,13 +136,13 @@ function BedLine(given: {
           {bed.dryLine}
         </tspan>
       </text>
-      {marks(cycles, scale, marksPx)}
-      {marks(inForce, scale, marksPx + SECOND_PX)}
+      {cycleMarks(cycles, scale, marksPx)}
+      {cycleMarks(inForce, scale, marksPx + SECOND_PX)}
     </a>
   );
 }
 
-function marks(cycles: readonly LineCycle[], scale: DayScale, y: number) {
+function cycleMarks(cycles: readonly LineCycle[], scale: DayScale, y: number) {
   return cycles.map((cycle) => (
     <StateMark
       key={`${cycle.cycle} ${cycle.startMs}`}
@@ -167,5 +163,164 @@ function Patterns() {
         <path class="hatch" d="M0 0 6 6M6 0 0 6" />
       </pattern>
     </defs>
+  );
+}
+
+const FLOW_HEIGHT_PX = 110;
+const FLOW_TOP_PX = 24;
+
+/** Flow of the pump under the day line, against its limit, on the same hours. */
+function DayFlow(given: {
+  line: DayLineView;
+  scale: DayScale;
+  width: number;
+  hours: readonly number[];
+}) {
+  const { line, scale, width, hours } = given;
+  const { show, live } = usePage();
+  const { atMs, flowLPerMin, limitLPerMin } = line.flow;
+  const most = Math.max(0, ...flowLPerMin);
+  const top = Math.max(limitLPerMin, most) * 1.05;
+  const yOf = (lPerMin: number) =>
+    FLOW_TOP_PX + (FLOW_HEIGHT_PX - FLOW_TOP_PX) * (1 - lPerMin / top);
+  // A first step that begins later leaves nothing flowing before it.
+  const firstX = scale.xOf(Math.max(atMs[0] ?? scale.startMs, scale.startMs));
+  const steps = atMs.map((startMs, index) => {
+    const endMs = atMs[index + 1] ?? line.endMs;
+    const from = Math.max(startMs, scale.startMs);
+    const to = Math.min(endMs, scale.endMs);
+    const y = yOf(flowLPerMin[index] ?? 0);
+    return to <= from ? '' : `L${scale.xOf(from)} ${y}L${scale.xOf(to)} ${y}`;
+  });
+  const now = live.nowMs;
+  const words = `Pump: at most ${show.flow(most)} of its limit of ${show.flow(limitLPerMin)}.`;
+  return (
+    <>
+      <p class="flow-words">{words}</p>
+      <svg
+        width={width}
+        height={FLOW_HEIGHT_PX}
+        role="img"
+        aria-label={`${words} The table below says the same.`}
+      >
+        {hours.map((hourMs) => (
+          <line
+            key={hourMs}
+            class="grid"
+            x1={scale.xOf(hourMs)}
+            x2={scale.xOf(hourMs)}
+            y1={FLOW_TOP_PX}
+            y2={FLOW_HEIGHT_PX}
+          />
+        ))}
+        <path
+          class="flow"
+          d={`M${scale.xOf(scale.startMs)} ${FLOW_HEIGHT_PX}L${firstX} ${yOf(0)}${steps.join('')}L${scale.xOf(scale.endMs)} ${FLOW_HEIGHT_PX}z`}
+        />
+        <line
+          class="pump-limit"
+          x1={scale.xOf(scale.startMs)}
+          x2={scale.xOf(scale.endMs)}
+          y1={yOf(limitLPerMin)}
+          y2={yOf(limitLPerMin)}
+        />
+        <text class="limit-label" x={scale.xOf(scale.startMs) + 2} y={yOf(limitLPerMin) - 6}>
+          limit {show.flow(limitLPerMin)}
+        </text>
+        {now < scale.startMs || now > scale.endMs ? null : (
+          <line
+            class="now-line"
+            x1={scale.xOf(now)}
+            x2={scale.xOf(now)}
+            y1={FLOW_TOP_PX}
+            y2={FLOW_HEIGHT_PX}
+          />
+        )}
+      </svg>
+    </>
+  );
+}
+
+/** The states in the order in which a cycle goes through them, in words. */
+export const STATE_WORDS: readonly { state: RunState; words: string }[] = [
+  { state: 'planned', words: 'planned, not confirmed or not sent' },
+  { state: 'sent', words: 'sent, no answer yet' },
+  { state: 'accepted', words: 'accepted by the receiver' },
+  { state: 'running', words: 'running now' },
+  { state: 'ran', words: 'ran, as the receiver told' },
+  { state: 'silent', words: 'its time has passed, nobody said that it ran' },
+  { state: 'missed', words: 'missed, not made up for' },
+  { state: 'withdrawn', words: 'withdrawn by a hold' },
+  { state: 'rejected', words: 'rejected by the receiver' },
+];
+
+/** A mark of eleven by eleven around a point: each state has a shape of its own, in one ink. */
+export function StateMark({ state, x, y }: { state: RunState; x: number; y: number }) {
+  return (
+    <g class={`mark ${state}`} transform={`translate(${x} ${y})`}>
+      {shape(state)}
+    </g>
+  );
+}
+
+function shape(state: RunState) {
+  switch (state) {
+    case 'planned':
+      return <circle class="open" r="5" />;
+    case 'sent':
+      return <path class="open" d="M-4.5-5.5 5.5 0-4.5 5.5z" />;
+    case 'accepted':
+      return <path class="full" d="M-4.5-5.5 5.5 0-4.5 5.5z" />;
+    case 'running':
+      return (
+        <>
+          <circle class="open" r="6.500" />
+          <circle class="full" r="3" />
+        </>
+      );
+    case 'ran':
+      return <circle class="full" r="5.500" />;
+    case 'silent':
+      return (
+        <>
+          <circle class="open" r="6.500" />
+          <path
+            class="line"
+            d="M-1.800-1.800a1.900 1.900 0 1 1 2.600 1.800q-.8.4-.8 1.400M0 3.400v.6"
+          />
+        </>
+      );
+    case 'missed':
+      return <path class="line" d="M-5-5 5 5M-5 5 5-5" />;
+    case 'withdrawn':
+      return (
+        <>
+          <circle class="open" r="5" />
+          <path class="line" d="M-7.500 0h15" />
+        </>
+      );
+    case 'rejected':
+      return (
+        <>
+          <path class="open" d="M-6-6H6V6H-6z" />
+          <path class="line" d="M0-3.500v4M0 3v.6" />
+        </>
+      );
+  }
+}
+
+/** The marks with their words. */
+export function StateLegend({ states }: { states: ReadonlySet<RunState> }) {
+  return (
+    <ul class="legend">
+      {STATE_WORDS.filter(({ state }) => states.has(state)).map(({ state, words }) => (
+        <li key={state}>
+          <svg width="22" height="22" aria-hidden="true">
+            <StateMark state={state} x={11} y={11} />
+          </svg>
+          {words}
+        </li>
+      ))}
+    </ul>
   );
 }

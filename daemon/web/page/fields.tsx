@@ -1,3 +1,4 @@
+import type { Ref } from 'preact';
 import { usePage } from './page-context.ts';
 
 /** A number moved by two large buttons; no sliding, no small targets. */
@@ -147,4 +148,28 @@ export function TextField(given: {
 /** "Green 2" before "Green 10". */
 export function byName<T extends { name: string }>(beds: readonly T[]): T[] {
   return beds.toSorted((a, b) => a.name.localeCompare(b.name, 'en', { numeric: true }));
+}
+
+/** Who does it: typed once and kept on this device, or taken from the sign-in. */
+export function NameField({ field }: { field?: Ref<HTMLInputElement> }) {
+  const { who, setWho, signedIn } = usePage();
+  if (signedIn) {
+    return (
+      <p class="signed-in">
+        You are signed in as <strong>{who}</strong>.
+      </p>
+    );
+  }
+  return (
+    <label>
+      Your name
+      <input
+        ref={field ?? null}
+        value={who}
+        maxLength={60}
+        autoComplete="name"
+        onInput={(event) => setWho(event.currentTarget.value)}
+      />
+    </label>
+  );
 }

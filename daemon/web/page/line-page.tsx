@@ -1,9 +1,8 @@
-import type { RunState } from '../views/day-line-view.ts';
-import { DayLine } from './day-line.tsx';
-import { flowByHour } from './flow-by-hour.ts';
+import type { RunState } from '../views/today-view.ts';
+import { flowByHour } from './day-figures.ts';
+import { DayLine, STATE_WORDS, StateLegend } from './day-line.tsx';
+import { ScrollRegion } from './elements.tsx';
 import { usePage } from './page-context.ts';
-import { Scrolls } from './scrolls.tsx';
-import { STATE_WORDS, StateLegend } from './state-mark.tsx';
 
 /** The day line with its legend, and the same as tables. */
 export function LinePage() {
@@ -70,7 +69,7 @@ function CycleTable() {
   return (
     <details>
       <summary>The cycles as a table</summary>
-      <Scrolls label="Table of the cycles">
+      <ScrollRegion label="Table of the cycles">
         <table>
           <thead>
             <tr>
@@ -97,7 +96,7 @@ function CycleTable() {
             ))}
           </tbody>
         </table>
-      </Scrolls>
+      </ScrollRegion>
       {line.keepOffs.length === 0 ? null : (
         <ul class="lines">
           {line.keepOffs.map((off) => (

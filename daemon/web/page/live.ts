@@ -1,10 +1,9 @@
 import { useCallback, useEffect, useRef, useState } from 'preact/hooks';
-import type { MeView } from '../views/change-view.ts';
+import type { MeView } from '../views/action-view.ts';
 import type { TodayView } from '../views/today-view.ts';
-import { readMe, readToday, signOut } from './api.ts';
-import { KEYS } from './kept-site.ts';
+import { readBeds, readMe, readToday, signOut } from './api.ts';
+import { KEYS } from './site-cache.ts';
 import { device } from './this-device.ts';
-import { useKeptBeds } from './use-kept-beds.ts';
 
 /** Times to dry move on by themselves: they are read again this often. */
 const READ_AGAIN_MS = 60_000;
@@ -176,10 +175,36 @@ export function useLive(): Live {
       device.keepSite({ ...reading, me: keptMe, today: keptToday });
     }
   }, [reading, away]);
-  useKeptBeds(away || mustSignIn ? null : (today?.version ?? null));
+  useCachedBeds(away || mustSignIn ? null : (today?.version ?? null));
 
   const ageMs = Math.max(0, clockMs - readAtMs);
   const nowMs = (today?.nowMs ?? clockMs) + (today === null ? 0 : ageMs);
   const isAway = away || ageMs > OLD_MS;
   return { today, me, nowMs, ageMs, away: isAway, problem, mustSignIn, read, leave };
+}
+
+/** Rows come in crowds: the beds are read once they have settled, and never before the first view. */
+const SETTLE_MS = 4_000;
+
+/**
+ * Reads all beds when something has changed and keeps them on this device.
+ *
+ * @param version Of today as last read; null while nothing may be kept.
+ */
+function useCachedBeds(version: string | null): void {
+  useEffect(() => {
+    if (version === null) return;
+    let isCurrent = true;
+    const timer = setTimeout(async () => {
+      const askedAtMs = Date.now();
+      const outcome = await readBeds();
+      const nowMs = Date.now();
+      if (!isCurrent || outcome.kind !== 'well' || device.hasLeftSince(askedAtMs, nowMs)) return;
+      device.keepBeds(outcome.value.beds, nowMs);
+    }, SETTLE_MS);
+    return () => {
+      isCurrent = false;
+      clearTimeout(timer);
+    };
+  }, [version]);
 }

@@ -1,12 +1,9 @@
 import { useRef, useState } from 'preact/hooks';
-import type { LookBody, LookDoneView } from '../views/look-view.ts';
+import type { LookBody, LookDoneView } from '../views/action-view.ts';
 import { logLook } from './api.ts';
-import { ArrivedHeading } from './arrived-heading.tsx';
-import { BedSelect, Stepper, TextField } from './fields.tsx';
-import { NameField } from './name-field.tsx';
-import { usePage } from './page-context.ts';
-import { pathTo } from './route.ts';
-import { Texts } from './texts.tsx';
+import { FocusedHeading, TextLines } from './elements.tsx';
+import { BedSelect, NameField, Stepper, TextField } from './fields.tsx';
+import { pathTo, usePage } from './page-context.ts';
 
 const SURFACES = [
   { surface: 'dark', words: 'dark: moist' },
@@ -140,8 +137,8 @@ export function LookForm({ first }: { first: string }) {
 function Logged({ done, bedId }: { done: LookDoneView; bedId: string }) {
   return (
     <div role="status">
-      <ArrivedHeading>Look logged</ArrivedHeading>
-      <Texts lines={done.lines} />
+      <FocusedHeading>Look logged</FocusedHeading>
+      <TextLines lines={done.lines} />
       <a class="next-step" href={pathTo('change', 'replan')}>
         Make a fresh plan from it
       </a>

@@ -1,6 +1,6 @@
 import type { WarningView } from '../views/today-view.ts';
+import { TextLines } from './elements.tsx';
 import { usePage } from './page-context.ts';
-import { Texts } from './texts.tsx';
 
 /** Assumptions and gaps: they stand folded, for they change little from day to day. */
 const BASIS = /^(weather_|rate_|sand_)/;
@@ -38,7 +38,7 @@ export function Notices() {
                 <details>
                   <summary>Its rule, and what it saw</summary>
                   <p>{one.rule}</p>
-                  <Texts lines={one.saw} />
+                  <TextLines lines={one.saw} />
                 </details>
               </li>
             ))}
@@ -48,7 +48,7 @@ export function Notices() {
       {deliveries.length === 0 ? null : (
         <section aria-labelledby="sent-title">
           <h2 id="sent-title">What was sent</h2>
-          <Texts lines={deliveries.map((one) => one.line)} />
+          <TextLines lines={deliveries.map((one) => one.line)} />
         </section>
       )}
       {basis.length === 0 ? null : (
@@ -62,5 +62,47 @@ export function Notices() {
 }
 
 function Warnings({ warnings }: { warnings: readonly WarningView[] }) {
-  return <Texts lines={warnings.map((one) => one.text)} />;
+  return <TextLines lines={warnings.map((one) => one.text)} />;
+}
+
+/** So many stand open; on a bad day the rest is folded, worst first. */
+const SHORTAGES_SHOWN = 4;
+
+/** What does not fit, the driest first, with what stands in the way. */
+export function ShortageList() {
+  const { today } = usePage();
+  const worstFirst = today.shortages.toSorted(
+    (a, b) => b.minutesBelowDryLimit - a.minutesBelowDryLimit || a.fromMs - b.fromMs,
+  );
+  const lines = worstFirst.map(({ bedId, fromMs, line }) => ({ key: `${bedId} ${fromMs}`, line }));
+  return <FoldedLines lines={lines} open={SHORTAGES_SHOWN} />;
+}
+
+/** Lines that need a person; those beyond the first few are folded. */
+export function FoldedLines(given: {
+  lines: readonly { key: string; line: string }[];
+  open: number;
+}) {
+  const { lines, open } = given;
+  const list = (some: typeof lines) => (
+    <ul class="lines">
+      {some.map(({ key, line }) => (
+        <li key={key} class="needs-person">
+          {line}
+        </li>
+      ))}
+    </ul>
+  );
+  const rest = lines.slice(open);
+  return (
+    <>
+      {list(lines.slice(0, open))}
+      {rest.length === 0 ? null : (
+        <details>
+          <summary>{rest.length} more</summary>
+          {list(rest)}
+        </details>
+      )}
+    </>
+  );
 }

@@ -1,4 +1,5 @@
-import { type SignInMark, type Storage, siteKeeper } from './kept-site.ts';
+import { useState } from 'preact/hooks';
+import { type SignInMark, type Storage, siteCache } from './site-cache.ts';
 
 /** What the server wrote into the document: another build of the page has another name. */
 const BUILD =
@@ -32,7 +33,7 @@ const cookieMark: SignInMark = {
 };
 
 /** What this device keeps of the site. */
-export const device = siteKeeper(ownStorage(), cookieMark, BUILD);
+export const device = siteCache(ownStorage(), cookieMark, BUILD);
 
 /**
  * Has the browser keep the page itself, where it can: on this machine and over https. Elsewhere the
@@ -46,4 +47,30 @@ export function keepShell(): void {
       .register('/worker.js', { updateViaCache: 'none' })
       .catch(() => undefined);
   });
+}
+
+const NAME_KEY = 'dewbeat-who';
+
+/** The name under which a person last did something on this device. */
+export function rememberedName(): string {
+  try {
+    return localStorage.getItem(NAME_KEY) ?? '';
+  } catch {
+    // A browser may forbid keeping anything; the name is asked for again then.
+    return '';
+  }
+}
+
+/** The name and a way to set it; it is kept on this device alone. */
+export function useName(signedIn: string | null): [string, (name: string) => void] {
+  const [name, setName] = useState(rememberedName);
+  const keep = (next: string) => {
+    setName(next);
+    try {
+      localStorage.setItem(NAME_KEY, next);
+    } catch {
+      // Not kept; it still counts until the page is closed.
+    }
+  };
+  return [signedIn ?? name, keep];
 }

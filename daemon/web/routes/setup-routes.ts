@@ -1,24 +1,29 @@
 import { basename, dirname, join } from 'node:path';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { z } from 'zod';
+import { weatherKinds } from '../../../adapters/weather/combined.ts';
+import { sandClasses } from '../../../calc/sand/sand-classes.ts';
+import { sandSchema } from '../../config/bed-schema.ts';
+import { isMap } from '../../config/bounded-input.ts';
+import type { LoadedConfig } from '../../config/config.ts';
 import { DEMO_FILE } from '../../config/demo.ts';
-import type { LoadedConfig } from '../../config/loaded-config.ts';
 import { pinHash } from '../../config/pin-hash.ts';
 import type { ConfigProblem } from '../../config/problems.ts';
-import { sandSchema } from '../../config/sand-schema.ts';
-import { reckonerHere } from '../../reckoner/reckoner-here.ts';
-import { answersSchema } from '../../setup/answers.ts';
+import { reckonerHere } from '../../reckoner/reckoner.ts';
+import { answersSchema, type RawConfig } from '../../setup/answers.ts';
 import {
   type CheckedAnswers,
   type HashedPin,
   oldConfig,
   textBefore,
 } from '../../setup/checked-answers.ts';
+import { positionText } from '../../setup/position.ts';
+import { bedsText, stationsText } from '../../setup/table-entries.ts';
+import { mainsText } from '../../setup/typed-values.ts';
 import { writeConfig } from '../../setup/write-config.ts';
-import { addStep } from '../../store/steps.ts';
-import { Refused } from '../refused.ts';
+import { addAuditEntry } from '../../store/audit-log.ts';
+import { bodyOf, Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
-import { readSetup } from '../views/read-setup.ts';
 import type {
   SetupCheckView,
   SetupProblem,
@@ -28,7 +33,6 @@ import type {
   SetupWrittenView,
 } from '../views/setup-view.ts';
 import type { WebParts } from '../web-parts.ts';
-import { bodyOf } from './body.ts';
 
 const checkSchema = z.strictObject({ answers: answersSchema });
 const sandAskSchema = z.strictObject({ sand: z.union([z.string().min(1).max(64), sandSchema]) });
@@ -38,7 +42,7 @@ const writeSchema = z.strictObject({
 });
 
 /** Previews that can still be written: only what was shown is. */
-const MOST_PREVIEWS = 8;
+const MAX_PREVIEWS = 8;
 
 /** The set-up: the config as it is, what answers would make of it, and the write. Keepers alone. */
 export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard): void {
@@ -87,7 +91,7 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     if (canWrite) {
       previews.set(preview.digest, preview);
       for (const digest of previews.keys()) {
-        if (previews.size <= MOST_PREVIEWS) break;
+        if (previews.size <= MAX_PREVIEWS) break;
         previews.delete(digest);
       }
     }
@@ -129,7 +133,7 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     const written = writeConfig({ path: file, ...preview, nowMs: now() });
     if (!written.ok) throw new Refused(409, 'refused', written.message);
     previews.clear();
-    addStep(db, { atMs: now(), kind: 'config_written', who, what: written.path });
+    addAuditEntry(db, { atMs: now(), kind: 'config_written', who, what: written.path });
     const lines = [`Written: ${written.path}`];
     if (written.copy !== null) lines.push(`The file before is kept as ${written.copy}`);
     const { askReload } = parts;
@@ -153,4 +157,61 @@ function setupFile(config: LoadedConfig): string {
 
 function problemView({ path, line, message }: ConfigProblem): SetupProblem {
   return { path, line, message };
+}
+
+/** The config that is there, as the set-up's fields. */
+function readSetup(given: {
+  old: RawConfig | null;
+  config: LoadedConfig;
+  file: string;
+  nowMs: number;
+  machineZone: string;
+}): SetupView {
+  const { old, config, file, nowMs, machineZone } = given;
+  const { name, latitude, longitude, elevation, zone } = mapOf(old?.site);
+  const { pump_flow, mains } = mapOf(old?.supply);
+  const { people } = mapOf(old?.page);
+  const isPlaced = typeof latitude === 'number' && typeof longitude === 'number';
+  const own = Object.keys(mapOf(old?.sands));
+  return {
+    isNew: old === null,
+    file,
+    fields: {
+      name: textOf(name),
+      position: isPlaced ? positionText(latitude, longitude) : '',
+      elevation: textOf(elevation),
+      zone: textOf(zone) || machineZone,
+      units: textOf(old?.units) || (old === null ? config.units : 'metric'),
+      pumpFlow: textOf(pump_flow),
+      mains: mainsText(listOf(mains)),
+      beds: bedsText(listOf(old?.beds)),
+      stations: stationsText(listOf(old?.stations)),
+    },
+    weather: old === null ? null : weatherKinds(config.weather),
+    people: listOf(people).map(({ name: who, role }) => ({
+      name: textOf(who),
+      role: role === 'watcher' ? 'watcher' : 'keeper',
+    })),
+    sands: [
+      ...own.map((sand) => ({ name: sand, words: `${sand}: of this site`, isOwn: true })),
+      ...sandClasses.map(({ key, description }) => ({
+        name: key,
+        words: `${key}: ${description}`,
+        isOwn: false,
+      })),
+    ],
+    month: Number(config.clock.siteDayOf(nowMs).slice(5, 7)),
+  };
+}
+
+function mapOf(raw: unknown): Readonly<Record<string, unknown>> {
+  return isMap(raw) ? raw : {};
+}
+
+function listOf(raw: unknown): Readonly<Record<string, unknown>>[] {
+  return Array.isArray(raw) ? raw.filter(isMap) : [];
+}
+
+function textOf(raw: unknown): string {
+  return typeof raw === 'string' || typeof raw === 'number' ? String(raw) : '';
 }

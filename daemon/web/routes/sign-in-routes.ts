@@ -3,13 +3,12 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { isLoopback } from '../../config/page-schema.ts';
 import { pinMatches } from '../../config/pin-hash.ts';
-import { Refused } from '../refused.ts';
-import { addressGroup } from '../safety/address-group.ts';
-import { type Counted, ONE_ADDRESS, ONE_ASKER } from '../safety/attempts.ts';
+import { bodyOf, Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
-import type { MeView } from '../views/change-view.ts';
+import { ADDRESS_BUDGET, type BudgetedKey, CLIENT_BUDGET } from '../safety/pin-attempts.ts';
+import { addressGroup } from '../safety/request-origin.ts';
+import type { MeView } from '../views/action-view.ts';
 import type { WebParts } from '../web-parts.ts';
-import { bodyOf } from './body.ts';
 
 const signInSchema = z.strictObject({
   name: z.string().trim().min(1).max(60),
@@ -98,8 +97,8 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
     const who = device === null ? `address ${group}` : `device ${device}`;
     const askerKey = `${who} name ${name.toLowerCase()}`;
     const addressKey = `address ${group}`;
-    const counted: Counted[] = [{ key: askerKey, budget: ONE_ASKER }];
-    if (device === null) counted.push({ key: addressKey, budget: ONE_ADDRESS });
+    const counted: BudgetedKey[] = [{ key: askerKey, budget: CLIENT_BUDGET }];
+    if (device === null) counted.push({ key: addressKey, budget: ADDRESS_BUDGET });
     return { counted, askerKey, addressKey, place: { isAhead: device !== null, group: who } };
   };
 }

@@ -1,14 +1,25 @@
 import cookie from '@fastify/cookie';
 import helmet from '@fastify/helmet';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
-import type { LoadedConfig } from '../../config/loaded-config.ts';
+import type { LoadedConfig } from '../../config/config.ts';
 import { isLoopback } from '../../config/page-schema.ts';
-import { whoStops } from '../front/stop-request.ts';
+import { whoStops } from '../front/requests.ts';
 import { Refused } from '../refused.ts';
-import { plainAddress } from './address-group.ts';
-import { DEVICE_COOKIE, DEVICE_COOKIE_S } from './known-devices.ts';
-import { ACTION_HEADER, isKnownHost, isSameOrigin, unknownProxy } from './request-origin.ts';
-import { type Person, SESSION_COOKIE, type Session, type Sessions } from './sessions.ts';
+import {
+  ACTION_HEADER,
+  isKnownHost,
+  isSameOrigin,
+  plainAddress,
+  unknownProxy,
+} from './request-origin.ts';
+import {
+  DEVICE_COOKIE,
+  DEVICE_COOKIE_S,
+  type Person,
+  SESSION_COOKIE,
+  type Session,
+  type Sessions,
+} from './sessions.ts';
 
 /** Who is asking, and what they may do. */
 export interface Guard {

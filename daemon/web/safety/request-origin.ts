@@ -1,4 +1,4 @@
-import { isIP } from 'node:net';
+import { isIP, isIPv6 } from 'node:net';
 
 /** The header that every action of the page carries: no other site can send it without our leave. */
 export const ACTION_HEADER = 'x-dewbeat';
@@ -6,7 +6,7 @@ export const ACTION_HEADER = 'x-dewbeat';
 const LOOPBACK_NAMES = new Set(['localhost', '127.0.0.1', '::1']);
 
 /** The host of a Host header, without its port; null when it is none. */
-export function hostOf(header: string | undefined): string | null {
+function hostOf(header: string | undefined): string | null {
   const match = /^(\[[0-9a-f:.]+\]|[a-z0-9.-]+)(:\d{1,5})?$/i.exec(header ?? '');
   return match?.[1] === undefined ? null : match[1].toLowerCase().replace(/^\[|\]$/g, '');
 }
@@ -65,4 +65,25 @@ export function unknownProxy(
 /** The header by which a request says that a proxy has passed it on; null: it says no such thing. */
 function forwardedBy(headers: Readonly<Record<string, unknown>>): string | null {
   return FORWARDED_HEADERS.find((name) => headers[name] !== undefined) ?? null;
+}
+
+/** Groups of an IPv6 address that name one network: whoever has it has every address in it. */
+const NETWORK_GROUPS = 4;
+
+/** The address that attempts are counted by: an IPv4 address, or the network of an IPv6 one. */
+export function addressGroup(ip: string): string {
+  const plain = plainAddress(ip);
+  if (!isIPv6(plain)) return plain;
+  const [head = '', tail = ''] = plain.split('::');
+  const groupsOf = (text: string) => (text === '' ? [] : text.split(':'));
+  const [first, last] = [groupsOf(head), groupsOf(tail)];
+  const zeros = Array.from({ length: Math.max(0, 8 - first.length - last.length) }, () => '0');
+  const groups = plain.includes('::') ? [...first, ...zeros, ...last] : first;
+  const network = groups.slice(0, NETWORK_GROUPS).map((group) => Number.parseInt(group, 16));
+  return `${network.map((group) => group.toString(16)).join(':')}::/64`;
+}
+
+/** An IPv4 address that came in over IPv6 is the same one; a zone of this machine says nothing. */
+export function plainAddress(ip: string): string {
+  return ip.replace(/^::ffff:(?=\d+\.)/i, '').replace(/%.*$/, '');
 }

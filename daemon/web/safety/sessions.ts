@@ -1,14 +1,12 @@
 import { createHash, randomBytes } from 'node:crypto';
-import { type Attempts, attempts } from './attempts.ts';
-import { type KnownDevices, knownDevices } from './known-devices.ts';
-import { type PinQueue, pinQueue } from './pin-queue.ts';
+import { type Attempts, attempts, type PinQueue, pinQueue } from './pin-attempts.ts';
 
 /** Name of the cookie that carries a sign-in. */
 export const SESSION_COOKIE = 'dewbeat_session';
 
 /** However busy, a sign-in ends after this. */
 const LONGEST_MS = 14 * 24 * 3_600_000;
-const MOST_SESSIONS = 500;
+const MAX_SESSIONS = 500;
 
 /** A person as the config names them. */
 export interface Person {
@@ -74,7 +72,7 @@ export function sessions(): Sessions {
     begin({ name, role, pin }, nowMs) {
       for (const [hash, session] of byHash) if (isOver(session, nowMs)) byHash.delete(hash);
       for (const hash of byHash.keys()) {
-        if (byHash.size < MOST_SESSIONS) break;
+        if (byHash.size < MAX_SESSIONS) break;
         byHash.delete(hash);
       }
       const token = randomBytes(32).toString('base64url');
@@ -109,4 +107,65 @@ export function sessions(): Sessions {
 
 function hashOf(token: string): string {
   return createHash('sha256').update(token).digest('hex');
+}
+
+/** Name of the cookie by which a device is known again; it opens nothing by itself. */
+export const DEVICE_COOKIE = 'dewbeat_device';
+/** As long as browsers keep a cookie. */
+export const DEVICE_COOKIE_S = 400 * 86_400;
+
+/** Devices that one person signs in from; the one that was used longest ago goes first. */
+const MAX_DEVICES_PER_PERSON = 20;
+const TOKEN = /^[\w-]{43}$/;
+
+interface Named {
+  name: string;
+  /** Hash of their PIN. */
+  pin: string;
+}
+
+/**
+ * The devices from which somebody has signed in with the right PIN. Who sits at one goes before
+ * strangers, and is not kept waiting for what strangers typed.
+ */
+interface KnownDevices {
+  /** What a device is called in here; null: nobody of this name has signed in from it. */
+  find(token: string | undefined, name: string): string | null;
+  /** Remembers that a person has signed in. @returns The token for the cookie, the same if it is known. */
+  remember(token: string | undefined, person: Named): string;
+  /** Forgets the devices of those who are named no more, or with another PIN. */
+  follow(people: readonly Named[]): void;
+}
+
+export function knownDevices(): KnownDevices {
+  /** By person, then by the token's hash; what was used last stands last. */
+  const byName = new Map<string, { pin: string; devices: Set<string> }>();
+  const isKnown = (hash: string) => [...byName.values()].some(({ devices }) => devices.has(hash));
+  return {
+    find(token, name) {
+      if (token === undefined || !TOKEN.test(token)) return null;
+      const hash = hashOf(token);
+      return byName.get(name.toLowerCase())?.devices.has(hash) === true ? hash : null;
+    },
+    remember(token, { name, pin }) {
+      // A token that was made elsewhere is not taken over.
+      const own = token !== undefined && TOKEN.test(token) && isKnown(hashOf(token));
+      const kept = own ? token : randomBytes(32).toString('base64url');
+      const { devices } = byName.get(name.toLowerCase()) ?? { devices: new Set<string>() };
+      devices.delete(hashOf(kept));
+      devices.add(hashOf(kept));
+      for (const oldest of devices) {
+        if (devices.size <= MAX_DEVICES_PER_PERSON) break;
+        devices.delete(oldest);
+      }
+      byName.set(name.toLowerCase(), { pin, devices });
+      return kept;
+    },
+    follow(people) {
+      for (const [key, { pin }] of byName) {
+        const isSame = people.some((one) => one.name.toLowerCase() === key && one.pin === pin);
+        if (!isSame) byName.delete(key);
+      }
+    },
+  };
 }

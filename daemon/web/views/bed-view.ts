@@ -1,5 +1,4 @@
-import type { LineCycle, LineKeepOff } from './day-line-view.ts';
-import type { PlanHead, TodayBed } from './today-view.ts';
+import type { LineCycle, LineKeepOff, PlanHead, TodayBed } from './today-view.ts';
 
 /** Something that a person saw or measured on the turf. */
 export interface LookPoint {

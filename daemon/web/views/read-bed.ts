@@ -1,26 +1,23 @@
 import { display, type UnitDisplay } from '../../../adapters/display-units.ts';
-import { stagePrompts } from '../../../calc/growth/stage-prompts.ts';
+import type { SiteClock } from '../../../adapters/site-clock.ts';
+import { stagePrompts } from '../../../calc/growth/stage-moves.ts';
 import { nextStage, previousStage, STAGE_NAMES, STAGES } from '../../../calc/growth/stages.ts';
 import type { BedPlan } from '../../../calc/schedule/day-plan.ts';
 import type { Bed, BedSand } from '../../../calc/schedule/site.ts';
-import { sownMsOf } from '../../planning/seedbed-warmth.ts';
-import { seenSigns } from '../../planning/seen-signs.ts';
-import { standingsOf } from '../../planning/site-in-stages.ts';
+import { seenSigns, standingsOf } from '../../planning/person-records.ts';
+import { sownMsOf } from '../../planning/seeding.ts';
+import { type AuditEntry, lastAuditEntries } from '../../store/audit-log.ts';
+import { storeVersion } from '../../store/database.ts';
+import { stageMoves } from '../../store/instructions.ts';
 import { everyLook } from '../../store/looks.ts';
-import { stageMoves } from '../../store/stage-moves.ts';
-import { lastSteps } from '../../store/steps.ts';
-import { storeVersion } from '../../store/version.ts';
-import { sayGermination } from '../../words/germination-lines.ts';
-import { readerOf } from '../../words/reader.ts';
-import { sayStagePrompt } from '../../words/stage-prompt-words.ts';
-import type { BedSeries, BedView, StageView } from './bed-view.ts';
-import type { DayLineView } from './day-line-view.ts';
-import { logRow } from './log-row.ts';
+import { saySeen } from '../../words/look-words.ts';
+import { readerOf } from '../../words/plan-words.ts';
+import { sayGermination, sayStagePrompt } from '../../words/stage-words.ts';
+import type { BedSeries, BedView, LogRow, LookPoint, StageView } from './bed-view.ts';
 import { readBeds } from './read-beds.ts';
 import { readLine } from './read-line.ts';
-import { readLooks } from './read-looks.ts';
 import { planHead, readNewest } from './read-today.ts';
-import type { TodayBed } from './today-view.ts';
+import type { DayLineView, TodayBed } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
 /** Lines of the log that are searched for a bed's own. */
@@ -101,7 +98,7 @@ function bedView(
             line: sayGermination(germination, nowMs, clock),
           },
     stage: stageView(context, configured, newest),
-    log: lastSteps(db, LOG_LINES)
+    log: lastAuditEntries(db, LOG_LINES)
       .filter(({ what }) => what.includes(configured.name) || what.split(/[\s:,]+/).includes(bedId))
       .slice(-MOST_LOG_ROWS)
       .map((step) => logRow(step, clock)),
@@ -186,4 +183,37 @@ function stageView(
       seen: seenSigns(everyLook(db), bed.id, nowMs),
     }).map((prompt) => sayStagePrompt(prompt, readerOf(config))),
   };
+}
+
+/** Looks of the last days that were not taken back, the newest first. */
+const LOOKS_SHOWN_MS = 3 * 24 * 3_600_000;
+
+/** What persons saw on a bed of late, with the store that a probe's reading stands for. */
+function readLooks(context: ViewContext, bedId: string, capacityMm: number): LookPoint[] {
+  const { db, config, nowMs } = context;
+  const show = display(config.units);
+  return everyLook(db)
+    .filter((one) => one.bedId === bedId && one.undoneMs === null)
+    .filter((one) => one.seenMs > nowMs - LOOKS_SHOWN_MS)
+    .toReversed()
+    .map((one): LookPoint => {
+      const leftFraction = one.expected?.probeLeftFraction ?? null;
+      const part = leftFraction === null ? '' : `; ${show.fraction(leftFraction)} of the store`;
+      return {
+        atMs: one.seenMs,
+        who: one.who,
+        kind: one.surface ?? (one.probeFraction === null ? 'note' : 'probe'),
+        storeMm: leftFraction === null ? null : leftFraction * capacityMm,
+        line: `${config.clock.isoOf(one.seenMs).slice(0, 10)} ${config.clock.timeOf(one.seenMs)}, ${one.who}: ${saySeen(one, show)}${part}`,
+      };
+    });
+}
+
+/** A step of the log for the page. */
+export function logRow(step: AuditEntry, clock: SiteClock): LogRow {
+  const { stepId, atMs, kind, who, siteDay, revision, what } = step;
+  const at = clock.isoOf(atMs).slice(0, 16).replace('T', ' ');
+  const about = revision === null ? '' : ` revision ${revision}`;
+  const line = `${at} ${kind.replaceAll('_', ' ')}${about} by ${who}: ${what}`;
+  return { stepId, atMs, kind, who, siteDay, revision, what, line };
 }

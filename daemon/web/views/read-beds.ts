@@ -1,12 +1,11 @@
 import type { UnitDisplay } from '../../../adapters/display-units.ts';
 import type { BedPlan } from '../../../calc/schedule/day-plan.ts';
-import { bedTrims } from '../../store/bed-trims.ts';
-import { covers } from '../../store/holds.ts';
-import { sayTimeToDry } from '../../words/dry-words.ts';
-import { readerOf } from '../../words/reader.ts';
+import { covers } from '../../store/holds-and-keep-offs.ts';
+import { bedTrims } from '../../store/instructions.ts';
+import { sayTimeToDry } from '../../words/look-words.ts';
+import { readerOf } from '../../words/plan-words.ts';
 import { sayWarning } from '../../words/warning-words.ts';
-import type { DayLineView } from './day-line-view.ts';
-import type { Severity, TodayBed } from './today-view.ts';
+import type { DayLineView, Severity, TodayBed } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
 /** A bed that is dry within this is in danger of losing seed. */

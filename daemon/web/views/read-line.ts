@@ -2,16 +2,13 @@ import { display } from '../../../adapters/display-units.ts';
 import type { BedPlan, Cycle, DayPlan } from '../../../calc/schedule/day-plan.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import { keepOffsOn } from '../../config/keep-offs.ts';
-import { whatRan } from '../../field/run-states.ts';
-import { personKeepOffStretches } from '../../gate/standing-keep-offs.ts';
-import { confirmationsSince } from '../../store/confirmations.ts';
-import { sunTerms } from '../../words/plan-rows.ts';
-import { sayReason } from '../../words/plan-words.ts';
-import { readerOf } from '../../words/reader.ts';
-import { stationRuns } from '../../words/station-runs.ts';
-import type { DayLineView, LineCycle, LineKeepOff } from './day-line-view.ts';
-import { flowSeries } from './flow-series.ts';
-import { cycleState, heldRunState, type ToldState, toldState } from './run-states.ts';
+import type { RunState as FieldState, RunStateName } from '../../field/run-state.ts';
+import { whatRan } from '../../field/what-ran.ts';
+import { personKeepOffStretches } from '../../gate/keep-offs.ts';
+import { confirmationsSince } from '../../store/plans.ts';
+import { stationRuns, sunTerms } from '../../words/plan-rows.ts';
+import { readerOf, sayReason } from '../../words/plan-words.ts';
+import type { DayLineView, FlowSeries, LineCycle, LineKeepOff, RunState } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
 /** The day line: what ran or should have run so far, what is planned, and what keeps water off. */
@@ -65,7 +62,7 @@ function confirmedCycles(context: ViewContext, dayStartMs: number): LineCycle[] 
   const { db, config, nowMs } = context;
   const confirmations = confirmationsSince(db, dayStartMs);
   const { runs } = whatRan(db, { fromMs: dayStartMs, nowMs, rule: config.field });
-  const told = new Map(runs.map((one) => [runKey(one.run), toldState(one, nowMs)]));
+  const told = new Map(runs.map((one) => [runKey(one.run), confirmedRunState(one, nowMs)]));
   const cycles = confirmations.flatMap(({ stored: { plan } }, index) => {
     if (plan.endMs <= dayStartMs) return [];
     // What a later plan has taken the place of is none of the day any more.
@@ -87,7 +84,7 @@ function runKey({ stationId, startMs }: Pick<Run, 'stationId' | 'startMs'>): str
 function cyclesOf(
   context: ViewContext,
   plan: DayPlan,
-  stateOf: (run: Run) => ToldState,
+  stateOf: (run: Run) => WordedState,
 ): LineCycle[] {
   return plan.beds.flatMap((bed) =>
     bed.cycles.map((cycle) => lineCycle(context, { plan, bed, cycle, stateOf })),
@@ -96,7 +93,7 @@ function cyclesOf(
 
 function lineCycle(
   { config }: ViewContext,
-  from: { plan: DayPlan; bed: BedPlan; cycle: Cycle; stateOf(run: Run): ToldState },
+  from: { plan: DayPlan; bed: BedPlan; cycle: Cycle; stateOf(run: Run): WordedState },
 ): LineCycle {
   const { plan, bed, cycle, stateOf } = from;
   const { clock } = config;
@@ -170,4 +167,84 @@ function readKeepOffs(
     }))
     .filter((one) => one.endMs > one.startMs)
     .sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
+}
+
+/** A run's place on the day line, and the same in exact words. */
+interface WordedState {
+  state: RunState;
+  words: string;
+}
+
+/** The worst first: a cycle is told by the worst of its runs. */
+const WORST_FIRST: readonly RunState[] = [
+  'rejected',
+  'silent',
+  'missed',
+  'withdrawn',
+  'running',
+  'sent',
+  'planned',
+  'accepted',
+  'ran',
+];
+
+const WORDED_STATES: Readonly<Record<RunStateName, WordedState>> = {
+  planned: { state: 'planned', words: 'confirmed, not sent yet' },
+  sent: { state: 'sent', words: 'sent, no answer yet' },
+  accepted: { state: 'accepted', words: 'accepted by the receiver' },
+  rejected: { state: 'rejected', words: 'rejected, so not run' },
+  unknown: { state: 'sent', words: 'sent, and nobody can say whether it got there' },
+  ran: { state: 'ran', words: 'ran, as the receiver reports' },
+  missing: { state: 'silent', words: 'its time is past and the receiver has not reported it' },
+  assumed: { state: 'silent', words: 'assumed to have run: nothing reports what ran' },
+  withdrawn: { state: 'withdrawn', words: 'withdrawn by a hold' },
+  missed: { state: 'missed', words: 'missed, not made up for' },
+};
+
+/** How a run of a confirmed plan is told. Pure. */
+function confirmedRunState(field: FieldState, nowMs: number): WordedState {
+  const { run, state } = field;
+  const endMs = run.startMs + run.runS * 1000;
+  const isOn = nowMs >= run.startMs && nowMs < endMs;
+  if (isOn && (state === 'sent' || state === 'accepted')) {
+    return { state: 'running', words: 'should run now' };
+  }
+  if (state === 'unknown' && nowMs >= endMs) return { ...WORDED_STATES.unknown, state: 'silent' };
+  return WORDED_STATES[state];
+}
+
+/** Runs of a plan that nobody has confirmed: what has begun is past. */
+function heldRunState(run: Run, nowMs: number): WordedState {
+  return run.startMs < nowMs
+    ? { state: 'missed', words: 'missed: its time passed before anyone confirmed it' }
+    : { state: 'planned', words: 'planned, held until a person confirms it' };
+}
+
+/** A cycle's state: the worst of its runs, so that nothing unproven is hidden by what is well. */
+function cycleState(told: readonly WordedState[]): WordedState {
+  for (const state of WORST_FIRST) {
+    const found = told.find((one) => one.state === state);
+    if (found !== undefined) return found;
+  }
+  return WORDED_STATES.planned;
+}
+
+/** The pump's flow over a day from the runs that are drawn, as steps. Pure. */
+function flowSeries(
+  runs: readonly { startMs: number; endMs: number; flowLPerMin: number }[],
+  limitLPerMin: number,
+): FlowSeries {
+  const changes = new Map<number, number>();
+  for (const { startMs, endMs, flowLPerMin } of runs) {
+    changes.set(startMs, (changes.get(startMs) ?? 0) + flowLPerMin);
+    changes.set(endMs, (changes.get(endMs) ?? 0) - flowLPerMin);
+  }
+  const atMs = [...changes.keys()].sort((a, b) => a - b);
+  let flow = 0;
+  const flowLPerMin = atMs.map((ms) => {
+    flow += changes.get(ms) ?? 0;
+    // Sums of many stations drift by the last bits: a pump that stands must read 0.
+    return Math.round(flow * 1000) / 1000;
+  });
+  return { atMs, flowLPerMin, limitLPerMin };
 }

@@ -1,37 +1,40 @@
 import { display } from '../../../adapters/display-units.ts';
 import { shortDigest } from '../../../adapters/plan-document.ts';
 import { changesNothing, NO_CALL } from '../../../calc/sky/day-call.ts';
-import { CAUTIONS, cautionsFor } from '../../gate/cautions.ts';
-import { planInForce } from '../../gate/gate.ts';
-import { planStanding } from '../../gate/plan-standing.ts';
-import { dryUntilMs, keepOffFacts, standingAt } from '../../gate/standing-keep-offs.ts';
-import { newestConfirmation } from '../../store/confirmations.ts';
-import { dayCallsOf } from '../../store/day-calls.ts';
-import { openHolds } from '../../store/holds.ts';
-import { personKeepOffs } from '../../store/keep-offs.ts';
-import { newestOrders, type OrderState } from '../../store/owed.ts';
-import { newestPlan, type StoredPlan } from '../../store/plans.ts';
-import { storeVersion } from '../../store/version.ts';
-import { changeLines } from '../../words/change-lines.ts';
+import { planInForce, planStanding } from '../../gate/gate.ts';
+import { dryUntilMs, keepOffFacts, standingAt } from '../../gate/keep-offs.ts';
+import { CAUTIONS, cautionsFor } from '../../gate/valid-confirm.ts';
+import { storeVersion } from '../../store/database.ts';
+import { openHolds, personKeepOffs } from '../../store/holds-and-keep-offs.ts';
+import { dayCallsOf } from '../../store/instructions.ts';
+import { newestOrders, type OrderState } from '../../store/outbox.ts';
+import { newestConfirmation, newestPlan, type StoredPlan } from '../../store/plans.ts';
+import { changeLines, sayCause, sayStanding } from '../../words/confirm-words.ts';
+import { sayKeepOff } from '../../words/keep-dry-words.ts';
 import { noticeTexts } from '../../words/notice-texts.ts';
-import { readerOf } from '../../words/reader.ts';
-import { sayCause } from '../../words/say-cause.ts';
-import { sayDayCall } from '../../words/say-day-call.ts';
-import { sayKeepOff } from '../../words/say-keep-off.ts';
-import { sayStanding } from '../../words/standing.ts';
+import {
+  readerOf,
+  sayShortageCause,
+  sayWindAnswer,
+  sayWindQuestion,
+  windAnswers,
+} from '../../words/plan-words.ts';
 import { warningTexts } from '../../words/warning-words.ts';
+import { sayDayCall } from '../../words/weather-words.ts';
 import { readBeds } from './read-beds.ts';
-import { readDay, readQuestion, readShortages } from './read-day.ts';
 import { readLine } from './read-line.ts';
-import { readWaiting } from './read-waiting.ts';
-import { sayHold } from './say-hold.ts';
+import { readWaiting, sayHold } from './read-waiting.ts';
 import type {
   DayCallView,
   DeliveryView,
   InForceView,
   NewestPlanView,
   PlanHead,
+  QuestionView,
+  ShortageView,
+  TodayDay,
   TodayView,
+  WindAnswerView,
 } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
@@ -177,4 +180,99 @@ function deliveryView(order: OrderState, { config }: ViewContext): DeliveryView 
     lastAttemptMs,
     line: `${output}: ${what} of ${config.clock.timeOf(atMs)} ${lastAnswer ?? 'waits to be sent'}${detail}${isThere ? '' : '; the receiver does not have it yet, as far as anyone knows'}`,
   };
+}
+
+/** The day's loss against a usual one, its heat, wind and rain. */
+function readDay(context: ViewContext, { stored, show }: NewestPlan): TodayDay {
+  const { config, now, nowMs } = context;
+  const { plan } = stored;
+  const { weather } = plan;
+  const lossMm =
+    now === null
+      ? mean(plan.beds.map((bed) => bed.lossMm))
+      : mean(now.beds.map((bed) => bed.lossMm.reduce((sum, mm) => sum + mm, 0)));
+  const usualLossMm = usualOf(context, lossMm);
+  const { windLimitMPerS } = config.site.limits;
+  const windy = weather.windMaxMPerS > windLimitMPerS ? ', above your limit' : '';
+  const rain = weather.rainMm > 0 ? `rain ${show.depth(weather.rainMm)}` : 'no rain';
+  const loss = `loses ${show.depth(lossMm)}${againstUsual(lossMm, usualLossMm)}`;
+  const age =
+    weather.asOfMs === null
+      ? 'its age is not known'
+      : `${show.duration(Math.max(0, nowMs - weather.asOfMs) / 1000)} old`;
+  return {
+    siteDay: plan.siteDay,
+    lossMm,
+    usualLossMm,
+    referenceEtMm: now?.referenceEtMm ?? weather.referenceEtMm,
+    highC: weather.highC,
+    lowC: weather.lowC,
+    windMaxMPerS: weather.windMaxMPerS,
+    windLimitMPerS,
+    rainMm: weather.rainMm,
+    line: `A seedbed ${loss}; high ${show.temp(weather.highC)}, wind up to ${show.speed(weather.windMaxMPerS)}${windy}, ${rain}.`,
+    weatherLine: `Weather: ${weather.source}, ${age}.`,
+  };
+}
+
+/** A usual day: the days before whose weather is known, at today's stage. */
+function usualOf({ now }: ViewContext, lossMm: number): number | null {
+  if (now === null || now.earlierReferenceEtMm.length === 0 || !(now.referenceEtMm > 0)) {
+    return null;
+  }
+  return (lossMm * mean(now.earlierReferenceEtMm)) / now.referenceEtMm;
+}
+
+function againstUsual(lossMm: number, usualLossMm: number | null): string {
+  if (usualLossMm === null || usualLossMm <= 0) return '';
+  const pct = Math.round((100 * lossMm) / usualLossMm);
+  if (Math.abs(pct - 100) < 5) return ', as on the days before';
+  return `, ${pct} % of the days before`;
+}
+
+/** What does not fit, with what would help. */
+function readShortages({ config }: ViewContext, { stored, show }: NewestPlan): ShortageView[] {
+  const reader = readerOf(config);
+  const { timeOf } = config.clock;
+  const nameOf = new Map(stored.plan.beds.map((bed) => [bed.bedId, bed.name]));
+  return stored.plan.shortages.map((one) => {
+    const name = nameOf.get(one.bedId) ?? one.bedId;
+    const dry = one.minutesBelowDryLimit > 0 ? `, ${one.minutesBelowDryLimit} min of it dry` : '';
+    const { cause: _, remedy: __, ...stretch } = one;
+    const because = sayShortageCause(one, reader);
+    return {
+      ...stretch,
+      because,
+      name,
+      line: `${name}: below its reserve ${timeOf(one.fromMs)} to ${timeOf(one.toMs)}${dry}, lowest ${show.depth(one.lowestStoreMm)}: ${because}.`,
+    };
+  });
+}
+
+/** What a person is asked about the wind. */
+function readQuestion({ config }: ViewContext, { stored }: NewestPlan): QuestionView | null {
+  const { question } = stored.plan;
+  if (question === undefined) return null;
+  const { fromMs, toMs, bedIds, answered } = question;
+  const reader = readerOf(config);
+  return {
+    fromMs,
+    toMs,
+    bedIds,
+    line: sayWindQuestion(question, reader),
+    answered: answered === undefined ? null : sayWindAnswer(answered, reader),
+    answers: windAnswers(question, reader).map(
+      ({ choice, words, isPlanned, cost, line }): WindAnswerView => ({
+        answer: choice,
+        words,
+        isPlanned,
+        ...cost,
+        line,
+      }),
+    ),
+  };
+}
+
+function mean(values: readonly number[]): number {
+  return values.reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
 }

@@ -1,12 +1,12 @@
 import { display } from '../../../adapters/display-units.ts';
-import { keepOffFacts } from '../../gate/standing-keep-offs.ts';
-import { type OrderState, openOrders } from '../../store/owed.ts';
-import { lastSteps } from '../../store/steps.ts';
-import { sayWind } from '../../words/plan-words.ts';
-import { readerOf } from '../../words/reader.ts';
-import { sayKeepOff } from '../../words/say-keep-off.ts';
-import { sayStanding } from '../../words/standing.ts';
-import { sayHold } from './say-hold.ts';
+import type { SiteClock } from '../../../adapters/site-clock.ts';
+import { keepOffFacts } from '../../gate/keep-offs.ts';
+import { lastAuditEntries } from '../../store/audit-log.ts';
+import type { Hold } from '../../store/holds-and-keep-offs.ts';
+import { type OrderState, openOrders } from '../../store/outbox.ts';
+import { sayStanding } from '../../words/confirm-words.ts';
+import { sayKeepOff } from '../../words/keep-dry-words.ts';
+import { readerOf, sayWind } from '../../words/plan-words.ts';
 import type { TodayBed, WaitingItem } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
@@ -124,7 +124,7 @@ function faults({ db, nowMs }: ViewContext): WaitingItem[] {
   const silent = openOrders(db)
     .filter((order) => nowMs - order.atMs > SILENT_MS && order.validUntilMs > nowMs)
     .map((order) => item('fault', 'danger', sayOpenOrder(order), order.atMs));
-  const since = lastSteps(db, 60).filter((step) => nowMs - step.atMs < FAULT_MS);
+  const since = lastAuditEntries(db, 60).filter((step) => nowMs - step.atMs < FAULT_MS);
   const failed = since.findLast((step) => step.kind === 'plan_failed');
   const made = since.findLast((step) => step.kind === 'plan_made');
   const stands = failed !== undefined && (made === undefined || made.stepId < failed.stepId);
@@ -147,4 +147,17 @@ function item(
   bedIds: string[] = [],
 ): WaitingItem {
   return { kind, severity, text, bedIds, atMs };
+}
+
+/** A standing hold in one line: what, by whom, why, since when, and what it was meant to last. */
+export function sayHold(hold: Hold, clock: SiteClock, nowMs: number): string {
+  const beds = hold.beds === 'all' ? 'Everything' : hold.beds.join(', ');
+  const sinceS = Math.max(0, nowMs - hold.atMs) / 1000;
+  const until =
+    hold.untilMs === null
+      ? ''
+      : hold.untilMs <= nowMs
+        ? `, was meant to last to ${clock.timeOf(hold.untilMs)}`
+        : `, meant to last to ${clock.timeOf(hold.untilMs)}`;
+  return `${beds} on hold by ${hold.who} (${hold.why}) since ${clock.timeOf(hold.atMs)}, ${display('metric').duration(sinceS)} so far${until}. Only a fresh plan that is confirmed lifts it.`;
 }

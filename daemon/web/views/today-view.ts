@@ -1,5 +1,4 @@
-import type { WindChoice } from '../../../calc/schedule/wind-answers.ts';
-import type { DayLineView } from './day-line-view.ts';
+import type { WindChoice } from '../../../calc/schedule/day-plan.ts';
 
 export type Severity = 'danger' | 'warn' | 'note';
 
@@ -52,7 +51,7 @@ export interface WaitingItem {
   atMs: number | null;
 }
 
-export interface HoldView {
+interface HoldView {
   holdId: number;
   who: string;
   why: string;
@@ -62,7 +61,7 @@ export interface HoldView {
   line: string;
 }
 
-export interface KeepOffView {
+interface KeepOffView {
   keepOffId: number;
   who: string;
   why: string;
@@ -190,7 +189,7 @@ export interface WarningView {
   text: string;
 }
 
-export interface NoticeView {
+interface NoticeView {
   severity: Severity;
   title: string;
   text: string;
@@ -239,4 +238,89 @@ export interface TodayView {
   deliveries: DeliveryView[];
   /** The season's water against its allowance, litres; null: no allowance. */
   seasonWater: { allowedL: number; usedL: number; plannedL: number; leftL: number } | null;
+}
+
+/**
+ * How far a cycle or a run has come. `silent`: its time has passed and nobody has said that it ran.
+ * The closed list is told apart by shape and word on the page, never by colour alone.
+ */
+export type RunState =
+  | 'planned'
+  | 'sent'
+  | 'accepted'
+  | 'running'
+  | 'ran'
+  | 'silent'
+  | 'missed'
+  | 'withdrawn'
+  | 'rejected';
+
+/** One opening of one station on the day line. */
+interface LineRun {
+  stationId: string;
+  startMs: number;
+  endMs: number;
+  runS: number;
+  flowLPerMin: number;
+  state: RunState;
+}
+
+/** One cycle of one bed on the day line. */
+export interface LineCycle {
+  bedId: string;
+  name: string;
+  cycle: number;
+  startMs: number;
+  endMs: number;
+  /** Minutes of its longest run. */
+  runMin: number;
+  /** What its stations run, in words: minutes and whole turns. */
+  watering: string;
+  grossMm: number;
+  netMm: number;
+  drainedMm: number;
+  state: RunState;
+  /** The state in words: "planned, not confirmed". */
+  stateWords: string;
+  /** Why it stands where it stands, one sentence. */
+  reason: string;
+  /** Start in terms of the sun: "rise + 1:10". */
+  sun: string;
+  /** The cycle in one line, for lists and for those who hear the page. */
+  line: string;
+  runs: LineRun[];
+}
+
+/** A stretch in which a bed gets no water, and why. */
+export interface LineKeepOff {
+  bedId: string;
+  startMs: number;
+  endMs: number;
+  why: string;
+}
+
+/** Flow of the pump over the day in steps: each value lasts from its instant to the next one. */
+export interface FlowSeries {
+  atMs: number[];
+  flowLPerMin: number[];
+  limitLPerMin: number;
+}
+
+/** The day line: every bed against the hours. */
+export interface DayLineView {
+  startMs: number;
+  endMs: number;
+  nowMs: number;
+  sunriseMs: number | null;
+  sunsetMs: number | null;
+  /** First start and last end that the rules allow. */
+  firstStartMs: number | null;
+  lastEndMs: number | null;
+  /** The revision whose cycles are drawn: the newest plan. */
+  revision: number;
+  cycles: LineCycle[];
+  /** Cycles of the plan in force that the newest plan does not have; empty when they are the same. */
+  inForceCycles: LineCycle[];
+  keepOffs: LineKeepOff[];
+  flow: FlowSeries;
 }

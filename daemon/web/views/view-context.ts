@@ -1,11 +1,15 @@
 import type { UnitDisplay } from '../../../adapters/display-units.ts';
-import type { LoadedConfig } from '../../config/loaded-config.ts';
-import type { PlanStanding } from '../../gate/plan-standing.ts';
+import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
+import type { LoadedConfig } from '../../config/config.ts';
+import type { PlanStanding } from '../../gate/gate.ts';
+import { NotReckoned, NoWeather } from '../../planning/planning-context.ts';
 import type { SiteNow } from '../../planning/site-now.ts';
-import type { Db } from '../../store/database.ts';
-import type { Hold } from '../../store/holds.ts';
-import type { PersonKeepOff } from '../../store/keep-offs.ts';
+import { reckonerHere } from '../../reckoner/reckoner.ts';
+import { type Db, storeVersion } from '../../store/database.ts';
+import type { Hold, PersonKeepOff } from '../../store/holds-and-keep-offs.ts';
 import type { StoredPlan } from '../../store/plans.ts';
+import { within } from '../../within.ts';
+import type { WebParts } from '../web-parts.ts';
 
 /** What the views are read from. */
 export interface ViewContext {
@@ -25,4 +29,55 @@ export interface NewestPlan {
   holds: readonly Hold[];
   keepOffs: readonly PersonKeepOff[];
   show: UnitDisplay;
+}
+
+const MINUTE_MS = 60_000;
+/** A page is answered by then: while a new sand is worked out, with how the beds stood before. */
+const PATIENCE_MS = 3_000;
+/** Older than this it says nothing of now. */
+const STANDS_IN_MS = 5 * MINUTE_MS;
+
+type Standing = Pick<ViewContext, 'now' | 'nowFault'>;
+
+/**
+ * Has it reckoned how the beds stand now, at most once a minute for one state of the store: several
+ * open pages ask for the same.
+ */
+export function siteNowReader(
+  parts: Pick<WebParts, 'db' | 'config' | 'weather' | 'now' | 'reckoner'>,
+): () => Promise<ViewContext> {
+  const { db, config, now, reckoner = reckonerHere(parts) } = parts;
+  let kept: { key: string; reckoned: Promise<Standing> } | null = null;
+  let last: { atMs: number; site: SiteNow } | null = null;
+
+  const standIn = (nowMs: number, why: string): Standing =>
+    last !== null && Math.abs(nowMs - last.atMs) <= STANDS_IN_MS
+      ? { now: last.site, nowFault: null }
+      : { now: null, nowFault: why };
+
+  const reckon = async (nowMs: number, key: string): Promise<Standing> => {
+    try {
+      const site = await reckoner.ask('siteNow', { nowMs }, 'the page');
+      last = { atMs: nowMs, site };
+      return { now: site, nowFault: null };
+    } catch (error) {
+      if (error instanceof NoWeather || error instanceof WeatherUnreadable) {
+        return { now: null, nowFault: error.message };
+      }
+      if (kept?.key === key) kept = null;
+      if (error instanceof NotReckoned) return standIn(nowMs, error.message);
+      throw error;
+    }
+  };
+
+  return async () => {
+    const nowMs = now();
+    const key = `${storeVersion(db)} ${Math.floor(nowMs / MINUTE_MS)}`;
+    if (kept?.key !== key) kept = { key, reckoned: reckon(nowMs, key) };
+    const inTime = await within(kept.reckoned, PATIENCE_MS);
+    const standing = inTime.ended
+      ? inTime.value
+      : standIn(nowMs, 'beds: how they stand is still being worked out; look again in a moment');
+    return { db, config, nowMs, ...standing };
+  };
 }

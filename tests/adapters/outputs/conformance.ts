@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { Output } from '../../../adapters/contract.ts';
-import type { OrderPayload } from '../../../adapters/outputs/order-payload.ts';
+import type { OrderPayload } from '../../../adapters/outputs/order-document.ts';
 import { type PlanDocument, planDigest } from '../../../adapters/plan-document.ts';
 import { EXAMPLE_MADE_AT_MS, examplePlan } from '../../example-plan.ts';
 import { confirmedExample, holdExample, type TestContext } from './output-context.ts';

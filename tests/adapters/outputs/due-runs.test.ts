@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { dueRuns, type OpenStation, type TimedRun } from '../../../adapters/outputs/due-runs.ts';
-import { lookAgain } from '../../../adapters/outputs/steady-time.ts';
+import { compareClocks } from '../../../adapters/outputs/timers.ts';
 
 const run = (stationId: string, startS: number, runS = 240): TimedRun => ({
   runId: `${stationId}@${startS}`,
@@ -87,9 +87,9 @@ describe('dueRuns', () => {
         const standing = given.map(({ station, startS, runS }) => run(station, startS, runS));
         const closed = new Set<string>();
         let openMono: OpenStation[] = [];
-        let time = lookAgain(null, { nowMs: 0, monoMs: 0 });
+        let time = compareClocks(null, { nowMs: 0, monoMs: 0 });
         for (const { timeS, jumpS } of walk) {
-          time = lookAgain(time, {
+          time = compareClocks(time, {
             nowMs: time.nowMs + (timeS + jumpS) * 1000,
             monoMs: time.monoMs + timeS * 1000,
           });
@@ -129,19 +129,19 @@ describe('dueRuns', () => {
 });
 
 describe('lookAgain', () => {
-  const first = lookAgain(null, { nowMs: 1_000_000, monoMs: 500 });
+  const first = compareClocks(null, { nowMs: 1_000_000, monoMs: 500 });
   it.each([
     ['no jump', 1_001_000, 1_500, 0, Number.NEGATIVE_INFINITY],
     ['a drift of a second', 1_002_000, 1_500, 0, Number.NEGATIVE_INFINITY],
     ['an hour forward', 4_601_000, 1_500, 3_600_000, 4_601_000],
     ['an hour back', -2_599_000, 1_500, -3_600_000, Number.NEGATIVE_INFINITY],
   ])('sees %s', (_, nowMs, monoMs, jumpMs, notBeforeMs) => {
-    expect(lookAgain(first, { nowMs, monoMs })).toEqual({ nowMs, monoMs, jumpMs, notBeforeMs });
+    expect(compareClocks(first, { nowMs, monoMs })).toEqual({ nowMs, monoMs, jumpMs, notBeforeMs });
   });
 
   it('does not bar the hour to come when a clock that was an hour ahead is put right', () => {
-    const ahead = lookAgain(first, { nowMs: 4_601_000, monoMs: 1_500 });
-    const right = lookAgain(ahead, { nowMs: 1_002_000, monoMs: 2_500 });
+    const ahead = compareClocks(first, { nowMs: 4_601_000, monoMs: 1_500 });
+    const right = compareClocks(ahead, { nowMs: 1_002_000, monoMs: 2_500 });
     expect(right.notBeforeMs).toBe(1_002_000);
   });
 });

@@ -2,7 +2,7 @@ import * as files from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
 import { createFileOutput, fileOutputSchema } from '../../../adapters/outputs/file.ts';
-import type { OrderPayload } from '../../../adapters/outputs/order-payload.ts';
+import type { OrderPayload } from '../../../adapters/outputs/order-document.ts';
 import type { FileCalls } from '../../../adapters/outputs/replace-files.ts';
 import { conformance } from './conformance.ts';
 import { contextForTest } from './output-context.ts';

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { createFileOutput, fileOutputSchema } from '../../../adapters/outputs/file.ts';
-import type { OrderPayload } from '../../../adapters/outputs/order-payload.ts';
+import type { OrderPayload } from '../../../adapters/outputs/order-document.ts';
 import type { FileCalls } from '../../../adapters/outputs/replace-files.ts';
 import { type PlanDocument, planDigest } from '../../../adapters/plan-document.ts';
 import { EXAMPLE_MADE_AT_MS } from '../../example-plan.ts';

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import {
-  judgeText,
+  compareWithWanted,
   MOST_ORDER_BYTES,
   readFoundOrder,
-} from '../../../adapters/outputs/found-order.ts';
+} from '../../../adapters/outputs/order-document.ts';
 
 const NOW_MS = Date.parse('2026-07-01T10:00:00Z');
 const found = (change: object) =>
@@ -121,7 +121,7 @@ describe('judgeText', () => {
       { kind: 'other', detail: 'file: out: something that is no order stands there', order: null },
     ],
   ])('%j held against %j', (text, wanted, judged) => {
-    expect(judgeText(text, wanted, at)).toEqual(judged);
+    expect(compareWithWanted(text, wanted, at)).toEqual(judged);
   });
 
   it('is far above any order', () => {

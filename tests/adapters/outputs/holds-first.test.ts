@@ -5,7 +5,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { Answer } from '../../../adapters/contract.ts';
 import { createFileOutput, fileOutputSchema } from '../../../adapters/outputs/file.ts';
 import { holdsFirst } from '../../../adapters/outputs/holds-first.ts';
-import type { OrderPayload } from '../../../adapters/outputs/order-payload.ts';
+import type { OrderPayload } from '../../../adapters/outputs/order-document.ts';
 import type { FileCalls } from '../../../adapters/outputs/replace-files.ts';
 import { confirmedExample, contextForTest, holdExample } from './output-context.ts';
 

@@ -1,9 +1,8 @@
 import { afterAll, afterEach, beforeAll, beforeEach, vi } from 'vitest';
 import type { Answer } from '../../../adapters/contract.ts';
 import { mqttOutputSchema } from '../../../adapters/outputs/mqtt-config.ts';
-import type { openLink as OpenLink } from '../../../adapters/outputs/mqtt-link.ts';
-import type { Message } from '../../../adapters/outputs/mqtt-publish.ts';
-import type { NoReplayStore } from '../../../adapters/outputs/no-replay-store.ts';
+import type { NoReplayStore, openLink as OpenLink } from '../../../adapters/outputs/mqtt-link.ts';
+import type { Message } from '../../../adapters/outputs/mqtt-messages.ts';
 import { FakeClient, fakeMqtt } from './fake-broker.ts';
 
 let openLink: typeof OpenLink;
@@ -18,7 +17,7 @@ export function useFakeLine(): void {
     vi.doMock('mqtt', fakeMqtt as never);
     vi.resetModules();
     ({ openLink } = await import('../../../adapters/outputs/mqtt-link.ts'));
-    ({ NoReplayStore: NoReplay } = await import('../../../adapters/outputs/no-replay-store.ts'));
+    ({ NoReplayStore: NoReplay } = await import('../../../adapters/outputs/mqtt-link.ts'));
   });
   afterAll(() => {
     vi.doUnmock('mqtt');

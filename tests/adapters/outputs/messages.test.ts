@@ -1,12 +1,12 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { Answer } from '../../../adapters/contract.ts';
+import { NoReplayStore } from '../../../adapters/outputs/mqtt-link.ts';
 import {
   forgetOpen,
   type Message,
   publish,
   worstOf,
-} from '../../../adapters/outputs/mqtt-publish.ts';
-import { NoReplayStore } from '../../../adapters/outputs/no-replay-store.ts';
+} from '../../../adapters/outputs/mqtt-messages.ts';
 import { FakeClient } from './fake-broker.ts';
 
 beforeEach(() => void vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout'] }));

@@ -1,5 +1,5 @@
 import { describe } from 'vitest';
-import type { OrderPayload } from '../../../adapters/outputs/order-payload.ts';
+import type { OrderPayload } from '../../../adapters/outputs/order-document.ts';
 import { findBroker } from '../../broker.ts';
 import { conformance } from './conformance.ts';
 import { mqttRig, PROTOCOLS } from './mqtt-rig.ts';

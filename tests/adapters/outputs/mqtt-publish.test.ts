@@ -5,7 +5,7 @@ import {
   type Message,
   publish,
   worstOf,
-} from '../../../adapters/outputs/mqtt-publish.ts';
+} from '../../../adapters/outputs/mqtt-messages.ts';
 import { findBroker, startBroker } from '../../broker.ts';
 import { cuttableLine } from '../../cuttable-line.ts';
 

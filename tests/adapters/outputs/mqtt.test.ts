@@ -1,5 +1,5 @@
 import { afterEach, describe, expect, it } from 'vitest';
-import type { OrderPayload } from '../../../adapters/outputs/order-payload.ts';
+import type { OrderPayload } from '../../../adapters/outputs/order-document.ts';
 import { findBroker } from '../../broker.ts';
 import { EXAMPLE_MADE_AT_MS } from '../../example-plan.ts';
 import { untilHealthy } from './conformance.ts';

@@ -1,6 +1,6 @@
 import mqtt, { Store } from 'mqtt';
 import { afterEach, describe, expect, it } from 'vitest';
-import { NoReplayStore } from '../../../adapters/outputs/no-replay-store.ts';
+import { NoReplayStore } from '../../../adapters/outputs/mqtt-link.ts';
 import { findBroker, startBroker } from '../../broker.ts';
 import { cuttableLine } from '../../cuttable-line.ts';
 import { listen } from '../../listener.ts';

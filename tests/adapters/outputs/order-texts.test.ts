@@ -1,22 +1,24 @@
 import { describe, expect, it } from 'vitest';
-import type { Wanted } from '../../../adapters/contract.ts';
-import { newsMessage } from '../../../adapters/outputs/news-message.ts';
-import { holdMessage, orderMessage } from '../../../adapters/outputs/order-messages.ts';
-import {
-  deliveryPayload,
-  standingAfter,
-  wantedText,
-  withdrawalPayload,
-} from '../../../adapters/outputs/order-payload.ts';
-import { outputNameSchema } from '../../../adapters/outputs/output-name.ts';
-import { refusalWhenOver } from '../../../adapters/outputs/plan-over.ts';
+import { outputNameSchema, type Wanted } from '../../../adapters/contract.ts';
 import {
   EVERY_STATION,
   openMessage,
   secondsLeft,
   shutMessage,
   timedRuns,
-} from '../../../adapters/outputs/run-messages.ts';
+} from '../../../adapters/outputs/due-runs.ts';
+import {
+  alertMessage,
+  holdMessage,
+  orderMessage,
+} from '../../../adapters/outputs/mqtt-messages.ts';
+import {
+  deliveryPayload,
+  refusalWhenOver,
+  standingAfter,
+  wantedText,
+  withdrawalPayload,
+} from '../../../adapters/outputs/order-document.ts';
 import { planDocument } from '../../../adapters/plan-document.ts';
 import { EXAMPLE_MADE_AT_MS, examplePlan } from '../../example-plan.ts';
 import { EXAMPLE_CLOCK as clock, confirmedExample, holdExample } from './output-context.ts';
@@ -181,7 +183,7 @@ describe('messages', () => {
   });
 
   it('of news are heard within the hour', () => {
-    const { text, ...rest } = newsMessage(
+    const { text, ...rest } = alertMessage(
       't',
       {
         newsId: 'n-1',

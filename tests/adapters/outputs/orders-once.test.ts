@@ -1,9 +1,7 @@
 import { describe, expect, it, vi } from 'vitest';
 import type { Answer } from '../../../adapters/contract.ts';
-import { holdsFirst, settledWithin } from '../../../adapters/outputs/holds-first.ts';
-import { oncePerOrder } from '../../../adapters/outputs/once-per-order.ts';
-import { lookAgain } from '../../../adapters/outputs/steady-time.ts';
-import { REAL_TIMERS } from '../../../adapters/outputs/timers.ts';
+import { holdsFirst, oncePerOrder, settledWithin } from '../../../adapters/outputs/holds-first.ts';
+import { compareClocks, REAL_TIMERS } from '../../../adapters/outputs/timers.ts';
 
 const accepted = (detail = 'taken'): Answer => ({ kind: 'accepted', detail });
 const unknown: Answer = { kind: 'unknown', detail: 'away' };
@@ -189,12 +187,12 @@ describe('lookAgain', () => {
       { notBeforeMs: 2_000, jumpMs: -9_000 },
     ],
   ])('at %j', (now, seen) => {
-    expect(lookAgain(before, now)).toEqual({ ...now, ...seen });
+    expect(compareClocks(before, now)).toEqual({ ...now, ...seen });
   });
 
   it('has nothing to compare with at first', () => {
     const now = { nowMs: 1, monoMs: 2 };
-    expect(lookAgain(null, now)).toEqual({ ...now, notBeforeMs: -Infinity, jumpMs: 0 });
+    expect(compareClocks(null, now)).toEqual({ ...now, notBeforeMs: -Infinity, jumpMs: 0 });
   });
 });
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Found, Wanted } from '../../../adapters/contract.ts';
 import { createOutput } from '../../../adapters/outputs/list.ts';
-import { wantedText } from '../../../adapters/outputs/order-payload.ts';
+import { wantedText } from '../../../adapters/outputs/order-document.ts';
 import { EXAMPLE_MADE_AT_MS, examplePlan } from '../../example-plan.ts';
 import { FakeClient } from './fake-broker.ts';
 import { confirmedExample, contextForTest, EXAMPLE_CLOCK, holdExample } from './output-context.ts';

@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { createFileOutput, fileOutputSchema } from '../../../adapters/outputs/file.ts';
-import { type RanRow, ranReader } from '../../../adapters/outputs/ran-rows.ts';
+import { type RanRow, ranReader } from '../../../adapters/outputs/ran-file.ts';
 import { EXAMPLE_MADE_AT_MS } from '../../example-plan.ts';
 import { contextForTest } from './output-context.ts';
 

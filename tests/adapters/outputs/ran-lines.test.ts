@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { ranReader } from '../../../adapters/outputs/ran-rows.ts';
+import { ranReader } from '../../../adapters/outputs/ran-file.ts';
 import { EXAMPLE_MADE_AT_MS } from '../../example-plan.ts';
 
 const NOW_MS = EXAMPLE_MADE_AT_MS + 12 * 3_600_000;

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { fileFault } from '../../../adapters/outputs/file-fault.ts';
-import { replaceOrMakeRoom } from '../../../adapters/outputs/make-room.ts';
 import {
   type FileCalls,
+  fileFault,
   ReplaceFault,
   replaceFiles,
+  replaceOrMakeRoom,
 } from '../../../adapters/outputs/replace-files.ts';
 
 describe('the words of a fault', () => {

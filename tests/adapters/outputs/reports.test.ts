@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { readReport } from '../../../adapters/outputs/mqtt-reports.ts';
+import { readReport } from '../../../adapters/outputs/mqtt.ts';
 
 const NOW_MS = 5_000;
 const read = (kind: 'receipt' | 'ran', value: unknown) =>

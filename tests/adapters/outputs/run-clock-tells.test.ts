@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { AdapterLog, Answer } from '../../../adapters/contract.ts';
 import { dueRuns, type OpenStation, type TimedRun } from '../../../adapters/outputs/due-runs.ts';
-import { runClock, type StandingOrder } from '../../../adapters/outputs/run-clock.ts';
+import { runClock, type StandingOrder } from '../../../adapters/outputs/mqtt-runs.ts';
 import { EXAMPLE_MADE_AT_MS } from '../../example-plan.ts';
 import { handTimers } from './hand-timers.ts';
 import { confirmedExample, EXAMPLE_CLOCK, forgetfulMemory } from './output-context.ts';

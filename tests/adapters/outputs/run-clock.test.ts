@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer } from '../../../adapters/contract.ts';
-import { runClock, type StandingOrder } from '../../../adapters/outputs/run-clock.ts';
+import { runClock, type StandingOrder } from '../../../adapters/outputs/mqtt-runs.ts';
 import { EXAMPLE_MADE_AT_MS } from '../../example-plan.ts';
 import { handTimers } from './hand-timers.ts';
 import { confirmedExample, contextForTest, forgetfulMemory } from './output-context.ts';

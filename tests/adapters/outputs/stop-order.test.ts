@@ -1,9 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import type { StopNow } from '../../../adapters/contract.ts';
-import { readFoundOrder } from '../../../adapters/outputs/found-order.ts';
-import { wantedText } from '../../../adapters/outputs/order-payload.ts';
-import { cutDown, stopOrder, stopsAgain } from '../../../adapters/outputs/stop-order.ts';
-import { judgeFound } from '../../../daemon/delivery/judge-found.ts';
+import { readFoundOrder, wantedText } from '../../../adapters/outputs/order-document.ts';
+import {
+  repeatsStop,
+  stopOrder,
+  withdrawalUnderStops,
+} from '../../../adapters/outputs/stoppable.ts';
+import { judgeFound } from '../../../daemon/delivery/order-decisions.ts';
 import { confirmedExample, EXAMPLE_CLOCK } from './output-context.ts';
 
 const AT_MS = Date.parse('2026-07-01T13:00:00Z');
@@ -23,7 +26,7 @@ const held = {
 };
 
 /** What a daemon that has just started makes of what stands out there. */
-function foundBy(wanted: ReturnType<typeof cutDown>) {
+function foundBy(wanted: ReturnType<typeof withdrawalUnderStops>) {
   const order = readFoundOrder(wantedText(wanted, EXAMPLE_CLOCK), AT_MS);
   return judgeFound({
     order: null,
@@ -38,11 +41,11 @@ function foundBy(wanted: ReturnType<typeof cutDown>) {
 describe('a withdrawal that goes out while stops wait for the store', () => {
   it('is as it was when none does', () => {
     const order = { orderId: 'hold-1', withdrawal: held };
-    expect(cutDown(order, [])).toEqual({ kind: 'withdraw', ...order });
+    expect(withdrawalUnderStops(order, [])).toEqual({ kind: 'withdraw', ...order });
   });
 
   it('waters neither the beds of the hold nor those of the stops', () => {
-    const { orderId, withdrawal } = cutDown({ orderId: 'hold-1', withdrawal: held }, [
+    const { orderId, withdrawal } = withdrawalUnderStops({ orderId: 'hold-1', withdrawal: held }, [
       stop(7, ['bed-2']),
     ]);
     expect(orderId).toBe(`stop-7-${AT_MS + 7}-with-hold-1`);
@@ -51,7 +54,7 @@ describe('a withdrawal that goes out while stops wait for the store', () => {
 
   it('leaves what the store has to know of the stops where a daemon finds it after a restart', () => {
     const stops = [stop(7, ['bed-2']), stop(8, ['bed-3'])];
-    const step = foundBy(cutDown({ orderId: 'hold-1', withdrawal: held }, stops));
+    const step = foundBy(withdrawalUnderStops({ orderId: 'hold-1', withdrawal: held }, stops));
     const { who, atMs } = stop(8, 'all');
     expect(step).toMatchObject({ do: 'take_stop', stop: { who, atMs, beds: ['bed-2', 'bed-3'] } });
   });
@@ -79,10 +82,10 @@ describe('a stop as an order', () => {
   it('is asked again until it is taken, and only while it is the newest that waits', () => {
     const [old, newest] = [stop(7, 'all'), stop(8, 'all')];
     const unknown = { kind: 'unknown' as const, detail: '' };
-    expect(stopsAgain(newest, { answer: unknown, stops: [old, newest] })).toBe(true);
-    expect(stopsAgain(old, { answer: unknown, stops: [old, newest] })).toBe(false);
-    expect(stopsAgain(newest, { answer: unknown, stops: [] })).toBe(false);
+    expect(repeatsStop(newest, { answer: unknown, stops: [old, newest] })).toBe(true);
+    expect(repeatsStop(old, { answer: unknown, stops: [old, newest] })).toBe(false);
+    expect(repeatsStop(newest, { answer: unknown, stops: [] })).toBe(false);
     const accepted = { kind: 'accepted' as const, detail: '' };
-    expect(stopsAgain(newest, { answer: accepted, stops: [newest] })).toBe(false);
+    expect(repeatsStop(newest, { answer: accepted, stops: [newest] })).toBe(false);
   });
 });

@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer, Found, StopNow, Wanted } from '../../../adapters/contract.ts';
 import {
-  cutDown,
-  goesOn,
-  lessStops,
-  lookBeforeStop,
+  orderToReadBack,
+  remainingWithoutStops,
+  repeatsStop,
   stopOrder,
-  stopsAgain,
+  withdrawalUnderStops,
+  withoutStoppedBeds,
   withStop,
-} from '../../../adapters/outputs/stop-order.ts';
+} from '../../../adapters/outputs/stoppable.ts';
 import { EXAMPLE_MADE_AT_MS } from '../../example-plan.ts';
 import { confirmedExample, holdExample } from './output-context.ts';
 
@@ -33,8 +33,8 @@ describe('stops that the store does not know of', () => {
   });
 
   it('leave a withdrawal as it is where there are none', () => {
-    expect(lessStops(hold, [])).toBe(hold);
-    expect(cutDown({ orderId: 'o-2', withdrawal: hold }, [])).toEqual({
+    expect(withoutStoppedBeds(hold, [])).toBe(hold);
+    expect(withdrawalUnderStops({ orderId: 'o-2', withdrawal: hold }, [])).toEqual({
       kind: 'withdraw',
       orderId: 'o-2',
       withdrawal: hold,
@@ -42,7 +42,7 @@ describe('stops that the store does not know of', () => {
   });
 
   it('take their beds out of what remains, each once', () => {
-    expect(lessStops(hold, [stop(1, ['bed-2']), stop(2, ['bed-1', 'bed-2'])])).toEqual({
+    expect(withoutStoppedBeds(hold, [stop(1, ['bed-2']), stop(2, ['bed-1', 'bed-2'])])).toEqual({
       ...hold,
       remaining: { ...plan, heldBedIds: ['bed-1', 'bed-2'] },
     });
@@ -52,12 +52,16 @@ describe('stops that the store does not know of', () => {
     ['one of them is of everything', hold, [stop(1, ['bed-2']), stop(2)]],
     ['nothing remains', { ...hold, remaining: null }, [stop(1, ['bed-2'])]],
   ])('take everything out where %s', (_, withdrawal, stops) => {
-    expect(lessStops(withdrawal, stops)).toEqual({ ...hold, beds: 'all', remaining: null });
+    expect(withoutStoppedBeds(withdrawal, stops)).toEqual({
+      ...hold,
+      beds: 'all',
+      remaining: null,
+    });
   });
 
   it('give what they cut down an id of its own, by the newest', () => {
     const stops = [stop(1, ['bed-2']), stop(2, ['bed-3'])];
-    expect(cutDown({ orderId: 'o-2', withdrawal: hold }, stops)).toMatchObject({
+    expect(withdrawalUnderStops({ orderId: 'o-2', withdrawal: hold }, stops)).toMatchObject({
       orderId: `stop-2-${EXAMPLE_MADE_AT_MS}-with-o-2`,
       withdrawal: { remaining: { heldBedIds: ['bed-1', 'bed-2', 'bed-3'] } },
     });
@@ -70,7 +74,7 @@ describe('what goes on besides', () => {
     [deliver, [stop(1, ['bed-2']), stop(2)], null],
     [null, [stop(1, ['bed-2'])], null],
   ])('is looked for %#', (last, stops, looked) => {
-    expect(lookBeforeStop(last, stops)).toBe(looked);
+    expect(orderToReadBack(last, stops)).toBe(looked);
   });
 
   it.each<[string, Wanted | null, Found | null, unknown]>([
@@ -91,7 +95,7 @@ describe('what goes on besides', () => {
     ['nothing where the look has not come back', deliver, null, null],
     ['nothing where nothing is known', null, asWanted, null],
   ])('is %s', (_, looked, found, remaining) => {
-    expect(goesOn(looked, found)).toEqual(remaining);
+    expect(remainingWithoutStops(looked, found)).toEqual(remaining);
   });
 });
 
@@ -127,7 +131,7 @@ describe('a stop as an order', () => {
   ])('that came to %s is asked again unless a newer one stands %#', (kind, newest, again) => {
     const asked = stop(7);
     const stops = newest.stopNo === 7 ? [stop(6), asked] : [asked, newest];
-    expect(stopsAgain(asked, { answer: { kind, detail: '' }, stops })).toBe(again);
-    expect(stopsAgain(asked, { answer: { kind, detail: '' }, stops: [] })).toBe(false);
+    expect(repeatsStop(asked, { answer: { kind, detail: '' }, stops })).toBe(again);
+    expect(repeatsStop(asked, { answer: { kind, detail: '' }, stops: [] })).toBe(false);
   });
 });

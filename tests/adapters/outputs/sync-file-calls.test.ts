@@ -2,8 +2,7 @@ import * as nodeFs from 'node:fs';
 import { existsSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, describe, expect, it, vi } from 'vitest';
-import { replaceFiles } from '../../../adapters/outputs/replace-files.ts';
-import { syncFileCalls } from '../../../adapters/outputs/sync-file-calls.ts';
+import { replaceFiles, syncFileCalls } from '../../../adapters/outputs/replace-files.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 describe('file calls that wait for the disk', () => {
@@ -76,7 +75,7 @@ describe('descriptors that are kept back', () => {
     };
     vi.doMock('node:fs', () => ({ ...nodeFs, openSync: open, closeSync }));
     vi.resetModules();
-    const fresh = await import('../../../adapters/outputs/sync-file-calls.ts');
+    const fresh = await import('../../../adapters/outputs/replace-files.ts');
     return { state, calls: fresh.syncFileCalls() };
   }
   const path = () => join(scratchFolder(), 'a.txt');

@@ -1,8 +1,7 @@
 import { gzipSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
-import { httpJsonSource } from '../../../adapters/weather/http-json.ts';
-import { httpJsonConfigSchema } from '../../../adapters/weather/http-json-config.ts';
-import { nextPollS } from '../../../adapters/weather/next-poll.ts';
+import { nextPollS } from '../../../adapters/weather/http-fetch.ts';
+import { httpJsonConfigSchema, httpJsonSource } from '../../../adapters/weather/http-json.ts';
 import type { WeatherMemory } from '../../../adapters/weather/source.ts';
 import { weatherMemory } from '../../../daemon/store/weather-readings.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';

@@ -1,6 +1,5 @@
 import { expect, it } from 'vitest';
-import { httpJsonSource } from '../../../adapters/weather/http-json.ts';
-import { httpJsonConfigSchema } from '../../../adapters/weather/http-json-config.ts';
+import { httpJsonConfigSchema, httpJsonSource } from '../../../adapters/weather/http-json.ts';
 import { weatherMemory } from '../../../daemon/store/weather-readings.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { scratchDatabase } from '../../scratch-site.ts';

@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { csvSource } from '../../../adapters/weather/csv.ts';
-import { csvConfigSchema } from '../../../adapters/weather/csv-config.ts';
+import { csvConfigSchema } from '../../../adapters/weather/csv-table.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { at, clock, HEADER, HOUR_MS, STATION, weatherFolder } from './weather-folder.ts';
 

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { mqttWeatherSchema } from '../../../adapters/weather/mqtt-config.ts';
-import { readMessage } from '../../../adapters/weather/mqtt-message.ts';
+import { mqttWeatherSchema, readMessage } from '../../../adapters/weather/mqtt-message.ts';
 import { at, clock } from './weather-folder.ts';
 
 const NOW_MS = at('2026-07-01T12:00:00-07:00');

@@ -1,6 +1,6 @@
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { mqttSource } from '../../../adapters/weather/mqtt.ts';
-import { mqttWeatherSchema } from '../../../adapters/weather/mqtt-config.ts';
+import { mqttWeatherSchema } from '../../../adapters/weather/mqtt-message.ts';
 import type { WeatherMemory } from '../../../adapters/weather/source.ts';
 import { weatherMemory } from '../../../daemon/store/weather-readings.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';

@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url';
 import { parse } from 'csv-parse/sync';
 import { describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
-import { createWeatherSource, weatherConfigSchema } from '../../../adapters/weather/list.ts';
+import { createWeatherSource, weatherConfigSchema } from '../../../adapters/weather/combined.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { HOUR_MS } from './weather-folder.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { sunCheck } from '../../../adapters/weather/sun-check.ts';
-import { sunOfHour } from '../../../calc/sky/sun-hour.ts';
+import { sunCheck } from '../../../adapters/weather/station-table.ts';
+import { sunOfHour } from '../../../calc/sky/sun-geometry.ts';
 import type { RawHour } from '../../../calc/sky/weather-hour.ts';
 import { at, HOUR_MS } from './weather-folder.ts';
 

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { columnUnit } from '../../../adapters/weather/column-units.ts';
 import { hourGrid } from '../../../adapters/weather/hour-grid.ts';
+import { columnUnit } from '../../../adapters/weather/measured-fields.ts';
 import type { TelemetryReading } from '../../../adapters/weather/mqtt-message.ts';
-import { telemetryHours } from '../../../adapters/weather/telemetry-hours.ts';
+import { telemetryHours } from '../../../adapters/weather/telemetry.ts';
 import { HOUR_MS } from './weather-folder.ts';
 
 const MIN_MS = 60_000;

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
 import type { KeptWeather, WeatherMemory } from '../../../adapters/weather/source.ts';
-import { telemetryMemory } from '../../../adapters/weather/telemetry-memory.ts';
+import { telemetryMemory } from '../../../adapters/weather/telemetry.ts';
 
 function rig() {
   const kept: (KeptWeather & { source: string })[] = [];

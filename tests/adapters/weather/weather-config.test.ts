@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { columnUnit } from '../../../adapters/weather/column-units.ts';
-import { weatherConfigSchema } from '../../../adapters/weather/list.ts';
+import { weatherConfigSchema } from '../../../adapters/weather/combined.ts';
+import { columnUnit } from '../../../adapters/weather/measured-fields.ts';
 import { STATION } from './weather-folder.ts';
 
 const station = { ...STATION, file: 'station.csv' };

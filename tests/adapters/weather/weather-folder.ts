@@ -2,7 +2,7 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll } from 'vitest';
-import { createWeatherSource, weatherConfigSchema } from '../../../adapters/weather/list.ts';
+import { createWeatherSource, weatherConfigSchema } from '../../../adapters/weather/combined.ts';
 import type {
   WeatherContext,
   WeatherReading,

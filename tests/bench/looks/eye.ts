@@ -1,5 +1,5 @@
-import type { Surface } from '../../../calc/looks/seen.ts';
-import { type DryLimit, runUntilDry } from '../../../calc/sand/dry-limit.ts';
+import type { Surface } from '../../../calc/looks/look-evidence.ts';
+import { type DryLimit, runUntilDry } from '../../../calc/sand/bed-column.ts';
 import { copyColumn, runColumn, storedMm } from '../../../calc/sand/richards-column.ts';
 import type { Column } from '../../../calc/sand/richards-step.ts';
 import { WET_SURFACE_FRACTION } from '../../../calc/sand/seedbed-model.ts';

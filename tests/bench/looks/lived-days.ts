@@ -1,25 +1,26 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { planDigest, planDocument } from '../../../adapters/plan-document.ts';
-import { standingRuns } from '../../../adapters/standing-runs.ts';
+import { planDigest, planDocument, standingRuns } from '../../../adapters/plan-document.ts';
 import type { WeatherSource } from '../../../adapters/weather/source.ts';
-import { type AppliedWater, refereed, type Verdict } from '../../../calc/sand/referee.ts';
+import {
+  type AppliedWater,
+  referenceVerdict,
+  type Verdict,
+} from '../../../calc/sand/reference-column.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
 import type { BedSand } from '../../../calc/schedule/site.ts';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
-import { cautionsFor } from '../../../daemon/gate/cautions.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
+import { morningOf } from '../../../daemon/config/morning.ts';
 import { confirmPlan, planInForce } from '../../../daemon/gate/gate.ts';
-import { siteInUseOf, useSite } from '../../../daemon/gate/site-in-use.ts';
-import { makePlan } from '../../../daemon/planning/make-plan.ts';
+import { siteInUseOf, useSite } from '../../../daemon/gate/site-changes.ts';
+import { cautionsFor } from '../../../daemon/gate/valid-confirm.ts';
+import { makePlan, type WorkedOutPlan } from '../../../daemon/planning/make-plan.ts';
 import type { PlanningContext } from '../../../daemon/planning/planning-context.ts';
 import { predictedLook } from '../../../daemon/planning/predicted-look.ts';
-import { readyToPropose } from '../../../daemon/planning/propose-plan.ts';
-import type { WorkedOut } from '../../../daemon/planning/work-out.ts';
-import { openDatabase } from '../../../daemon/store/database.ts';
+import { prepareProposal } from '../../../daemon/planning/propose-plan.ts';
+import { openDatabase, storeVersion } from '../../../daemon/store/database.ts';
 import { addLook } from '../../../daemon/store/looks.ts';
-import { storeVersion } from '../../../daemon/store/version.ts';
-import { morningOf } from '../../../daemon/time/due.ts';
 import { BED, type SeasonCase } from '../season/season-case.ts';
 import { type EyeFraction, partLeft, toldOf, wateredColumn } from './eye.ts';
 
@@ -80,7 +81,11 @@ export async function livedDays(
         const isOwn = startMs >= atMs && startMs < untilMs;
         if (isOwn) applied.push({ startMs, endMs: startMs + runS * 1000, netMm });
       }
-      const stretch = refereed(column, { ...one.trial, fromMs: atMs, toMs: untilMs }, applied);
+      const stretch = referenceVerdict(
+        column,
+        { ...one.trial, fromMs: atMs, toMs: untilMs },
+        applied,
+      );
       verdict = verdict === null ? stretch : added(verdict, stretch);
       atMs = untilMs;
     };
@@ -127,9 +132,9 @@ export async function livedDays(
 }
 
 /** The plan without what would help and the answers to the wind: the same cycles, sooner. */
-async function sketched(context: PlanningContext): Promise<WorkedOut> {
+async function sketched(context: PlanningContext): Promise<WorkedOutPlan> {
   const version = storeVersion(context.db);
-  const proposal = (await readyToPropose(context, { lift: 'none', isSketch: true }))();
+  const proposal = (await prepareProposal(context, { lift: 'none', isSketch: true }))();
   const digest = planDigest(planDocument(proposal.plan, context.config.clock));
   return { ...proposal, reasons: [], digest, version };
 }

@@ -1,10 +1,12 @@
-import { lastMomentWater } from '../../../calc/sand/last-moment.ts';
-import type { AppliedWater, Verdict } from '../../../calc/sand/referee.ts';
-import { refereed } from '../../../calc/sand/referee.ts';
+import {
+  type AppliedWater,
+  lastMomentWater,
+  referenceVerdict,
+  type Verdict,
+} from '../../../calc/sand/reference-column.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
 import type { SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
-import { replay } from '../../../daemon/replay/replay.ts';
-import type { Revisions } from '../../../daemon/replay/replay-day.ts';
+import { type Revisions, replay } from '../../../daemon/replay/replay.ts';
 import { BED, RATE_MM_PER_H, ROTATION_MS, type SeasonCase } from './season-case.ts';
 
 const HOUR_MS = 3_600_000;
@@ -83,7 +85,7 @@ export function bestClock(one: SeasonCase): Outcome {
   let lastS = -1;
   let driest = clocks[0];
   for (const clock of clocks) {
-    const { firstDryMs } = refereed(copyColumn(one.column), one.trial, clock.applied, true);
+    const { firstDryMs } = referenceVerdict(copyColumn(one.column), one.trial, clock.applied, true);
     const lasted = firstDryMs ?? Number.POSITIVE_INFINITY;
     if (lasted > lastS) {
       lastS = lasted;
@@ -125,7 +127,7 @@ export function lastMoment(one: SeasonCase): Outcome {
 }
 
 function judged(one: SeasonCase, applied: readonly AppliedWater[], note: string): Outcome {
-  const verdict = refereed(copyColumn(one.column), one.trial, applied);
+  const verdict = referenceVerdict(copyColumn(one.column), one.trial, applied);
   return { verdict, cycles: applied.length, note };
 }
 

@@ -1,10 +1,10 @@
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { bedStore } from '../../../calc/sand/bed-store.ts';
-import { SEED_LAYER_MM } from '../../../calc/sand/managed-sand.ts';
-import { type VanGenuchten, vanGenuchtenMualem } from '../../../calc/sand/retention.ts';
-import type { SandReport } from '../../../calc/sand/retention-fit.ts';
+import { type VanGenuchten, vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
+import { bedStore } from '../../../calc/sand/model-store.ts';
+import type { SandReport } from '../../../calc/sand/retention-curves.ts';
 import { drawnOfClass, type SandClass, sandClass } from '../../../calc/sand/sand-classes.ts';
+import { SEED_LAYER_MM } from '../../../calc/sand/seedbed-store.ts';
 import type { BedSand } from '../../../calc/schedule/site.ts';
 import { sandModels } from '../../../daemon/planning/sand-models.ts';
 import { seeded } from '../../seeded.ts';

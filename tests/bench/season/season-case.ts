@@ -2,18 +2,22 @@ import { tmpdir } from 'node:os';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { WeatherReading } from '../../../adapters/weather/source.ts';
 import { STAGES } from '../../../calc/growth/stages.ts';
-import { type BedProfile, drainedColumn, fullColumn } from '../../../calc/sand/bed-column.ts';
-import { dryLimitFromDrained } from '../../../calc/sand/dry-limit.ts';
-import type { RealHour, Stretch, Trial } from '../../../calc/sand/referee.ts';
+import {
+  type BedProfile,
+  drainedColumn,
+  dryLimitFromDrained,
+  fullColumn,
+} from '../../../calc/sand/bed-column.ts';
+import type { RealHour, Stretch, Trial } from '../../../calc/sand/reference-column.ts';
 import type { Column } from '../../../calc/sand/richards-step.ts';
-import { driftOverHours } from '../../../calc/schedule/drift-over-hours.ts';
-import { lossCoefficient } from '../../../calc/schedule/loss-coefficient.ts';
+import { lossCoefficient } from '../../../calc/schedule/demand.ts';
+import { driftOverHours } from '../../../calc/schedule/plan-weather.ts';
 import { sunTimes } from '../../../calc/sky/sun-times.ts';
 import type { EtHour } from '../../../calc/sky/weather-hour.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import { loadConfigText } from '../../../daemon/config/load.ts';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
-import { completeHours } from '../../../daemon/planning/plan-weather.ts';
-import { morningOf } from '../../../daemon/time/due.ts';
+import { morningOf } from '../../../daemon/config/morning.ts';
+import { completeHours } from '../../../daemon/planning/planning-context.ts';
 import { pickedWindows, type WeatherWindow, WINDOW_DAYS } from './windows.ts';
 
 const DAY_MS = 24 * 3_600_000;

@@ -2,15 +2,15 @@ import { mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, dirname, extname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { readEpw } from '../../../adapters/weather/epw-file.ts';
 import {
   createWeatherSource,
   type SourceConfig,
   weatherConfigSchema,
-} from '../../../adapters/weather/list.ts';
+} from '../../../adapters/weather/combined.ts';
+import { readEpw } from '../../../adapters/weather/epw.ts';
 import { weatherConfigFor } from '../../../daemon/commands/weather-config-for.ts';
 import { loadConfig } from '../../../daemon/config/load.ts';
-import { completeHours } from '../../../daemon/planning/plan-weather.ts';
+import { completeHours } from '../../../daemon/planning/planning-context.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import type { Place, PlaceWeather } from './season-case.ts';
 

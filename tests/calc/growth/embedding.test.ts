@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { embeddedCoolerC } from '../../../calc/growth/embedding.ts';
+import { embeddedCoolerC } from '../../../calc/growth/germination-clock.ts';
 import { STAGES } from '../../../calc/growth/stages.ts';
 import { bedStores } from '../../../calc/schedule/bed-stores.ts';
 import { bigSite } from '../../bench/big-site.ts';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { growInCourse } from '../../../calc/growth/grow-in-course.ts';
+import { growInCourse } from '../../../calc/growth/thermal-time.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;

@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { stageCoefficient } from '../../../calc/growth/stage-coefficient.ts';
-import { STAGE_NAMES, STAGES } from '../../../calc/growth/stages.ts';
+import { STAGE_NAMES, STAGES, stageCoefficient } from '../../../calc/growth/stages.ts';
 
 const calm = { windMPerS: 2, leastHumidityPct: 45, referenceEtMm: 5 };
 

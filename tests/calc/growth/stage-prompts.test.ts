@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import {
   PROMPT_CODES,
+  type SeenSigns,
   type StagePrompt,
   stagePrompts,
-} from '../../../calc/growth/stage-prompts.ts';
-import type { SeenSigns } from '../../../calc/growth/stage-signs.ts';
+} from '../../../calc/growth/stage-moves.ts';
 import { STAGES, type StageName } from '../../../calc/growth/stages.ts';
 
 const DAY_MS = 24 * 3_600_000;

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { readySigns } from '../../../calc/growth/stage-signs.ts';
+import { readySigns } from '../../../calc/growth/stage-moves.ts';
 import type { StageName } from '../../../calc/growth/stages.ts';
 
 const seen = (stage: StageName, coverFraction: number | null, rootMm: number | null) =>

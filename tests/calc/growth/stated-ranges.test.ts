@@ -7,10 +7,9 @@ import {
   upperCoefficient,
 } from '../../../calc/growth/crop-coefficient.ts';
 import { germinationWindow } from '../../../calc/growth/germination-clock.ts';
-import { dampingOffNotice } from '../../../calc/growth/hazards/damping-off.ts';
-import { frostNotice } from '../../../calc/growth/hazards/frost.ts';
-import { heavyRainNotice } from '../../../calc/growth/hazards/heavy-rain.ts';
-import { waterSalinityClass } from '../../../calc/growth/hazards/salinity.ts';
+import { dampingOffNotice } from '../../../calc/growth/hazards/disease-notices.ts';
+import { waterSalinityClass } from '../../../calc/growth/hazards/water-notices.ts';
+import { frostNotice, heavyRainNotice } from '../../../calc/growth/hazards/weather-notices.ts';
 import { seedOrder } from '../../../calc/growth/seed-rate.ts';
 import { BENTGRASS_PACE, hourGainCDays } from '../../../calc/growth/thermal-time.ts';
 import { holdAboveNothing, holdToRanges } from '../../stated-range.ts';

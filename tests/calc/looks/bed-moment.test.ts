@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { STAGES } from '../../../calc/growth/stages.ts';
-import { bedMoment } from '../../../calc/looks/bed-moment.ts';
-import { leftFraction } from '../../../calc/looks/expect-look.ts';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
+import { bedAtLook, leftFraction } from '../../../calc/looks/expected-look.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import { smallDay } from '../../small-day.ts';
 
@@ -28,7 +27,7 @@ const leftAtNoon = (given: {
   stateBefore?: Record<string, number>;
 }) =>
   leftFraction(
-    bedMoment({
+    bedAtLook({
       bed,
       stage: STAGES.germination,
       store,

@@ -1,11 +1,14 @@
 import { describe, expect, it } from 'vitest';
-import { correctedState } from '../../../calc/looks/corrected-state.ts';
-import { leftFraction } from '../../../calc/looks/expect-look.ts';
-import { LEAST_EYE_FRACTION, MOST_EYE_FRACTION, type Surface } from '../../../calc/looks/seen.ts';
+import { leftFraction } from '../../../calc/looks/expected-look.ts';
+import {
+  correctedState,
+  LOWER_EYE_FRACTION,
+  type Surface,
+  UPPER_EYE_FRACTION,
+} from '../../../calc/looks/look-evidence.ts';
 import { modelStore } from '../../../calc/sand/model-store.ts';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
-import { scaledStore } from '../../../calc/sand/scaled-store.ts';
+import { plainStore, scaledStore } from '../../../calc/sand/seedbed-store.ts';
 
 const medium = sandClassModels['medium_open'];
 if (medium === undefined) throw new Error('the sand classes have changed their names');
@@ -31,7 +34,7 @@ describe.each(Object.entries(stores))('a look at a bed on the %s store', (_, sto
     expect(leftAfter(1, 'dry')).toBeCloseTo(0, 2);
     expect(leftAfter(1, 'lightening')).toBeCloseTo(0, 2);
     // Also where an eye of another threshold would have seen nothing new.
-    const between = (LEAST_EYE_FRACTION + MOST_EYE_FRACTION) / 2;
+    const between = (LOWER_EYE_FRACTION + UPPER_EYE_FRACTION) / 2;
     expect(leftAfter(between, 'lightening')).toBeCloseTo(0, 2);
   });
 
@@ -53,7 +56,7 @@ describe.each(Object.entries(stores))('a look at a bed on the %s store', (_, sto
   it.each<Surface>(['dark', 'puddle'])(
     'raises it no further than every eye is sure of: %s',
     (surface) => {
-      expect(leftAfter(-0.05, surface)).toBeCloseTo(LEAST_EYE_FRACTION, 2);
+      expect(leftAfter(-0.05, surface)).toBeCloseTo(LOWER_EYE_FRACTION, 2);
       for (const part of [0.2, 0.4, 0.9]) {
         const moment = momentAt(part);
         expect(correctedState(moment, { surface, probe: null })).toBe(moment.state);
@@ -73,7 +76,7 @@ describe.each(Object.entries(stores))('a look at a bed on the %s store', (_, sto
       state = store.step(state, { waterMm: 0, demandMm: 0.005 / 12, hours: 1 / 12 }).state;
     }
     const left = leftFraction({ store, state, demandMmPerH: DEMAND_MM_PER_H });
-    expect(left).toBeLessThan(LEAST_EYE_FRACTION);
+    expect(left).toBeLessThan(LOWER_EYE_FRACTION);
   });
 
   it('leaves it alone after a wash', () => {

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { DOUBT_FRACTION, lookChance } from '../../../calc/looks/doubtful-look.ts';
-import { normalBelow } from '../../../calc/looks/normal.ts';
+import { DOUBT_FRACTION, lookChance, normalBelow } from '../../../calc/looks/look-evidence.ts';
 
 describe('the normal distribution', () => {
   // Abramowitz & Stegun 1964, Table 26.1 (from memory), within their formula's own error.

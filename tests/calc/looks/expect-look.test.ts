@@ -1,16 +1,16 @@
 import { describe, expect, it } from 'vitest';
 import {
-  type BedMoment,
+  type BedAtLook,
   expectLook,
+  heldNearDryLimit,
   leftFraction,
   lostLogOf,
-  noDrier,
   unmetAfter,
-} from '../../../calc/looks/expect-look.ts';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
+} from '../../../calc/looks/expected-look.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 
 const store = plainStore({ capacityMm: 2, feedMmPerH: 0 });
-const moment = (storeMm: number): BedMoment => ({ store, state: { storeMm }, demandMmPerH: 0.5 });
+const moment = (storeMm: number): BedAtLook => ({ store, state: { storeMm }, demandMmPerH: 0.5 });
 
 describe('what is left at a look', () => {
   it('is a part of the store while there is any, whatever was asked for in vain before', () => {
@@ -33,7 +33,7 @@ describe('what is left at a look', () => {
 
 describe('what is expected of a look', () => {
   /** A bed that was full and has lost 0.8 mm of 2, by its factors. */
-  const momentOf = ({ capacityFraction = 1, exposureFraction = 1 }): BedMoment => ({
+  const momentOf = ({ capacityFraction = 1, exposureFraction = 1 }): BedAtLook => ({
     store: plainStore({ capacityMm: 2 * capacityFraction, feedMmPerH: 0 }),
     state: { storeMm: 2 * capacityFraction - 0.8 * exposureFraction },
     demandMmPerH: 0.5,
@@ -71,13 +71,13 @@ describe('what is expected of a look', () => {
 
 describe('a dry bed', () => {
   it('is followed no further below its limit than a tenth of what it holds', () => {
-    const kept = (storeMm: number) => noDrier(store, { storeMm }, 0.5)['storeMm'];
+    const kept = (storeMm: number) => heldNearDryLimit(store, { storeMm }, 0.5)['storeMm'];
     expect(kept(-0.19)).toBe(-0.19);
     expect(kept(-0.2)).toBeCloseTo(-0.2, 12);
     expect(kept(-0.21)).toBeCloseTo(-0.2, 12);
     expect(kept(1)).toBe(1);
     const model = { ...store, isAdditive: false };
-    expect(noDrier(model, { storeMm: -9 }, 0.5)).toEqual({ storeMm: -9 });
+    expect(heldNearDryLimit(model, { storeMm: -9 }, 0.5)).toEqual({ storeMm: -9 });
   });
 
   it('asks in vain for what the air wants while it is dry', () => {

@@ -1,15 +1,15 @@
 import { describe, expect, it } from 'vitest';
 import {
-  beginningWeights,
-  chancesOf,
   fadedWeights,
   likeliestFactors,
+  priorWeights,
+  probabilitiesOf,
   withLikelihood,
   withNewCapacity,
-} from '../../../calc/looks/factor-grid.ts';
+} from '../../../calc/looks/learn-bed.ts';
 
 const beginning = { capacitySpreadLog: 0.3, exposureSpreadLog: 0.4 };
-const first = beginningWeights(beginning);
+const first = priorWeights(beginning);
 /** Thirteen points along each log, from none to a half, and to twice. */
 const stepLog = Math.log(2) / 12;
 const at = (row: number, column: number) => 13 * row + column;
@@ -51,7 +51,7 @@ describe('the grid of factors', () => {
   });
 
   it('has chances that sum to one, in the ratio of their weights', () => {
-    const chances = chancesOf(first.map((log) => log + 800));
+    const chances = probabilitiesOf(first.map((log) => log + 800));
     expect(chances.reduce((sum, one) => sum + one, 0)).toBeCloseTo(1, 12);
     const ratio = (chances[at(3, 5)] ?? 0) / (chances[0] ?? 1);
     expect(ratio).toBeCloseTo(Math.exp(first[at(3, 5)] ?? 0), 9);

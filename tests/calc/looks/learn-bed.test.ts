@@ -1,12 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
-  LEAST_CAPACITY_FRACTION,
-  MOST_EXPOSURE_FRACTION,
-} from '../../../calc/looks/factor-grid.ts';
-import { type ExpectedLook, KNOWN_SAND, learnBed } from '../../../calc/looks/learn-bed.ts';
-import type { Surface } from '../../../calc/looks/seen.ts';
-import { sightOf } from '../../../calc/looks/sight-of.ts';
+  type ExpectedLook,
+  HIGHEST_EXPOSURE_FACTOR,
+  KNOWN_SAND,
+  LOWEST_CAPACITY_FACTOR,
+  learnBed,
+} from '../../../calc/looks/learn-bed.ts';
+import { type Surface, sightOf } from '../../../calc/looks/look-evidence.ts';
 
 const DAY_MS = 24 * 3_600_000;
 const asked = { beginning: KNOWN_SAND, managedDepthMm: 8 };
@@ -102,10 +103,10 @@ describe('what a bed’s looks teach', () => {
         const looks = seen.map(([surface, part], index) => look(surface, part, index * DAY_MS));
         const { learned } = learnBed(looks, asked);
         const { capacityFraction, exposureFraction } = learned;
-        expect(capacityFraction).toBeGreaterThanOrEqual(LEAST_CAPACITY_FRACTION - 1e-12);
+        expect(capacityFraction).toBeGreaterThanOrEqual(LOWEST_CAPACITY_FACTOR - 1e-12);
         expect(capacityFraction).toBeLessThanOrEqual(1);
         expect(exposureFraction).toBeGreaterThanOrEqual(1);
-        expect(exposureFraction).toBeLessThanOrEqual(MOST_EXPOSURE_FRACTION + 1e-12);
+        expect(exposureFraction).toBeLessThanOrEqual(HIGHEST_EXPOSURE_FACTOR + 1e-12);
       }),
       { seed: 5, numRuns: 100 },
     );

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { probePart, probeSight, probeTrust } from '../../../calc/looks/probe-part.ts';
+import { probePart, probeSight, probeTrust } from '../../../calc/looks/look-evidence.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 
 const model = sandClassModels['medium_open']?.model;

@@ -1,9 +1,14 @@
 import { describe, expect, test } from 'vitest';
-import { bedColumn, drainedColumn, fullColumn } from '../../../calc/sand/bed-column.ts';
-import { capacityOverN } from '../../../calc/sand/capacity-range.ts';
-import { dryDownTable } from '../../../calc/sand/dry-down.ts';
-import { dryLimitFromDrained, runUntilDry } from '../../../calc/sand/dry-limit.ts';
-import { vanGenuchtenMualem } from '../../../calc/sand/retention.ts';
+import {
+  bedColumn,
+  capacityOverN,
+  drainedColumn,
+  dryDownTable,
+  dryLimitFromDrained,
+  fullColumn,
+  runUntilDry,
+} from '../../../calc/sand/bed-column.ts';
+import { vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
 import { copyColumn, storedMm } from '../../../calc/sand/richards-column.ts';
 import { sandClass, sandClasses } from '../../../calc/sand/sand-classes.ts';
 

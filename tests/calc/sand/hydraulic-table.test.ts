@@ -1,6 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { tabulated } from '../../../calc/sand/hydraulic-table.ts';
-import { fromPointFunctions } from '../../../calc/sand/retention.ts';
+import { fromPointFunctions, tabulated } from '../../../calc/sand/hydraulic-properties.ts';
 
 /** An invented sand whose water and conductivity fall by straight lines in the log of suction. */
 const soil = fromPointFunctions({

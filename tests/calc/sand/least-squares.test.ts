@@ -3,10 +3,10 @@ import { fitLeastSquares } from '../../../calc/sand/least-squares.ts';
 
 const FAR = 50;
 const free = (size: number) => ({
-  least: new Array<number>(size).fill(-FAR),
-  greatest: new Array<number>(size).fill(FAR),
+  lower: new Array<number>(size).fill(-FAR),
+  upper: new Array<number>(size).fill(FAR),
   iterations: 60,
-  nudgeFraction: 1e-4,
+  differenceFraction: 1e-4,
 });
 
 test('a linear problem has the solution of its normal equations', () => {
@@ -54,8 +54,8 @@ test('values stay between their bounds, the start too', () => {
   const problem = {
     ...free(1),
     residuals: ([a = 0]: readonly number[]) => [a - 9],
-    least: [-1],
-    greatest: [2.5],
+    lower: [-1],
+    upper: [2.5],
   };
   expect(fitLeastSquares({ ...problem, start: [7], iterations: 0 })).toEqual({
     values: [2.5],

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 
 const store = plainStore({ capacityMm: 1.2, feedMmPerH: 0.1 });
 const positive = (max: number) => fc.double({ min: 0, max, noNaN: true });

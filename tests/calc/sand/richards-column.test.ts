@@ -1,14 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { evenGrid, growingGrid } from '../../../calc/sand/column-grid.ts';
-import { tabulated } from '../../../calc/sand/hydraulic-table.ts';
 import {
   fromPointFunctions,
   haverkamp,
   type SoilHydraulics,
+  tabulated,
   vanGenuchtenMualem,
-} from '../../../calc/sand/retention.ts';
+} from '../../../calc/sand/hydraulic-properties.ts';
 import { createColumn, runColumn, storedMm } from '../../../calc/sand/richards-column.ts';
+import { evenGrid, growingGrid } from '../../../calc/sand/richards-step.ts';
 import { celiaOne, celiaTwo } from '../../tables/sand-celia.ts';
 
 const still = { waterMmPerH: 0, demandMmPerH: 0 };

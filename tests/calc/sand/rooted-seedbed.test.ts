@@ -1,11 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { modelStore } from '../../../calc/sand/model-store.ts';
-import { rootedMarginMm, rootReach, withinReach } from '../../../calc/sand/root-reach.ts';
-import { stepRooted } from '../../../calc/sand/rooted-step.ts';
 import { membersOfClass, sandClassModels } from '../../../calc/sand/sand-class-models.ts';
-import { isDry, type SeedbedModel } from '../../../calc/sand/seedbed-model.ts';
-import { stepSeedbed } from '../../../calc/sand/seedbed-step.ts';
+import {
+  rootedMarginMm,
+  rootReach,
+  stepRooted,
+  withinReach,
+} from '../../../calc/sand/seedbed-dynamics.ts';
+import { isDry, type SeedbedModel, stepSeedbed } from '../../../calc/sand/seedbed-model.ts';
 import type { StoreState } from '../../../calc/sand/seedbed-store.ts';
 
 const models: SeedbedModel[] = Object.entries(sandClassModels).flatMap(([key, { model }]) => [

@@ -1,11 +1,11 @@
 import { describe, expect, it, test } from 'vitest';
-import { bedStore } from '../../../calc/sand/bed-store.ts';
-import { dryDownTable } from '../../../calc/sand/dry-down.ts';
-import { packedModel, unpackedModel } from '../../../calc/sand/packed-model.ts';
-import { vanGenuchtenMualem } from '../../../calc/sand/retention.ts';
+import { dryDownTable } from '../../../calc/sand/bed-column.ts';
+import { vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
+import { bedStore } from '../../../calc/sand/model-store.ts';
 import { sandClassData } from '../../../calc/sand/sand-class-data.ts';
 import { membersOfClass, sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 import { drawnOfClass, sandClasses } from '../../../calc/sand/sand-classes.ts';
+import { packedModel, unpackedModel } from '../../../calc/sand/seedbed-model.ts';
 import { inputsDigest, MOST_KEPT } from '../../generators/sand-members.ts';
 import { seeded } from '../../seeded.ts';
 

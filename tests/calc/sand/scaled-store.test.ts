@@ -1,9 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { modelStore } from '../../../calc/sand/model-store.ts';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
-import { scaledStore } from '../../../calc/sand/scaled-store.ts';
+import { plainStore, scaledStore } from '../../../calc/sand/seedbed-store.ts';
 
 const medium = sandClassModels['medium_open'];
 if (medium === undefined) throw new Error('the sand classes have changed their names');

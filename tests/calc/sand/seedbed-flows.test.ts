@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import type { VanGenuchten } from '../../../calc/sand/retention.ts';
-import { firstValues, GREATEST_VALUES, LEAST_VALUES } from '../../../calc/sand/seedbed-flows.ts';
-import type { Rehearsal } from '../../../calc/sand/seedbed-rehearsal.ts';
+import type { VanGenuchten } from '../../../calc/sand/hydraulic-properties.ts';
+import { firstValues, LOWER_BOUNDS, UPPER_BOUNDS } from '../../../calc/sand/seedbed-fit.ts';
+import type { TrainingRun } from '../../../calc/sand/training-runs.ts';
 import { seeded } from '../../seeded.ts';
 
 /** Invented layers whose flows follow the model to the letter. */
@@ -29,7 +29,7 @@ const flowsOf = (filled: readonly number[]) => {
 };
 
 /** One look each, at layers filled by chance: what they held before makes the flows come out. */
-function looks(count: number, short: number): Rehearsal[] {
+function looks(count: number, short: number): TrainingRun[] {
   const next = seeded(7);
   return Array.from({ length: count }, (_, at) => {
     const filled = poresMm.map(() => 0.15 + 0.6 * next());
@@ -52,7 +52,7 @@ function looks(count: number, short: number): Rehearsal[] {
       spells: [{ hours, waterMmPerH, demandMmPerH }],
       fromH: 0,
       dryAtH: null,
-      bandsMm: [before, after],
+      layersMm: [before, after],
       evaporationMmPerH: [evaporationMmPerH],
     };
   });
@@ -77,16 +77,16 @@ describe('the first numbers of a planning model', () => {
   });
 
   test('lie within their bounds, which leave room for each', () => {
-    expect(LEAST_VALUES).toHaveLength(12);
-    expect(GREATEST_VALUES).toHaveLength(12);
-    for (const [at, least] of LEAST_VALUES.entries()) {
-      expect(least).toBeLessThan(GREATEST_VALUES[at] ?? 0);
+    expect(LOWER_BOUNDS).toHaveLength(12);
+    expect(UPPER_BOUNDS).toHaveLength(12);
+    for (const [at, least] of LOWER_BOUNDS.entries()) {
+      expect(least).toBeLessThan(UPPER_BOUNDS[at] ?? 0);
     }
     // Flows that no power explains: the layers are as full at every look.
     const odd = looks(30, 0).map((one) => ({ ...one, evaporationMmPerH: [5] }));
     for (const [at, value] of firstValues(odd, { poresMm, sand }).entries()) {
-      expect(value).toBeGreaterThanOrEqual(LEAST_VALUES[at] ?? Number.NaN);
-      expect(value).toBeLessThanOrEqual(GREATEST_VALUES[at] ?? Number.NaN);
+      expect(value).toBeGreaterThanOrEqual(LOWER_BOUNDS[at] ?? Number.NaN);
+      expect(value).toBeLessThanOrEqual(UPPER_BOUNDS[at] ?? Number.NaN);
     }
   });
 });

@@ -1,18 +1,18 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { dryDownTable } from '../../../calc/sand/dry-down.ts';
+import { dryDownTable } from '../../../calc/sand/bed-column.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 import { sandClass, sandClasses } from '../../../calc/sand/sand-classes.ts';
-import { deriveSeedbedModel } from '../../../calc/sand/seedbed-derive.ts';
+import { hoursToDry, storeMm } from '../../../calc/sand/seedbed-dynamics.ts';
+import { deriveSeedbedModel } from '../../../calc/sand/seedbed-fit.ts';
 import {
   dryLimitMm,
   isDry,
   marginMm,
   roomMm,
   type SeedbedModel,
+  stepSeedbed,
 } from '../../../calc/sand/seedbed-model.ts';
-import { hoursToDry, storeMm } from '../../../calc/sand/seedbed-outlook.ts';
-import { stepSeedbed } from '../../../calc/sand/seedbed-step.ts';
 import {
   compareSeedbed,
   fallonReferenceMm,

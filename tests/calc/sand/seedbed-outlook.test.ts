@@ -1,7 +1,11 @@
 import { describe, expect, test } from 'vitest';
-import type { SeedbedDynamics } from '../../../calc/sand/seedbed-dynamics.ts';
+import {
+  type DemandSpell,
+  hoursToDry,
+  type SeedbedDynamics,
+  storeMm,
+} from '../../../calc/sand/seedbed-dynamics.ts';
 import type { SeedbedModel, SeedbedState } from '../../../calc/sand/seedbed-model.ts';
-import { type DemandSpell, hoursToDry, storeMm } from '../../../calc/sand/seedbed-outlook.ts';
 
 /** An invented bed: it gives what is asked, and is dry a tenth of an hour’s demand before it is empty. */
 function bucket() {

@@ -1,10 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { severalStores } from '../../../calc/sand/joined-stores.ts';
 import { modelStore } from '../../../calc/sand/model-store.ts';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
-import type { StoreState } from '../../../calc/sand/seedbed-store.ts';
-import { severalStores } from '../../../calc/sand/several-stores.ts';
+import { plainStore, type StoreState } from '../../../calc/sand/seedbed-store.ts';
 
 const models = ['coarse_open', 'medium_open', 'medium_over_gravel'].map((key) => {
   const known = sandClassModels[key];

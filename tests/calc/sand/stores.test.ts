@@ -1,11 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { surfaceStorageMm } from '../../../calc/sand/infiltration.ts';
+import { partedState, partedStore, statesOfParts } from '../../../calc/sand/joined-stores.ts';
 import { modelStore } from '../../../calc/sand/model-store.ts';
-import { partedState, partedStore, statesOfParts } from '../../../calc/sand/parted-store.ts';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
-import { stepSeedbed } from '../../../calc/sand/seedbed-step.ts';
-import { surfaceStorageMm } from '../../../calc/sand/surface-storage.ts';
+import { stepSeedbed } from '../../../calc/sand/seedbed-model.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 
 describe('a bed in parts', () => {
   const sand = plainStore({ capacityMm: 1, feedMmPerH: 0 });

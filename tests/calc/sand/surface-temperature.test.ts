@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { aerodynamicResistanceSPerM } from '../../../calc/sand/aerodynamic-resistance.ts';
 import {
+  aerodynamicResistanceSPerM,
   BARE_SAND,
   seedbedTemperatureC,
   surfaceTemperature,

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 import {
   type BedBalance,
   bookWater,
@@ -14,8 +14,8 @@ import {
   totalMm,
 } from '../../../calc/schedule/bed-balance.ts';
 import { drynessOf, drynessWith, lastDryMs } from '../../../calc/schedule/bed-dryness.ts';
+import { takenBack } from '../../../calc/schedule/run.ts';
 import type { Station } from '../../../calc/schedule/site.ts';
-import { takenBack } from '../../../calc/schedule/station-water.ts';
 import { smallStation } from '../../small-day.ts';
 
 const START_MS = Date.parse('2026-07-01T05:00:00Z');

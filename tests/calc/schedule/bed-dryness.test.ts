@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
-import type { SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
+import { plainStore, type SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
 import { bookWater, copyBalance, dryBalance } from '../../../calc/schedule/bed-balance.ts';
 import {
   drynessOf,

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { bedPlan } from '../../../calc/schedule/bed-plan.ts';
-import { laidCycle } from '../../../calc/schedule/laid-cycle.ts';
+import { bedPlan, laidCycle } from '../../../calc/schedule/bed-plan.ts';
 import { at, type HandBed, laidDay, minutesOf } from '../../laid-day.ts';
 import { smallDay } from '../../small-day.ts';
 

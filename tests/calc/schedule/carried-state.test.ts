@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { modelStore } from '../../../calc/sand/model-store.ts';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
-import { carriedState, fits } from '../../../calc/schedule/carried-state.ts';
-import { surfaceOfHourC } from '../../../calc/schedule/surface-of-hour.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
+import { carriedState, fits } from '../../../calc/schedule/bed-stores.ts';
+import { surfaceOfHourC } from '../../../calc/schedule/plan-weather.ts';
 
 const thin = plainStore({ capacityMm: 1, feedMmPerH: 0 });
 const deep = plainStore({ capacityMm: 4, feedMmPerH: 0 });

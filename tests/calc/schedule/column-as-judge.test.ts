@@ -1,14 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { drainedColumn, fullColumn } from '../../../calc/sand/bed-column.ts';
-import { dryLimitFromDrained } from '../../../calc/sand/dry-limit.ts';
+import { drainedColumn, dryLimitFromDrained, fullColumn } from '../../../calc/sand/bed-column.ts';
 import { modelStore } from '../../../calc/sand/model-store.ts';
-import { refereed } from '../../../calc/sand/referee.ts';
+import { referenceVerdict } from '../../../calc/sand/reference-column.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../../calc/sand/sand-classes.ts';
-import { dayFrame } from '../../../calc/schedule/day-frame.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
+import { dayFrame } from '../../../calc/schedule/water-hours.ts';
 import { bigSite } from '../../bench/big-site.ts';
 import { fallonReferenceMm } from '../../bench/seedbed-model.ts';
 
@@ -49,7 +48,7 @@ function judged(input: DayPlanInput, plan: DayPlan, sand: string) {
     demandMmPerH: WET_SOIL * referenceEtMm,
     rainMmPerH: 0,
   }));
-  return refereed(
+  return referenceVerdict(
     copyColumn(column),
     {
       limit: dryLimitFromDrained(column),

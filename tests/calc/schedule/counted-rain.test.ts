@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { countedRainMm, roomBeforeMm } from '../../../calc/schedule/counted-rain.ts';
+import { countedRainMm, roomBeforeMm } from '../../../calc/schedule/plan-notices.ts';
 import type { EtHour } from '../../../calc/sky/weather-hour.ts';
 
 const HOUR_MS = 3_600_000;

@@ -3,8 +3,8 @@ import {
   type BlockGround,
   blockOfTurns,
   cycleBlock,
+  stationWaterOf,
   turnsLike,
-  waterOf,
 } from '../../../calc/schedule/cycle-block.ts';
 import { smallStation } from '../../small-day.ts';
 
@@ -70,7 +70,7 @@ describe('a cycle of stations that differ', () => {
     expect(block.levelMm).toBeCloseTo(1.8, 9);
     expect(block.oneFewerMm).toBeCloseTo(1.2, 9);
     expect(block.oneMoreMm).toBeCloseTo(2.4, 9);
-    expect(waterOf(block, 5000)).toEqual([
+    expect(stationWaterOf(block, 5000)).toEqual([
       { stationId: 'full', startMs: 5000, endMs: 365_000, netMm: block.runs[0]?.netMm },
       { stationId: 'part', startMs: 15_000, endMs: 215_000, netMm: block.runs[1]?.netMm },
     ]);

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { copyBalance } from '../../../calc/schedule/bed-balance.ts';
-import { cycleNeed } from '../../../calc/schedule/cycle-need.ts';
+import { cycleNeed } from '../../../calc/schedule/cycle-reasons.ts';
 import { at, type HandBed, laidDay, minutesOf } from '../../laid-day.ts';
 
 interface Asked {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { dayFrame } from '../../../calc/schedule/day-frame.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
+import { dayFrame } from '../../../calc/schedule/water-hours.ts';
 import { SMALL_DAY_MS, smallDay } from '../../small-day.ts';
 
 const MIN_MS = 60_000;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { BedPlan, DayPlan } from '../../../calc/schedule/day-plan.ts';
-import { dryMoves, expectedDry } from '../../../calc/schedule/dry-moves.ts';
+import { dryMoves, expectedDry } from '../../../calc/schedule/plan-change.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
 import { examplePlan } from '../../example-plan.ts';
 import { smallDay } from '../../small-day.ts';

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 import { dryBalance } from '../../../calc/schedule/bed-balance.ts';
 import { nextDue, type WaterWindow } from '../../../calc/schedule/due-window.ts';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { shareWater } from '../../../calc/schedule/fair-share.ts';
+import { shareWater } from '../../../calc/schedule/dry-beds.ts';
 import { type HandBed, laidDay, placesOf } from '../../laid-day.ts';
 
 /** Shares the water of a day on which no litre more may run than what is laid. */

@@ -4,7 +4,7 @@ import {
   peakWithin,
   setEdges,
   type TrackRun,
-} from '../../../calc/schedule/flow-track.ts';
+} from '../../../calc/schedule/supply-timeline.ts';
 
 const slot = { startMs: 1000, endMs: 1030 };
 const run = (startMs: number, endMs: number, flowLPerMin: number): TrackRun => ({

@@ -1,6 +1,6 @@
 import { describe, expect, it, vi } from 'vitest';
 import type { DayLayout } from '../../../calc/schedule/day-layout.ts';
-import { type FormerCycle, keepPlaces } from '../../../calc/schedule/former-places.ts';
+import { type FormerCycle, keepFormerPlaces } from '../../../calc/schedule/former-places.ts';
 import { at, type HandBed, laidDay, placesOf } from '../../laid-day.ts';
 
 type Change = Parameters<typeof laidDay>[1];
@@ -19,7 +19,7 @@ function kept(
   settle: (layout: DayLayout) => void = () => {},
 ) {
   const layout = laidDay(beds, change);
-  keepPlaces(layout, formers, settle);
+  keepFormerPlaces(layout, formers, settle);
   return layout;
 }
 const placed = (...given: Parameters<typeof kept>) => placesOf(kept(...given));

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { STAGES } from '../../../calc/growth/stages.ts';
-import { advanceStores } from '../../../calc/schedule/advance-stores.ts';
+import { advanceStores } from '../../../calc/schedule/bed-stores.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import type { FormerCycle } from '../../../calc/schedule/former-places.ts';
 import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';

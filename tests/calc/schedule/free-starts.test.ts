@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { freeStarts, type Stretch } from '../../../calc/schedule/free-starts.ts';
+import { freeStarts, type TimeSpan } from '../../../calc/schedule/gap-filling.ts';
 import { at, type HandBed, laidDay, minutesOf } from '../../laid-day.ts';
 
 type Change = Parameters<typeof laidDay>[1];
@@ -16,7 +16,7 @@ const short = { firstStartMs: at(10), lastEndMs: at(20), nextFirstStartMs: at(24
 function found(
   beds: readonly HandBed[],
   change: Change = {},
-  within: readonly Stretch[] | null = null,
+  within: readonly TimeSpan[] | null = null,
 ) {
   const layout = laidDay(beds, change);
   const [bed] = layout.beds;

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { frostKeepOffs } from '../../../calc/schedule/frost-keep-offs.ts';
+import { frostKeepOffs } from '../../../calc/schedule/water-hours.ts';
 import type { WeatherHour } from '../../../calc/sky/weather-hour.ts';
 
 const HOUR_MS = 3_600_000;

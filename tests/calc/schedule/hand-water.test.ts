@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { handWaterRuns } from '../../../calc/schedule/hand-water.ts';
+import { handWaterRuns } from '../../../calc/schedule/run.ts';
 import type { Site, Station } from '../../../calc/schedule/site.ts';
 
 const station = (id: string, bedId: string): Station => ({

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { STAGES, type StageName } from '../../../calc/growth/stages.ts';
 import type { BedPlan } from '../../../calc/schedule/day-plan.ts';
-import { heatNotices } from '../../../calc/schedule/heat-notices.ts';
+import { heatNotices } from '../../../calc/schedule/plan-notices.ts';
 import { examplePlan } from '../../example-plan.ts';
 import { SMALL_DAY_MS, smallDay } from '../../small-day.ts';
 

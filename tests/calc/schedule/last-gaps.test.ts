@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { fillGaps } from '../../../calc/schedule/last-gaps.ts';
+import { fillGaps } from '../../../calc/schedule/gap-filling.ts';
 import { at, type HandBed, laidDay, placesOf } from '../../laid-day.ts';
 
 type Change = Parameters<typeof laidDay>[1];

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { BedPlan } from '../../../calc/schedule/day-plan.ts';
-import { longRuns } from '../../../calc/schedule/long-runs.ts';
 import type { Station } from '../../../calc/schedule/site.ts';
+import { longRuns } from '../../../calc/schedule/warnings.ts';
 import { examplePlan } from '../../example-plan.ts';
 import { handLimits } from '../../laid-day.ts';
 import { toldOf } from '../../reader.ts';

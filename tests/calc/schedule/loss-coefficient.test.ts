@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { stageCoefficient } from '../../../calc/growth/stage-coefficient.ts';
-import { STAGES, type Stage } from '../../../calc/growth/stages.ts';
-import { lossCoefficient } from '../../../calc/schedule/loss-coefficient.ts';
+import { STAGES, type Stage, stageCoefficient } from '../../../calc/growth/stages.ts';
+import { lossCoefficient } from '../../../calc/schedule/demand.ts';
 import { smallDay } from '../../small-day.ts';
 
 const [hour] = smallDay({}).hours;

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { STAGES, type StageName } from '../../../calc/growth/stages.ts';
 import {
+  asKeptCycles,
   deepRefills,
   type NightDay,
   nightCycles,
-  standing,
 } from '../../../calc/schedule/night-cycles.ts';
 import type { PlacedCycle } from '../../../calc/schedule/placement-pass.ts';
 import type { Bed } from '../../../calc/schedule/site.ts';
@@ -176,7 +176,7 @@ describe('a cycle at night', () => {
         night: { ...first.night, deepRefill: { startMs: at(200), endMs: at(220) } },
       }),
     );
-    const [kept] = standing(found);
+    const [kept] = asKeptCycles(found);
     expect(kept).toMatchObject({ bedId: 'a', startMs: at(214), endMs: at(220), rotations: 3 });
     expect(kept?.runs.map(({ cycle, runS }) => [cycle, runS])).toEqual([[0, 360]]);
   });

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { StageName } from '../../../calc/growth/stages.ts';
-import { nightWarnings } from '../../../calc/schedule/night-warnings.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
+import { nightWarnings } from '../../../calc/schedule/warnings.ts';
 import { smallDay } from '../../small-day.ts';
 
 const { beds } = planDay(smallDay({ stages: ['germination', 'knitting'] }));

@@ -1,15 +1,15 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { StageName } from '../../../calc/growth/stages.ts';
-import { dayFrame } from '../../../calc/schedule/day-frame.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
+import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
+import type { Run } from '../../../calc/schedule/run.ts';
 import {
+  dayFrame,
   isFirstNight,
   isWindyAllNight,
   type NightWater,
-} from '../../../calc/schedule/night-water.ts';
-import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
-import type { Run } from '../../../calc/schedule/run.ts';
+} from '../../../calc/schedule/water-hours.ts';
 import { randomDay } from '../../random-site.ts';
 import { toldOf } from '../../reader.ts';
 import { SMALL_DAY_MS, smallDay } from '../../small-day.ts';

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import {
   balanceWith,
+  drainsWholeRotation,
   isSameCycle,
-  isTooMuch,
   laidWith,
   withCycles,
-} from '../../../calc/schedule/other-cycles.ts';
+} from '../../../calc/schedule/day-layout.ts';
 import { at, type HandBed, laidDay, placesOf } from '../../laid-day.ts';
 
 type Change = Parameters<typeof laidDay>[1];
@@ -30,7 +30,7 @@ describe('a dose for a dry bed', () => {
   const tooMuch = (turns: number, roomMm: number, backMm?: number) => {
     const [cycle] = cyclesAt([60, turns]);
     if (cycle === undefined) throw new Error('no cycle');
-    return isTooMuch(balance, { ...cycle, roomMm }, backMm);
+    return drainsWholeRotation(balance, { ...cycle, roomMm }, backMm);
   };
 
   it('is too much where a turn less would already drain', () => {
@@ -50,7 +50,7 @@ describe('a dose for a dry bed', () => {
       if (cycle === undefined) throw new Error('no cycle');
       const dry = balanceWith(laid, []);
       expect(dry.parts).toHaveLength(2);
-      return isTooMuch(dry, { ...cycle, roomMm: 0 });
+      return drainsWholeRotation(dry, { ...cycle, roomMm: 0 });
     };
     expect(parts(3, 5)).toBe(false);
     expect(parts(4, 5)).toBe(true);

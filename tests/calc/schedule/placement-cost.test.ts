@@ -2,10 +2,10 @@ import { describe, expect, it } from 'vitest';
 import {
   bedCost,
   isCheaper,
-  isDrier,
+  isDryLonger,
   type PlacementCost,
   sumOfCosts,
-} from '../../../calc/schedule/placement-cost.ts';
+} from '../../../calc/schedule/bed-dryness.ts';
 import { at, handBed } from '../../laid-day.ts';
 
 const cost = (
@@ -69,9 +69,9 @@ describe('one cost against another', () => {
   });
 
   it('is drier for minutes alone', () => {
-    expect(isDrier(cost(11, 0, 0, 0), base)).toBe(true);
-    expect(isDrier(cost(9, 99, 9, 9), base)).toBe(false);
-    expect(isDrier(cost(10, 21, 0, 0), base)).toBe(true);
-    expect(isDrier(base, base)).toBe(false);
+    expect(isDryLonger(cost(11, 0, 0, 0), base)).toBe(true);
+    expect(isDryLonger(cost(9, 99, 9, 9), base)).toBe(false);
+    expect(isDryLonger(cost(10, 21, 0, 0), base)).toBe(true);
+    expect(isDryLonger(base, base)).toBe(false);
   });
 });

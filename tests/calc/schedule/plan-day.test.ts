@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { dayFrame } from '../../../calc/schedule/day-frame.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
+import { dayFrame } from '../../../calc/schedule/water-hours.ts';
 import { randomDay } from '../../random-site.ts';
 
 const SEED = 20_260_701;

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { WATER_LIMITS } from '../../../calc/growth/hazards/water-against-loss.ts';
+import { WATER_LIMITS } from '../../../calc/growth/hazards/water-notices.ts';
 import { STAGES } from '../../../calc/growth/stages.ts';
 import type { BedPlan } from '../../../calc/schedule/day-plan.ts';
 import { planNotices } from '../../../calc/schedule/plan-notices.ts';

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import type { NoticeCode } from '../../../calc/growth/notice.ts';
 import type { StageName } from '../../../calc/growth/stages.ts';
-import { dayFrame } from '../../../calc/schedule/day-frame.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
+import { dayFrame } from '../../../calc/schedule/water-hours.ts';
 import { saturationKPa } from '../../../calc/sky/air.ts';
 import { SMALL_DAY_MS, smallDay } from '../../small-day.ts';
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
+import { pondingCapMm } from '../../../calc/schedule/cycle-block.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
-import { pondingCapMm } from '../../../calc/schedule/ponding-cap.ts';
 import { bigSite } from '../../bench/big-site.ts';
 
 const { beds, stations } = bigSite(1).site;

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
 import type { Limits } from '../../../calc/schedule/site.ts';
-import { formerCycles } from '../../../daemon/planning/kept-cycles.ts';
+import { formerCycles } from '../../../daemon/planning/propose-plan.ts';
 import { inventedDay } from '../../plans/invented-day.ts';
 
 /** Limits that a person may relax in the course of a day. */

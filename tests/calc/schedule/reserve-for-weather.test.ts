@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
-import { reserveForWeather } from '../../../calc/schedule/reserve-for-weather.ts';
+import { reserveForWeather } from '../../../calc/schedule/plan-weather.ts';
 import type { EtHour, HourOrigin } from '../../../calc/sky/weather-hour.ts';
 import { identicalBeds } from '../../bench/big-site.ts';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { riseOffsetS } from '../../../calc/schedule/rise-spacing.ts';
+import { riseOffsetS } from '../../../calc/schedule/cycle-block.ts';
 
 const begun = (...stations: [number, number][]) =>
   stations.map(([offsetS, flowLPerMin]) => ({ station: { flowLPerMin }, offsetS }));

@@ -1,18 +1,16 @@
 import { describe, expect, it } from 'vitest';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
-import { bedParts } from '../../../calc/schedule/bed-parts.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 import { stepGrid } from '../../../calc/schedule/demand.ts';
-import { driftOverHours, windyOverHours } from '../../../calc/schedule/drift-over-hours.ts';
-import { NO_WATER_BELOW_C } from '../../../calc/schedule/frost-keep-offs.ts';
-import { nightParts } from '../../../calc/schedule/night-water.ts';
-import { runWater, waterToCome } from '../../../calc/schedule/run.ts';
+import { driftOverHours, windyOverHours } from '../../../calc/schedule/plan-weather.ts';
+import { addEvenly, runWater, takenBack, waterToCome } from '../../../calc/schedule/run.ts';
 import {
+  bedParts,
   bedState,
   mapStations,
   stateOfStation,
   stationStates,
 } from '../../../calc/schedule/station-states.ts';
-import { addEvenly, takenBack } from '../../../calc/schedule/station-water.ts';
+import { NO_WATER_BELOW_C, nightParts } from '../../../calc/schedule/water-hours.ts';
 import { driftLoss } from '../../../calc/sprinkler/drift-loss.ts';
 import { smallDay } from '../../small-day.ts';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { obstructedStarts } from '../../../calc/schedule/short-causes.ts';
+import { obstructedStarts } from '../../../calc/schedule/shortages.ts';
 import { at, type HandBed, laidDay, minutesOf } from '../../laid-day.ts';
 
 /** The first bed's obstructed starts: `minute kind`. */

@@ -1,9 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 import { dryBalance } from '../../../calc/schedule/bed-balance.ts';
 import { nextDue } from '../../../calc/schedule/due-window.ts';
-import type { Obstructed } from '../../../calc/schedule/short-causes.ts';
-import { shortagesOf } from '../../../calc/schedule/shortages.ts';
+import { type ObstructedStart, shortagesOf } from '../../../calc/schedule/shortages.ts';
 
 const START_MS = Date.parse('2026-07-01T05:00:00Z');
 const STEP_MS = 300_000;
@@ -21,7 +20,7 @@ const window = { firstStartMs: START_MS, lastEndMs: at(22), nextFirstStartMs: at
 const short = (
   change: {
     daylight?: { startMs: number; endMs: number };
-    obstructed?: Obstructed[];
+    obstructed?: ObstructedStart[];
     window?: typeof window;
   } = {},
 ) =>
@@ -71,13 +70,13 @@ describe('a bed that nobody waters', () => {
   });
 
   it('names what stood in the way at most of the starts, up to a quarter of an hour before', () => {
-    const cause = (...obstructed: Obstructed[]) => short({ obstructed })[0]?.cause;
-    const pump = (step: number): Obstructed => ({
+    const cause = (...obstructed: ObstructedStart[]) => short({ obstructed })[0]?.cause;
+    const pump = (step: number): ObstructedStart => ({
       bedId: 'bed',
       atMs: at(step),
       by: { kind: 'pump' },
     });
-    const mow = (step: number): Obstructed => ({
+    const mow = (step: number): ObstructedStart => ({
       bedId: 'bed',
       atMs: at(step),
       by: { kind: 'keep_off', off: { why: 'mow' }, endMs: at(14) },
@@ -97,14 +96,14 @@ describe('a bed that nobody waters', () => {
   });
 
   it('blames the hours only for what begins outside them', () => {
-    const early: Obstructed = { bedId: 'bed', atMs: at(11), by: { kind: 'before_hours' } };
+    const early: ObstructedStart = { bedId: 'bed', atMs: at(11), by: { kind: 'before_hours' } };
     const later = { ...window, firstStartMs: at(12) };
     expect(short({ obstructed: [early], window: later })[0]?.cause).toEqual({
       kind: 'before_hours',
       firstStartMs: at(12),
     });
     expect(short({ obstructed: [early] })[0]?.cause).toEqual({ kind: 'no_cycle_helps' });
-    const over = (step: number): Obstructed => ({
+    const over = (step: number): ObstructedStart => ({
       bedId: 'bed',
       atMs: at(step),
       by: { kind: 'day_over' },

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { dryBalance } from '../../../calc/schedule/bed-balance.ts';
-import { dayFrame } from '../../../calc/schedule/day-frame.ts';
 import { bedDemand, stepGrid } from '../../../calc/schedule/demand.ts';
 import { placementPass } from '../../../calc/schedule/placement-pass.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
+import { dayFrame } from '../../../calc/schedule/water-hours.ts';
 import { bigSite, identicalBeds } from '../../bench/big-site.ts';
 import { flowLevels, spreadOf } from '../../flow-levels.ts';
 

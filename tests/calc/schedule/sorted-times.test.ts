@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { addTime, firstNotBefore, removeTime } from '../../../calc/schedule/sorted-times.ts';
+import { addTime, firstNotBefore, removeTime } from '../../../calc/schedule/pump-rest.ts';
 
 describe('times in order', () => {
   it('are found by the first that is not before', () => {

@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest';
-import { plainStore } from '../../../calc/sand/plain-store.ts';
+import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 import { dryBalance } from '../../../calc/schedule/bed-balance.ts';
 import {
   blockAt,
   ceilToSlot,
+  findObstacle,
   findStart,
   floorToSlot,
   latestStart,
   type PlacementBed,
-  standsInTheWay,
 } from '../../../calc/schedule/start-search.ts';
 import { supplyTimeline } from '../../../calc/schedule/supply-timeline.ts';
 import { smallDay, smallStation } from '../../small-day.ts';
@@ -45,7 +45,7 @@ describe('what stands in the way of a cycle', () => {
   const startMs = START_MS + 300_000;
   const found = (fromMs: number) => {
     const placing = bedKeptOff(fromMs);
-    return standsInTheWay(placing, search, {
+    return findObstacle(placing, search, {
       startMs,
       roomMm: 1,
       ...blockAt(placing, search, startMs, 0),

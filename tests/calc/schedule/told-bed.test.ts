@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { bookWater } from '../../../calc/schedule/bed-balance.ts';
+import { cyclesWithReasons } from '../../../calc/schedule/cycle-reasons.ts';
 import { supplyLoad } from '../../../calc/schedule/supply-timeline.ts';
-import { toldBed } from '../../../calc/schedule/told-bed.ts';
 import { at, type HandBed, laidDay } from '../../laid-day.ts';
 
 type Change = Parameters<typeof laidDay>[1];
@@ -15,7 +15,10 @@ function reasonsOf(
   const layout = laidDay(beds, change);
   const [bed] = layout.beds;
   if (bed === undefined) throw new Error('no bed');
-  const told = toldBed(layout, { ...bed, cycles: bed.cycles.map((one) => ({ ...one, movedFor })) });
+  const told = cyclesWithReasons(layout, {
+    ...bed,
+    cycles: bed.cycles.map((one) => ({ ...one, movedFor })),
+  });
   return told.map((cycle) => cycle.reasons);
 }
 
@@ -229,7 +232,7 @@ describe('telling a bed', () => {
     if (bed === undefined) throw new Error('no bed');
     const before = structuredClone({ ...layout.timeline });
     const storesMm = bed.placing.balance.marginMm.slice();
-    const told = toldBed(layout, bed);
+    const told = cyclesWithReasons(layout, bed);
     expect(layout.timeline).toEqual(before);
     expect(bed.placing.balance.marginMm).toEqual(storesMm);
     expect(told.map((one) => [one.bedId, one.startMs, one.drainedMm])).toEqual([

@@ -1,10 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import type { BedPlan, PlanWeather } from '../../../calc/schedule/day-plan.ts';
+import { seasonWater, waterOfRuns } from '../../../calc/schedule/allowances.ts';
+import type { BedPlan, PlanWeather, Shortage } from '../../../calc/schedule/day-plan.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
-import { seasonWater, waterOfRuns } from '../../../calc/schedule/season-water.ts';
-import type { Shortage } from '../../../calc/schedule/shortage.ts';
+import { weatherOfPlan } from '../../../calc/schedule/plan-weather.ts';
 import { planWarnings } from '../../../calc/schedule/warnings.ts';
-import { weatherOfPlan } from '../../../calc/schedule/weather-of-plan.ts';
 import { smallDay } from '../../small-day.ts';
 
 const HOUR_MS = 3_600_000;

@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { type RanBefore, waterLeft, waterOfRuns } from '../../../calc/schedule/allowances.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
-import { waterOfRuns } from '../../../calc/schedule/season-water.ts';
 import type { Limits } from '../../../calc/schedule/site.ts';
-import { type RanBefore, waterLeft } from '../../../calc/schedule/water-left.ts';
 import { smallDay } from '../../small-day.ts';
 
 describe('waterLeft', () => {

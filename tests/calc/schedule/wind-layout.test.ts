@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import type { WindChoice } from '../../../calc/schedule/day-plan.ts';
 import type { PlacedCycle } from '../../../calc/schedule/placement-pass.ts';
-import type { WindChoice } from '../../../calc/schedule/wind-answers.ts';
 import { layInWind } from '../../../calc/schedule/wind-layout.ts';
 import { at, type HandBed, handInput, minutesOf } from '../../laid-day.ts';
 

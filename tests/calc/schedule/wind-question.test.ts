@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
+import { type DayPlan, WIND_CHOICES } from '../../../calc/schedule/day-plan.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
-import { WIND_CHOICES } from '../../../calc/schedule/wind-answers.ts';
 import { bigSite } from '../../bench/big-site.ts';
 import { toldOf } from '../../reader.ts';
 

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest';
-import { isFirstNight, isWindyAllNight } from '../../../calc/schedule/night-water.ts';
+import { isFirstNight, isWindyAllNight } from '../../../calc/schedule/water-hours.ts';
 
 const HOUR_MS = 3_600_000;
 const night = (fromH: number, untilH: number) => ({

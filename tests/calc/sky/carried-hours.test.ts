@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { carriedHours } from '../../../calc/sky/carried-hours.ts';
 import { filledWeather } from '../../../calc/sky/missing-weather.ts';
+import { carriedHours } from '../../../calc/sky/persistence.ts';
 import type { RawHour } from '../../../calc/sky/weather-hour.ts';
 
 const HOUR_MS = 3_600_000;

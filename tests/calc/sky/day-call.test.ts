@@ -8,7 +8,7 @@ import {
   type DayCall,
   NO_CALL,
 } from '../../../calc/sky/day-call.ts';
-import { referenceEtSeries } from '../../../calc/sky/reference-et-series.ts';
+import { referenceEtSeries } from '../../../calc/sky/reference-et.ts';
 import type { HourOrigin, WeatherHour } from '../../../calc/sky/weather-hour.ts';
 
 const HOUR_MS = 3_600_000;

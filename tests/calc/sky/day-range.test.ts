@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { dayRanges } from '../../../calc/sky/day-range.ts';
+import { dayRanges } from '../../../calc/sky/missing-weather.ts';
 
 const HOUR_MS = 3_600_000;
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { BRIDGE_H, hoursWithTemperature, silentHour } from '../../../calc/sky/hour-slots.ts';
+import { BRIDGE_H, hoursWithTemperature, silentHour } from '../../../calc/sky/missing-weather.ts';
 import type { RawHour } from '../../../calc/sky/weather-hour.ts';
 
 const HOUR_MS = 3_600_000;

@@ -4,7 +4,7 @@ import {
   dewPointC,
   vapourPressureOfDewPointKPa,
   vapourPressureOfHumidityKPa,
-} from '../../../calc/sky/humidity.ts';
+} from '../../../calc/sky/air.ts';
 
 describe('humidity', () => {
   it('gives the vapour pressures of FAO-56, each to its printed digit', () => {

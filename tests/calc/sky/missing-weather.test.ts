@@ -2,8 +2,11 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { saturationKPa } from '../../../calc/sky/air.ts';
 import { filledWeather } from '../../../calc/sky/missing-weather.ts';
-import { extraterrestrialDayMjPerM2 } from '../../../calc/sky/sun-geometry.ts';
-import { solarDayStartMs, sunOfHour } from '../../../calc/sky/sun-hour.ts';
+import {
+  extraterrestrialDayMjPerM2,
+  solarDayStartMs,
+  sunOfHour,
+} from '../../../calc/sky/sun-geometry.ts';
 import type { RawHour, WeatherField, WeatherHour } from '../../../calc/sky/weather-hour.ts';
 
 const HOUR_MS = 3_600_000;

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { saturationKPa } from '../../../calc/sky/air.ts';
-import { nowcastHours } from '../../../calc/sky/nowcast.ts';
+import { nowcastHours } from '../../../calc/sky/persistence.ts';
 import type { WeatherHour } from '../../../calc/sky/weather-hour.ts';
 
 const HOUR_MS = 3_600_000;

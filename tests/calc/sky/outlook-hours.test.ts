@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { filledWeather } from '../../../calc/sky/missing-weather.ts';
 import { type DayOutlook, outlookHours } from '../../../calc/sky/outlook-hours.ts';
-import { sunOfHour } from '../../../calc/sky/sun-hour.ts';
+import { sunOfHour } from '../../../calc/sky/sun-geometry.ts';
 import { sunTimes } from '../../../calc/sky/sun-times.ts';
 import type { RawHour } from '../../../calc/sky/weather-hour.ts';
 

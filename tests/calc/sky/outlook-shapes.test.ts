@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { type DayOutlook, outlookHours } from '../../../calc/sky/outlook-hours.ts';
-import { sunOfHour } from '../../../calc/sky/sun-hour.ts';
+import { sunOfHour } from '../../../calc/sky/sun-geometry.ts';
 import { sunTimes } from '../../../calc/sky/sun-times.ts';
 
 const HOUR_MS = 3_600_000;

@@ -1,16 +1,18 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { airPressureKPa } from '../../../calc/sky/air.ts';
-import { clearSkyMjPerM2, daySunSine, turbidClearSkyMjPerM2 } from '../../../calc/sky/clear-sky.ts';
 import {
   cloudinessFraction,
   netLongWaveHourMjPerM2,
   netShortWaveMjPerM2,
 } from '../../../calc/sky/net-radiation.ts';
 import {
+  clearSkyMjPerM2,
+  daySunSine,
   solarFromSunshineMjPerM2,
   transmissionFromRangeFraction,
-} from '../../../calc/sky/solar-estimates.ts';
+  turbidClearSkyMjPerM2,
+} from '../../../calc/sky/solar-radiation.ts';
 import { FALLON, FALLON_DAILY } from '../../tables/asce-fallon.ts';
 
 const rio = { extraterrestrialMjPerM2: 25.111, sunshineH: 220 / 31, daylightH: 10.8951 };

@@ -5,16 +5,14 @@ import {
   psychrometricKPaPerC,
   saturationKPa,
   saturationSlopeKPaPerC,
-} from '../../../calc/sky/air.ts';
-import { clearSkyMjPerM2, turbidClearSkyMjPerM2 } from '../../../calc/sky/clear-sky.ts';
-import {
   vapourPressureOfDewPointKPa,
   vapourPressureOfHumidityKPa,
-} from '../../../calc/sky/humidity.ts';
+  windAt2mMPerS,
+} from '../../../calc/sky/air.ts';
 import { cloudinessFraction } from '../../../calc/sky/net-radiation.ts';
-import { hourlyReferenceEt, type ReferenceSurface } from '../../../calc/sky/reference-et-hourly.ts';
-import { sunOfHour } from '../../../calc/sky/sun-hour.ts';
-import { windAt2mMPerS } from '../../../calc/sky/wind-profile.ts';
+import { hourlyReferenceEt, type ReferenceSurface } from '../../../calc/sky/reference-et.ts';
+import { clearSkyMjPerM2, turbidClearSkyMjPerM2 } from '../../../calc/sky/solar-radiation.ts';
+import { sunOfHour } from '../../../calc/sky/sun-geometry.ts';
 import { FALLON, FALLON_ANEMOMETER_M, FALLON_HOUR } from '../../tables/asce-fallon.ts';
 import { HOURLY_ROWS, NDIAYE } from '../../tables/fao56-hourly.ts';
 

@@ -1,10 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { filledWeather } from '../../../calc/sky/missing-weather.ts';
-import { cloudinessFraction } from '../../../calc/sky/net-radiation.ts';
-import { referenceEtSeries } from '../../../calc/sky/reference-et-series.ts';
-import { cloudinessOfHours } from '../../../calc/sky/sky-clearness.ts';
-import { sunOfHour } from '../../../calc/sky/sun-hour.ts';
+import { cloudinessFraction, cloudinessOfHours } from '../../../calc/sky/net-radiation.ts';
+import { referenceEtSeries } from '../../../calc/sky/reference-et.ts';
+import { sunOfHour } from '../../../calc/sky/sun-geometry.ts';
 import type { RawHour, WeatherHour } from '../../../calc/sky/weather-hour.ts';
 import {
   FALLON,

@@ -1,27 +1,34 @@
 import { describe, expect, it } from 'vitest';
-import { airPressureKPa, psychrometricKPaPerC, saturationKPa } from '../../../calc/sky/air.ts';
-import { clearSkyMjPerM2, daySunSine, turbidClearSkyMjPerM2 } from '../../../calc/sky/clear-sky.ts';
+import {
+  airPressureKPa,
+  dewPointC,
+  psychrometricKPaPerC,
+  saturationKPa,
+  vapourPressureOfHumidityKPa,
+  windAt2mMPerS,
+} from '../../../calc/sky/air.ts';
 import { DAY_CALL_BOUNDS } from '../../../calc/sky/day-call.ts';
-import { dewPointC, vapourPressureOfHumidityKPa } from '../../../calc/sky/humidity.ts';
 import {
   cloudinessFraction,
   netLongWaveHourMjPerM2,
   netShortWaveMjPerM2,
 } from '../../../calc/sky/net-radiation.ts';
 import { type DayOutlook, outlookHours } from '../../../calc/sky/outlook-hours.ts';
-import { penmanMonteithMm } from '../../../calc/sky/penman-monteith.ts';
+import { penmanMonteithMm } from '../../../calc/sky/reference-et.ts';
 import {
+  clearSkyMjPerM2,
+  daySunSine,
   solarFromSunshineMjPerM2,
   transmissionFromRangeFraction,
-} from '../../../calc/sky/solar-estimates.ts';
+  turbidClearSkyMjPerM2,
+} from '../../../calc/sky/solar-radiation.ts';
 import {
   declinationRad,
   extraterrestrialMjPerM2,
+  sunOfHour,
   sunsetHourAngleRad,
 } from '../../../calc/sky/sun-geometry.ts';
-import { sunOfHour } from '../../../calc/sky/sun-hour.ts';
 import { sunTimes } from '../../../calc/sky/sun-times.ts';
-import { windAt2mMPerS } from '../../../calc/sky/wind-profile.ts';
 import { holdToRanges } from '../../stated-range.ts';
 
 const sky = { extraterrestrialMjPerM2: 3, pressureKPa: 100, vapourPressureKPa: 1, sunSine: 0.5 };

@@ -1,7 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { extraterrestrialDayMjPerM2 } from '../../../calc/sky/sun-geometry.ts';
-import { solarDayStartMs, sunOfHour } from '../../../calc/sky/sun-hour.ts';
+import {
+  extraterrestrialDayMjPerM2,
+  solarDayStartMs,
+  sunOfHour,
+} from '../../../calc/sky/sun-geometry.ts';
 import { HOURLY_ROWS, NDIAYE } from '../../tables/fao56-hourly.ts';
 
 const HOUR_MS = 3_600_000;

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { sunPosition } from '../../../calc/sky/sun-position.ts';
+import { sunPosition } from '../../../calc/sky/sun-times.ts';
 
 describe('where the sun stands', () => {
   it('is as in the worked examples of Meeus (25.a and 28.b, from memory), 13 October 1992', () => {

@@ -1,8 +1,7 @@
 import fc from 'fast-check';
 import { getTimes } from 'suncalc';
 import { describe, expect, it } from 'vitest';
-import { sunPosition } from '../../../calc/sky/sun-position.ts';
-import { riseCosine, sunTimes } from '../../../calc/sky/sun-times.ts';
+import { riseCosine, sunPosition, sunTimes } from '../../../calc/sky/sun-times.ts';
 import { SUN_POSITION_ROWS, SUN_TIMES_ROWS } from '../../tables/sky-sun-times.ts';
 
 const HOUR_MS = 3_600_000;

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { windAt2mMPerS } from '../../../calc/sky/wind-profile.ts';
+import { windAt2mMPerS } from '../../../calc/sky/air.ts';
 import { WIND_FACTOR_BY_HEIGHT_M } from '../../tables/fao56-air.ts';
 
 describe('wind at 2 m', () => {

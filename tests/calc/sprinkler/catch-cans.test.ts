@@ -4,7 +4,7 @@ import {
   catchCanResult,
   christiansenUniformityPct,
   lowQuarterUniformityPct,
-} from '../../../calc/sprinkler/catch-cans.ts';
+} from '../../../calc/sprinkler/precipitation-rate.ts';
 import { catchCanSets } from '../../tables/sprinkler-catch-cans.ts';
 
 test('the table of catch-can sets is whole', () => {

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { runTimeMultiplierFraction } from '../../../calc/sprinkler/run-time-multiplier.ts';
+import { runTimeMultiplierFraction } from '../../../calc/sprinkler/precipitation-rate.ts';
 
 /** Irrigation Association's table, two decimals (from memory; the form recomputed by hand). */
 const multipliers = [

@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { aerodynamicResistanceSPerM } from '../../../calc/sand/aerodynamic-resistance.ts';
 import { floodedInfiltrationMm } from '../../../calc/sand/infiltration.ts';
-import { surfaceTemperature } from '../../../calc/sand/surface-temperature.ts';
+import {
+  aerodynamicResistanceSPerM,
+  surfaceTemperature,
+} from '../../../calc/sand/surface-temperature.ts';
 import { DRIFT_RANGE, driftLoss } from '../../../calc/sprinkler/drift-loss.ts';
 import { rateFromNozzle } from '../../../calc/sprinkler/precipitation-rate.ts';
 import { holdAboveNothing, holdToRanges } from '../../stated-range.ts';

@@ -2,8 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { keepAction, keepAndPlan } from '../../../daemon/actions/action.ts';
 import { actionOf } from '../../../daemon/actions/list.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
-import { windAnswersOf } from '../../../daemon/store/wind-answers.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
+import { windAnswersOf } from '../../../daemon/store/instructions.ts';
 import { pageRig } from '../web/page-rig.ts';
 
 const DAY_MS = 24 * 3_600_000;
@@ -24,7 +24,7 @@ describe('an answer to the wind', () => {
     expect(() => actionOf(context, { kind: 'wind', choice: 'skip' }, KEEPER)).toThrow(
       'answer: nothing is asked about the wind (got skip); answer when the newest plan of today asks',
     );
-    expect(lastSteps(rig.db, 9)).toEqual([]);
+    expect(lastAuditEntries(rig.db, 9)).toEqual([]);
   });
 
   it('is kept by name and only added to; the newest of the day is what the plan follows', async () => {
@@ -45,7 +45,7 @@ describe('an answer to the wind', () => {
       ...first.question,
       answered: expect.objectContaining({ choice: 'skip', who: KEEPER, atMs: context.nowMs }),
     });
-    const step = lastSteps(db, 9).find((one) => one.kind === 'wind_answered');
+    const step = lastAuditEntries(db, 9).find((one) => one.kind === 'wind_answered');
     expect(step).toMatchObject({ who: KEEPER, what: 'Answer to the wind: skip the windy hours.' });
 
     // Another person thinks anew: the earlier row stays, the newer stands.

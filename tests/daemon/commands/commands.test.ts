@@ -2,9 +2,9 @@ import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'libsql';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
 import { DATABASE_FILE } from '../../../daemon/store/database.ts';
-import { takeInstanceLock } from '../../../daemon/store/instance-lock.ts';
+import { takeInstanceLock } from '../../../daemon/store/running-daemon.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat, type Said } from '../command-line.ts';
 

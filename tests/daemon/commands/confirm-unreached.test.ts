@@ -2,7 +2,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { cautionsFor } from '../../../daemon/gate/cautions.ts';
+import { cautionsFor } from '../../../daemon/gate/valid-confirm.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
 import { scratchFolder } from '../../scratch-site.ts';

@@ -1,10 +1,10 @@
 import { cpSync, existsSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
 import { checkBackup } from '../../../daemon/store/backup.ts';
-import { writeDaemonStatus } from '../../../daemon/store/daemon-status.ts';
 import { DATABASE_FILE } from '../../../daemon/store/database.ts';
+import { writeDaemonStatus } from '../../../daemon/store/running-daemon.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat, type Said } from '../command-line.ts';
 

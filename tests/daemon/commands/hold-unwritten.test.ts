@@ -2,7 +2,7 @@ import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'libsql';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
 import { DATABASE_FILE } from '../../../daemon/store/database.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat, type Said } from '../command-line.ts';

@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { type Prompt, SetupAborted } from '../../../daemon/setup/question.ts';
+import { type Prompt, SetupAborted } from '../../../daemon/setup/talk.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat } from '../command-line.ts';
 

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
 import { newestPlan, type StoredPlan } from '../../../daemon/store/plans.ts';
 import { scratchFolder } from '../../scratch-site.ts';

@@ -1,10 +1,10 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { ALL_CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan } from '../../../daemon/gate/gate.ts';
+import { ALL_CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
-import { addAttempt } from '../../../daemon/store/owed.ts';
+import { addAttempt } from '../../../daemon/store/outbox.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { scratchFolder } from '../../scratch-site.ts';

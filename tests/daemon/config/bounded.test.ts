@@ -3,11 +3,9 @@ import { mkdirSync, readFileSync, symlinkSync, truncateSync, writeFileSync } fro
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
+import { CONFIG_BOUNDS, readText, tooMuch } from '../../../daemon/config/bounded-input.ts';
 import { loadConfig } from '../../../daemon/config/load.ts';
-import { nearestKey } from '../../../daemon/config/nearest-key.ts';
-import { problemText } from '../../../daemon/config/problems.ts';
-import { readText } from '../../../daemon/config/read-text.ts';
-import { CONFIG_BOUNDS, tooMuch } from '../../../daemon/config/too-much.ts';
+import { nearestKey, problemText } from '../../../daemon/config/problems.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 const MINIMAL = readFileSync(

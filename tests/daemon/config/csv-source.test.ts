@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { readBedTable } from '../../../daemon/config/bed-table.ts';
 import { problemText } from '../../../daemon/config/problems.ts';
+import { readBedTable } from '../../../daemon/config/tables.ts';
 
 function read(text: string) {
   const { entries, problems } = readBedTable(text, 'beds.csv');

@@ -1,8 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
-import { placeInTheMorning } from '../../../daemon/config/demo.ts';
-import { demoConfigText } from '../../../daemon/config/demo-config.ts';
+import { demoConfigText, placeInTheMorning } from '../../../daemon/config/demo.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { loadSound } from './sound-config.ts';
 

@@ -2,8 +2,8 @@ import { mkdirSync, symlinkSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { fileOutputSchema } from '../../../adapters/outputs/file.ts';
+import { OUTPUT_FILES } from '../../../daemon/config/connections.ts';
 import { loadConfigText } from '../../../daemon/config/load.ts';
-import { OUTPUT_FILES } from '../../../daemon/config/output-checks.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { configText, problemsOf } from './sound-config.ts';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { hoursNotPermitted } from '../../../daemon/config/permitted-hours.ts';
+import { hoursNotPermitted } from '../../../daemon/config/keep-offs.ts';
 
 const told = (permitted: { from: string; to: string }[]) =>
   hoursNotPermitted(permitted, ['g1']).map(({ from, to }) =>

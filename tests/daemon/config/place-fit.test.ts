@@ -1,6 +1,6 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { type Place, placeMisfit } from '../../../daemon/config/place-fit.ts';
+import { type Place, placeMisfit } from '../../../daemon/config/site-schema.ts';
 import { configText, problemsOf } from './sound-config.ts';
 
 /** The time zone database's own list: a zone and the coordinates of its chief town, a row each. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
-import { planNight } from '../../../daemon/config/plan-night.ts';
+import { planNight } from '../../../daemon/config/water-supply.ts';
 import { configText, loadSound, problemsOf } from './sound-config.ts';
 
 const rules = (keys: string) => configText({}, [`rules: { night_water: { ${keys} } }`]);

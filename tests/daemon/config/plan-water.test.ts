@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { planWater } from '../../../daemon/config/plan-water.ts';
+import { planWater } from '../../../daemon/config/water-supply.ts';
 import { parseSiteDay, siteClock } from '../../../daemon/time/site-clock.ts';
 import { configText, loadSound, problemsOf } from './sound-config.ts';
 

@@ -1,8 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { readMorningTime } from '../../../daemon/config/morning-schema.ts';
-import { nearestKey } from '../../../daemon/config/nearest-key.ts';
-import { hideUserInfo, isSecretPath, shownValue } from '../../../daemon/config/problems.ts';
+import { readMorningTime } from '../../../daemon/config/morning.ts';
+import {
+  hideUserInfo,
+  isSecretPath,
+  nearestKey,
+  shownValue,
+} from '../../../daemon/config/problems.ts';
 
 describe('the time of the morning plan', () => {
   it.each([

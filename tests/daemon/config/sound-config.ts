@@ -1,5 +1,5 @@
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import { loadConfigText } from '../../../daemon/config/load.ts';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { problemText } from '../../../daemon/config/problems.ts';
 
 /** A sound config of an invented site, by its lines, so that a test can spoil one of them. */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { zoneMisfit } from '../../../daemon/config/zone-fit.ts';
+import { zoneMisfit } from '../../../daemon/config/site-schema.ts';
 import { configText, problemsOf } from './sound-config.ts';
 
 describe('a time zone against the longitude', () => {

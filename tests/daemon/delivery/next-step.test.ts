@@ -1,7 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { hasMoved, nextStep } from '../../../daemon/delivery/next-attempt.ts';
-import { MOST_NEWS_TRIES, NEWS_VALID_MS, nextNews } from '../../../daemon/delivery/next-news.ts';
-import type { OpenNews } from '../../../daemon/store/news.ts';
+import { hasMoved, nextStep } from '../../../daemon/delivery/order-decisions.ts';
+import {
+  ALERT_VALID_MS,
+  MOST_ALERT_TRIES,
+  nextAlert,
+  type OpenAlert,
+} from '../../../daemon/store/alerts.ts';
 import { ORDER } from './one-order.ts';
 
 const order = ORDER;
@@ -56,17 +60,17 @@ describe('hasMoved', () => {
 });
 
 describe('nextNews', () => {
-  const news = (newsId: string, change: Partial<OpenNews> = {}) =>
-    ({ newsId, atMs: 1_000_000, tries: 0, lastTryMs: null, ...change }) as unknown as OpenNews;
-  const nextId = (open: OpenNews[], nowMs: number) => nextNews(open, nowMs)?.newsId ?? null;
+  const news = (newsId: string, change: Partial<OpenAlert> = {}) =>
+    ({ newsId, atMs: 1_000_000, tries: 0, lastTryMs: null, ...change }) as unknown as OpenAlert;
+  const nextId = (open: OpenAlert[], nowMs: number) => nextAlert(open, nowMs)?.newsId ?? null;
 
   it('is the oldest, for an hour before and after', () => {
     expect(nextId([], 1_000_000)).toBeNull();
     expect(nextId([news('a'), news('b')], 1_000_000)).toBe('a');
-    expect(nextId([news('a')], 1_000_000 + NEWS_VALID_MS)).toBe('a');
-    expect(nextId([news('a')], 1_000_001 + NEWS_VALID_MS)).toBeNull();
-    expect(nextId([news('a', { atMs: 1_000_000 + NEWS_VALID_MS })], 1_000_000)).toBe('a');
-    expect(nextId([news('a', { atMs: 1_000_001 + NEWS_VALID_MS })], 1_000_000)).toBeNull();
+    expect(nextId([news('a')], 1_000_000 + ALERT_VALID_MS)).toBe('a');
+    expect(nextId([news('a')], 1_000_001 + ALERT_VALID_MS)).toBeNull();
+    expect(nextId([news('a', { atMs: 1_000_000 + ALERT_VALID_MS })], 1_000_000)).toBe('a');
+    expect(nextId([news('a', { atMs: 1_000_001 + ALERT_VALID_MS })], 1_000_000)).toBeNull();
   });
 
   it.each([
@@ -82,9 +86,9 @@ describe('nextNews', () => {
   });
 
   it('gives up after the last try, and waits for no clock that was stepped back', () => {
-    const last = news('a', { tries: MOST_NEWS_TRIES - 1, lastTryMs: 1_000_000 });
+    const last = news('a', { tries: MOST_ALERT_TRIES - 1, lastTryMs: 1_000_000 });
     expect(nextId([last], 999_999)).toBe('a');
     expect(nextId([last], 1_000_000)).toBeNull();
-    expect(nextId([news('a', { tries: MOST_NEWS_TRIES })], 1_000_000)).toBeNull();
+    expect(nextId([news('a', { tries: MOST_ALERT_TRIES })], 1_000_000)).toBeNull();
   });
 });

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it, onTestFinished, vi } from 'vitest';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import {
   type OpenOutput,
   openHere,

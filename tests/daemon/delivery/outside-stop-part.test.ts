@@ -2,14 +2,14 @@ import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node
 import { join } from 'node:path';
 import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import type { ConfirmedPlan } from '../../../adapters/contract.ts';
-import type { KeptSite } from '../../../daemon/delivery/kept-site.ts';
-import { type ChildWork, partDoer } from '../../../daemon/delivery/outside-stop-part.ts';
+import type { KeptSite } from '../../../daemon/delivery/earlier-configs.ts';
+import { type StopTask, stopWorker } from '../../../daemon/delivery/outside-stop-part.ts';
 import { outsideStop } from '../../../daemon/delivery/stop-from-outside.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan } from '../../../daemon/gate/gate.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
 import { DATABASE_FILE, openDatabase } from '../../../daemon/store/database.ts';
-import { openHolds } from '../../../daemon/store/holds.ts';
-import { newestOrders } from '../../../daemon/store/owed.ts';
+import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { newestOrders } from '../../../daemon/store/outbox.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { FakeClient, fakeMqtt } from '../../adapters/outputs/fake-broker.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
@@ -50,11 +50,11 @@ function look<T>(folder: string, read: (db: ReturnType<typeof openDatabase>) => 
 }
 
 function doer() {
-  const part = partDoer();
+  const part = stopWorker();
   onTestFinished(() => part.leave());
   return part;
 }
-const storeWork = (folder: string, change: object = {}): ChildWork => ({
+const storeWork = (folder: string, change: object = {}): StopTask => ({
   part: 'store',
   stop: all,
   siteId: 'example-site',
@@ -168,7 +168,7 @@ describe('the part of the store', () => {
 });
 
 describe('the part of an output', () => {
-  const outputWork = (baseFolder: string, change: object = {}): ChildWork => ({
+  const outputWork = (baseFolder: string, change: object = {}): StopTask => ({
     part: 'output',
     stop: all,
     siteId: 'example-site',
@@ -291,7 +291,7 @@ describe('the part of an output', () => {
       timeout: 1,
       retry: 1,
     };
-    const said = fresh.partDoer().do(outputWork('.', { output }));
+    const said = fresh.stopWorker().do(outputWork('.', { output }));
     while (FakeClient.all.length === 0) await new Promise((resolve) => setImmediate(resolve));
     const client = FakeClient.last.connects();
     expect(await said).toEqual({

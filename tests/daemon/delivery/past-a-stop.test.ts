@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer, Found, Output } from '../../../adapters/contract.ts';
-import { deliverOwed } from '../../../daemon/delivery/deliver-owed.ts';
+import { deliverOutbox } from '../../../daemon/delivery/deliver-outbox.ts';
 import { deliveryMemory } from '../../../daemon/delivery/delivery-memory.ts';
 import { readBack, readBackMemory } from '../../../daemon/delivery/read-back.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { addPlaces } from '../../../daemon/store/output-places.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import { addPlaces } from '../../../daemon/store/outbox.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
@@ -76,7 +76,7 @@ function scene({ looksFirst = false } = {}) {
     async round(kind: Answer['kind']) {
       answer = kind;
       nowMs += 120_000;
-      await deliverOwed(context());
+      await deliverOutbox(context());
     },
     async look() {
       answer = 'accepted';

@@ -2,23 +2,21 @@ import { chmodSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSyn
 import { join } from 'node:path';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import type { Answer, Found, Output, Wanted } from '../../../adapters/contract.ts';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
-import {
-  keepSite,
-  keptSiteOf,
-  readKeptSite,
-  SITE_FILE,
-} from '../../../daemon/delivery/kept-site.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import {
   baseFolderOf,
   emptyPlace,
+  keepSite,
+  keptSiteOf,
   type LeftPlace,
   leftPlaces,
   placesOf,
+  readKeptSite,
   rememberPlaces,
-} from '../../../daemon/delivery/left-places.ts';
-import { openPlaces } from '../../../daemon/store/output-places.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
+  SITE_FILE,
+} from '../../../daemon/delivery/earlier-configs.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
+import { openPlaces } from '../../../daemon/store/outbox.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE } from '../../example-plan.ts';
 import { scratchDatabase, scratchFolder } from '../../scratch-site.ts';
@@ -142,7 +140,7 @@ describe('emptyPlace', () => {
     expect(openPlaces(db).map(({ output }) => output)).toEqual(['file']);
     const left = db.prepare('SELECT at_ms AS atMs, why FROM output_place_left').all();
     expect(left).toMatchObject(Array(2).fill({ atMs: NOW_MS, why: 'emptied' }));
-    expect(lastSteps(db, 9)).toMatchObject([
+    expect(lastAuditEntries(db, 9)).toMatchObject([
       {
         kind: 'place_left',
         atMs: NOW_MS,
@@ -180,7 +178,7 @@ describe('emptyPlace', () => {
     const { db, empty } = scene(answer, found);
     expect(await empty()).toBe(why);
     expect(namesOf(leftPlaces(db, configOf([file('new')])))).toEqual(['second']);
-    expect(lastSteps(db, 9)).toEqual([]);
+    expect(lastAuditEntries(db, 9)).toEqual([]);
   });
 
   it.each<[string, () => Promise<Answer>, () => Promise<Found>, string]>([

@@ -1,12 +1,11 @@
 import type { Answer, Found, Output, Wanted, Withdrawal } from '../../../adapters/contract.ts';
-import type { DeliveryContext } from '../../../daemon/delivery/deliver-owed.ts';
-import { deliveryMemory } from '../../../daemon/delivery/delivery-memory.ts';
+import type { DeliveryContext } from '../../../daemon/delivery/deliver-outbox.ts';
+import { deliveryMemory, type UnwrittenHolds } from '../../../daemon/delivery/delivery-memory.ts';
 import { readBack, readBackMemory } from '../../../daemon/delivery/read-back.ts';
-import type { UnwrittenHolds } from '../../../daemon/delivery/unwritten-holds.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { addAttempt } from '../../../daemon/store/owed.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
+import { addAttempt } from '../../../daemon/store/outbox.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
@@ -82,7 +81,7 @@ export function scene(given: { keepsPastOrders?: boolean } = {}) {
     hold: (beds: 'all' | string[] = 'all') =>
       holdWater(gate(), { who: 'B. Mower', why: 'leak', beds, untilMs: null }),
     putRightLines: () =>
-      lastSteps(db, 99)
+      lastAuditEntries(db, 99)
         .filter(({ kind }) => kind === 'put_right')
         .map(({ what }) => what),
   };

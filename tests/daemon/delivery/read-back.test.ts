@@ -1,10 +1,10 @@
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import type { Output } from '../../../adapters/contract.ts';
 import { readBack, readBackMemory } from '../../../daemon/delivery/read-back.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { openHolds } from '../../../daemon/store/holds.ts';
-import { addAttempt, orderStates } from '../../../daemon/store/owed.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { addAttempt, orderStates } from '../../../daemon/store/outbox.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan } from '../../scratch-site.ts';
 import { clock, nothing, scene, stopped, strange } from './read-back-rig.ts';

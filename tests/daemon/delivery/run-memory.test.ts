@@ -1,11 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { NO_RUNS, runMemory } from '../../../daemon/delivery/run-memory.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { NO_RUNS, runMemory } from '../../../daemon/delivery/open-outputs.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { addPlaces } from '../../../daemon/store/output-places.ts';
-import { addAttempt } from '../../../daemon/store/owed.ts';
-import { runEvents } from '../../../daemon/store/run-events.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
+import { runEvents } from '../../../daemon/store/field-reports.ts';
+import { addAttempt, addPlaces } from '../../../daemon/store/outbox.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
@@ -95,12 +94,12 @@ describe('runMemory', () => {
 
   it('puts what did not go well into the log, and only that', () => {
     const { db, memory } = scene();
-    const before = lastSteps(db, 100).length;
+    const before = lastAuditEntries(db, 100).length;
     memory.add(claimed);
     memory.add({ ...claimed, what: 'accepted', detail: 'the broker has it' });
-    expect(lastSteps(db, 100)).toHaveLength(before);
+    expect(lastAuditEntries(db, 100)).toHaveLength(before);
     memory.add({ ...claimed, runId: 's-2a@06:30', what: 'missed', detail: '21 s late' });
-    expect(lastSteps(db, 100).at(-1)).toMatchObject({
+    expect(lastAuditEntries(db, 100).at(-1)).toMatchObject({
       kind: 'send_failed',
       what: 'run s-2a@06:30 of o-1 to valves: missed, 21 s late',
     });

@@ -1,9 +1,9 @@
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import type { Answer, StopNow } from '../../../adapters/contract.ts';
-import { stopDesk } from '../../../daemon/delivery/stop-desk.ts';
-import { type UnwrittenHolds, writeHolds } from '../../../daemon/delivery/unwritten-holds.ts';
-import { openHolds } from '../../../daemon/store/holds.ts';
-import { openOrders } from '../../../daemon/store/owed.ts';
+import { type UnwrittenHolds, writeHolds } from '../../../daemon/delivery/delivery-memory.ts';
+import { stopDispatcher } from '../../../daemon/delivery/stop-now.ts';
+import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { openOrders } from '../../../daemon/store/outbox.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE } from '../../example-plan.ts';
 import { scratchDatabase } from '../../scratch-site.ts';
@@ -35,7 +35,7 @@ describe('stopDesk', () => {
       target('radio', () => Promise.reject(new Error('no line'))),
       target('panel', () => Promise.reject('gone')),
     ];
-    const { stopNo, stoppedAt } = stopDesk(() => targets).stop(asked);
+    const { stopNo, stoppedAt } = stopDispatcher(() => targets).stop(asked);
     expect(stopNo).toBe(EXAMPLE_MADE_AT_MS);
     const { untilMs: _, ...stop } = asked;
     for (const { heard } of targets) expect(heard).toEqual([{ ...stop, stopNo }]);
@@ -47,7 +47,7 @@ describe('stopDesk', () => {
   });
 
   it('numbers stops so that they grow, over a clock that is set back as well', () => {
-    const desk = stopDesk(() => []);
+    const desk = stopDispatcher(() => []);
     const at = (atMs: number) => desk.stop({ ...asked, atMs }).stopNo;
     expect([at(1_000), at(1_000), at(500), at(5_000)]).toEqual([1_000, 1_001, 1_002, 5_000]);
   });
@@ -55,7 +55,9 @@ describe('stopDesk', () => {
   it('waits two and a third of a second for an output that hangs, and for none of the others', async () => {
     vi.useFakeTimers();
     const hangs = target('radio', () => new Promise(() => undefined));
-    const { stoppedAt } = stopDesk(() => [hangs, target('file', async () => accepted)]).stop(asked);
+    const { stoppedAt } = stopDispatcher(() => [hangs, target('file', async () => accepted)]).stop(
+      asked,
+    );
     let told: unknown = null;
     void stoppedAt.then((all) => {
       told = all;
@@ -71,7 +73,7 @@ describe('stopDesk', () => {
 
   it('asks for the outputs anew at each stop', async () => {
     let targets = [target('file', async () => accepted)];
-    const desk = stopDesk(() => targets);
+    const desk = stopDispatcher(() => targets);
     await desk.stop(asked).stoppedAt;
     targets = [target('moved', async () => accepted)];
     expect(await desk.stop(asked).stoppedAt).toMatchObject([{ output: 'moved' }]);

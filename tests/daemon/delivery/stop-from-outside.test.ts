@@ -1,15 +1,15 @@
 import { EventEmitter } from 'node:events';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { Answer } from '../../../adapters/contract.ts';
-import type { KeptSite } from '../../../daemon/delivery/kept-site.ts';
-import type { ChildSaid, ChildWork } from '../../../daemon/delivery/outside-stop-part.ts';
+import type { KeptSite } from '../../../daemon/delivery/earlier-configs.ts';
+import type { StopTask, StopTaskResult } from '../../../daemon/delivery/outside-stop-part.ts';
 import type { outsideStop as OutsideStop } from '../../../daemon/delivery/stop-from-outside.ts';
-import type { StopOutcome } from '../../../daemon/words/say-stop.ts';
+import type { StopOutcome } from '../../../daemon/words/delivery-words.ts';
 import { EXAMPLE_MADE_AT_MS } from '../../example-plan.ts';
 
 /** Stands where a process would: it notes what it is told to do, and says what the test says. */
 class FakeChild extends EventEmitter {
-  works: ChildWork[] = [];
+  works: StopTask[] = [];
   ended: string[] = [];
   connected = true;
   sendFault: Error | null = null;
@@ -20,11 +20,11 @@ class FakeChild extends EventEmitter {
     this.entry = entry;
     this.options = options;
   }
-  send(work: ChildWork, done: (error: Error | null) => void) {
+  send(work: StopTask, done: (error: Error | null) => void) {
     this.works.push(work);
     done(this.sendFault);
   }
-  says(said: ChildSaid) {
+  says(said: StopTaskResult) {
     this.emit('message', said);
   }
   disconnect() {

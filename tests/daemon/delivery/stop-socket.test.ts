@@ -2,7 +2,7 @@ import { createServer, type Server } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it, onTestFinished } from 'vitest';
-import { askDaemonToStop, stopSocketOf } from '../../../daemon/delivery/stop-socket.ts';
+import { askDaemonToStop, stopSocketOf } from '../../../daemon/delivery/stop-now.ts';
 import { entryBeside, loaderFor } from '../../../daemon/delivery/thread-entry.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 

@@ -1,7 +1,7 @@
 import type { MessagePort } from 'node:worker_threads';
 import { describe, expect, it, vi } from 'vitest';
 import type { RunMemory } from '../../../adapters/contract.ts';
-import type { MemoryAnswer, MemoryAsk } from '../../../daemon/delivery/thread-messages.ts';
+import type { MemoryAnswer, MemoryAsk } from '../../../daemon/delivery/threaded-output.ts';
 import { FakeThread, scene, useFakeThreads } from './threaded-output-rig.ts';
 
 useFakeThreads();

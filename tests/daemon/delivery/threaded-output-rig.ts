@@ -12,10 +12,10 @@ import type {
   FromThread,
   Health,
   ThreadAsk,
+  threadedOutput as ThreadedOutput,
   ThreadFacts,
   ToThread,
-} from '../../../daemon/delivery/thread-messages.ts';
-import type { threadedOutput as ThreadedOutput } from '../../../daemon/delivery/threaded-output.ts';
+} from '../../../daemon/delivery/threaded-output.ts';
 
 interface ThreadOptions {
   workerData: ThreadFacts;

@@ -2,12 +2,12 @@ import { EventEmitter } from 'node:events';
 import type { MessagePort } from 'node:worker_threads';
 import { describe, expect, it } from 'vitest';
 import type { Answer, StopNow, StoppableOutput } from '../../../adapters/contract.ts';
-import { waits } from '../../../daemon/delivery/deliver-owed.ts';
+import { waits } from '../../../daemon/delivery/deliver-outbox.ts';
 import type { Unwritten } from '../../../daemon/delivery/delivery-memory.ts';
-import { listenForStops } from '../../../daemon/delivery/stop-port.ts';
-import { isLookedFor, wantedFrom } from '../../../daemon/delivery/wanted-order.ts';
-import type { Hold } from '../../../daemon/store/holds.ts';
-import type { OrderState } from '../../../daemon/store/owed.ts';
+import { isLookedFor, wantedFrom } from '../../../daemon/delivery/order-decisions.ts';
+import { listenForStops } from '../../../daemon/delivery/stop-now.ts';
+import type { Hold } from '../../../daemon/store/holds-and-keep-offs.ts';
+import type { OrderState } from '../../../daemon/store/outbox.ts';
 import { ORDER } from './one-order.ts';
 
 const order: OrderState = { ...ORDER, orderId: 'o-1', toPlace: 'file out' };

@@ -1,8 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import type { Run } from '../../../calc/schedule/run.ts';
-import { type OrderFacts, runKey } from '../../../daemon/field/order-state.ts';
 import { type ConfirmedRuns, reconcile } from '../../../daemon/field/reconcile.ts';
-import type { RanReport, RunStateName } from '../../../daemon/field/run-state.ts';
+import {
+  type OrderFacts,
+  type RanReport,
+  type RunStateName,
+  runKey,
+} from '../../../daemon/field/run-state.ts';
 
 const MIN_MS = 60_000;
 const min = (minutes: number) => minutes * MIN_MS;

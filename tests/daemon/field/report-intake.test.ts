@@ -3,9 +3,9 @@ import pino from 'pino';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import type { FieldReport } from '../../../adapters/contract.ts';
 import { reportIntake } from '../../../daemon/field/report-intake.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
 import { DATABASE_FILE, openDatabase } from '../../../daemon/store/database.ts';
 import { fieldReportsSince } from '../../../daemon/store/field-reports.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 const ran = (nth: number): FieldReport => ({
@@ -80,7 +80,7 @@ describe('reports from the field', () => {
     expect(written()).toHaveLength(50_001);
     const what =
       '10 reports from the field were dropped: more came than can be written; look at what sends them';
-    expect(lastSteps(db, 1)).toMatchObject([{ kind: 'field_fault', what }]);
+    expect(lastAuditEntries(db, 1)).toMatchObject([{ kind: 'field_fault', what }]);
   });
 
   it('are all written at an orderly stop', async () => {

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { DEFAULT_FIELD_RULE } from '../../../daemon/field/run-state.ts';
-import { runStates } from '../../../daemon/field/run-states.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { runStates } from '../../../daemon/field/what-ran.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
 import { addFieldReport } from '../../../daemon/store/field-reports.ts';
-import { addAttempt } from '../../../daemon/store/owed.ts';
+import { addAttempt } from '../../../daemon/store/outbox.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';

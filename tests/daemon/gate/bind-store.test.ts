@@ -2,17 +2,18 @@ import { realpathSync, renameSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import {
+  addBinding,
   type BindingConfig,
   bindStore,
+  newestBinding,
   refuseOtherSite,
   serveSite,
 } from '../../../daemon/gate/bind-store.ts';
-import { siteInUseOf, siteUsedBy } from '../../../daemon/gate/site-in-use.ts';
-import { addBinding, newestBinding } from '../../../daemon/store/bindings.ts';
+import { siteInUseOf, siteUsedBy } from '../../../daemon/gate/site-changes.ts';
 import { DATABASE_FILE, type Db, openDatabase } from '../../../daemon/store/database.ts';
-import { StoreFault } from '../../../daemon/store/fault.ts';
-import { openHolds } from '../../../daemon/store/holds.ts';
-import { openOrders } from '../../../daemon/store/owed.ts';
+import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { openOrders } from '../../../daemon/store/outbox.ts';
+import { StoreFault } from '../../../daemon/store/store-faults.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchFolder } from '../../scratch-site.ts';

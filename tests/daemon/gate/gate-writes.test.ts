@@ -1,22 +1,20 @@
 import { describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import {
   type ConfirmContext,
   confirmPlan,
   holdBehind,
   holdWater,
   planInForce,
+  planStanding,
   standingOf,
   standingPlan,
   whyNothingStands,
 } from '../../../daemon/gate/gate.ts';
-import { planStanding } from '../../../daemon/gate/plan-standing.ts';
-import { newestConfirmation } from '../../../daemon/store/confirmations.ts';
-import { allHolds, openHolds } from '../../../daemon/store/holds.ts';
-import { addKeepOff } from '../../../daemon/store/keep-offs.ts';
-import { orderStates } from '../../../daemon/store/owed.ts';
-import type { StoredPlan } from '../../../daemon/store/plans.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
+import { addKeepOff, allHolds, openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { orderStates } from '../../../daemon/store/outbox.ts';
+import { newestConfirmation, type StoredPlan } from '../../../daemon/store/plans.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
@@ -58,7 +56,7 @@ describe('what a confirm writes', () => {
       { ...order, output: 'file' },
       { ...order, output: 'radio' },
     ]);
-    expect(lastSteps(gate.db, 9)).toMatchObject([
+    expect(lastAuditEntries(gate.db, 9)).toMatchObject([
       {
         kind: 'confirmed',
         atMs: gate.nowMs,
@@ -80,10 +78,12 @@ describe('what a confirm writes', () => {
     confirm(gate, stored);
     expect(openHolds(gate.db)).toEqual([]);
     const lifted = { who: 'A. Keeper', revision: 1, digest: stored.digest };
-    expect(lastSteps(gate.db, 9).filter(({ kind }) => kind === 'hold_lifted')).toMatchObject([
-      { ...lifted, what: `hold ${ids[0]}` },
-      { ...lifted, what: `hold ${ids[1]}` },
-    ]);
+    expect(lastAuditEntries(gate.db, 9).filter(({ kind }) => kind === 'hold_lifted')).toMatchObject(
+      [
+        { ...lifted, what: `hold ${ids[0]}` },
+        { ...lifted, what: `hold ${ids[1]}` },
+      ],
+    );
   });
 
   it('is, where it is refused, what was asked and why it was refused', () => {
@@ -91,7 +91,7 @@ describe('what a confirm writes', () => {
     const { digest } = rememberPlan(gate.db, examplePlan({ revision: 1 }));
     const result = confirmPlan(gate, { revision: 7, digest, who: 'A. Keeper', cautions: [] });
     if (result.ok) throw new Error('the gate opened');
-    expect(lastSteps(gate.db, 9)).toMatchObject([
+    expect(lastAuditEntries(gate.db, 9)).toMatchObject([
       {
         kind: 'confirm_refused',
         atMs: gate.nowMs,
@@ -128,7 +128,7 @@ describe('what a hold writes', () => {
     expect(holdBehind(gate.db, holdId)).toMatchObject({ ...asked, atMs: gate.nowMs });
     expect(holdBehind(gate.db, null)).toBeNull();
     expect(holdBehind(gate.db, holdId + 1)).toBeNull();
-    expect(lastSteps(gate.db, 9)).toMatchObject([
+    expect(lastAuditEntries(gate.db, 9)).toMatchObject([
       { kind: 'held', who: 'B. Mower', siteDay: '2026-07-01', what: 'everything: leak' },
     ]);
   });
@@ -144,7 +144,7 @@ describe('what a hold writes', () => {
     const { orderId } = holdWater(gate, asked);
     expect(orderStates(gate.db, orderId)[0]).toMatchObject({ confirmationId, validUntilMs: endMs });
     expect(allHolds(gate.db)).toMatchObject([{ ...asked, inForceId: confirmationId }]);
-    expect(lastSteps(gate.db, 1)[0]?.what).toBe(
+    expect(lastAuditEntries(gate.db, 1)[0]?.what).toBe(
       'bed-1, bed-2 until 2026-07-01T07:00:00-07:00: roll',
     );
   });

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
-import { CAUTIONS, cautionsFor, WEATHER_STANDS_IN } from '../../../daemon/gate/cautions.ts';
 import {
   type ConfirmContext,
   confirmPlan,
@@ -8,9 +7,10 @@ import {
   planInForce,
 } from '../../../daemon/gate/gate.ts';
 import type { RefusalCode } from '../../../daemon/gate/judge-confirm.ts';
-import { openHolds } from '../../../daemon/store/holds.ts';
-import { openOrders } from '../../../daemon/store/owed.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
+import { CAUTIONS, cautionsFor, WEATHER_STANDS_IN } from '../../../daemon/gate/valid-confirm.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
+import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { openOrders } from '../../../daemon/store/outbox.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
@@ -51,7 +51,7 @@ describe('confirm', () => {
       ['radio', 'deliver'],
     ]);
     expect(planInForce(gate.db, gate.nowMs)?.digest).toBe(stored.digest);
-    expect(lastSteps(gate.db, 1)[0]).toMatchObject({ kind: 'confirmed', who: 'A. Keeper' });
+    expect(lastAuditEntries(gate.db, 1)[0]).toMatchObject({ kind: 'confirmed', who: 'A. Keeper' });
   });
 
   it('takes the first eight characters of the digest, in either case', () => {
@@ -155,7 +155,7 @@ describe('confirm', () => {
       expect(result).toMatchObject({ ok: false, refusal: { code } });
       if (!result.ok) expect(result.refusal.text).toMatch(/;/);
       expect(openOrders(gate.db)).toEqual(before);
-      expect(lastSteps(gate.db, 1)[0]).toMatchObject({ kind: 'confirm_refused' });
+      expect(lastAuditEntries(gate.db, 1)[0]).toMatchObject({ kind: 'confirm_refused' });
     },
   );
 

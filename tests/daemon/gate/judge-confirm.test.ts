@@ -1,16 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { planDigest, planDocument } from '../../../adapters/plan-document.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import {
   type ConfirmRequest,
   type GateState,
   GUARDS,
   judgeConfirm,
 } from '../../../daemon/gate/judge-confirm.ts';
-import type { StoredConfirmation } from '../../../daemon/store/confirmations.ts';
-import type { Hold } from '../../../daemon/store/holds.ts';
-import type { PersonKeepOff } from '../../../daemon/store/keep-offs.ts';
-import type { StoredPlan } from '../../../daemon/store/plans.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import type { Hold, PersonKeepOff } from '../../../daemon/store/holds-and-keep-offs.ts';
+import type { StoredConfirmation, StoredPlan } from '../../../daemon/store/plans.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
-import { keptOffRuns, ownRuns } from '../../../daemon/gate/kept-off-runs.ts';
-import type { PersonKeepOff } from '../../../daemon/store/keep-offs.ts';
+import { keptOffRuns, ownRuns } from '../../../daemon/gate/keep-offs.ts';
+import type { PersonKeepOff } from '../../../daemon/store/holds-and-keep-offs.ts';
 import { examplePlan } from '../../example-plan.ts';
 
 const plan = examplePlan();

@@ -1,19 +1,20 @@
 import { describe, expect, it } from 'vitest';
-import { faultOfConfirm } from '../../../daemon/gate/as-confirmed.ts';
+import { confirmedPlan } from '../../../daemon/gate/confirmed-plan.ts';
+import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
+import { type PlanDoubts, planDoubts, stopForDoubt } from '../../../daemon/gate/plan-doubts.ts';
+import { useSite } from '../../../daemon/gate/site-changes.ts';
 import {
   CAUTIONS,
   cautionsFor,
+  digestAnew,
+  faultOfConfirm,
+  isAsKept,
   unticked,
   WEATHER_STANDS_IN,
-} from '../../../daemon/gate/cautions.ts';
-import { confirmedPlan } from '../../../daemon/gate/confirmed-plan.ts';
-import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { digestAnew, isAsKept } from '../../../daemon/gate/plan-as-kept.ts';
-import { type PlanDoubts, planDoubts, stopForDoubt } from '../../../daemon/gate/plan-doubts.ts';
-import { useSite } from '../../../daemon/gate/site-in-use.ts';
-import { confirmationOf, type StoredConfirmation } from '../../../daemon/store/confirmations.ts';
+} from '../../../daemon/gate/valid-confirm.ts';
 import type { Db } from '../../../daemon/store/database.ts';
-import type { Hold } from '../../../daemon/store/holds.ts';
+import type { Hold } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { confirmationOf, type StoredConfirmation } from '../../../daemon/store/plans.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { sayChanges, siteChanges } from '../../../daemon/gate/site-changes.ts';
-import type { SiteInUse } from '../../../daemon/gate/site-in-use.ts';
+import { type SiteInUse, sayChanges, siteChanges } from '../../../daemon/gate/site-changes.ts';
 import { EXAMPLE_SITE, examplePlan } from '../../example-plan.ts';
 
 const plan = examplePlan();

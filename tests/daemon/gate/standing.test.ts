@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import {
   type ConfirmContext,
   confirmPlan,
@@ -9,10 +8,11 @@ import {
   whyNothingStands,
 } from '../../../daemon/gate/gate.ts';
 import { planDoubts, stopForDoubt } from '../../../daemon/gate/plan-doubts.ts';
-import { useSite } from '../../../daemon/gate/site-in-use.ts';
-import { newestConfirmation } from '../../../daemon/store/confirmations.ts';
+import { useSite } from '../../../daemon/gate/site-changes.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import { addAuditEntry } from '../../../daemon/store/audit-log.ts';
 import type { Db } from '../../../daemon/store/database.ts';
-import { addStep } from '../../../daemon/store/steps.ts';
+import { newestConfirmation } from '../../../daemon/store/plans.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
@@ -123,10 +123,10 @@ describe('what stands of a confirm', () => {
     expect(stopForDoubt(planDoubts(db, NOW_MS).inForce)).toMatchObject({ beds: 'all' });
     // A line with another instant or another name is not its line.
     const step = { kind: 'confirmed' as const, digest: stored.digest, what: '' };
-    addStep(db, { ...step, atMs: NOW_MS + 1, who: 'A. Keeper' });
-    addStep(db, { ...step, atMs: NOW_MS, who: 'B. Mower' });
+    addAuditEntry(db, { ...step, atMs: NOW_MS + 1, who: 'A. Keeper' });
+    addAuditEntry(db, { ...step, atMs: NOW_MS, who: 'B. Mower' });
     expect(planInForce(db, NOW_MS)).toBeNull();
-    addStep(db, { ...step, atMs: NOW_MS, who: 'A. Keeper' });
+    addAuditEntry(db, { ...step, atMs: NOW_MS, who: 'A. Keeper' });
     expect(planInForce(db, NOW_MS)?.plan.revision).toBe(2);
   });
 
@@ -135,7 +135,7 @@ describe('what stands of a confirm', () => {
     const { planId, digest } = rememberPlan(db, examplePlan({ revision: 2 }));
     const who = 'A. Keeper';
     insertConfirm(db, { planId, atMs: NOW_MS, who, cautions: CAUTION_CODES.slice(1) });
-    addStep(db, { kind: 'confirmed', digest, atMs: NOW_MS, who, what: '' });
+    addAuditEntry(db, { kind: 'confirmed', digest, atMs: NOW_MS, who, what: '' });
     const id = newestConfirmation(db)?.confirmationId ?? 0;
     expect(whyNothingStands(db, id)).toContain('lacks turf_clear');
   });

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { planInForce } from '../../../daemon/gate/gate.ts';
 import { absenceWatchJob } from '../../../daemon/jobs/absence-watch.ts';
-import { morningJob } from '../../../daemon/jobs/morning.ts';
-import { writeLastLook } from '../../../daemon/store/last-look.ts';
-import { addAttempt } from '../../../daemon/store/owed.ts';
+import { morningJob } from '../../../daemon/jobs/planning-jobs.ts';
+import { addAttempt } from '../../../daemon/store/outbox.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
+import { writeLastLook } from '../../../daemon/store/running-daemon.ts';
 import { jobRig } from '../job-rig.ts';
 
 const MIN_MS = 60_000;

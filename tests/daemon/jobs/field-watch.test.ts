@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { fieldWatchJob } from '../../../daemon/jobs/field-watch.ts';
-import { readyToPropose } from '../../../daemon/planning/propose-plan.ts';
-import { openHolds } from '../../../daemon/store/holds.ts';
-import { readerOf } from '../../../daemon/words/reader.ts';
+import { fieldWatchJob } from '../../../daemon/jobs/hold-watches.ts';
+import { prepareProposal } from '../../../daemon/planning/propose-plan.ts';
+import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { readerOf } from '../../../daemon/words/plan-words.ts';
 import { examplePlan } from '../../example-plan.ts';
 import { toldOf } from '../../reader.ts';
 import { rememberPlan } from '../../scratch-site.ts';
@@ -84,7 +84,7 @@ describe('the watch over reports', () => {
   it('is heard in the next plan, whose stores count what ran', async () => {
     const site = sentSite();
     const proposal = async () => {
-      const propose = await readyToPropose(
+      const propose = await prepareProposal(
         { ...site.parts, nowMs: site.parts.now() },
         { lift: 'none' },
       );

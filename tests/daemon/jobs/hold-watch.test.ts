@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { holdWater, planInForce } from '../../../daemon/gate/gate.ts';
-import { holdWatchJob } from '../../../daemon/jobs/hold-watch.ts';
-import { morningJob } from '../../../daemon/jobs/morning.ts';
-import { holdStandings } from '../../../daemon/planning/hold-standing.ts';
-import { openHolds } from '../../../daemon/store/holds.ts';
+import { holdWatchJob } from '../../../daemon/jobs/hold-watches.ts';
+import { morningJob } from '../../../daemon/jobs/planning-jobs.ts';
+import { holdStandings } from '../../../daemon/planning/open-holds.ts';
+import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
 import { jobRig } from '../job-rig.ts';
 

@@ -1,25 +1,23 @@
 import { describe, expect, it } from 'vitest';
-import type { Answer, Output } from '../../../adapters/contract.ts';
-import type { News } from '../../../adapters/news.ts';
-import { nextNews } from '../../../daemon/delivery/next-news.ts';
-import { morningJob } from '../../../daemon/jobs/morning.ts';
-import { newsJob } from '../../../daemon/jobs/news.ts';
-import type { OpenNews } from '../../../daemon/store/news.ts';
+import type { Alert, Answer, Output } from '../../../adapters/contract.ts';
+import { alertsJob } from '../../../daemon/jobs/output-jobs.ts';
+import { morningJob } from '../../../daemon/jobs/planning-jobs.ts';
+import { nextAlert, type OpenAlert } from '../../../daemon/store/alerts.ts';
 import { jobRig } from '../job-rig.ts';
 
 const MIN_MS = 60_000;
 
 function listeningSite(answer: () => Promise<Answer>) {
   const rig = jobRig();
-  const heard: News[] = [];
+  const heard: Alert[] = [];
   const output = {
     name: 'ear',
-    tell: (news: News) => {
+    tell: (news: Alert) => {
       heard.push(news);
       return answer();
     },
   } as unknown as Output;
-  const job = newsJob({ ...rig.parts, outputs: new Map([['ear', output]]) });
+  const job = alertsJob({ ...rig.parts, outputs: new Map([['ear', output]]) });
   return { ...rig, heard, job };
 }
 
@@ -73,7 +71,7 @@ describe('the news job', () => {
 });
 
 describe('nextNews', () => {
-  const news = (change: Partial<OpenNews>): OpenNews => ({
+  const news = (change: Partial<OpenAlert>): OpenAlert => ({
     newsId: 1,
     key: 'k',
     atMs: 0,
@@ -97,6 +95,6 @@ describe('nextNews', () => {
     ['the clock stepped back', [news({ tries: 4, lastTryMs: 10_000 })], 0, 1],
     ['one waits, the next does not', [news({ tries: 1, lastTryMs: 0 }), news({ newsId: 2 })], 0, 2],
   ] as const)('%s', (_, open, nowMs, newsId) => {
-    expect(nextNews(open, nowMs)?.newsId ?? null).toBe(newsId);
+    expect(nextAlert(open, nowMs)?.newsId ?? null).toBe(newsId);
   });
 });

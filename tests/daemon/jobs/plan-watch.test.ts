@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { planInForce } from '../../../daemon/gate/gate.ts';
-import { useSite } from '../../../daemon/gate/site-in-use.ts';
-import { morningJob } from '../../../daemon/jobs/morning.ts';
-import { planWatchJob } from '../../../daemon/jobs/plan-watch.ts';
+import { useSite } from '../../../daemon/gate/site-changes.ts';
+import { planWatchJob } from '../../../daemon/jobs/hold-watches.ts';
+import { morningJob } from '../../../daemon/jobs/planning-jobs.ts';
 import { needsOf } from '../../../daemon/operations/needs.ts';
 import { siteStatus } from '../../../daemon/operations/site-status.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
-import { openHolds } from '../../../daemon/store/holds.ts';
-import { openOrders } from '../../../daemon/store/owed.ts';
+import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { openOrders } from '../../../daemon/store/outbox.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
 import { alterPlan, tenfold } from '../altered-rows.ts';
 import { jobRig } from '../job-rig.ts';

@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { WeatherSource } from '../../../adapters/weather/source.ts';
 import { planInForce } from '../../../daemon/gate/gate.ts';
-import { morningJob } from '../../../daemon/jobs/morning.ts';
-import { revisionsJob } from '../../../daemon/jobs/revisions.ts';
+import { morningJob, revisionsJob } from '../../../daemon/jobs/planning-jobs.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
 import { toldOf } from '../../reader.ts';
 import { jobRig } from '../job-rig.ts';

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { driestBed } from '../../../daemon/operations/driest-bed.ts';
+import { driestBed } from '../../../daemon/operations/site-status.ts';
 import { examplePlan } from '../../example-plan.ts';
 
 const START_MS = 1_000_000_000;

@@ -2,8 +2,8 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it, vi } from 'vitest';
 import { runCli } from '../../../daemon/commands/cli.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 const EXAMPLE = new URL('../../../config-examples/minimal.yaml', import.meta.url);
@@ -26,7 +26,7 @@ it('reads the config again although that was asked before the daemon had started
   writeFileSync(join(cwd, 'dewbeat.yaml'), `${text}\npage: { port: 0 }\n`);
   const isReloaded = (): boolean => {
     const db = openDatabase(join(cwd, 'memory'));
-    const kinds = lastSteps(db, 50).map((step) => step.kind);
+    const kinds = lastAuditEntries(db, 50).map((step) => step.kind);
     db.close();
     return kinds.includes('reloaded');
   };

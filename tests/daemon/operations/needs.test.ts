@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { needsOf } from '../../../daemon/operations/needs.ts';
 import type { SiteStatus } from '../../../daemon/operations/site-status.ts';
-import type { DaemonStatus } from '../../../daemon/store/daemon-status.ts';
-import type { OrderState } from '../../../daemon/store/owed.ts';
+import type { OrderState } from '../../../daemon/store/outbox.ts';
+import type { DaemonStatus } from '../../../daemon/store/running-daemon.ts';
 import { examplePlan } from '../../example-plan.ts';
 
 const NOW_MS = Date.parse('2026-07-01T12:00:00Z');

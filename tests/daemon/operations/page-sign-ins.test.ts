@@ -1,11 +1,11 @@
 import pino from 'pino';
 import { beforeAll, describe, expect, it, onTestFinished } from 'vitest';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import { openDemo } from '../../../daemon/config/demo.ts';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { pinHash } from '../../../daemon/config/pin-hash.ts';
 import { startService } from '../../../daemon/operations/service.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
-import { emptyView } from '../../../daemon/web/operations-view.ts';
+import { emptyView } from '../../../daemon/web/monitoring.ts';
 import { ACTION_HEADER } from '../../../daemon/web/safety/request-origin.ts';
 import { sessions } from '../../../daemon/web/safety/sessions.ts';
 import { fetchAlone } from '../../own-connection.ts';

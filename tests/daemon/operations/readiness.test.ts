@@ -1,8 +1,11 @@
 import fastify from 'fastify';
 import { describe, expect, it } from 'vitest';
-import { operationsRoutes } from '../../../daemon/web/operations-routes.ts';
-import { emptyView } from '../../../daemon/web/operations-view.ts';
-import { type ReadinessFacts, unready } from '../../../daemon/web/readiness.ts';
+import {
+  emptyView,
+  monitoringRoutes,
+  type ReadinessFacts,
+  unready,
+} from '../../../daemon/web/monitoring.ts';
 
 const well: ReadinessFacts = {
   databaseFault: null,
@@ -35,7 +38,7 @@ describe('operationsRoutes', () => {
   it('is alive before the daemon is, and ready only with it', async () => {
     const view = emptyView();
     const app = fastify();
-    await app.register(operationsRoutes, { siteId: 'x', now: () => 5, view });
+    await app.register(monitoringRoutes, { siteId: 'x', now: () => 5, view });
     expect((await app.inject('/health')).json()).toEqual({ status: 'ok', site: 'x' });
     const early = await app.inject('/ready');
     expect(early.statusCode).toBe(503);

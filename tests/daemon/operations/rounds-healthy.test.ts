@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { type RoundRecord, recordedRound } from '../../../daemon/operations/recorded-round.ts';
-import { unhealthyRounds } from '../../../daemon/operations/rounds-healthy.ts';
+import { type RoundRecord, recordedRound, unhealthyRounds } from '../../../daemon/jobs/job.ts';
 
 const MIN_MS = 60_000;
 const base: RoundRecord = {

@@ -4,9 +4,9 @@ import { createServer } from 'node:net';
 import { join } from 'node:path';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { placeInTheMorning } from '../../../daemon/config/demo.ts';
-import { readDaemonStatus } from '../../../daemon/store/daemon-status.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
+import { readDaemonStatus } from '../../../daemon/store/running-daemon.ts';
 import { fetchAlone } from '../../own-connection.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat } from '../command-line.ts';
@@ -179,7 +179,7 @@ describe('the service, in the built program', () => {
     expect(notify.calls()).toContain('STOPPING=1');
 
     const db = openDatabase(memory);
-    const kinds = lastSteps(db, 50).map((step) => step.kind);
+    const kinds = lastAuditEntries(db, 50).map((step) => step.kind);
     db.close();
     expect(kinds).toEqual(expect.arrayContaining(['started', 'reload_refused', 'reloaded']));
     expect(kinds.at(-1)).toBe('stopped');

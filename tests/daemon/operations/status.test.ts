@@ -1,8 +1,8 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
-import { takeInstanceLock } from '../../../daemon/store/instance-lock.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import { takeInstanceLock } from '../../../daemon/store/running-daemon.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat } from '../command-line.ts';
 

@@ -1,8 +1,8 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { waterOfRuns } from '../../../calc/schedule/season-water.ts';
-import { cautionsFor } from '../../../daemon/gate/cautions.ts';
+import { waterOfRuns } from '../../../calc/schedule/allowances.ts';
+import { cautionsFor } from '../../../daemon/gate/valid-confirm.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
 import { scratchFolder } from '../../scratch-site.ts';

@@ -8,7 +8,7 @@ import {
   type RunState,
   type RunStateName,
 } from '../../../daemon/field/run-state.ts';
-import { countedRuns, firstLearnedSince } from '../../../daemon/planning/applied-runs.ts';
+import { countedRuns, firstLearnedSince } from '../../../daemon/planning/applied-water.ts';
 import { smallDay } from '../../small-day.ts';
 
 const { site } = smallDay({});

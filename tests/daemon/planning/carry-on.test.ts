@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { carryOnFrom, handWaterOf } from '../../../daemon/planning/carry-on.ts';
+import { handWaterOf, planToCarryOnFrom } from '../../../daemon/planning/stores-now.ts';
 import type { Db } from '../../../daemon/store/database.ts';
-import { addHandWater, handWaterSince } from '../../../daemon/store/hand-water.ts';
+import { addHandWater, handWaterSince } from '../../../daemon/store/hand-records.ts';
 import { EXAMPLE_MADE_AT_MS, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 
@@ -29,16 +29,16 @@ const log = (db: Db, loggedHour: number, givenHour: number) =>
 
 describe('carryOnFrom', () => {
   it('takes the newest plan, unless it is too old or there is none', () => {
-    expect(carryOnFrom(scratchDatabase(), at(0))).toBeNull();
+    expect(planToCarryOnFrom(scratchDatabase(), at(0))).toBeNull();
     const db = withPlans(0, 3);
-    expect(carryOnFrom(db, at(4))?.plan.revision).toBe(2);
-    expect(carryOnFrom(db, at(52))).toBeNull();
+    expect(planToCarryOnFrom(db, at(4))?.plan.revision).toBe(2);
+    expect(planToCarryOnFrom(db, at(52))).toBeNull();
   });
 
   it('goes back behind a plan that passed over water logged later', () => {
     const db = withPlans(0, 3);
     log(db, 4, 2);
-    const plan = carryOnFrom(db, at(5));
+    const plan = planToCarryOnFrom(db, at(5));
     expect(plan?.plan.revision).toBe(1);
     expect(
       plan && handWaterOf(handWaterSince(db, 0), plan, at(5)).map((one) => one.startMs),
@@ -49,7 +49,7 @@ describe('carryOnFrom', () => {
     const db = withPlans(0, 3);
     log(db, 2.5, 2);
     log(db, 4, 3.5);
-    const plan = carryOnFrom(db, at(5));
+    const plan = planToCarryOnFrom(db, at(5));
     expect(plan?.plan.revision).toBe(2);
     expect(
       plan && handWaterOf(handWaterSince(db, 0), plan, at(5)).map((one) => one.startMs),
@@ -59,7 +59,7 @@ describe('carryOnFrom', () => {
   it('counts water given before the first plan from that plan’s start on', () => {
     const db = withPlans(0);
     log(db, 1, -1);
-    const plan = carryOnFrom(db, at(2));
+    const plan = planToCarryOnFrom(db, at(2));
     expect(
       plan && handWaterOf(handWaterSince(db, 0), plan, at(2)).map((one) => one.startMs),
     ).toEqual([at(0)]);

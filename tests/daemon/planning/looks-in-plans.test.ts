@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import { predictedLook } from '../../../daemon/planning/predicted-look.ts';
-import { readyToPropose } from '../../../daemon/planning/propose-plan.ts';
+import { prepareProposal } from '../../../daemon/planning/propose-plan.ts';
 import { addLook, addLookUndo, type SeenOnBed } from '../../../daemon/store/looks.ts';
 import { jobRig } from '../job-rig.ts';
 
@@ -23,7 +23,7 @@ describe('a look in a plan', () => {
     await makePlan(context(), { cause: 'person', who: 'A. Keeper', lift: 'none' });
     site.goTo(90);
     const proposed = async (hypothetical = {}) =>
-      (await readyToPropose(context(), { lift: 'none', hypothetical }))().plan;
+      (await prepareProposal(context(), { lift: 'none', hypothetical }))().plan;
     const before = await proposed();
     const seen = {
       ...NOTHING,
@@ -53,7 +53,7 @@ describe('a look in a plan', () => {
     const site = jobRig();
     const context = () => ({ ...site.parts, nowMs: site.parts.now() });
     const losses = async () =>
-      (await readyToPropose(context(), { lift: 'none' }))().plan.beds.map(({ lossMm }) => lossMm);
+      (await prepareProposal(context(), { lift: 'none' }))().plan.beds.map(({ lossMm }) => lossMm);
     const bare = await losses();
     const look = {
       ...NOTHING,
@@ -80,7 +80,7 @@ describe('a look in a plan', () => {
     const site = jobRig();
     const context = () => ({ ...site.parts, nowMs: site.parts.now() });
     site.goTo(30);
-    const beds = async () => (await readyToPropose(context(), { lift: 'none' }))().plan.beds;
+    const beds = async () => (await prepareProposal(context(), { lift: 'none' }))().plan.beds;
     const unseen = await beds();
     const look = {
       ...NOTHING,
@@ -110,7 +110,7 @@ describe('a look in a plan', () => {
     const planned = async () =>
       (await makePlan(context(), { cause: 'person', who: 'A. Keeper', lift: 'none' })).plan;
     const storeNow = async () =>
-      (await readyToPropose(context(), { lift: 'none' }))().plan.beds[0]?.storeNowMm;
+      (await prepareProposal(context(), { lift: 'none' }))().plan.beds[0]?.storeNowMm;
     await planned();
     site.goTo(90);
     const without = await storeNow();

@@ -1,9 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { holdWater } from '../../../daemon/gate/gate.ts';
-import { keepWorkedOut, makePlan } from '../../../daemon/planning/make-plan.ts';
-import { workedOut } from '../../../daemon/planning/work-out.ts';
+import { keepWorkedOutPlan, makePlan, workOutPlan } from '../../../daemon/planning/make-plan.ts';
 import { addFieldReport } from '../../../daemon/store/field-reports.ts';
-import { openHolds } from '../../../daemon/store/holds.ts';
+import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
 import { newestPlan, plansOf } from '../../../daemon/store/plans.ts';
 import { jobRig } from '../job-rig.ts';
 
@@ -20,8 +19,8 @@ function siteWhere(happens: (tries: number) => void | Promise<void>) {
     context,
     tries: () => tries,
     keep: () =>
-      keepWorkedOut(context, ASKED, async () => {
-        const made = await workedOut(context, { lift: 'none' });
+      keepWorkedOutPlan(context, ASKED, async () => {
+        const made = await workOutPlan(context, { lift: 'none' });
         tries += 1;
         await happens(tries);
         return made;
@@ -70,7 +69,7 @@ describe('keeping a plan that was worked out', () => {
 
   it('keeps nothing where there is no reason for a plan', async () => {
     const { db, config, at } = jobRig();
-    const none = await keepWorkedOut({ db, config, nowMs: at(0) }, ASKED, async () => null);
+    const none = await keepWorkedOutPlan({ db, config, nowMs: at(0) }, ASKED, async () => null);
     expect(none).toBeNull();
     expect(newestPlan(db)).toBeNull();
   });

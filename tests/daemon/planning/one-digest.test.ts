@@ -2,13 +2,11 @@ import { expect, it } from 'vitest';
 import { planDigest, planDocument } from '../../../adapters/plan-document.ts';
 import { WARNING_CODES } from '../../../calc/schedule/plan-warning.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
-import { readyToPropose } from '../../../daemon/planning/propose-plan.ts';
-import { addBedTrim } from '../../../daemon/store/bed-trims.ts';
-import { addDayCall } from '../../../daemon/store/day-calls.ts';
-import { addHandWater } from '../../../daemon/store/hand-water.ts';
-import { addHold } from '../../../daemon/store/holds.ts';
-import { addKeepOff } from '../../../daemon/store/keep-offs.ts';
-import { readerOf } from '../../../daemon/words/reader.ts';
+import { prepareProposal } from '../../../daemon/planning/propose-plan.ts';
+import { addHandWater } from '../../../daemon/store/hand-records.ts';
+import { addHold, addKeepOff } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { addBedTrim, addDayCall } from '../../../daemon/store/instructions.ts';
+import { readerOf } from '../../../daemon/words/plan-words.ts';
 import { warningTexts } from '../../../daemon/words/warning-words.ts';
 import { jobRig } from '../job-rig.ts';
 
@@ -53,7 +51,7 @@ it('a plan has one digest, in whichever units a person reads it', async () => {
   const planIn = async (units: 'us' | 'metric') => {
     const config = { ...rig.config, units };
     const { db, parts } = rig;
-    const propose = await readyToPropose(
+    const propose = await prepareProposal(
       { db, config, weather: parts.weather, nowMs },
       { lift: 'none' },
     );
@@ -85,7 +83,7 @@ it('the document holds no sentence but people’s own words', async () => {
   const rig = await toldDay();
   const { db, config, parts } = rig;
   const context = { db, config, weather: parts.weather, nowMs: rig.at(1) };
-  const { plan } = (await readyToPropose(context, { lift: 'none' }))();
+  const { plan } = (await prepareProposal(context, { lift: 'none' }))();
   const own = new Set(['A. Keeper (invented)', 'Example Site (invented)', plan.weather.source]);
   const found: string[] = [];
   const look = (value: unknown): void => {

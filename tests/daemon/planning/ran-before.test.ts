@@ -1,9 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
-import { waterBefore } from '../../../daemon/planning/ran-before.ts';
-import { seasonStart } from '../../../daemon/planning/season.ts';
-import { seasonNotes, withNotes } from '../../../daemon/planning/season-notes.ts';
+import { seasonStart, waterBefore } from '../../../daemon/planning/applied-water.ts';
+import { seasonNotes, withNotes } from '../../../daemon/planning/propose-plan.ts';
 import { examplePlan } from '../../example-plan.ts';
 import { toldOf } from '../../reader.ts';
 import { smallDay } from '../../small-day.ts';

@@ -1,17 +1,18 @@
 import { describe, expect, it } from 'vitest';
-import { keptOffRuns, ownRuns } from '../../../daemon/gate/kept-off-runs.ts';
 import {
   dryUntilMs,
+  keptOffRuns,
+  ownRuns,
   personKeepOffStretches,
   standingAt,
-} from '../../../daemon/gate/standing-keep-offs.ts';
+} from '../../../daemon/gate/keep-offs.ts';
 import {
   addKeepOff,
   addKeepOffEnd,
   keepOffById,
   type PersonKeepOff,
   personKeepOffs,
-} from '../../../daemon/store/keep-offs.ts';
+} from '../../../daemon/store/holds-and-keep-offs.ts';
 import { examplePlan } from '../../example-plan.ts';
 import { scratchDatabase } from '../../scratch-site.ts';
 

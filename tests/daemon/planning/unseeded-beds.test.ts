@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Bed } from '../../../calc/schedule/site.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
-import { unseededBeds } from '../../../daemon/planning/unseeded-beds.ts';
+import { unseededBeds } from '../../../daemon/planning/seeding.ts';
 import { toldOf } from '../../reader.ts';
 import { jobRig } from '../job-rig.ts';
 

@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import { loadConfigText } from '../../../daemon/config/load.ts';
 import { openWeather } from '../../../daemon/planning/open-weather.ts';
-import { bedsAtOnce } from '../../../daemon/prospect/beds-at-once.ts';
+import { bedsAtOnce } from '../../../daemon/prospect/prospect.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat } from '../command-line.ts';
 

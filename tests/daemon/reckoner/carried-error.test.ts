@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
 import { ActionRefused } from '../../../daemon/actions/action-context.ts';
-import { NoWeather } from '../../../daemon/planning/plan-weather.ts';
-import { carried, thrownAgain } from '../../../daemon/reckoner/carried-error.ts';
+import { NoWeather } from '../../../daemon/planning/planning-context.ts';
+import { fromWireError, toWireError } from '../../../daemon/reckoner/wire.ts';
 
 describe('an error that goes from one process to another', () => {
   it.each([
@@ -12,7 +12,7 @@ describe('an error that goes from one process to another', () => {
     new RangeError('zone: no such zone'),
     new Error('something else'),
   ])('is itself again: $name', (error) => {
-    const again = thrownAgain(structuredClone(carried(error)));
+    const again = fromWireError(structuredClone(toWireError(error)));
     expect(again).toBeInstanceOf(error.constructor);
     expect(again.message).toBe(error.message);
     expect(again.stack).toBe(error.stack);
@@ -22,6 +22,6 @@ describe('an error that goes from one process to another', () => {
   });
 
   it('is told even where what was thrown is none', () => {
-    expect(thrownAgain(carried('a word')).message).toBe('a word');
+    expect(fromWireError(toWireError('a word')).message).toBe('a word');
   });
 });

@@ -5,11 +5,9 @@ import { describe, expect, it, onTestFinished } from 'vitest';
 import { openDemo } from '../../../daemon/config/demo.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import { openWeather } from '../../../daemon/planning/open-weather.ts';
-import { planBy } from '../../../daemon/reckoner/reckoner.ts';
+import { planBy, reckonerHere } from '../../../daemon/reckoner/reckoner.ts';
 import { reckonerBeside } from '../../../daemon/reckoner/reckoner-beside.ts';
-import { reckonerHere } from '../../../daemon/reckoner/reckoner-here.ts';
-import { openDatabase } from '../../../daemon/store/database.ts';
-import { storeVersion } from '../../../daemon/store/version.ts';
+import { openDatabase, storeVersion } from '../../../daemon/store/database.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 const BUILT = fileURLToPath(new URL('../../../dist/daemon/reckoner/beside.js', import.meta.url));

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { reckonerHere } from '../../../daemon/reckoner/reckoner-here.ts';
+import { reckonerHere } from '../../../daemon/reckoner/reckoner.ts';
 import { jobRig } from '../job-rig.ts';
 
 describe('a reckoner in this process', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { NotReckoned } from '../../../daemon/planning/not-reckoned.ts';
-import { inTurns } from '../../../daemon/reckoner/turns.ts';
+import type { NotReckoned } from '../../../daemon/planning/planning-context.ts';
+import { turnQueue } from '../../../daemon/reckoner/turns.ts';
 
 /** Works that end when the test says so, in the order in which they began. */
 function works() {
@@ -15,7 +15,7 @@ function works() {
       // The queue goes on in microtasks.
       await new Promise((resolve) => setImmediate(resolve));
     },
-    take(turns: ReturnType<typeof inTurns>, name: string, rank: number, asker?: string): void {
+    take(turns: ReturnType<typeof turnQueue>, name: string, rank: number, asker?: string): void {
       const key = asker === undefined ? null : asker;
       turns
         .take({ rank, key }, () => {
@@ -32,7 +32,7 @@ function works() {
 
 describe('turns', () => {
   it('run one at a time, by rank and then as they came', async () => {
-    const turns = inTurns();
+    const turns = turnQueue();
     const { take, began, end } = works();
     take(turns, 'thought 1', 2, 'a');
     take(turns, 'thought 2', 2, 'b');
@@ -46,7 +46,7 @@ describe('turns', () => {
   });
 
   it('let one thought of an asker wait: a newer one takes its place and its turn', async () => {
-    const turns = inTurns();
+    const turns = turnQueue();
     const { take, began, outcomes, end } = works();
     take(turns, 'a1', 2, 'a');
     take(turns, 'a2', 2, 'a');
@@ -61,7 +61,7 @@ describe('turns', () => {
   });
 
   it('refuse thoughts beyond their bound, and what somebody has done beyond a higher one', async () => {
-    const turns = inTurns({ thoughts: 2, all: 3 });
+    const turns = turnQueue({ thoughts: 2, all: 3 });
     const { take, outcomes } = works();
     for (const asker of ['a', 'b', 'c', 'd']) take(turns, asker, 2, asker);
     take(turns, 'plan 1', 1);
@@ -71,7 +71,7 @@ describe('turns', () => {
   });
 
   it('go on after a work that fails', async () => {
-    const turns = inTurns();
+    const turns = turnQueue();
     const failed = turns.take({ rank: 1, key: null }, () => Promise.reject(new Error('invented')));
     const next = turns.take({ rank: 1, key: null }, async () => 'next');
     await expect(failed).rejects.toThrow('invented');
@@ -79,7 +79,7 @@ describe('turns', () => {
   });
 
   it('refuse what waits and what comes once they are stopped', async () => {
-    const turns = inTurns();
+    const turns = turnQueue();
     const { take, outcomes, end } = works();
     take(turns, 'plan 1', 1);
     take(turns, 'plan 2', 1);

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { dryingEvents } from '../../../daemon/records/drying-events.ts';
-import type { LookRecord } from '../../../daemon/records/look-record.ts';
+import { dryingEvents, type LookRecord } from '../../../daemon/records/drying-events.ts';
 import { recordsRig } from './records-rig.ts';
 
 const DAY_MS = 24 * 3_600_000;

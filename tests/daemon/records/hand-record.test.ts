@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { handRecords } from '../../../daemon/records/hand-record.ts';
-import type { Correction } from '../../../daemon/store/corrections.ts';
+import { handRecords } from '../../../daemon/records/water-records.ts';
+import type { Correction } from '../../../daemon/store/hand-records.ts';
 import { recordsRig } from './records-rig.ts';
 
 const AT_MS = Date.parse('2026-07-01T13:10:00-07:00');

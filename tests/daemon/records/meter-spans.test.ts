@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { meterSpans } from '../../../daemon/records/meter-spans.ts';
-import type { RunRecord } from '../../../daemon/records/run-record.ts';
+import type { RunRecord } from '../../../daemon/records/water-records.ts';
+import { meterSpans } from '../../../daemon/records/water-sums.ts';
 
 const HOUR_MS = 3_600_000;
 const run = (startMs: number, volumeL: number, basis: RunRecord['basis'] = 'reported') =>

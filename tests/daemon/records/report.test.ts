@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import { holdWater } from '../../../daemon/gate/gate.ts';
-import { addHandWater } from '../../../daemon/store/hand-water.ts';
+import { addHandWater } from '../../../daemon/store/hand-records.ts';
 import { columnOf, recordsRig, rowsOf } from './records-rig.ts';
 
 const DAY_MIN = 24 * 60;

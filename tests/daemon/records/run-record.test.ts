@@ -2,9 +2,9 @@ import { describe, expect, it } from 'vitest';
 import type { Run } from '../../../calc/schedule/run.ts';
 import type { Site } from '../../../calc/schedule/site.ts';
 import type { RunState, RunStateName } from '../../../daemon/field/run-state.ts';
-import { countedRuns } from '../../../daemon/planning/applied-runs.ts';
-import { runRecords } from '../../../daemon/records/run-record.ts';
-import type { Correction } from '../../../daemon/store/corrections.ts';
+import { countedRuns } from '../../../daemon/planning/applied-water.ts';
+import { runRecords } from '../../../daemon/records/water-records.ts';
+import type { Correction } from '../../../daemon/store/hand-records.ts';
 import { recordsRig } from './records-rig.ts';
 
 const siteOf = () => recordsRig().config.site;

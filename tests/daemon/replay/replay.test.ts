@@ -4,13 +4,16 @@ import { fileURLToPath } from 'node:url';
 import { beforeEach, describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { WeatherReading } from '../../../adapters/weather/source.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import { loadConfig } from '../../../daemon/config/load.ts';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { openWeather } from '../../../daemon/planning/open-weather.ts';
-import { NoWeather } from '../../../daemon/planning/plan-weather.ts';
-import type { ReplayForecast } from '../../../daemon/replay/foreseen.ts';
-import { replay } from '../../../daemon/replay/replay.ts';
-import type { ReplayedDay, Revisions } from '../../../daemon/replay/replay-day.ts';
+import { NoWeather } from '../../../daemon/planning/planning-context.ts';
+import {
+  type ReplayedDay,
+  type ReplayForecast,
+  type Revisions,
+  replay,
+} from '../../../daemon/replay/replay.ts';
 import { reportHtml } from '../../../daemon/replay/report/report-html.ts';
 import { ticksOf } from '../../../daemon/replay/report/svg-plot.ts';
 import { scratchFolder } from '../../scratch-site.ts';

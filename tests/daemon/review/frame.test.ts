@@ -7,12 +7,11 @@ import { openDemo } from '../../../daemon/config/demo.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import { openWeather } from '../../../daemon/planning/open-weather.ts';
 import { frame } from '../../../daemon/review/frame.ts';
-import { paint } from '../../../daemon/review/paint.ts';
-import { pressKey } from '../../../daemon/review/press-key.ts';
+import { handleKey } from '../../../daemon/review/handle-key.ts';
 import type { Key } from '../../../daemon/review/read-keys.ts';
-import { reviewSession } from '../../../daemon/review/review-session.ts';
-import { type ReviewState, reviewAtFirst } from '../../../daemon/review/review-state.ts';
-import { takeNews } from '../../../daemon/review/take-news.ts';
+import { paint } from '../../../daemon/review/review-line.ts';
+import { applyUpdate, reviewSession } from '../../../daemon/review/review-session.ts';
+import { initialReview, type ReviewState } from '../../../daemon/review/review-state.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import type { TodayView } from '../../../daemon/web/views/today-view.ts';
@@ -57,15 +56,15 @@ async function morning(who: string): Promise<ReviewState> {
     await makePlan(planning, { cause: 'person', who, lift: 'none' });
     const stop = async () => ({ text: '', isWell: true });
     const session = reviewSession({ db, config, weather, now, stop, passOn: async () => [] });
-    const at = takeNews(reviewAtFirst(who), await session.read(reviewAtFirst(who)));
-    return takeNews(at, await session.read({ ...at, screen: { kind: 'bed' } }));
+    const at = applyUpdate(initialReview(who), await session.read(initialReview(who)));
+    return applyUpdate(at, await session.read({ ...at, screen: { kind: 'bed' } }));
   } finally {
     db.close();
   }
 }
 
 function pressed(state: ReviewState, ...keys: Key[]): ReviewState {
-  return keys.reduce((now, key) => pressKey(now, key, site).state, state);
+  return keys.reduce((now, key) => handleKey(now, key, site).state, state);
 }
 
 function texts(state: ReviewState, size: { width: number; height: number }): string[] {
@@ -121,7 +120,7 @@ describe('a frame of the review', () => {
       const held =
         name === 'h' ? pressed(first, ...keys) : pressed(first, ...keys, ...letters('!'));
       expect(held.screen.kind, name).toBe('hold');
-      expect(pressKey(held, { name: 'letter', letter: 'a' }, site).act, name).toMatchObject({
+      expect(handleKey(held, { name: 'letter', letter: 'a' }, site).act, name).toMatchObject({
         kind: 'hold',
         beds: 'all',
       });
@@ -139,7 +138,7 @@ describe('a frame of the review', () => {
   });
 
   it('says that it is old when the store cannot be read', () => {
-    const state = takeNews(first, { kind: 'unreadable', text: 'disk' });
+    const state = applyUpdate(first, { kind: 'unreadable', text: 'disk' });
     expect(texts(state, USUAL).join('\n')).toContain('What you see is OLD');
   });
 
@@ -186,7 +185,7 @@ describe('keys of the review', () => {
         let state = first;
         for (const one of pieces.flat()) {
           const before = state;
-          const { state: next, act } = pressKey(state, one, site);
+          const { state: next, act } = handleKey(state, one, site);
           state = next;
           if (act === null) continue;
           acts[act.kind]++;
@@ -210,7 +209,7 @@ describe('keys of the review', () => {
     for (const one of [{ name: 'enter' } as const, ...letters('c1y ')]) {
       let state = pressed(first, ...letters('c'));
       for (let times = 0; times < 20; times++) {
-        const { state: next, act } = pressKey(state, one, site);
+        const { state: next, act } = handleKey(state, one, site);
         expect(act).toBeNull();
         state = next;
       }
@@ -221,7 +220,7 @@ describe('keys of the review', () => {
     const asked = pressed(first, ...letters('r'), { name: 'enter' });
     expect(asked.screen).toMatchObject({ kind: 'preview', seen: null });
     const keep: Key = { name: 'letter', letter: 'y' };
-    expect(pressKey(asked, keep, site).act).toBeNull();
+    expect(handleKey(asked, keep, site).act).toBeNull();
     const sums = { cycles: 1, runMin: 1, shortages: [] };
     const seen = {
       line: '',
@@ -232,12 +231,12 @@ describe('keys of the review', () => {
       after: sums,
       lines: [],
     };
-    const late = takeNews(asked, { kind: 'previewed', request: asked.requests - 1, seen });
+    const late = applyUpdate(asked, { kind: 'previewed', request: asked.requests - 1, seen });
     expect(late.screen).toMatchObject({ seen: null });
-    const ready = takeNews(asked, { kind: 'previewed', request: asked.requests, seen });
-    const kept = pressKey(ready, keep, site);
+    const ready = applyUpdate(asked, { kind: 'previewed', request: asked.requests, seen });
+    const kept = handleKey(ready, keep, site);
     expect(kept.act).toMatchObject({ kind: 'change', change: { kind: 'rotation' } });
-    expect(pressKey(kept.state, keep, site).act).toBeNull();
+    expect(handleKey(kept.state, keep, site).act).toBeNull();
   });
 
   it.each<[string, string, object]>([

@@ -5,9 +5,9 @@ import {
   markRow,
   nowAndLegend,
   nowRow,
-} from '../../../daemon/review/day-marks.ts';
-import { storeBar } from '../../../daemon/review/store-bar.ts';
-import type { LineCycle } from '../../../daemon/web/views/day-line-view.ts';
+  storeBar,
+} from '../../../daemon/review/text-plots.ts';
+import type { LineCycle } from '../../../daemon/web/views/today-view.ts';
 
 const HOUR_MS = 3_600_000;
 const timeOf = (ms: number) => new Date(ms).toISOString().slice(11, 16);

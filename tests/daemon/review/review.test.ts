@@ -1,9 +1,8 @@
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { newestConfirmation } from '../../../daemon/store/confirmations.ts';
 import { type Db, openDatabase } from '../../../daemon/store/database.ts';
-import { openHolds } from '../../../daemon/store/holds.ts';
-import { newestPlan } from '../../../daemon/store/plans.ts';
+import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
+import { newestConfirmation, newestPlan } from '../../../daemon/store/plans.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat } from '../command-line.ts';
 import { type ReviewRig, reviewRig } from './review-rig.ts';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { bedEntries, stationEntries } from '../../../daemon/setup/table-rows.ts';
+import { bedEntries, stationEntries } from '../../../daemon/setup/table-entries.ts';
 
 const BEDS = [
   { id: 'green-1', name: 'Green 1' },

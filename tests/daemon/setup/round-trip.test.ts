@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { zoneOfHours } from '../../../daemon/config/demo.ts';
 import { loadConfigText } from '../../../daemon/config/load.ts';
 import type { SetupAnswers } from '../../../daemon/setup/answers.ts';
 import { setupPreview } from '../../../daemon/setup/preview.ts';
-import { bedsText, stationsText } from '../../../daemon/setup/table-text.ts';
-import { zoneOfHours } from '../../../daemon/time/zone-of-hours.ts';
+import { bedsText, stationsText } from '../../../daemon/setup/table-entries.ts';
 
 const PLACE = { file: 'site.yaml', baseFolder: '/srv/tern-flats' };
 const HELP = { hash: async () => 'none', env: () => undefined };

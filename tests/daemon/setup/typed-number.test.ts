@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { hasDecimalComma, typedNumber } from '../../../daemon/setup/typed-number.ts';
+import { hasDecimalComma, typedNumber } from '../../../daemon/setup/typed-values.ts';
 
 describe('numbers as they are typed', () => {
   it.each([

@@ -2,10 +2,10 @@ import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'libsql';
 import { describe, expect, it } from 'vitest';
+import { addAuditEntry, lastAuditEntries } from '../../../daemon/store/audit-log.ts';
 import { backUp, checkBackup } from '../../../daemon/store/backup.ts';
 import { DATABASE_FILE, openDatabase } from '../../../daemon/store/database.ts';
 import { MIGRATIONS } from '../../../daemon/store/migrations.ts';
-import { addStep, lastSteps } from '../../../daemon/store/steps.ts';
 import { scratchDatabase, scratchFolder } from '../../scratch-site.ts';
 import { dewbeat } from '../command-line.ts';
 
@@ -14,7 +14,7 @@ const NOW_MS = Date.parse('2026-07-01T09:10:00Z');
 function filled() {
   const db = scratchDatabase();
   for (let line = 1; line <= 40; line++) {
-    addStep(db, { atMs: NOW_MS + line, kind: 'started', who: 'test', what: 'x'.repeat(200) });
+    addAuditEntry(db, { atMs: NOW_MS + line, kind: 'started', who: 'test', what: 'x'.repeat(200) });
   }
   return db;
 }
@@ -25,11 +25,16 @@ describe('backUp', () => {
     const folder = scratchFolder();
     const file = join(folder, DATABASE_FILE);
     expect(backUp(db, file)).toMatchObject({ file, rows: { step: 40 }, lastStepMs: NOW_MS + 40 });
-    addStep(db, { atMs: NOW_MS + 99, kind: 'stopped', who: 'test', what: 'after the backup' });
+    addAuditEntry(db, {
+      atMs: NOW_MS + 99,
+      kind: 'stopped',
+      who: 'test',
+      what: 'after the backup',
+    });
     expect(readdirSync(folder)).toEqual([DATABASE_FILE]);
     expect(checkBackup(file)).toMatchObject({ version: MIGRATIONS.length, rows: { step: 40 } });
     const restored = openDatabase(folder);
-    expect(lastSteps(restored, 1)[0]?.atMs).toBe(NOW_MS + 40);
+    expect(lastAuditEntries(restored, 1)[0]?.atMs).toBe(NOW_MS + 40);
     expect(() => restored.exec('DELETE FROM step')).toThrow(/only ever added to/);
     restored.close();
   });

@@ -1,10 +1,9 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { refuseDamage } from '../../../daemon/store/damaged.ts';
-import { DATABASE_FILE, openDatabase } from '../../../daemon/store/database.ts';
-import { addStep } from '../../../daemon/store/steps.ts';
-import { writeFault } from '../../../daemon/store/writable.ts';
+import { addAuditEntry } from '../../../daemon/store/audit-log.ts';
+import { DATABASE_FILE, openDatabase, writeFault } from '../../../daemon/store/database.ts';
+import { refuseDamage } from '../../../daemon/store/store-faults.ts';
 import { scratchDatabase, scratchFolder } from '../../scratch-site.ts';
 
 const copiesIn = (folder: string) =>
@@ -15,7 +14,7 @@ function holed(): { folder: string; file: string } {
   const folder = scratchFolder();
   const db = openDatabase(folder);
   for (let line = 0; line < 200; line++) {
-    addStep(db, { atMs: line, kind: 'started', who: 'test', what: 'x'.repeat(300) });
+    addAuditEntry(db, { atMs: line, kind: 'started', who: 'test', what: 'x'.repeat(300) });
   }
   db.pragma('wal_checkpoint(TRUNCATE)');
   db.close();

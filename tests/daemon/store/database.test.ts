@@ -2,10 +2,10 @@ import { chmodSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'libsql';
 import { describe, expect, it } from 'vitest';
+import { addAuditEntry } from '../../../daemon/store/audit-log.ts';
 import { DATABASE_FILE, openDatabase } from '../../../daemon/store/database.ts';
-import { takeInstanceLock } from '../../../daemon/store/instance-lock.ts';
 import { MIGRATIONS } from '../../../daemon/store/migrations.ts';
-import { addStep } from '../../../daemon/store/steps.ts';
+import { takeInstanceLock } from '../../../daemon/store/running-daemon.ts';
 import { scratchDatabase, scratchFolder } from '../../scratch-site.ts';
 
 describe('openDatabase', () => {
@@ -38,7 +38,7 @@ describe('openDatabase', () => {
 
   it('refuses to change or drop a line of the log', () => {
     const db = scratchDatabase();
-    addStep(db, { atMs: 1, kind: 'started', who: 'test', what: 'x' });
+    addAuditEntry(db, { atMs: 1, kind: 'started', who: 'test', what: 'x' });
     expect(() => db.exec("UPDATE step SET what = 'y'")).toThrow(/only ever added to/);
     expect(() => db.exec('DELETE FROM step')).toThrow(/only ever added to/);
   });
@@ -76,7 +76,7 @@ describe('openDatabase', () => {
   it('opens again what it wrote', () => {
     const folder = scratchFolder();
     const first = openDatabase(folder);
-    addStep(first, { atMs: 1, kind: 'started', who: 'test', what: 'x' });
+    addAuditEntry(first, { atMs: 1, kind: 'started', who: 'test', what: 'x' });
     first.close();
     const again = openDatabase(folder);
     expect(again.prepare('SELECT count(*) AS n FROM step').get()).toMatchObject({ n: 1 });

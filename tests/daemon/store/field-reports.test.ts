@@ -1,9 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer, FieldReport } from '../../../adapters/contract.ts';
-import { addFieldReport, fieldReportsSince } from '../../../daemon/store/field-reports.ts';
-import { addAttempt, addOwed, openOrders, orderStates } from '../../../daemon/store/owed.ts';
-import { receiptsOf } from '../../../daemon/store/receipts.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
+import {
+  addFieldReport,
+  fieldReportsSince,
+  receiptsOf,
+} from '../../../daemon/store/field-reports.ts';
+import { addAttempt, addToOutbox, openOrders, orderStates } from '../../../daemon/store/outbox.ts';
 import { scratchDatabase } from '../../scratch-site.ts';
 
 const ran = (change: object = {}): FieldReport => ({
@@ -31,7 +34,7 @@ describe('what ran', () => {
     addFieldReport(db, ran(), 1_000);
     addFieldReport(db, ran({ atMs: 900_000 }), 2_000);
     expect(fieldReportsSince(db, 0)).toEqual([ran()]);
-    expect(lastSteps(db, 10)).toMatchObject([
+    expect(lastAuditEntries(db, 10)).toMatchObject([
       { kind: 'field', what: 'file: station s-1a ran 240 s' },
     ]);
   });
@@ -54,7 +57,7 @@ function ordered(answers: Answer['kind'][], kind: 'deliver' | 'withdraw' = 'deli
   const db = scratchDatabase();
   const order = { orderId: 'o-1', output: 'mqtt' };
   const rest = { confirmationId: null, holdId: null, atMs: 0, validUntilMs: 9e9 };
-  addOwed(db, { ...order, ...rest, kind });
+  addToOutbox(db, { ...order, ...rest, kind });
   for (const answer of answers) addAttempt(db, { ...order, atMs: 1_000, answer, detail: 'medium' });
   return db;
 }
@@ -69,7 +72,7 @@ describe('a receipt', () => {
     expect(receiptsOf(db, 'o-1')).toEqual([
       { output: 'mqtt', answer: 'accepted', detail: 'all boxes', atMs: 5_000 },
     ]);
-    expect(lastSteps(db, 1)).toMatchObject([
+    expect(lastAuditEntries(db, 1)).toMatchObject([
       { kind: 'field', what: 'mqtt: receipt for o-1: accepted by the receiver, all boxes' },
     ]);
   });
@@ -81,7 +84,7 @@ describe('a receipt', () => {
       lastAnswer: 'rejected',
       lastDetail: 'the receiver refused it (got box 3 is off)',
     });
-    expect(lastSteps(db, 1)).toMatchObject([{ kind: 'send_failed' }]);
+    expect(lastAuditEntries(db, 1)).toMatchObject([{ kind: 'send_failed' }]);
   });
 
   it('ends no repeats: neither of a delivery nor of a hold', () => {
@@ -108,7 +111,7 @@ describe('a receipt', () => {
     const db = ordered(['accepted']);
     addFieldReport(db, receipt('rejected', 'why', 'other'), 5_000);
     expect(lastAnswer(db)).toBe('accepted');
-    expect(lastSteps(db, 1)[0]?.what).toBe(
+    expect(lastAuditEntries(db, 1)[0]?.what).toBe(
       'other: receipt for o-1, which was never sent there: rejected by the receiver, why',
     );
   });

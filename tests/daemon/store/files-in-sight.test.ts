@@ -1,11 +1,10 @@
 import { copyFileSync, renameSync, rmSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { describe, expect, it, onTestFinished } from 'vitest';
-import { DATABASE_FILE, openDatabase } from '../../../daemon/store/database.ts';
-import { goneFiles, keepInSight, refuseGone } from '../../../daemon/store/files-in-sight.ts';
-import { inTransaction } from '../../../daemon/store/in-transaction.ts';
-import { takeInstanceLock } from '../../../daemon/store/instance-lock.ts';
-import { addStep, lastSteps } from '../../../daemon/store/steps.ts';
+import { addAuditEntry, lastAuditEntries } from '../../../daemon/store/audit-log.ts';
+import { DATABASE_FILE, inTransaction, openDatabase } from '../../../daemon/store/database.ts';
+import { takeInstanceLock } from '../../../daemon/store/running-daemon.ts';
+import { goneFiles, keepInSight, refuseGone } from '../../../daemon/store/store-faults.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 function opened() {
@@ -14,7 +13,7 @@ function opened() {
   const lock = takeInstanceLock(folder);
   if (lock === null) throw new Error('the lock is taken');
   keepInSight(db, { role: 'lock', path: lock.file });
-  addStep(db, { atMs: 1, kind: 'started', who: 'test', what: 'x' });
+  addAuditEntry(db, { atMs: 1, kind: 'started', who: 'test', what: 'x' });
   onTestFinished(() => {
     lock.release();
     if (db.open) db.close();
@@ -44,9 +43,9 @@ describe('files in sight', () => {
     const { db, file } = opened();
     lose(file);
     expect(goneFiles(db).database).toMatch(words);
-    const add = () => addStep(db, { atMs: 2, kind: 'stopped', who: 'test', what: 'y' });
+    const add = () => addAuditEntry(db, { atMs: 2, kind: 'stopped', who: 'test', what: 'y' });
     expect(() => inTransaction(db, add)).toThrow(/; stop the daemon, put the file back or restore/);
-    expect(lastSteps(db, 5)).toHaveLength(1);
+    expect(lastAuditEntries(db, 5)).toHaveLength(1);
   });
 
   it('tells a lock that is gone apart from the database', () => {
@@ -64,10 +63,12 @@ describe('files in sight', () => {
   it('minds no file that is written, folded in or read by another', () => {
     const { db, folder } = opened();
     const other = openDatabase(folder);
-    addStep(other, { atMs: 2, kind: 'stopped', who: 'test', what: 'y' });
+    addAuditEntry(other, { atMs: 2, kind: 'stopped', who: 'test', what: 'y' });
     other.pragma('wal_checkpoint(TRUNCATE)');
     other.close();
-    inTransaction(db, () => addStep(db, { atMs: 3, kind: 'stopped', who: 'test', what: 'z' }));
+    inTransaction(db, () =>
+      addAuditEntry(db, { atMs: 3, kind: 'stopped', who: 'test', what: 'z' }),
+    );
     db.pragma('wal_checkpoint(TRUNCATE)');
     expect(goneFiles(db)).toEqual({ database: null, lock: null });
   });

@@ -13,13 +13,15 @@ import {
 } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it, onTestFinished } from 'vitest';
+import { addAuditEntry } from '../../../daemon/store/audit-log.ts';
 import { backUp } from '../../../daemon/store/backup.ts';
-import { writeDaemonStatus } from '../../../daemon/store/daemon-status.ts';
 import { DATABASE_FILE, openDatabase } from '../../../daemon/store/database.ts';
-import { takeInstanceLock } from '../../../daemon/store/instance-lock.ts';
-import { writeLastLook } from '../../../daemon/store/last-look.ts';
 import { writeOwnFile } from '../../../daemon/store/own-files.ts';
-import { addStep } from '../../../daemon/store/steps.ts';
+import {
+  takeInstanceLock,
+  writeDaemonStatus,
+  writeLastLook,
+} from '../../../daemon/store/running-daemon.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 const rightsOf = (path: string) => statSync(path).mode & 0o777;
@@ -32,7 +34,7 @@ const wrongIn = (folder: string) =>
 function opened(folder: string) {
   const db = openDatabase(folder);
   onTestFinished(() => void db.close());
-  addStep(db, { atMs: 1, kind: 'started', who: 'A. Tester (invented)', what: 'x' });
+  addAuditEntry(db, { atMs: 1, kind: 'started', who: 'A. Tester (invented)', what: 'x' });
   return db;
 }
 

@@ -1,11 +1,15 @@
 import { describe, expect, it } from 'vitest';
-import { addDayCall, dayCallsOf } from '../../../daemon/store/day-calls.ts';
 import {
   addHandWater,
   firstGivenOfLogged,
   handWaterSince,
-} from '../../../daemon/store/hand-water.ts';
-import { addStageMove, stageMoves } from '../../../daemon/store/stage-moves.ts';
+} from '../../../daemon/store/hand-records.ts';
+import {
+  addDayCall,
+  addStageMove,
+  dayCallsOf,
+  stageMoves,
+} from '../../../daemon/store/instructions.ts';
 import { scratchDatabase } from '../../scratch-site.ts';
 
 describe('what persons put down', () => {

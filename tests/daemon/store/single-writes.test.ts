@@ -1,9 +1,13 @@
 import { join } from 'node:path';
 import Database from 'libsql';
 import { expect, it, onTestFinished } from 'vitest';
-import { DATABASE_FILE, openDatabase, waitBriefly } from '../../../daemon/store/database.ts';
-import { inTransaction } from '../../../daemon/store/in-transaction.ts';
-import { addStep, lastSteps } from '../../../daemon/store/steps.ts';
+import { addAuditEntry, lastAuditEntries } from '../../../daemon/store/audit-log.ts';
+import {
+  DATABASE_FILE,
+  inTransaction,
+  openDatabase,
+  waitBriefly,
+} from '../../../daemon/store/database.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 it('a single write that another process keeps out does not spoil what comes after it', () => {
@@ -17,9 +21,9 @@ it('a single write that another process keeps out does not spoil what comes afte
   });
   const step = { atMs: 1, kind: 'away', who: 'dewbeat', what: 'tried' } as const;
   other.exec('BEGIN IMMEDIATE');
-  expect(() => addStep(db, step)).toThrow(/locked/);
+  expect(() => addAuditEntry(db, step)).toThrow(/locked/);
   other.exec('ROLLBACK');
-  addStep(db, step);
-  inTransaction(db, () => addStep(db, { ...step, what: 'in a transaction' }));
-  expect(lastSteps(db, 5).map(({ what }) => what)).toEqual(['tried', 'in a transaction']);
+  addAuditEntry(db, step);
+  inTransaction(db, () => addAuditEntry(db, { ...step, what: 'in a transaction' }));
+  expect(lastAuditEntries(db, 5).map(({ what }) => what)).toEqual(['tried', 'in a transaction']);
 });

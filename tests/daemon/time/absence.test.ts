@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { type Absence, absenceBetween } from '../../../daemon/time/absence.ts';
+import { type Absence, absenceBetween } from '../../../daemon/field/absence.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 
 const MIN_MS = 60_000;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
-import { morningOf, owedMorning } from '../../../daemon/time/due.ts';
+import { morningOf, owedMorning } from '../../../daemon/config/morning.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 
 const MIN_MS = 60_000;

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
-import type { PreviewView } from '../../../daemon/web/views/change-view.ts';
+import type { PreviewView } from '../../../daemon/web/views/action-view.ts';
 import type { TodayView } from '../../../daemon/web/views/today-view.ts';
 import { type PageRig, pageRig } from './page-rig.ts';
 
@@ -256,7 +256,9 @@ describe('POST /api/change', () => {
     expect(stagesOf()).toEqual(['emergence', 'emergence']);
     await changed(rig, { kind: 'stage', bedIds, to: 'back', why: 'too early' });
     expect(stagesOf()).toEqual(before);
-    expect(lastSteps(rig.db, 20).filter((step) => step.kind === 'stage_moved')).toHaveLength(4);
+    expect(lastAuditEntries(rig.db, 20).filter((step) => step.kind === 'stage_moved')).toHaveLength(
+      4,
+    );
   });
 
   it('lifts a hold with a fresh plan that is confirmed', async () => {

@@ -2,8 +2,8 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { brotliDecompressSync, gunzipSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
+import { addAuditEntry } from '../../../daemon/store/audit-log.ts';
 import { openDatabase } from '../../../daemon/store/database.ts';
-import { addStep } from '../../../daemon/store/steps.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { pageRig } from './page-rig.ts';
 
@@ -20,7 +20,12 @@ describe('GET /api/events', () => {
     const first = await next();
     expect(first).toMatch(/retry: 2000\n\nevent: changed\ndata: {"version":"[\d.]+"}\n\n/);
     const other = openDatabase(rig.config.dataFolder);
-    addStep(other, { atMs: 1, kind: 'held', who: 'A. Keeper', what: 'from the command line' });
+    addAuditEntry(other, {
+      atMs: 1,
+      kind: 'held',
+      who: 'A. Keeper',
+      what: 'from the command line',
+    });
     other.close();
     const second = await next();
     expect(second).toMatch(/^event: changed\ndata: {"version":"[\d.]+"}\n\n$/);

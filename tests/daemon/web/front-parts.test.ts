@@ -4,16 +4,15 @@ import { Readable } from 'node:stream';
 import type { MessagePort } from 'node:worker_threads';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { StopNow } from '../../../adapters/contract.ts';
-import { capConnections, mostConnections } from '../../../daemon/web/front/connections.ts';
+import { capConnections, maxConnections, portTarget } from '../../../daemon/web/front/front.ts';
 import type { FromFront, FrontSettings } from '../../../daemon/web/front/front-messages.ts';
-import { portTarget } from '../../../daemon/web/front/port-targets.ts';
 import { startRelay } from '../../../daemon/web/front/relay.ts';
 import {
   addressOf,
   bodyOf,
   cookieOf,
-  foreignRefusal,
-  MOST_BODY_BYTES,
+  crossSiteRefusal,
+  MAX_BODY_BYTES,
   plainHeaders,
   send,
 } from '../../../daemon/web/front/requests.ts';
@@ -75,7 +74,7 @@ describe('how many connections a page may hold', () => {
     ['Max processes 9\n', 400],
     [null, 400],
   ])('%#', (text, most) => {
-    expect(mostConnections(text)).toBe(most);
+    expect(maxConnections(text)).toBe(most);
   });
 });
 
@@ -180,7 +179,7 @@ describe('a stop over a port', () => {
 describe('what a request is', () => {
   const own = { host: 'localhost:8080', origin: 'http://localhost:8080', 'x-dewbeat': '1' };
   const refusal = (headers: Record<string, string | undefined>, change: object = {}) =>
-    foreignRefusal(requestOf(headers), { ...settings, ...change })?.[0] ?? null;
+    crossSiteRefusal(requestOf(headers), { ...settings, ...change })?.[0] ?? null;
 
   it.each<[Record<string, string | undefined>, object, string | null]>([
     [own, {}, null],
@@ -216,8 +215,8 @@ describe('what a request is', () => {
   it('has a body up to its limit, and none where whoever asked has gone', async () => {
     const streamOf = (...chunks: Buffer[]) => Readable.from(chunks) as unknown as IncomingMessage;
     expect(await bodyOf(streamOf(Buffer.from('a'), Buffer.from('b')))).toEqual(Buffer.from('ab'));
-    const whole = Buffer.alloc(MOST_BODY_BYTES);
-    expect((await bodyOf(streamOf(whole)))?.byteLength).toBe(MOST_BODY_BYTES);
+    const whole = Buffer.alloc(MAX_BODY_BYTES);
+    expect((await bodyOf(streamOf(whole)))?.byteLength).toBe(MAX_BODY_BYTES);
     expect(await bodyOf(streamOf(whole, Buffer.from('x')))).toBeNull();
     const broken = new Readable({ read: () => broken.destroy(new Error('gone')) });
     expect(await bodyOf(broken as unknown as IncomingMessage)).toEqual(Buffer.alloc(0));

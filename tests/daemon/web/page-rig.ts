@@ -1,14 +1,14 @@
 import type { FastifyInstance } from 'fastify';
 import { expect, onTestFinished } from 'vitest';
 import type { WeatherSource } from '../../../adapters/weather/source.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import { openDemo } from '../../../daemon/config/demo.ts';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { problemText } from '../../../daemon/config/problems.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import { openWeather } from '../../../daemon/planning/open-weather.ts';
 import type { Reckoner } from '../../../daemon/reckoner/reckoner.ts';
 import { type Db, openDatabase } from '../../../daemon/store/database.ts';
-import { addAttempt, openOrders } from '../../../daemon/store/owed.ts';
+import { addAttempt, openOrders } from '../../../daemon/store/outbox.ts';
 import type { StoredPlan } from '../../../daemon/store/plans.ts';
 import { webServer } from '../../../daemon/web/server.ts';
 import { scratchFolder } from '../../scratch-site.ts';

@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { addressGroup } from '../../../daemon/web/safety/address-group.ts';
-import { attempts, ONE_ASKER } from '../../../daemon/web/safety/attempts.ts';
-import { knownDevices } from '../../../daemon/web/safety/known-devices.ts';
-import { pinQueue } from '../../../daemon/web/safety/pin-queue.ts';
+import { attempts, CLIENT_BUDGET, pinQueue } from '../../../daemon/web/safety/pin-attempts.ts';
+import { addressGroup } from '../../../daemon/web/safety/request-origin.ts';
+import { knownDevices } from '../../../daemon/web/safety/sessions.ts';
 
 describe('the queue of PINs', () => {
   /** Work that ends when the test says so. */
@@ -73,7 +72,7 @@ describe('the queue of PINs', () => {
 });
 
 describe('wrong PINs that are counted', () => {
-  const one = [{ key: 'a', budget: ONE_ASKER }];
+  const one = [{ key: 'a', budget: CLIENT_BUDGET }];
 
   it('wait twice as long each time, to a quarter of an hour, and are forgotten after an hour', () => {
     const tries = attempts();
@@ -97,7 +96,7 @@ describe('wrong PINs that are counted', () => {
 
   it('fill no memory', () => {
     const tries = attempts();
-    for (let at = 0; at < 30_000; at++) tries.failed([{ key: `${at}`, budget: ONE_ASKER }], at);
+    for (let at = 0; at < 30_000; at++) tries.failed([{ key: `${at}`, budget: CLIENT_BUDGET }], at);
     expect(tries.size()).toBe(10_000);
   });
 });

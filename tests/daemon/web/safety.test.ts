@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import { pinHash } from '../../../daemon/config/pin-hash.ts';
 import { type Answered, HOST, type PageRig, pageRig } from './page-rig.ts';
 

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { loadConfig } from '../../../daemon/config/load.ts';
 import { pinHash } from '../../../daemon/config/pin-hash.ts';
-import { lastSteps } from '../../../daemon/store/steps.ts';
+import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
 import type {
   SetupCheckView,
   SetupSandView,
@@ -58,7 +58,10 @@ describe('the set-up behind the page', () => {
     const text = readFileSync(path, 'utf8');
     expect(text.replace(/scrypt:\S+(?= )/, '(hidden)')).toBe(seen.shown);
     expect(loadConfig(path).ok).toBe(true);
-    expect(lastSteps(rig.db, 1)[0]).toMatchObject({ kind: 'config_written', who: 'A. Keeper' });
+    expect(lastAuditEntries(rig.db, 1)[0]).toMatchObject({
+      kind: 'config_written',
+      who: 'A. Keeper',
+    });
     const again = JSON.parse((await rig.get('/api/setup')).text) as SetupView;
     expect(again).toMatchObject({
       isNew: false,

@@ -1,6 +1,6 @@
 import { stat } from 'node:fs/promises';
 import { beforeAll, describe, expect, it, vi } from 'vitest';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import { pinHash } from '../../../daemon/config/pin-hash.ts';
 import { type Answered, type PageRig, pageRig } from './page-rig.ts';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { readStopRequest, whoStops } from '../../../daemon/web/front/stop-request.ts';
+import { readStopRequest, whoStops } from '../../../daemon/web/front/requests.ts';
 import { unknownProxy } from '../../../daemon/web/safety/request-origin.ts';
 
 const asked = (more: object) => readStopRequest(JSON.stringify({ beds: 'all', ...more }));

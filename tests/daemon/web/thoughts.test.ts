@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import type { Reckoner } from '../../../daemon/reckoner/reckoner.ts';
-import { inTurns } from '../../../daemon/reckoner/turns.ts';
-import { siteNowReader } from '../../../daemon/web/site-now-reader.ts';
+import { turnQueue } from '../../../daemon/reckoner/turns.ts';
+import { siteNowReader } from '../../../daemon/web/views/view-context.ts';
 import { HOST, pageRig } from './page-rig.ts';
 
 const CALL = { kind: 'call', hotterK: 2, windFraction: 1, cloudierFraction: 0 };
 
 /** A page whose reckoner answers in turns, each when the test says so. */
 async function slowPage() {
-  const turns = inTurns();
+  const turns = turnQueue();
   const ends: (() => void)[] = [];
   const askers: (string | undefined)[] = [];
   const shown = { beds: [] };

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
 import type { BedView } from '../../../daemon/web/views/bed-view.ts';
 import type { TodayView } from '../../../daemon/web/views/today-view.ts';
 import { MORNING_MS, type PageRig, pageRig } from './page-rig.ts';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { display } from '../../../adapters/display-units.ts';
-import { changeLines } from '../../../daemon/words/change-lines.ts';
+import { changeLines } from '../../../daemon/words/confirm-words.ts';
 import { EXAMPLE_MADE_AT_MS, examplePlan } from '../../example-plan.ts';
 
 const given = { fromMs: EXAMPLE_MADE_AT_MS, show: display('metric') };

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { dryLines } from '../../../daemon/words/dry-lines.ts';
+import { dryLines } from '../../../daemon/words/confirm-words.ts';
 
 describe('the harm of a change', () => {
   it('names every bed that is dry before or after, the one that loses most first', () => {

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { BedGermination } from '../../../calc/schedule/day-plan.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
-import { sayGermination } from '../../../daemon/words/germination-lines.ts';
+import { sayGermination } from '../../../daemon/words/stage-words.ts';
 
 const clock = siteClock('America/Denver');
 const NOW_MS = Date.parse('2026-07-01T06:00:00-06:00');

@@ -1,6 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { type HeldBed, type HoldStanding, holdLevel } from '../../../daemon/gate/held-beds.ts';
-import { holdReminders } from '../../../daemon/words/hold-reminders.ts';
+import {
+  type HeldBed,
+  type HoldStanding,
+  holdLevel,
+} from '../../../daemon/store/holds-and-keep-offs.ts';
+import { holdReminders } from '../../../daemon/words/keep-dry-words.ts';
 
 const MIN_MS = 60_000;
 const say = {

@@ -1,6 +1,6 @@
 import { parse, TYPE } from '@formatjs/icu-messageformat-parser';
 import { describe, expect, it } from 'vitest';
-import { LANGUAGES } from '../../../adapters/language.ts';
+import { LANGUAGES } from '../../../adapters/contract.ts';
 import { EN, type MessageKey } from '../../../daemon/words/en.ts';
 import { ES } from '../../../daemon/words/es.ts';
 import { isMessage, sayIn } from '../../../daemon/words/language.ts';

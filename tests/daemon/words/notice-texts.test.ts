@@ -6,7 +6,7 @@ import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { EN } from '../../../daemon/words/en.ts';
 import { isMessage } from '../../../daemon/words/language.ts';
 import { noticeTexts, sayInput, sayRule } from '../../../daemon/words/notice-texts.ts';
-import { readerOf } from '../../../daemon/words/reader.ts';
+import { readerOf } from '../../../daemon/words/plan-words.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 
 const HOUR_MS = 3_600_000;

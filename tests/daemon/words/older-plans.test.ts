@@ -2,12 +2,11 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { planDocument } from '../../../adapters/plan-document.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
-import { isAsKept } from '../../../daemon/gate/plan-as-kept.ts';
+import { isAsKept } from '../../../daemon/gate/valid-confirm.ts';
 import { addPlan, newestPlan } from '../../../daemon/store/plans.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
 import { noticeTexts } from '../../../daemon/words/notice-texts.ts';
-import { sayReason, sayShortageCause } from '../../../daemon/words/plan-words.ts';
-import { readerOf } from '../../../daemon/words/reader.ts';
+import { readerOf, sayReason, sayShortageCause } from '../../../daemon/words/plan-words.ts';
 import { warningTexts } from '../../../daemon/words/warning-words.ts';
 import { scratchDatabase } from '../../scratch-site.ts';
 

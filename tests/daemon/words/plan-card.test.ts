@@ -2,10 +2,16 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { siteClock } from '../../../daemon/time/site-clock.ts';
-import { CARD_WIDTH, columns, fold } from '../../../daemon/words/card-text.ts';
 import { EN } from '../../../daemon/words/en.ts';
-import { emptyCard, type PlanCard, planCard } from '../../../daemon/words/plan-card.ts';
-import { readerOf } from '../../../daemon/words/reader.ts';
+import {
+  CARD_WIDTH,
+  columns,
+  emptyCard,
+  fold,
+  type PlanCard,
+  planCard,
+} from '../../../daemon/words/plan-card.ts';
+import { readerOf } from '../../../daemon/words/plan-words.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 
 const clock = siteClock(EXAMPLE_ZONE);

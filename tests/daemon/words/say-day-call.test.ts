@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { sayDayCall } from '../../../daemon/words/say-day-call.ts';
+import { sayDayCall } from '../../../daemon/words/weather-words.ts';
 import { inventedReader } from '../../reader.ts';
 
 describe('sayDayCall', () => {

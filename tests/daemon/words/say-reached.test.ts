@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { sayOnItsWay, sayReached } from '../../../daemon/words/say-reached.ts';
+import { sayOnItsWay, sayOrderDelivery } from '../../../daemon/words/delivery-words.ts';
 
 describe('what is said of an order at an output', () => {
   it.each([
@@ -20,7 +20,7 @@ describe('what is said of an order at an output', () => {
       'file: NOT TAKEN, the receiver does not have it yet, as far as anyone knows (not sent yet)',
     ],
   ] as const)('%s', (lastAnswer, lastDetail, line) => {
-    expect(sayReached({ output: 'file', lastAnswer, lastDetail })).toBe(line);
+    expect(sayOrderDelivery({ output: 'file', lastAnswer, lastDetail })).toBe(line);
   });
 
   it('begins with no receiver, whatever the outputs are', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer } from '../../../adapters/contract.ts';
-import { type StopOutcome, sayStop } from '../../../daemon/words/say-stop.ts';
+import { type StopOutcome, sayStop } from '../../../daemon/words/delivery-words.ts';
 
 const at = (output: string, kind: Answer['kind'], detail: string) => ({
   output,

@@ -5,8 +5,8 @@ import { fileURLToPath } from 'node:url';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { daemonLog } from '../../../daemon/log.ts';
-import { paint } from '../../../daemon/review/paint.ts';
-import { terminalSafe, terminalSafeLine } from '../../../daemon/words/terminal-safe.ts';
+import { paint } from '../../../daemon/review/review-line.ts';
+import { terminalSafe, terminalSafeLine } from '../../../daemon/words/safe-text.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 
 const MAIN = fileURLToPath(new URL('../../../dist/daemon/main.js', import.meta.url));

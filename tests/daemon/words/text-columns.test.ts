@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { columnsOf, cut, fill, fold, harmless } from '../../../daemon/words/text-columns.ts';
+import { columnsOf, cut, fill, fold, withoutControls } from '../../../daemon/words/text-columns.ts';
 
 describe('texts in columns', () => {
   it.each([
@@ -14,7 +14,7 @@ describe('texts in columns', () => {
   });
 
   it('takes everything out that steers a terminal or turns the order', () => {
-    expect(harmless('A\x1b[2J\x07\r\nB\u202eC\u009b')).toBe('A [2J   B C ');
+    expect(withoutControls('A\x1b[2J\x07\r\nB\u202eC\u009b')).toBe('A [2J   B C ');
   });
 
   it('folds between words, hangs what follows and keeps gaps', () => {
@@ -27,7 +27,7 @@ describe('texts in columns', () => {
     const texts = fc.string({ unit: 'grapheme', maxLength: 120 });
     fc.assert(
       fc.property(texts, fc.integer({ min: 12, max: 90 }), fc.nat(6), (text, width, hang) => {
-        const told = harmless(text);
+        const told = withoutControls(text);
         const lines = fold(told, width, hang);
         for (const line of lines) expect(columnsOf(line)).toBeLessThanOrEqual(width);
         expect(lines.join('').replaceAll(' ', '')).toBe(told.replaceAll(' ', ''));

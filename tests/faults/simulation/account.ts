@@ -1,9 +1,9 @@
 import type { Run } from '../../../calc/schedule/run.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
 import type { ConfirmRequest } from '../../../daemon/gate/judge-confirm.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import { DAEMON } from '../../../daemon/store/audit-log.ts';
 import type { Db } from '../../../daemon/store/database.ts';
 import type { StoredPlan } from '../../../daemon/store/plans.ts';
-import { DAEMON } from '../../../daemon/store/steps.ts';
 
 /** A hold as the persons remember that they put it on. */
 interface RememberedHold {

@@ -6,15 +6,15 @@ import { stoppable } from '../../../adapters/outputs/stoppable.ts';
 import type { Timers } from '../../../adapters/outputs/timers.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
-import { stopDesk } from '../../../daemon/delivery/stop-desk.ts';
-import { type UnwrittenHolds, writeHolds } from '../../../daemon/delivery/unwritten-holds.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
+import { morningOf } from '../../../daemon/config/morning.ts';
+import { type UnwrittenHolds, writeHolds } from '../../../daemon/delivery/delivery-memory.ts';
+import { stopDispatcher } from '../../../daemon/delivery/stop-now.ts';
 import type { Guard } from '../../../daemon/gate/judge-confirm.ts';
 import type { Job } from '../../../daemon/jobs/job.ts';
 import { jobsOf } from '../../../daemon/jobs/list.ts';
 import type { Db } from '../../../daemon/store/database.ts';
 import { addFieldReport } from '../../../daemon/store/field-reports.ts';
-import { morningOf } from '../../../daemon/time/due.ts';
 import { account } from './account.ts';
 import { type Faults, faultyDatabase, noFaults } from './faulty-database.ts';
 import { logKeeper } from './log-keeper.ts';
@@ -188,7 +188,7 @@ export async function runHistory(given: {
     const told = new Map<string, boolean>();
     let stopNo = 0;
     if (stopMutant !== 'stop after the store') {
-      const underWay = stopDesk(() => outputs).stop(at);
+      const underWay = stopDispatcher(() => outputs).stop(at);
       stopNo = underWay.stopNo;
       await timers.runTo(trueMs + 2_000, () => undefined);
       for (const { output, answer } of await underWay.stoppedAt) {

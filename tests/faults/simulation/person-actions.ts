@@ -1,9 +1,9 @@
 import type { WeatherSource } from '../../../adapters/weather/source.ts';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
-import { CAUTIONS } from '../../../daemon/gate/cautions.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
 import type { Guard } from '../../../daemon/gate/judge-confirm.ts';
-import { siteInUseOf } from '../../../daemon/gate/site-in-use.ts';
+import { siteInUseOf } from '../../../daemon/gate/site-changes.ts';
+import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import type { Db } from '../../../daemon/store/database.ts';
 import { newestPlan } from '../../../daemon/store/plans.ts';

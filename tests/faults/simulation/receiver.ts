@@ -7,8 +7,8 @@ import type {
   Wanted,
   Withdrawal,
 } from '../../../adapters/contract.ts';
-import { standingAfter } from '../../../adapters/outputs/order-payload.ts';
-import { standingRuns } from '../../../adapters/standing-runs.ts';
+import { standingAfter } from '../../../adapters/outputs/order-document.ts';
+import { standingRuns } from '../../../adapters/plan-document.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import type { Random } from './random.ts';
 

@@ -1,6 +1,6 @@
 import type { WeatherSource } from '../../../adapters/weather/source.ts';
+import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import { loadConfigText } from '../../../daemon/config/load.ts';
-import type { LoadedConfig } from '../../../daemon/config/loaded-config.ts';
 import { problemText } from '../../../daemon/config/problems.ts';
 
 const HOUR_MS = 3_600_000;

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { pythiumNotices } from '../../../../calc/growth/hazards/pythium.ts';
+import { pythiumNotices } from '../../../../calc/growth/hazards/disease-notices.ts';
 import { dayOf, NOON_MS } from './weather-hours.ts';
 
 /** High at the third hour, then a humid stretch of so many hours; the low at the 16th. */

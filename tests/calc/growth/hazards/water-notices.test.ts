@@ -1,11 +1,11 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { reclaimedWaterNotice } from '../../../../calc/growth/hazards/reclaimed-water.ts';
 import {
   irrigationSalinityNotice,
+  reclaimedWaterNotice,
+  waterAgainstLossNotice,
   waterSalinityClass,
-} from '../../../../calc/growth/hazards/salinity.ts';
-import { waterAgainstLossNotice } from '../../../../calc/growth/hazards/water-against-loss.ts';
+} from '../../../../calc/growth/hazards/water-notices.ts';
 import { HOUR_MS } from './weather-hours.ts';
 
 const span = { fromMs: 0, toMs: 24 * HOUR_MS };

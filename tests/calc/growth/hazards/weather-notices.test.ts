@@ -1,9 +1,11 @@
 import { expect, test } from 'vitest';
-import { dampingOffNotice } from '../../../../calc/growth/hazards/damping-off.ts';
-import { frostNotice } from '../../../../calc/growth/hazards/frost.ts';
-import { heatNotice } from '../../../../calc/growth/hazards/heat.ts';
-import { heavyRainNotice } from '../../../../calc/growth/hazards/heavy-rain.ts';
-import { windNotice } from '../../../../calc/growth/hazards/wind.ts';
+import { dampingOffNotice } from '../../../../calc/growth/hazards/disease-notices.ts';
+import {
+  frostNotice,
+  heatNotice,
+  heavyRainNotice,
+  windNotice,
+} from '../../../../calc/growth/hazards/weather-notices.ts';
 import { dayOf, HOUR_MS, hourAt, NOON_MS } from './weather-hours.ts';
 
 const mild = dayOf(() => ({}));

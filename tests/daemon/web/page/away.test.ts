@@ -2,7 +2,7 @@ import { cpSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, it } from 'vitest';
-import type { LoadedConfig } from '../../../../daemon/config/loaded-config.ts';
+import type { LoadedConfig } from '../../../../daemon/config/config.ts';
 import { pinHash } from '../../../../daemon/config/pin-hash.ts';
 import { findBrowser } from '../../../browser.ts';
 import { scratchFolder } from '../../../scratch-site.ts';

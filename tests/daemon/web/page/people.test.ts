@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import type { LoadedConfig } from '../../../../daemon/config/loaded-config.ts';
+import type { LoadedConfig } from '../../../../daemon/config/config.ts';
 import { pinHash } from '../../../../daemon/config/pin-hash.ts';
-import { openHolds } from '../../../../daemon/store/holds.ts';
+import { openHolds } from '../../../../daemon/store/holds-and-keep-offs.ts';
 import { findBrowser } from '../../../browser.ts';
 import { browserRig, goTo } from './browser-rig.ts';
 import { ALL_RULES, violations } from './violations.ts';

@@ -2,9 +2,9 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'no
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import type { ConfigResult, LoadedConfig } from '../../../../daemon/config/config.ts';
 import { openDemo } from '../../../../daemon/config/demo.ts';
 import { loadConfig } from '../../../../daemon/config/load.ts';
-import type { ConfigResult, LoadedConfig } from '../../../../daemon/config/loaded-config.ts';
 import { problemText } from '../../../../daemon/config/problems.ts';
 import { makePlan } from '../../../../daemon/planning/make-plan.ts';
 import { openWeather } from '../../../../daemon/planning/open-weather.ts';
