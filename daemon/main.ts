@@ -1,7 +1,7 @@
 #!/usr/bin/env node
 import { createInterface } from 'node:readline/promises';
-import { runCli } from './commands/cli.ts';
-import type { ScreenTerminal } from './review/screen-terminal.ts';
+import { runCli } from './faces/commands/cli.ts';
+import type { ScreenTerminal } from './faces/terminal/screen-terminal.ts';
 import { terminalSafe } from './words/safe-text.ts';
 
 let stops: (() => void)[] = [];
@@ -21,7 +21,7 @@ function end(): void {
 }
 
 async function openTerminal(): Promise<ScreenTerminal> {
-  const { processTerminal } = await import('./review/screen-terminal.ts');
+  const { processTerminal } = await import('./faces/terminal/screen-terminal.ts');
   const terminal = processTerminal(process.stdin, process.stdout, process.env);
   return {
     ...terminal,
@@ -68,7 +68,7 @@ process.exitCode = await runCli(process.argv.slice(2), {
     }
   },
   prompt: async (question) =>
-    (await import('./commands/terminal-prompt.ts')).terminalPrompt(question),
+    (await import('./faces/commands/terminal-prompt.ts')).terminalPrompt(question),
   onStop: (stop) => stops.push(stop),
   onReload: (reload) => process.on('SIGHUP', reload),
 });

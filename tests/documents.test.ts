@@ -6,12 +6,13 @@ import { ALERT_KINDS } from '../adapters/contract.ts';
 import { CHECK_RULES } from '../adapters/weather/source.ts';
 import { NOTICE_CODES } from '../calc/growth/notice.ts';
 import { WARNING_CODES } from '../calc/schedule/plan-warning.ts';
-import { RUN_STATES } from '../daemon/field/run-state.ts';
-import { NEED_CODES } from '../daemon/operations/needs.ts';
-import { AUDIT_KINDS } from '../daemon/store/audit-log.ts';
+import { ACTIONS } from '../daemon/actions/list.ts';
+import { API_ERROR_CODES } from '../daemon/faces/web/views/action-view.ts';
+import { UNREADY_CODES } from '../daemon/service/monitoring.ts';
+import { NEED_CODES } from '../daemon/service/needs.ts';
+import { AUDIT_KINDS } from '../daemon/site/store/audit-log.ts';
+import { RUN_STATES } from '../daemon/site/store/run-state.ts';
 import { VERSION } from '../daemon/version.ts';
-import { UNREADY_CODES } from '../daemon/web/monitoring.ts';
-import { API_ERROR_CODES } from '../daemon/web/views/action-view.ts';
 import { GENERATED, withGeneratedParts } from './generators/generated-parts.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
@@ -109,7 +110,7 @@ describe('the refusals of a confirm', () => {
       .split('\n')
       .filter((line) => line.startsWith('| `'))
       .flatMap((line) => quoted(line).slice(0, 1));
-    const code = readFileSync(join(ROOT, 'daemon', 'gate', 'judge-confirm.ts'), 'utf8');
+    const code = readFileSync(join(ROOT, 'daemon', 'site', 'gate', 'judge-confirm.ts'), 'utf8');
     const list = /export type RefusalCode =([\s\S]*?);/.exec(code)?.[1] ?? '';
     const coded = [...list.matchAll(/'(\w+)'/g)].map((match) => match[1] ?? '');
     expect(coded.length).toBe(13);
@@ -283,10 +284,11 @@ describe('the guide', () => {
     const documented = [...section(guide, '## Commands').matchAll(/^\| `([\w-]+)` \|/gm)].map(
       (match) => match[1] ?? '',
     );
-    const coded = readdirSync(join(ROOT, 'daemon', 'commands')).flatMap((file) => {
-      const source = readFileSync(join(ROOT, 'daemon', 'commands', file), 'utf8');
+    const coded = readdirSync(join(ROOT, 'daemon', 'faces', 'commands')).flatMap((file) => {
+      const source = readFileSync(join(ROOT, 'daemon', 'faces', 'commands', file), 'utf8');
       return [...source.matchAll(/\.command\('([\w-]+)'\)/g)].map((match) => match[1] ?? '');
     });
-    expect(documented.toSorted()).toEqual(coded.toSorted());
+    const acts = ACTIONS.flatMap(({ command }) => (command === null ? [] : [command]));
+    expect(documented.toSorted()).toEqual([...new Set([...coded, ...acts])].toSorted());
   });
 });

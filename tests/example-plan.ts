@@ -1,6 +1,6 @@
 import type { BedPlan, Cycle, DayPlan } from '../calc/schedule/day-plan.ts';
 import type { Run } from '../calc/schedule/run.ts';
-import type { SiteInUse } from '../daemon/gate/site-changes.ts';
+import type { SiteInUse } from '../daemon/site/gate/site-changes.ts';
 
 const MIN_MS = 60_000;
 const HOUR_MS = 3_600_000;

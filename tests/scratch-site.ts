@@ -4,9 +4,9 @@ import { join } from 'node:path';
 import { onTestFinished } from 'vitest';
 import { planDigest, planDocument } from '../adapters/plan-document.ts';
 import type { DayPlan } from '../calc/schedule/day-plan.ts';
-import { type Db, openDatabase } from '../daemon/store/database.ts';
-import { addPlan, type PlanCause, planById, type StoredPlan } from '../daemon/store/plans.ts';
-import { siteClock } from '../daemon/time/site-clock.ts';
+import { type Db, openDatabase } from '../daemon/site/store/database.ts';
+import { addPlan, type PlanCause, planById, type StoredPlan } from '../daemon/site/store/plans.ts';
+import { siteClock } from '../daemon/site/time/site-clock.ts';
 
 /** A folder that goes when the test ends. */
 export function scratchFolder(): string {

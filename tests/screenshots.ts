@@ -3,10 +3,10 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Page } from 'playwright-core';
 import { startBrowser } from './browser.ts';
-import { goTo } from './daemon/web/page/browser-rig.ts';
-import { servedSite } from './daemon/web/page/served-site.ts';
+import { goTo } from './daemon/faces/web/page/browser-rig.ts';
+import { servedSite } from './daemon/faces/web/page/served-site.ts';
 
-const FOLDER = fileURLToPath(new URL('../daemon/web/page/screenshots/', import.meta.url));
+const FOLDER = fileURLToPath(new URL('../daemon/faces/web/page/screenshots/', import.meta.url));
 
 /** The pictures of the README: the invented demo, a little after five in the morning. */
 const SHOTS = [

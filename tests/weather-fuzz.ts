@@ -15,7 +15,7 @@ import { telemetryHours } from '../adapters/weather/telemetry.ts';
 import { stampedTable, stampReader } from '../adapters/weather/timed-rows.ts';
 import { checkedHours } from '../calc/sky/weather-checks.ts';
 import type { RawHour } from '../calc/sky/weather-hour.ts';
-import { siteClock } from '../daemon/time/site-clock.ts';
+import { siteClock } from '../daemon/site/time/site-clock.ts';
 import {
   csvText,
   FIELDS,

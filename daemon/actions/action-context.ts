@@ -1,6 +1,6 @@
 import type { Bed, Site } from '../../calc/schedule/site.ts';
-import type { LoadedConfig } from '../config/config.ts';
-import type { Db } from '../store/database.ts';
+import type { LoadedConfig } from '../site/config/config.ts';
+import type { Db } from '../site/store/database.ts';
 import { isMessage, type MessageValues, sayIn } from '../words/language.ts';
 
 /** What a person's act is done on: the command line and the page hand in the same. */

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { changesNothing, DAY_CALL_BOUNDS, NO_CALL } from '../../calc/sky/day-call.ts';
-import { addDayCall, dayCallsOf, type StoredDayCall } from '../store/instructions.ts';
+import { addDayCall, dayCallsOf, type StoredDayCall } from '../site/store/instructions.ts';
 import { numberOr } from './fields.ts';
 import { describeAction } from './spec.ts';
 

@@ -1,5 +1,5 @@
 import { display } from '../../adapters/display-units.ts';
-import { newestPlan, planOfRevision, type StoredPlan } from '../store/plans.ts';
+import { newestPlan, planOfRevision, type StoredPlan } from '../site/store/plans.ts';
 import { changeLines } from '../words/confirm-words.ts';
 import type { ActionContext } from './action-context.ts';
 

@@ -1,6 +1,6 @@
-import { confirmPlan } from '../gate/gate.ts';
-import type { ConfirmRequest, Refusal } from '../gate/judge-confirm.ts';
-import { siteInUseOf } from '../gate/site-changes.ts';
+import { confirmPlan } from '../site/gate/gate.ts';
+import type { ConfirmRequest, Refusal } from '../site/gate/judge-confirm.ts';
+import { siteInUseOf } from '../site/gate/site-changes.ts';
 import { sayOnItsWay } from '../words/delivery-words.ts';
 import type { ActionContext } from './action-context.ts';
 

@@ -1,7 +1,7 @@
 import { display, type UnitDisplay } from '../../adapters/display-units.ts';
-import { whatRan } from '../field/what-ran.ts';
-import { addAuditEntry } from '../store/audit-log.ts';
-import { inTransaction } from '../store/database.ts';
+import { whatRan } from '../delivery/what-ran.ts';
+import { addAuditEntry } from '../site/store/audit-log.ts';
+import { inTransaction } from '../site/store/database.ts';
 import {
   addCorrection,
   type CorrectedKind,
@@ -9,7 +9,7 @@ import {
   corrections,
   handWaterSince,
   meterReadings,
-} from '../store/hand-records.ts';
+} from '../site/store/hand-records.ts';
 import { type ActionContext, ActionRefused } from './action-context.ts';
 
 /** A person writes a time to the minute; what is meant began within this of it. */

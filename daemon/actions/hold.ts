@@ -1,4 +1,4 @@
-import { holdWater } from '../gate/gate.ts';
+import { holdWater } from '../site/gate/gate.ts';
 import type { ActionContext } from './action-context.ts';
 
 /** Stops water at once, for everything or for beds that are known. */

@@ -1,16 +1,16 @@
 import { z } from 'zod';
 import { standingRuns } from '../../adapters/plan-document.ts';
 import type { Run } from '../../calc/schedule/run.ts';
-import { planInForce } from '../gate/gate.ts';
-import { dryUntilMs, keepOffFacts, keptOffRuns, standingAt } from '../gate/keep-offs.ts';
+import { planInForce } from '../site/gate/gate.ts';
+import { dryUntilMs, keepOffFacts, keptOffRuns, standingAt } from '../site/gate/keep-offs.ts';
 import {
   addKeepOff,
   addKeepOffEnd,
   keepOffById,
   type PersonKeepOff,
   personKeepOffs,
-} from '../store/holds-and-keep-offs.ts';
-import { newestPlan } from '../store/plans.ts';
+} from '../site/store/holds-and-keep-offs.ts';
+import { newestPlan } from '../site/store/plans.ts';
 import type { Told, ToldKeepOff } from '../words/told.ts';
 import { type ActionContext, knownBeds, refuse, requiredText } from './action-context.ts';
 import { bedsOrAll, choice, flag, numberOr, text, timeOrNone } from './fields.ts';

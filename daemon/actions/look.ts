@@ -5,9 +5,9 @@ import { siteInStages, standingsOf } from '../planning/person-records.ts';
 import { NoWeather, type PlanningContext } from '../planning/planning-context.ts';
 import { predictedLook } from '../planning/predicted-look.ts';
 import { type BedNow, siteNow } from '../planning/site-now.ts';
-import { addAuditEntry } from '../store/audit-log.ts';
-import { inTransaction } from '../store/database.ts';
-import { stageMoves } from '../store/instructions.ts';
+import { addAuditEntry } from '../site/store/audit-log.ts';
+import { inTransaction } from '../site/store/database.ts';
+import { stageMoves } from '../site/store/instructions.ts';
 import {
   addDryingEvent,
   addLook,
@@ -17,7 +17,7 @@ import {
   type SeenOnBed,
   type StoredExpectation,
   type StoredLook,
-} from '../store/looks.ts';
+} from '../site/store/looks.ts';
 import { ActionRefused } from './action-context.ts';
 
 /** A bed before and after a look, or after it was taken back. */

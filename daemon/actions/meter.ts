@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { addMeterReading, meterReadings } from '../store/hand-records.ts';
+import { addMeterReading, meterReadings } from '../site/store/hand-records.ts';
 import type { ToldFacts } from '../words/told.ts';
 import { refuse } from './action-context.ts';
 import { number, textOrNone, timeOrNone } from './fields.ts';

@@ -2,7 +2,7 @@ import type { DisplayUnits } from '../../adapters/display-units.ts';
 import { readQuantity } from '../../adapters/quantity.ts';
 import type { QuantityKind } from '../../adapters/quantity-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import { localOrInstant } from '../time/site-clock.ts';
+import { localOrInstant } from '../site/time/site-clock.ts';
 import { type NumberUnit, shownUnit } from '../words/number-unit.ts';
 import { ActionRefused, refuse } from './action-context.ts';
 import type { Field, NumberField } from './fields.ts';

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import type { AskedRotation } from '../../calc/schedule/asked-rotations.ts';
-import { addAskedRotation } from '../store/instructions.ts';
+import { addAskedRotation } from '../site/store/instructions.ts';
 import { knownBed, refuse } from './action-context.ts';
 import { bed, numberOr } from './fields.ts';
 import { describeAction } from './spec.ts';

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { type BedStanding, type StageMove, stageOrder } from '../../calc/growth/stage-moves.ts';
 import { previousStage, STAGE_NAMES, type StageName } from '../../calc/growth/stages.ts';
 import { standingsOf } from '../planning/person-records.ts';
-import { addStageMove, stageMoves } from '../store/instructions.ts';
+import { addStageMove, stageMoves } from '../site/store/instructions.ts';
 import type { ToldFacts } from '../words/told.ts';
 import { knownBeds, refuse, requiredText } from './action-context.ts';
 import { beds, choice, numberOrNone, text, textOrNone } from './fields.ts';

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Bed, Site } from '../../calc/schedule/site.ts';
-import type { Db } from '../store/database.ts';
-import { addBedTrim, type BedTrim, bedTrims } from '../store/instructions.ts';
+import type { Db } from '../site/store/database.ts';
+import { addBedTrim, type BedTrim, bedTrims } from '../site/store/instructions.ts';
 import { knownBed, refuse, requiredText } from './action-context.ts';
 import { bed, numberOrCleared, text } from './fields.ts';
 import { describeAction } from './spec.ts';

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import type { Bed, Site } from '../../calc/schedule/site.ts';
-import { addHandWater, handWaterSince, type StoredHandWater } from '../store/hand-records.ts';
+import { addHandWater, handWaterSince, type StoredHandWater } from '../site/store/hand-records.ts';
 import { knownBed, refuse } from './action-context.ts';
 import { bed, numberOrNone, textOrNone, timeOrNone } from './fields.ts';
 import { describeAction } from './spec.ts';

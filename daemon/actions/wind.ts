@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { WIND_CHOICES } from '../../calc/schedule/day-plan.ts';
-import { addWindAnswer, type StoredWindAnswer } from '../store/instructions.ts';
-import { newestPlanOf } from '../store/plans.ts';
+import { addWindAnswer, type StoredWindAnswer } from '../site/store/instructions.ts';
+import { newestPlanOf } from '../site/store/plans.ts';
 import { type ActionContext, refuse } from './action-context.ts';
 import { choice } from './fields.ts';
 import { describeAction } from './spec.ts';

@@ -1,8 +1,8 @@
 import type { Answer, Output, Wanted } from '../../adapters/contract.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import { holdBehind, standingPlan, whyNothingStands } from '../gate/gate.ts';
-import { addAuditEntry, DAEMON } from '../store/audit-log.ts';
-import { type Db, inTransaction } from '../store/database.ts';
+import { holdBehind, standingPlan, whyNothingStands } from '../site/gate/gate.ts';
+import { addAuditEntry, DAEMON } from '../site/store/audit-log.ts';
+import { type Db, inTransaction } from '../site/store/database.ts';
 import {
   addAttempt,
   deliveryOf,
@@ -10,8 +10,8 @@ import {
   newestOrders,
   type OrderState,
   openOrders,
-} from '../store/outbox.ts';
-import { refuseGone } from '../store/store-faults.ts';
+} from '../site/store/outbox.ts';
+import { refuseGone } from '../site/store/store-faults.ts';
 import { within } from '../within.ts';
 import {
   type Delivered,

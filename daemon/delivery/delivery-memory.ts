@@ -1,8 +1,8 @@
 import type { Answer } from '../../adapters/contract.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
-import { holdWater } from '../gate/gate.ts';
-import type { Db } from '../store/database.ts';
-import type { OrderState } from '../store/outbox.ts';
+import { holdWater } from '../site/gate/gate.ts';
+import type { Db } from '../site/store/database.ts';
+import type { OrderState } from '../site/store/outbox.ts';
 import type { StopRequest } from './stop-now.ts';
 
 /** What came of one order in a round. */

@@ -4,12 +4,12 @@ import { join } from 'node:path';
 import { z } from 'zod';
 import type { Output, Wanted } from '../../adapters/contract.ts';
 import { placeOfOutput } from '../../adapters/outputs/list.ts';
-import type { LoadedConfig } from '../config/config.ts';
-import type { OutputConfig } from '../config/connections.ts';
-import { addAuditEntry, DAEMON } from '../store/audit-log.ts';
-import { type Db, inTransaction } from '../store/database.ts';
-import { addPlaces, leavePlace, type OutputPlace, openPlaces } from '../store/outbox.ts';
-import { writeOwnFile } from '../store/own-files.ts';
+import type { LoadedConfig } from '../site/config/config.ts';
+import type { OutputConfig } from '../site/config/connections.ts';
+import { addAuditEntry, DAEMON } from '../site/store/audit-log.ts';
+import { type Db, inTransaction } from '../site/store/database.ts';
+import { addPlaces, leavePlace, type OutputPlace, openPlaces } from '../site/store/outbox.ts';
+import { writeOwnFile } from '../site/store/own-files.ts';
 import { within } from '../within.ts';
 
 /** File in the data folder with the last good site: what a stop needs when the config is wrong. */

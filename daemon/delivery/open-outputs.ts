@@ -6,12 +6,12 @@ import type {
 } from '../../adapters/contract.ts';
 import { createOutput } from '../../adapters/outputs/list.ts';
 import { stoppable } from '../../adapters/outputs/stoppable.ts';
-import type { LoadedConfig } from '../config/config.ts';
-import type { OutputConfig } from '../config/connections.ts';
-import { standingPlan } from '../gate/gate.ts';
-import type { Db } from '../store/database.ts';
-import { addRunEvent, isRunClosed } from '../store/field-reports.ts';
-import { deliveryOf, newestOrders, openPlaces } from '../store/outbox.ts';
+import type { LoadedConfig } from '../site/config/config.ts';
+import type { OutputConfig } from '../site/config/connections.ts';
+import { standingPlan } from '../site/gate/gate.ts';
+import type { Db } from '../site/store/database.ts';
+import { addRunEvent, isRunClosed } from '../site/store/field-reports.ts';
+import { deliveryOf, newestOrders, openPlaces } from '../site/store/outbox.ts';
 import { paperOn } from '../words/plan-card.ts';
 import { hasMoved } from './order-decisions.ts';
 import { isWritten } from './thread-entry.ts';

@@ -1,6 +1,6 @@
 import type { ConfirmedPlan, Found, FoundStop, Wanted } from '../../adapters/contract.ts';
-import type { Hold } from '../store/holds-and-keep-offs.ts';
-import type { OrderState } from '../store/outbox.ts';
+import type { Hold } from '../site/store/holds-and-keep-offs.ts';
+import type { OrderState } from '../site/store/outbox.ts';
 
 /** What to do with an open order now. */
 export type OrderStep =

@@ -2,7 +2,7 @@ import { parentPort, receiveMessageOnPort, workerData } from 'node:worker_thread
 import type { AdapterLog, Answer, Found, RunMemory } from '../../adapters/contract.ts';
 import { createOutput } from '../../adapters/outputs/list.ts';
 import { stoppable } from '../../adapters/outputs/stoppable.ts';
-import { siteClock } from '../time/site-clock.ts';
+import { siteClock } from '../site/time/site-clock.ts';
 import { paperOn } from '../words/plan-card.ts';
 import { listenForStops } from './stop-now.ts';
 import type {

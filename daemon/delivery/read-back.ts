@@ -1,9 +1,14 @@
 import type { Answer, FoundStop, Output, Wanted } from '../../adapters/contract.ts';
-import { holdWater } from '../gate/gate.ts';
-import { addAuditEntry, DAEMON } from '../store/audit-log.ts';
-import { inTransaction } from '../store/database.ts';
-import { hasHold } from '../store/holds-and-keep-offs.ts';
-import { addAttempt, isOrderedSinceStops, newestOrders, type OrderState } from '../store/outbox.ts';
+import { holdWater } from '../site/gate/gate.ts';
+import { addAuditEntry, DAEMON } from '../site/store/audit-log.ts';
+import { inTransaction } from '../site/store/database.ts';
+import { hasHold } from '../site/store/holds-and-keep-offs.ts';
+import {
+  addAttempt,
+  isOrderedSinceStops,
+  newestOrders,
+  type OrderState,
+} from '../site/store/outbox.ts';
 import { within } from '../within.ts';
 import { askWanted, type DeliveryContext, wantedOf } from './deliver-outbox.ts';
 import { isLookedFor, judgeFound } from './order-decisions.ts';

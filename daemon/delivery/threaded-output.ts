@@ -14,7 +14,7 @@ import type {
   Withdrawal,
 } from '../../adapters/contract.ts';
 import type { DisplayUnits } from '../../adapters/display-units.ts';
-import type { OutputConfig } from '../config/connections.ts';
+import type { OutputConfig } from '../site/config/connections.ts';
 import { entryBeside } from './thread-entry.ts';
 
 /** An output whose work is done in a thread of its own. */

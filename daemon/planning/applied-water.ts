@@ -8,14 +8,14 @@ import {
   type Run,
 } from '../../calc/schedule/run.ts';
 import type { Site } from '../../calc/schedule/site.ts';
-import type { LoadedConfig } from '../config/config.ts';
-import type { Reconciled } from '../field/reconcile.ts';
-import type { FieldRule, RunState } from '../field/run-state.ts';
-import { whatRan } from '../field/what-ran.ts';
+import type { Reconciled } from '../delivery/reconcile.ts';
+import { whatRan } from '../delivery/what-ran.ts';
 import { grouped } from '../grouped.ts';
-import type { Db } from '../store/database.ts';
-import { handWaterSince } from '../store/hand-records.ts';
-import { parseSiteDay } from '../time/site-clock.ts';
+import type { LoadedConfig } from '../site/config/config.ts';
+import type { Db } from '../site/store/database.ts';
+import { handWaterSince } from '../site/store/hand-records.ts';
+import type { FieldRule, RunState } from '../site/store/run-state.ts';
+import { parseSiteDay } from '../site/time/site-clock.ts';
 
 /** Runs that count as water between an instant and now. */
 export function appliedRunsSince(

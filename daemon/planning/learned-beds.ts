@@ -10,7 +10,7 @@ import { probeSight, probeTrust, type SeenStore, sightOf } from '../../calc/look
 import { SEED_LAYER_MM } from '../../calc/sand/seedbed-store.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import type { Bed, Site } from '../../calc/schedule/site.ts';
-import type { StoredLook } from '../store/looks.ts';
+import type { StoredLook } from '../site/store/looks.ts';
 
 /** Older looks have faded to half: what is left of them is not worth the reckoning. */
 const REMEMBERED_MS = 35 * 24 * 3_600_000;

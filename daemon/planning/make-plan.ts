@@ -1,15 +1,15 @@
 import { planDigest, planDocument } from '../../adapters/plan-document.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
-import { addAlert } from '../store/alerts.ts';
-import { addAuditEntry, DAEMON } from '../store/audit-log.ts';
-import { inTransaction, storeVersion } from '../store/database.ts';
+import { addAlert } from '../site/store/alerts.ts';
+import { addAuditEntry, DAEMON } from '../site/store/audit-log.ts';
+import { inTransaction, storeVersion } from '../site/store/database.ts';
 import {
   addPlan,
   newestPlanOf,
   type PlanCause,
   planById,
   type StoredPlan,
-} from '../store/plans.ts';
+} from '../site/store/plans.ts';
 import { planAlerts } from '../words/notice-texts.ts';
 import { readerOf } from '../words/plan-words.ts';
 import { sayWarning } from '../words/warning-words.ts';

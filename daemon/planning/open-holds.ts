@@ -1,8 +1,8 @@
 import { expectedDry } from '../../calc/schedule/plan-change.ts';
 import type { HeldBeds, PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import type { KeepOff } from '../../calc/schedule/site.ts';
-import type { LoadedConfig } from '../config/config.ts';
-import type { Db } from '../store/database.ts';
+import type { LoadedConfig } from '../site/config/config.ts';
+import type { Db } from '../site/store/database.ts';
 import {
   covers,
   type HeldBed,
@@ -10,8 +10,8 @@ import {
   type HoldStanding,
   holdLevel,
   openHolds,
-} from '../store/holds-and-keep-offs.ts';
-import { newestPlan, newestPlanBy, type StoredPlan } from '../store/plans.ts';
+} from '../site/store/holds-and-keep-offs.ts';
+import { newestPlan, newestPlanBy, type StoredPlan } from '../site/store/plans.ts';
 import { waterToRun } from './applied-water.ts';
 
 /** Which open holds a new plan is to lift. */

@@ -14,9 +14,9 @@ import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import type { Site } from '../../calc/schedule/site.ts';
 import { changesNothing } from '../../calc/sky/day-call.ts';
 import { grouped } from '../grouped.ts';
-import type { Db } from '../store/database.ts';
-import { handWaterSince, type StoredHandWater } from '../store/hand-records.ts';
-import { type PersonKeepOff, personKeepOffs } from '../store/holds-and-keep-offs.ts';
+import type { Db } from '../site/store/database.ts';
+import { handWaterSince, type StoredHandWater } from '../site/store/hand-records.ts';
+import { type PersonKeepOff, personKeepOffs } from '../site/store/holds-and-keep-offs.ts';
 import {
   askedRotationsSince,
   type BedTrim,
@@ -26,8 +26,8 @@ import {
   type StoredWindAnswer,
   stageMoves,
   windAnswersOf,
-} from '../store/instructions.ts';
-import { everyLook, type StoredLook } from '../store/looks.ts';
+} from '../site/store/instructions.ts';
+import { everyLook, type StoredLook } from '../site/store/looks.ts';
 import { sownMsOf } from './seeding.ts';
 
 /** What persons have put down that a plan rests on, each oldest first. */

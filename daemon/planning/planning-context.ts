@@ -5,8 +5,8 @@ import { filledWeather } from '../../calc/sky/missing-weather.ts';
 import { carriedHours, nowcastHours } from '../../calc/sky/persistence.ts';
 import { referenceEtSeries } from '../../calc/sky/reference-et.ts';
 import type { EtHour, SitePlace } from '../../calc/sky/weather-hour.ts';
-import type { LoadedConfig } from '../config/config.ts';
-import type { Db } from '../store/database.ts';
+import type { LoadedConfig } from '../site/config/config.ts';
+import type { Db } from '../site/store/database.ts';
 
 /** What planning works with. */
 export interface PlanningContext {

@@ -7,8 +7,8 @@ import { bedStores, carriedState, fits, type ModelsOf } from '../../calc/schedul
 import { driftOverHours } from '../../calc/schedule/plan-weather.ts';
 import { handWaterRuns } from '../../calc/schedule/run.ts';
 import type { Bed } from '../../calc/schedule/site.ts';
-import type { SeenOnBed, StoredExpectation } from '../store/looks.ts';
-import { newestPlanBy, oldestPlanSince, type StoredPlan } from '../store/plans.ts';
+import type { SeenOnBed, StoredExpectation } from '../site/store/looks.ts';
+import { newestPlanBy, oldestPlanSince, type StoredPlan } from '../site/store/plans.ts';
 import { appliedRunsSince } from './applied-water.ts';
 import { learnedBeds, surfaceRules } from './learned-beds.ts';
 import { personRecords, siteAsCovered, siteInStages, standingsOf } from './person-records.ts';

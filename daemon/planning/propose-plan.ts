@@ -7,20 +7,20 @@ import type { FormerCycle } from '../../calc/schedule/former-places.ts';
 import { planDay } from '../../calc/schedule/plan-day.ts';
 import { inReadingOrder, type PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import type { KeptCycle, Run } from '../../calc/schedule/run.ts';
-import { keepOffsOn } from '../config/keep-offs.ts';
-import { planNight, planWater } from '../config/water-supply.ts';
-import { fieldFaults, fieldNotes } from '../field/field-faults.ts';
-import { whatRan } from '../field/what-ran.ts';
-import { planInForce } from '../gate/gate.ts';
-import { keepOffNotes, personKeepOffStretches, standingAt } from '../gate/keep-offs.ts';
-import { alertsOf } from '../store/alerts.ts';
-import { openHolds } from '../store/holds-and-keep-offs.ts';
+import { fieldFaults, fieldNotes } from '../delivery/field-faults.ts';
+import { whatRan } from '../delivery/what-ran.ts';
+import { keepOffsOn } from '../site/config/keep-offs.ts';
+import { planNight, planWater } from '../site/config/water-supply.ts';
+import { planInForce } from '../site/gate/gate.ts';
+import { keepOffNotes, personKeepOffStretches, standingAt } from '../site/gate/keep-offs.ts';
+import { alertsOf } from '../site/store/alerts.ts';
+import { openHolds } from '../site/store/holds-and-keep-offs.ts';
 import {
   confirmationsSince,
   newestPlanOf,
   type StoredConfirmation,
   type StoredPlan,
-} from '../store/plans.ts';
+} from '../site/store/plans.ts';
 import { ranBefore, seasonStart, seasonStartMs } from './applied-water.ts';
 import { lookNotes } from './learned-beds.ts';
 import { holdEffect, type Lift } from './open-holds.ts';

@@ -1,9 +1,9 @@
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { type DryMove, dryMoves, type GivenWater } from '../../calc/schedule/plan-change.ts';
 import type { PlanWarning, RevisionChange } from '../../calc/schedule/plan-warning.ts';
-import type { RevisionRule } from '../config/service-schema.ts';
-import { planInForce } from '../gate/gate.ts';
-import { type PlanCause, plansOf, type StoredPlan } from '../store/plans.ts';
+import type { RevisionRule } from '../site/config/service-schema.ts';
+import { planInForce } from '../site/gate/gate.ts';
+import { type PlanCause, plansOf, type StoredPlan } from '../site/store/plans.ts';
 import { waterToRun } from './applied-water.ts';
 import { type WorkedOutPlan, workOutPlanIf } from './make-plan.ts';
 import type { PlanningContext } from './planning-context.ts';

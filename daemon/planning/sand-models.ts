@@ -15,7 +15,7 @@ import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
 import { SEED_LAYER_MM } from '../../calc/sand/seedbed-store.ts';
 import type { ModelsOf } from '../../calc/schedule/bed-stores.ts';
 import type { BedSand } from '../../calc/schedule/site.ts';
-import { makeOwnFolder, writeOwnFile } from '../store/own-files.ts';
+import { makeOwnFolder, writeOwnFile } from '../site/store/own-files.ts';
 
 /**
  * The models that a sand is planned with: one of a sand whose report says all, several where it

@@ -7,7 +7,7 @@ import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import { surfaceOfHourC } from '../../calc/schedule/plan-weather.ts';
 import type { Bed, KeepOff, Site } from '../../calc/schedule/site.ts';
 import { filledWeather } from '../../calc/sky/missing-weather.ts';
-import { parseSiteDay } from '../time/site-clock.ts';
+import { parseSiteDay } from '../site/time/site-clock.ts';
 
 /**
  * The beds that have no seed yet on a site day, as far as is told: their day of seeding is to come,

@@ -10,7 +10,7 @@ import { handWaterRuns } from '../../calc/schedule/run.ts';
 import type { Bed, Site } from '../../calc/schedule/site.ts';
 import { type DayFrame, dayFrame } from '../../calc/schedule/water-hours.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
-import type { StoredPlan } from '../store/plans.ts';
+import type { StoredPlan } from '../site/store/plans.ts';
 import { appliedRunsSince } from './applied-water.ts';
 import { type LearnedBed, learnedBeds, seenStates, siteAsLearned } from './learned-beds.ts';
 import {

@@ -2,8 +2,8 @@ import type { UnitDisplay } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { planChange } from '../../calc/schedule/plan-change.ts';
-import type { PlanStanding } from '../gate/gate.ts';
-import type { PlanCause, StoredPlan } from '../store/plans.ts';
+import type { PlanStanding } from '../site/gate/gate.ts';
+import type { PlanCause, StoredPlan } from '../site/store/plans.ts';
 
 /** A plan's standing in one line that cannot be misread. */
 export function sayStanding(standing: PlanStanding, clock: SiteClock): string {

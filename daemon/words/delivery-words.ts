@@ -1,5 +1,5 @@
 import type { StoppedAt } from '../../adapters/contract.ts';
-import type { OrderState } from '../store/outbox.ts';
+import type { OrderState } from '../site/store/outbox.ts';
 
 /** What came of a stop: at the outputs, and in the store. */
 export interface StopOutcome {

@@ -6,7 +6,7 @@ import {
   HOLD_LEVELS,
   type HoldLevel,
   type HoldStanding,
-} from '../store/holds-and-keep-offs.ts';
+} from '../site/store/holds-and-keep-offs.ts';
 import type { Say } from './language.ts';
 import { type Reader, sayTo } from './plan-words.ts';
 

@@ -1,7 +1,7 @@
 import { display, type UnitDisplay } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { Learned } from '../../calc/looks/learn-bed.ts';
-import type { SeenOnBed, StoredLook } from '../store/looks.ts';
+import type { SeenOnBed, StoredLook } from '../site/store/looks.ts';
 
 /** What was seen, in one line: "dry, cover 40 %, leaf 8 mm". */
 export function saySeen(look: SeenOnBed, show: UnitDisplay): string {

@@ -1,6 +1,6 @@
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import { cautionsFor } from '../gate/valid-confirm.ts';
-import type { StoredPlan } from '../store/plans.ts';
+import { cautionsFor } from '../site/gate/valid-confirm.ts';
+import type { StoredPlan } from '../site/store/plans.ts';
 
 /** The exact command that confirms a plan, ready to copy. */
 export function confirmCommand(stored: StoredPlan, configPart: string): string {

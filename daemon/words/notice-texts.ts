@@ -1,8 +1,8 @@
 import type { UnitDisplay } from '../../adapters/display-units.ts';
 import type { NoticeSeverity } from '../../calc/growth/notice.ts';
 import type { DayPlan, PlanNotice } from '../../calc/schedule/day-plan.ts';
-import type { StoredAlert } from '../store/alerts.ts';
-import type { StoredPlan } from '../store/plans.ts';
+import type { StoredAlert } from '../site/store/alerts.ts';
+import type { StoredPlan } from '../site/store/plans.ts';
 import { isMessage, type Say } from './language.ts';
 import { bedName, type Reader, sayTo, wordedBefore } from './plan-words.ts';
 

@@ -2,7 +2,7 @@ import type { UnitDisplay } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
-import type { RunState } from '../field/run-state.ts';
+import type { RunState } from '../site/store/run-state.ts';
 import { type Reader, sayReason } from './plan-words.ts';
 
 export const BED_HEADING = [

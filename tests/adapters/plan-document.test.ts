@@ -9,7 +9,7 @@ import {
   shortDigest,
   wireKey,
 } from '../../adapters/plan-document.ts';
-import { siteClock } from '../../daemon/time/site-clock.ts';
+import { siteClock } from '../../daemon/site/time/site-clock.ts';
 import { EXAMPLE_ZONE, examplePlan } from '../example-plan.ts';
 
 const clock = siteClock(EXAMPLE_ZONE);

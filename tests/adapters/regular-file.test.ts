@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { readRegular } from '../../adapters/regular-file.ts';
 import { createWeatherSource, weatherConfigSchema } from '../../adapters/weather/combined.ts';
-import { siteClock } from '../../daemon/time/site-clock.ts';
+import { siteClock } from '../../daemon/site/time/site-clock.ts';
 import { scratchFolder } from '../scratch-site.ts';
 
 const REQUEST = { fromMs: 0, toMs: 3_600_000, nowMs: 0 };

@@ -1,7 +1,7 @@
 import { parse } from 'csv-parse/sync';
 import { describe, expect, it } from 'vitest';
 import { RUNS_CSV_HEADER, runsCsv } from '../../adapters/plan-document.ts';
-import { siteClock } from '../../daemon/time/site-clock.ts';
+import { siteClock } from '../../daemon/site/time/site-clock.ts';
 import { EXAMPLE_ZONE, examplePlan } from '../example-plan.ts';
 
 const clock = siteClock(EXAMPLE_ZONE);

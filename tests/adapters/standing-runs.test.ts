@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { missedRuns, standingRuns } from '../../adapters/plan-document.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import { siteClock } from '../../daemon/time/site-clock.ts';
+import { siteClock } from '../../daemon/site/time/site-clock.ts';
 import { confirmedForTest } from '../confirmed-plan.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../example-plan.ts';
 

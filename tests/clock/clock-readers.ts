@@ -8,10 +8,10 @@ const TESTS = fileURLToPath(new URL('..', import.meta.url));
 const READS_CLOCK = /\bDate\.now\(|\bnew Date\(\)|\bspawn\(/;
 
 /** Tests in a browser, and those that bring masses and faults, take too long for a quick share. */
-const LONG = [join('daemon', 'web', 'page'), 'faults'];
+const LONG = [join('daemon', 'faces', 'web', 'page'), 'faults'];
 
 /** The calendar of a site: given its instants, but made on a library that asks the clock as well. */
-const CALENDAR = join('daemon', 'time');
+const CALENDAR = join('daemon', 'site', 'time');
 
 /**
  * The test files that live by the machine's clock, themselves or by what they import of the tests,

@@ -2,8 +2,8 @@ import { cpSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { loadConfig } from '../../daemon/config/load.ts';
-import { problemText } from '../../daemon/config/problems.ts';
+import { loadConfig } from '../../daemon/site/config/load.ts';
+import { problemText } from '../../daemon/site/config/problems.ts';
 import { dewbeat } from '../daemon/command-line.ts';
 import { scratchFolder } from '../scratch-site.ts';
 

@@ -3,8 +3,8 @@ import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { z } from 'zod';
-import { configSchema } from '../../daemon/config/config.ts';
-import { STATION_COLUMNS } from '../../daemon/config/tables.ts';
+import { configSchema } from '../../daemon/site/config/config.ts';
+import { STATION_COLUMNS } from '../../daemon/site/config/tables.ts';
 
 const FOLDER = new URL('../../config-examples/', import.meta.url);
 const TEXT = readFileSync(fileURLToPath(new URL('full.yaml', FOLDER)), 'utf8');

@@ -1,5 +1,5 @@
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import type { Db } from '../../daemon/store/database.ts';
+import type { Db } from '../../daemon/site/store/database.ts';
 
 /** What somebody does who opens the database with another program and knows of its triggers. */
 export function alterPlan(db: Db, planId: number, change: (plan: DayPlan) => DayPlan): void {

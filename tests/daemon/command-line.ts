@@ -1,6 +1,6 @@
-import { runCli } from '../../daemon/commands/cli.ts';
-import type { Shell } from '../../daemon/commands/shell.ts';
-import type { Prompt } from '../../daemon/setup/talk.ts';
+import { runCli } from '../../daemon/faces/commands/cli.ts';
+import type { Shell } from '../../daemon/faces/commands/shell.ts';
+import type { Prompt } from '../../daemon/faces/interview/talk.ts';
 
 /** What a command said and how it ended. */
 export interface Said {

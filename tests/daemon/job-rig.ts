@@ -1,16 +1,16 @@
 import pino from 'pino';
 import type { Output } from '../../adapters/contract.ts';
-import { loadConfigText } from '../../daemon/config/load.ts';
-import { problemText } from '../../daemon/config/problems.ts';
-import { confirmPlan } from '../../daemon/gate/gate.ts';
-import { siteInUseOf, useSite } from '../../daemon/gate/site-changes.ts';
-import { cautionsFor } from '../../daemon/gate/valid-confirm.ts';
-import type { JobParts } from '../../daemon/jobs/job.ts';
-import { openWeather } from '../../daemon/planning/open-weather.ts';
-import { type AuditKind, lastAuditEntries } from '../../daemon/store/audit-log.ts';
-import { addFieldReport } from '../../daemon/store/field-reports.ts';
-import { addAttempt } from '../../daemon/store/outbox.ts';
-import type { StoredPlan } from '../../daemon/store/plans.ts';
+import type { JobParts } from '../../daemon/service/jobs/job.ts';
+import { loadConfigText } from '../../daemon/site/config/load.ts';
+import { openWeather } from '../../daemon/site/config/open-weather.ts';
+import { problemText } from '../../daemon/site/config/problems.ts';
+import { confirmPlan } from '../../daemon/site/gate/gate.ts';
+import { siteInUseOf, useSite } from '../../daemon/site/gate/site-changes.ts';
+import { cautionsFor } from '../../daemon/site/gate/valid-confirm.ts';
+import { type AuditKind, lastAuditEntries } from '../../daemon/site/store/audit-log.ts';
+import { addFieldReport } from '../../daemon/site/store/field-reports.ts';
+import { addAttempt } from '../../daemon/site/store/outbox.ts';
+import type { StoredPlan } from '../../daemon/site/store/plans.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE } from '../example-plan.ts';
 import { scratchDatabase, scratchFolder } from '../scratch-site.ts';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { daemonLog } from '../../daemon/log.ts';
+import { daemonLog } from '../../daemon/service/log.ts';
 
 const SECRET = 'invented-secret';
 

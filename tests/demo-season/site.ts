@@ -1,9 +1,9 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { WeatherSource } from '../../adapters/weather/source.ts';
-import type { LoadedConfig } from '../../daemon/config/config.ts';
-import { loadConfig } from '../../daemon/config/load.ts';
-import { problemText } from '../../daemon/config/problems.ts';
+import type { LoadedConfig } from '../../daemon/site/config/config.ts';
+import { loadConfig } from '../../daemon/site/config/load.ts';
+import { problemText } from '../../daemon/site/config/problems.ts';
 
 const HOUR_MS = 3_600_000;
 

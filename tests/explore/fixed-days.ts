@@ -2,10 +2,10 @@ import { planDigest, planDocument } from '../../adapters/plan-document.ts';
 import type { SiteClock, SiteDay } from '../../adapters/site-clock.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
-import type { SiteInUse } from '../../daemon/gate/site-changes.ts';
-import { CAUTIONS } from '../../daemon/gate/valid-confirm.ts';
-import type { StoredConfirmation, StoredPlan } from '../../daemon/store/plans.ts';
-import { siteClock } from '../../daemon/time/site-clock.ts';
+import type { SiteInUse } from '../../daemon/site/gate/site-changes.ts';
+import { CAUTIONS } from '../../daemon/site/gate/valid-confirm.ts';
+import type { StoredConfirmation, StoredPlan } from '../../daemon/site/store/plans.ts';
+import { siteClock } from '../../daemon/site/time/site-clock.ts';
 import { examplePlan } from '../example-plan.ts';
 
 /** The invented beds of the model, each with one station. */

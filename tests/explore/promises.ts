@@ -1,5 +1,5 @@
 import { isLookedFor, isWanted } from '../../daemon/delivery/order-decisions.ts';
-import { covers } from '../../daemon/store/holds-and-keep-offs.ts';
+import { covers } from '../../daemon/site/store/holds-and-keep-offs.ts';
 import { PHASES_MS } from './fixed-days.ts';
 import { PROGRAM } from './rules.ts';
 import { wantedOf } from './store-actions.ts';

@@ -1,4 +1,4 @@
-import { GUARDS, type Guard } from '../../daemon/gate/judge-confirm.ts';
+import { GUARDS, type Guard } from '../../daemon/site/gate/judge-confirm.ts';
 
 /** What the model decides by: the program's own decisions, or a mutant with one of them swapped. */
 export interface Rules {

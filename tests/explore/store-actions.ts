@@ -1,10 +1,10 @@
 import type { Wanted } from '../../adapters/contract.ts';
 import { wantedFrom } from '../../daemon/delivery/order-decisions.ts';
-import { confirmedPlan } from '../../daemon/gate/confirmed-plan.ts';
-import { type Guard, judgeConfirm } from '../../daemon/gate/judge-confirm.ts';
 import { holdEffect, type Lift } from '../../daemon/planning/open-holds.ts';
-import type { Hold } from '../../daemon/store/holds-and-keep-offs.ts';
-import type { OutboxOrder } from '../../daemon/store/outbox.ts';
+import { confirmedPlan } from '../../daemon/site/gate/confirmed-plan.ts';
+import { type Guard, judgeConfirm } from '../../daemon/site/gate/judge-confirm.ts';
+import type { Hold } from '../../daemon/site/store/holds-and-keep-offs.ts';
+import type { OutboxOrder } from '../../daemon/site/store/outbox.ts';
 import {
   BEDS,
   CLOCK,

@@ -1,4 +1,4 @@
-import { confirmedPlan } from '../../daemon/gate/confirmed-plan.ts';
+import { confirmedPlan } from '../../daemon/site/gate/confirmed-plan.ts';
 import { SITE } from './fixed-days.ts';
 import { forgedText, textNo, textOf } from './wanted-pool.ts';
 import { PLACES, type World } from './world.ts';

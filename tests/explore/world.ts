@@ -1,7 +1,7 @@
 import type { Answer, StopNow } from '../../adapters/contract.ts';
-import type { Hold } from '../../daemon/store/holds-and-keep-offs.ts';
-import type { OrderState, OutboxOrder } from '../../daemon/store/outbox.ts';
-import type { StoredConfirmation, StoredPlan } from '../../daemon/store/plans.ts';
+import type { Hold } from '../../daemon/site/store/holds-and-keep-offs.ts';
+import type { OrderState, OutboxOrder } from '../../daemon/site/store/outbox.ts';
+import type { StoredConfirmation, StoredPlan } from '../../daemon/site/store/plans.ts';
 import { type Keyed, PHASES_MS } from './fixed-days.ts';
 import { NONE } from './wanted-pool.ts';
 

@@ -12,7 +12,7 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import Database from 'libsql';
-import { DATABASE_FILE } from '../../daemon/store/database.ts';
+import { DATABASE_FILE } from '../../daemon/site/store/database.ts';
 import { earlySite } from './early-site.ts';
 import { type FolderSite, folderSite } from './folder-site.ts';
 import { command, end, startProgram, until } from './real-daemon.ts';

@@ -1,8 +1,8 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { LoadedConfig } from '../../daemon/config/config.ts';
-import { loadConfig } from '../../daemon/config/load.ts';
-import { problemText } from '../../daemon/config/problems.ts';
+import type { LoadedConfig } from '../../daemon/site/config/config.ts';
+import { loadConfig } from '../../daemon/site/config/load.ts';
+import { problemText } from '../../daemon/site/config/problems.ts';
 import { freePort } from '../broker.ts';
 
 /** An invented site at which it is early morning now, written into a folder as its config. */

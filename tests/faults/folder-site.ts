@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { LoadedConfig } from '../../daemon/config/config.ts';
-import { ALL_CAUTIONS } from '../../daemon/gate/valid-confirm.ts';
+import type { LoadedConfig } from '../../daemon/site/config/config.ts';
+import { ALL_CAUTIONS } from '../../daemon/site/gate/valid-confirm.ts';
 import { ask, command, until } from './real-daemon.ts';
 
 const PATIENCE_MS = 30_000;

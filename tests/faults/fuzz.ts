@@ -1,5 +1,5 @@
 import { readReport } from '../../adapters/outputs/mqtt.ts';
-import { configText, problemsOf } from '../daemon/config/sound-config.ts';
+import { configText, problemsOf } from '../daemon/site/config/sound-config.ts';
 import { fuzzWeather } from '../weather-fuzz.ts';
 import { type Random, random } from './simulation/random.ts';
 

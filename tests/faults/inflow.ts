@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import mqtt from 'mqtt';
-import { openDatabase } from '../../daemon/store/database.ts';
+import { openDatabase } from '../../daemon/site/store/database.ts';
 import { startBroker } from '../broker.ts';
 import { earlySite } from './early-site.ts';
 import { folderSite } from './folder-site.ts';

@@ -2,7 +2,7 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { MqttClient } from 'mqtt';
-import { openDatabase } from '../../daemon/store/database.ts';
+import { openDatabase } from '../../daemon/site/store/database.ts';
 import { type Broker, startBroker } from '../broker.ts';
 import { earlySite } from './early-site.ts';
 import { personsAt } from './persons.ts';

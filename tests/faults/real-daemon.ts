@@ -1,6 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { ACTION_HEADER } from '../../daemon/web/safety/request-origin.ts';
+import { ACTION_HEADER } from '../../daemon/faces/web/safety/request-origin.ts';
 import { fetchAlone } from '../own-connection.ts';
 
 export const PROGRAM = fileURLToPath(new URL('../../dist/daemon/main.js', import.meta.url));

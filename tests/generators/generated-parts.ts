@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { z } from 'zod';
 import { QUANTITY_KINDS, type QuantityKindFacts } from '../../adapters/quantity-units.ts';
-import { configSchema } from '../../daemon/config/config.ts';
+import { configSchema } from '../../daemon/site/config/config.ts';
 import { dewbeat } from '../daemon/command-line.ts';
 
 const FULL_EXAMPLE = fileURLToPath(new URL('../../config-examples/full.yaml', import.meta.url));

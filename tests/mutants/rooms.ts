@@ -22,8 +22,8 @@ interface Room {
  */
 export const ROOMS: Readonly<Record<string, Room>> = {
   gate: {
-    mutate: ['daemon/gate/**/*.ts'],
-    tests: ['tests/daemon/gate/**/*.test.ts'],
+    mutate: ['daemon/site/gate/**/*.ts'],
+    tests: ['tests/daemon/site/gate/**/*.test.ts'],
     leftOut: [],
   },
   delivery: {

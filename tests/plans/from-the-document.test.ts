@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest';
 import { planDocument } from '../../adapters/plan-document.ts';
 import { planDay } from '../../calc/schedule/plan-day.ts';
-import { siteClock } from '../../daemon/time/site-clock.ts';
+import { siteClock } from '../../daemon/site/time/site-clock.ts';
 import { inventedDay } from './invented-day.ts';
 
 interface Told {

@@ -9,7 +9,7 @@ import type {
   Withdrawal,
 } from '../../../adapters/contract.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { paperOn } from '../../../daemon/words/plan-card.ts';
 import { confirmedForTest } from '../../confirmed-plan.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { csvSource } from '../../../adapters/weather/csv.ts';
 import { csvConfigSchema } from '../../../adapters/weather/csv-table.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { clock, DAY, dayRows, HEADER, STATION } from './weather-folder.ts';
 

@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest';
 import { httpJsonConfigSchema, httpJsonSource } from '../../../adapters/weather/http-json.ts';
-import { weatherMemory } from '../../../daemon/store/weather-readings.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { weatherMemory } from '../../../daemon/site/store/weather-readings.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { scratchDatabase } from '../../scratch-site.ts';
 import { jsonServer } from './json-server.ts';
 import { clock, DAY, HOUR_MS } from './weather-folder.ts';

@@ -7,7 +7,7 @@ import { setTimeout as pause } from 'node:timers/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { csvSource } from '../../../adapters/weather/csv.ts';
 import { csvConfigSchema } from '../../../adapters/weather/csv-table.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { at, clock, HEADER, HOUR_MS, STATION, weatherFolder } from './weather-folder.ts';
 
 const MIN_MS = 60_000;

@@ -4,7 +4,7 @@ import { parse } from 'csv-parse/sync';
 import { describe, expect, it } from 'vitest';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import { createWeatherSource, weatherConfigSchema } from '../../../adapters/weather/combined.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { HOUR_MS } from './weather-folder.ts';
 
 // Daily weather of Seattle, 2012 to 2015: NOAA, as carried by the package `vega-datasets`.

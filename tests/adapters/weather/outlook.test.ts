@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { asking, at, DAY, weatherFolder } from './weather-folder.ts';
 
 const { source, write } = weatherFolder();

@@ -9,7 +9,7 @@ import type {
   WeatherRequest,
   WeatherSource,
 } from '../../../adapters/weather/source.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 
 /** A site for the tests, at no place in particular. */
 export const ZONE = 'America/Los_Angeles';

@@ -10,17 +10,17 @@ import {
 } from '../../../calc/sand/reference-column.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
 import type { BedSand } from '../../../calc/schedule/site.ts';
-import type { LoadedConfig } from '../../../daemon/config/config.ts';
-import { morningOf } from '../../../daemon/config/morning.ts';
-import { confirmPlan, planInForce } from '../../../daemon/gate/gate.ts';
-import { siteInUseOf, useSite } from '../../../daemon/gate/site-changes.ts';
-import { cautionsFor } from '../../../daemon/gate/valid-confirm.ts';
 import { makePlan, type WorkedOutPlan } from '../../../daemon/planning/make-plan.ts';
 import type { PlanningContext } from '../../../daemon/planning/planning-context.ts';
 import { predictedLook } from '../../../daemon/planning/predicted-look.ts';
 import { prepareProposal } from '../../../daemon/planning/propose-plan.ts';
-import { openDatabase, storeVersion } from '../../../daemon/store/database.ts';
-import { addLook } from '../../../daemon/store/looks.ts';
+import type { LoadedConfig } from '../../../daemon/site/config/config.ts';
+import { morningOf } from '../../../daemon/site/config/morning.ts';
+import { confirmPlan, planInForce } from '../../../daemon/site/gate/gate.ts';
+import { siteInUseOf, useSite } from '../../../daemon/site/gate/site-changes.ts';
+import { cautionsFor } from '../../../daemon/site/gate/valid-confirm.ts';
+import { openDatabase, storeVersion } from '../../../daemon/site/store/database.ts';
+import { addLook } from '../../../daemon/site/store/looks.ts';
 import { BED, type SeasonCase } from '../season/season-case.ts';
 import { type EyeFraction, partLeft, toldOf, wateredColumn } from './eye.ts';
 

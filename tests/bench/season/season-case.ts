@@ -14,10 +14,10 @@ import { lossCoefficient } from '../../../calc/schedule/demand.ts';
 import { driftOverHours } from '../../../calc/schedule/plan-weather.ts';
 import { sunTimes } from '../../../calc/sky/sun-times.ts';
 import type { EtHour } from '../../../calc/sky/weather-hour.ts';
-import type { LoadedConfig } from '../../../daemon/config/config.ts';
-import { loadConfigText } from '../../../daemon/config/load.ts';
-import { morningOf } from '../../../daemon/config/morning.ts';
 import { completeHours } from '../../../daemon/planning/planning-context.ts';
+import type { LoadedConfig } from '../../../daemon/site/config/config.ts';
+import { loadConfigText } from '../../../daemon/site/config/load.ts';
+import { morningOf } from '../../../daemon/site/config/morning.ts';
 import { pickedWindows, type WeatherWindow, WINDOW_DAYS } from './windows.ts';
 
 const DAY_MS = 24 * 3_600_000;

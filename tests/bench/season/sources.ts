@@ -8,10 +8,10 @@ import {
   weatherConfigSchema,
 } from '../../../adapters/weather/combined.ts';
 import { readEpw } from '../../../adapters/weather/epw.ts';
-import { weatherConfigFor } from '../../../daemon/commands/weather-config-for.ts';
-import { loadConfig } from '../../../daemon/config/load.ts';
+import { weatherConfigFor } from '../../../daemon/faces/commands/weather-config-for.ts';
 import { completeHours } from '../../../daemon/planning/planning-context.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { loadConfig } from '../../../daemon/site/config/load.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import type { Place, PlaceWeather } from './season-case.ts';
 
 const DAY_MS = 24 * 3_600_000;

@@ -2,9 +2,9 @@ import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { keepAction, keepAndPlan } from '../../../daemon/actions/action.ts';
 import { actionOf } from '../../../daemon/actions/list.ts';
-import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
-import { windAnswersOf } from '../../../daemon/store/instructions.ts';
-import { pageRig } from '../web/page-rig.ts';
+import { lastAuditEntries } from '../../../daemon/site/store/audit-log.ts';
+import { windAnswersOf } from '../../../daemon/site/store/instructions.ts';
+import { pageRig } from '../faces/web/page-rig.ts';
 
 const DAY_MS = 24 * 3_600_000;
 /** From 05:10 to 12:10. */

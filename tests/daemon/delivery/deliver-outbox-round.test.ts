@@ -8,17 +8,17 @@ import {
   wantedOf,
 } from '../../../daemon/delivery/deliver-outbox.ts';
 import { deliveryMemory, orderKey } from '../../../daemon/delivery/delivery-memory.ts';
-import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
-import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
+import { confirmPlan, holdWater } from '../../../daemon/site/gate/gate.ts';
+import { CAUTIONS } from '../../../daemon/site/gate/valid-confirm.ts';
+import { lastAuditEntries } from '../../../daemon/site/store/audit-log.ts';
 import {
   addAttempt,
   addPlaces,
   newestOrders,
   type OrderState,
   orderStates,
-} from '../../../daemon/store/outbox.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+} from '../../../daemon/site/store/outbox.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 

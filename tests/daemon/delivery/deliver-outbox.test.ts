@@ -4,11 +4,11 @@ import type { Answer, ConfirmedPlan, Output, Withdrawal } from '../../../adapter
 import { deliverOutbox } from '../../../daemon/delivery/deliver-outbox.ts';
 import { deliveryMemory, type UnwrittenHolds } from '../../../daemon/delivery/delivery-memory.ts';
 import { nextStep } from '../../../daemon/delivery/order-decisions.ts';
-import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
-import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
-import { orderStates } from '../../../daemon/store/outbox.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { confirmPlan, holdWater } from '../../../daemon/site/gate/gate.ts';
+import { CAUTIONS } from '../../../daemon/site/gate/valid-confirm.ts';
+import { openHolds } from '../../../daemon/site/store/holds-and-keep-offs.ts';
+import { orderStates } from '../../../daemon/site/store/outbox.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 import { alterPlan, tenfold } from '../altered-rows.ts';

@@ -2,12 +2,12 @@ import pino from 'pino';
 import { afterEach, describe, expect, it } from 'vitest';
 import type { Output } from '../../../adapters/contract.ts';
 import { deliveryMemory } from '../../../daemon/delivery/delivery-memory.ts';
-import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
-import type { JobParts } from '../../../daemon/jobs/job.ts';
-import { deliveriesJob } from '../../../daemon/jobs/output-jobs.ts';
-import { oneAtATime } from '../../../daemon/one-at-a-time.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import type { JobParts } from '../../../daemon/service/jobs/job.ts';
+import { oneAtATime } from '../../../daemon/service/jobs/one-at-a-time.ts';
+import { deliveriesJob } from '../../../daemon/service/jobs/output-jobs.ts';
+import { confirmPlan, holdWater } from '../../../daemon/site/gate/gate.ts';
+import { CAUTIONS } from '../../../daemon/site/gate/valid-confirm.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 

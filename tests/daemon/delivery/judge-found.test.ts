@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Found, FoundOrder, FoundStop } from '../../../adapters/contract.ts';
 import { type FoundStep, isWanted, judgeFound } from '../../../daemon/delivery/order-decisions.ts';
-import type { OrderState } from '../../../daemon/store/outbox.ts';
+import type { OrderState } from '../../../daemon/site/store/outbox.ts';
 
 const NOW_MS = 500_000;
 

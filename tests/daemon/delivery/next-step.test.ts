@@ -5,7 +5,7 @@ import {
   MOST_ALERT_TRIES,
   nextAlert,
   type OpenAlert,
-} from '../../../daemon/store/alerts.ts';
+} from '../../../daemon/site/store/alerts.ts';
 import { ORDER } from './one-order.ts';
 
 const order = ORDER;

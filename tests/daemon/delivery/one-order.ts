@@ -1,4 +1,4 @@
-import type { OrderState } from '../../../daemon/store/outbox.ts';
+import type { OrderState } from '../../../daemon/site/store/outbox.ts';
 
 /** An invented order that an output was given once, and did not answer. */
 export const ORDER: OrderState = {

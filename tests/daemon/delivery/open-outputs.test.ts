@@ -1,14 +1,14 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it, onTestFinished, vi } from 'vitest';
-import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import {
   type OpenOutput,
   openHere,
   openInThread,
   openOutputs,
 } from '../../../daemon/delivery/open-outputs.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import type { LoadedConfig } from '../../../daemon/site/config/config.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE } from '../../example-plan.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 

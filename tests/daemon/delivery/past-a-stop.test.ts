@@ -3,10 +3,10 @@ import type { Answer, Found, Output } from '../../../adapters/contract.ts';
 import { deliverOutbox } from '../../../daemon/delivery/deliver-outbox.ts';
 import { deliveryMemory } from '../../../daemon/delivery/delivery-memory.ts';
 import { readBack, readBackMemory } from '../../../daemon/delivery/read-back.ts';
-import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
-import { addPlaces } from '../../../daemon/store/outbox.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { confirmPlan, holdWater } from '../../../daemon/site/gate/gate.ts';
+import { CAUTIONS } from '../../../daemon/site/gate/valid-confirm.ts';
+import { addPlaces } from '../../../daemon/site/store/outbox.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 

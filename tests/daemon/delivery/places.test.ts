@@ -2,7 +2,6 @@ import { chmodSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSyn
 import { join } from 'node:path';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import type { Answer, Found, Output, Wanted } from '../../../adapters/contract.ts';
-import type { LoadedConfig } from '../../../daemon/config/config.ts';
 import {
   baseFolderOf,
   emptyPlace,
@@ -15,9 +14,10 @@ import {
   rememberPlaces,
   SITE_FILE,
 } from '../../../daemon/delivery/earlier-configs.ts';
-import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
-import { openPlaces } from '../../../daemon/store/outbox.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import type { LoadedConfig } from '../../../daemon/site/config/config.ts';
+import { lastAuditEntries } from '../../../daemon/site/store/audit-log.ts';
+import { openPlaces } from '../../../daemon/site/store/outbox.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE } from '../../example-plan.ts';
 import { scratchDatabase, scratchFolder } from '../../scratch-site.ts';
 

@@ -2,7 +2,7 @@ import { afterEach, describe, expect, it, vi } from 'vitest';
 import type { Found } from '../../../adapters/contract.ts';
 import { orderKey } from '../../../daemon/delivery/delivery-memory.ts';
 import { readBack, readBackMemory } from '../../../daemon/delivery/read-back.ts';
-import { addPlaces, orderStates } from '../../../daemon/store/outbox.ts';
+import { addPlaces, orderStates } from '../../../daemon/site/store/outbox.ts';
 import { EXAMPLE_MADE_AT_MS } from '../../example-plan.ts';
 import { MIN_MS, nothing, scene, strange, unseen } from './read-back-rig.ts';
 

@@ -1,10 +1,10 @@
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import type { Output } from '../../../adapters/contract.ts';
 import { readBack, readBackMemory } from '../../../daemon/delivery/read-back.ts';
-import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
-import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
-import { addAttempt, orderStates } from '../../../daemon/store/outbox.ts';
+import { confirmPlan, holdWater } from '../../../daemon/site/gate/gate.ts';
+import { CAUTIONS } from '../../../daemon/site/gate/valid-confirm.ts';
+import { openHolds } from '../../../daemon/site/store/holds-and-keep-offs.ts';
+import { addAttempt, orderStates } from '../../../daemon/site/store/outbox.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan } from '../../scratch-site.ts';
 import { clock, nothing, scene, stopped, strange } from './read-back-rig.ts';

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { NO_RUNS, runMemory } from '../../../daemon/delivery/open-outputs.ts';
-import { confirmPlan, holdWater } from '../../../daemon/gate/gate.ts';
-import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
-import { lastAuditEntries } from '../../../daemon/store/audit-log.ts';
-import { runEvents } from '../../../daemon/store/field-reports.ts';
-import { addAttempt, addPlaces } from '../../../daemon/store/outbox.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { confirmPlan, holdWater } from '../../../daemon/site/gate/gate.ts';
+import { CAUTIONS } from '../../../daemon/site/gate/valid-confirm.ts';
+import { lastAuditEntries } from '../../../daemon/site/store/audit-log.ts';
+import { runEvents } from '../../../daemon/site/store/field-reports.ts';
+import { addAttempt, addPlaces } from '../../../daemon/site/store/outbox.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_SITE, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 

@@ -2,9 +2,9 @@ import { afterEach, describe, expect, it, vi } from 'vitest';
 import type { Answer, StopNow } from '../../../adapters/contract.ts';
 import { type UnwrittenHolds, writeHolds } from '../../../daemon/delivery/delivery-memory.ts';
 import { stopDispatcher } from '../../../daemon/delivery/stop-now.ts';
-import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
-import { openOrders } from '../../../daemon/store/outbox.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { openHolds } from '../../../daemon/site/store/holds-and-keep-offs.ts';
+import { openOrders } from '../../../daemon/site/store/outbox.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE } from '../../example-plan.ts';
 import { scratchDatabase } from '../../scratch-site.ts';
 

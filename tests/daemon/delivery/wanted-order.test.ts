@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { isLookedFor, wantedFrom } from '../../../daemon/delivery/order-decisions.ts';
-import type { Hold } from '../../../daemon/store/holds-and-keep-offs.ts';
-import type { OrderState } from '../../../daemon/store/outbox.ts';
+import type { Hold } from '../../../daemon/site/store/holds-and-keep-offs.ts';
+import type { OrderState } from '../../../daemon/site/store/outbox.ts';
 import { confirmedExample } from '../../adapters/outputs/output-context.ts';
 
 const NOW_MS = Date.parse('2026-07-01T12:00:00Z');

@@ -6,8 +6,8 @@ import { waits } from '../../../daemon/delivery/deliver-outbox.ts';
 import type { Unwritten } from '../../../daemon/delivery/delivery-memory.ts';
 import { isLookedFor, wantedFrom } from '../../../daemon/delivery/order-decisions.ts';
 import { listenForStops } from '../../../daemon/delivery/stop-now.ts';
-import type { Hold } from '../../../daemon/store/holds-and-keep-offs.ts';
-import type { OrderState } from '../../../daemon/store/outbox.ts';
+import type { Hold } from '../../../daemon/site/store/holds-and-keep-offs.ts';
+import type { OrderState } from '../../../daemon/site/store/outbox.ts';
 import { ORDER } from './one-order.ts';
 
 const order: OrderState = { ...ORDER, orderId: 'o-1', toPlace: 'file out' };

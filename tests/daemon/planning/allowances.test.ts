@@ -2,12 +2,12 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { waterOfRuns } from '../../../calc/schedule/allowances.ts';
-import { cautionsFor } from '../../../daemon/gate/valid-confirm.ts';
-import { openDatabase } from '../../../daemon/store/database.ts';
-import { newestPlan } from '../../../daemon/store/plans.ts';
+import { cautionsFor } from '../../../daemon/site/gate/valid-confirm.ts';
+import { openDatabase } from '../../../daemon/site/store/database.ts';
+import { newestPlan } from '../../../daemon/site/store/plans.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 import { dewbeat } from '../command-line.ts';
-import { configText, loadSound } from '../config/sound-config.ts';
+import { configText, loadSound } from '../site/config/sound-config.ts';
 
 const MORNING_MS = Date.parse('2026-07-01T05:00:00-04:00');
 const HOUR_MS = 3_600_000;

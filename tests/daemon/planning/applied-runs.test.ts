@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Run } from '../../../calc/schedule/run.ts';
+import { countedRuns, firstLearnedSince } from '../../../daemon/planning/applied-water.ts';
 import {
   type ActualRun,
   DEFAULT_FIELD_RULE,
@@ -7,8 +8,7 @@ import {
   RUN_STATES,
   type RunState,
   type RunStateName,
-} from '../../../daemon/field/run-state.ts';
-import { countedRuns, firstLearnedSince } from '../../../daemon/planning/applied-water.ts';
+} from '../../../daemon/site/store/run-state.ts';
 import { smallDay } from '../../small-day.ts';
 
 const { site } = smallDay({});

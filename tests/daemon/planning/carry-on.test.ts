@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { handWaterOf, planToCarryOnFrom } from '../../../daemon/planning/stores-now.ts';
-import type { Db } from '../../../daemon/store/database.ts';
-import { addHandWater, handWaterSince } from '../../../daemon/store/hand-records.ts';
+import type { Db } from '../../../daemon/site/store/database.ts';
+import { addHandWater, handWaterSince } from '../../../daemon/site/store/hand-records.ts';
 import { EXAMPLE_MADE_AT_MS, examplePlan } from '../../example-plan.ts';
 import { rememberPlan, scratchDatabase } from '../../scratch-site.ts';
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
-import type { RevisionRule } from '../../../daemon/config/service-schema.ts';
 import { type DayRevision, judgeRevision } from '../../../daemon/planning/revise-plan.ts';
+import type { RevisionRule } from '../../../daemon/site/config/service-schema.ts';
 import { EXAMPLE_MADE_AT_MS, examplePlan } from '../../example-plan.ts';
 
 const MIN_MS = 60_000;

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import { predictedLook } from '../../../daemon/planning/predicted-look.ts';
 import { prepareProposal } from '../../../daemon/planning/propose-plan.ts';
-import { addLook, addLookUndo, type SeenOnBed } from '../../../daemon/store/looks.ts';
+import { addLook, addLookUndo, type SeenOnBed } from '../../../daemon/site/store/looks.ts';
 import { jobRig } from '../job-rig.ts';
 
 const NOTHING: Omit<SeenOnBed, 'bedId' | 'seenMs'> = {

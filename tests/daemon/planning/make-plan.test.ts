@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { holdWater } from '../../../daemon/gate/gate.ts';
 import { keepWorkedOutPlan, makePlan, workOutPlan } from '../../../daemon/planning/make-plan.ts';
-import { addFieldReport } from '../../../daemon/store/field-reports.ts';
-import { openHolds } from '../../../daemon/store/holds-and-keep-offs.ts';
-import { newestPlan, plansOf } from '../../../daemon/store/plans.ts';
+import { holdWater } from '../../../daemon/site/gate/gate.ts';
+import { addFieldReport } from '../../../daemon/site/store/field-reports.ts';
+import { openHolds } from '../../../daemon/site/store/holds-and-keep-offs.ts';
+import { newestPlan, plansOf } from '../../../daemon/site/store/plans.ts';
 import { jobRig } from '../job-rig.ts';
 
 const ASKED = { cause: 'person', who: 'A. Keeper (invented)', lift: 'none' } as const;

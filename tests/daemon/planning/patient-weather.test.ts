@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
 import type { WeatherReading, WeatherSource } from '../../../adapters/weather/source.ts';
-import { patientWeather } from '../../../daemon/planning/open-weather.ts';
+import { patientWeather } from '../../../daemon/site/config/open-weather.ts';
 
 const request = { fromMs: 0, toMs: 1, nowMs: 0 };
 const reading: WeatherReading = { source: 'invented', hours: [], asOfMs: null, problems: [] };

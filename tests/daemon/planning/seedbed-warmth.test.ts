@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { WeatherRequest, WeatherSource } from '../../../adapters/weather/source.ts';
 import type { RawHour } from '../../../calc/sky/weather-hour.ts';
 import { germinationOfBeds } from '../../../daemon/planning/seeding.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { smallDay } from '../../small-day.ts';
 
 const HOUR_MS = 3_600_000;

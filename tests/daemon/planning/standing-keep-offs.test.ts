@@ -5,14 +5,14 @@ import {
   ownRuns,
   personKeepOffStretches,
   standingAt,
-} from '../../../daemon/gate/keep-offs.ts';
+} from '../../../daemon/site/gate/keep-offs.ts';
 import {
   addKeepOff,
   addKeepOffEnd,
   keepOffById,
   type PersonKeepOff,
   personKeepOffs,
-} from '../../../daemon/store/holds-and-keep-offs.ts';
+} from '../../../daemon/site/store/holds-and-keep-offs.ts';
 import { examplePlan } from '../../example-plan.ts';
 import { scratchDatabase } from '../../scratch-site.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { BedGermination } from '../../../calc/schedule/day-plan.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { sayGermination } from '../../../daemon/words/stage-words.ts';
 
 const clock = siteClock('America/Denver');

@@ -3,7 +3,7 @@ import {
   type HeldBed,
   type HoldStanding,
   holdLevel,
-} from '../../../daemon/store/holds-and-keep-offs.ts';
+} from '../../../daemon/site/store/holds-and-keep-offs.ts';
 import { holdReminders } from '../../../daemon/words/keep-dry-words.ts';
 
 const MIN_MS = 60_000;

@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { NOTICE_CODES } from '../../../calc/growth/notice.ts';
 import type { PlanNotice } from '../../../calc/schedule/day-plan.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { EN } from '../../../daemon/words/en.ts';
 import { isMessage } from '../../../daemon/words/language.ts';
 import { noticeTexts, sayInput, sayRule } from '../../../daemon/words/notice-texts.ts';

@@ -2,9 +2,9 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { planDocument } from '../../../adapters/plan-document.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
-import { isAsKept } from '../../../daemon/gate/valid-confirm.ts';
-import { addPlan, newestPlan } from '../../../daemon/store/plans.ts';
-import { siteClock } from '../../../daemon/time/site-clock.ts';
+import { isAsKept } from '../../../daemon/site/gate/valid-confirm.ts';
+import { addPlan, newestPlan } from '../../../daemon/site/store/plans.ts';
+import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { noticeTexts } from '../../../daemon/words/notice-texts.ts';
 import { readerOf, sayReason, sayShortageCause } from '../../../daemon/words/plan-words.ts';
 import { warningTexts } from '../../../daemon/words/warning-words.ts';
@@ -12,7 +12,7 @@ import { scratchDatabase } from '../../scratch-site.ts';
 
 /** A row that a daemon wrote when plans carried their sentences: an invented site, in US units. */
 const row = JSON.parse(
-  readFileSync(new URL('../store/plan-of-format-1.json', import.meta.url), 'utf8'),
+  readFileSync(new URL('../site/store/plan-of-format-1.json', import.meta.url), 'utf8'),
 ) as { cause: 'person'; digest: string; plan: DayPlan };
 
 /** The plan as it is read from a store that holds the row. */

@@ -4,8 +4,8 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { daemonLog } from '../../../daemon/log.ts';
-import { paint } from '../../../daemon/review/review-line.ts';
+import { paint } from '../../../daemon/faces/terminal/review-line.ts';
+import { daemonLog } from '../../../daemon/service/log.ts';
 import { terminalSafe, terminalSafeLine } from '../../../daemon/words/safe-text.ts';
 import { scratchFolder } from '../../scratch-site.ts';
 

@@ -8,13 +8,22 @@ import { actingAt, answerActingAt, SAME_ACTIONS } from '../../../daemon/words/wh
 const DAEMON = fileURLToPath(new URL('../../../daemon/', import.meta.url));
 
 /** Where texts come from that the page shows too. */
-const SOURCES = ['actions', 'gate', 'planning', 'field', 'words', 'jobs', 'delivery', 'web/views'];
+const SOURCES = [
+  'actions',
+  'site/gate',
+  'planning',
+  'words',
+  'service/jobs',
+  'delivery',
+  'faces/web/views',
+];
 
 /** Commands that only a terminal has: the page names them as such. */
 const TERMINAL_ALONE = [
   'dewbeat meter',
   'dewbeat correct',
   'dewbeat look --undo',
+  'dewbeat init',
   'dewbeat look',
   'dewbeat rotation',
 ];
@@ -64,9 +73,9 @@ describe('what a text tells a person to do', () => {
   });
 
   it('names what stands on the page', () => {
-    const page = readdirSync(join(DAEMON, 'web/page'))
+    const page = readdirSync(join(DAEMON, 'faces/web/page'))
       .filter((name) => name.endsWith('.tsx'))
-      .map((name) => readFileSync(join(DAEMON, 'web/page', name), 'utf8'))
+      .map((name) => readFileSync(join(DAEMON, 'faces/web/page', name), 'utf8'))
       .concat(Object.values(EN))
       .join('\n');
     for (const { page: place } of SAME_ACTIONS) {

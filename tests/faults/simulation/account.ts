@@ -1,9 +1,9 @@
 import type { Run } from '../../../calc/schedule/run.ts';
-import type { ConfirmRequest } from '../../../daemon/gate/judge-confirm.ts';
-import { CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
-import { DAEMON } from '../../../daemon/store/audit-log.ts';
-import type { Db } from '../../../daemon/store/database.ts';
-import type { StoredPlan } from '../../../daemon/store/plans.ts';
+import type { ConfirmRequest } from '../../../daemon/site/gate/judge-confirm.ts';
+import { CAUTIONS } from '../../../daemon/site/gate/valid-confirm.ts';
+import { DAEMON } from '../../../daemon/site/store/audit-log.ts';
+import type { Db } from '../../../daemon/site/store/database.ts';
+import type { StoredPlan } from '../../../daemon/site/store/plans.ts';
 
 /** A hold as the persons remember that they put it on. */
 interface RememberedHold {

@@ -1,4 +1,4 @@
-import type { Db } from '../../../daemon/store/database.ts';
+import type { Db } from '../../../daemon/site/store/database.ts';
 
 /** The process is gone: nothing of it may do anything any more. */
 export class Crash extends Error {

@@ -1,4 +1,4 @@
-import type { Db } from '../../../daemon/store/database.ts';
+import type { Db } from '../../../daemon/site/store/database.ts';
 
 /** Those whose rows are numbered as they come. */
 const TABLES = ['plan', 'confirmation', 'hold', 'owed', 'attempt', 'step'] as const;

@@ -3,8 +3,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setImmediate } from 'node:timers/promises';
 import Database from 'libsql';
-import { GUARDS, type RefusalCode } from '../../../daemon/gate/judge-confirm.ts';
-import { DATABASE_FILE, type Db, openDatabase } from '../../../daemon/store/database.ts';
+import { GUARDS, type RefusalCode } from '../../../daemon/site/gate/judge-confirm.ts';
+import { DATABASE_FILE, type Db, openDatabase } from '../../../daemon/site/store/database.ts';
 import { type HistoryResult, runHistory, type StopMutant } from './history.ts';
 import { smallSite } from './small-site.ts';
 

@@ -1,4 +1,4 @@
-import type { RefusalCode } from '../../../daemon/gate/judge-confirm.ts';
+import type { RefusalCode } from '../../../daemon/site/gate/judge-confirm.ts';
 import type { StopMutant } from './history.ts';
 import { manyHistories } from './many-histories.ts';
 

@@ -1,7 +1,7 @@
 import type { WeatherSource } from '../../../adapters/weather/source.ts';
-import type { LoadedConfig } from '../../../daemon/config/config.ts';
-import { loadConfigText } from '../../../daemon/config/load.ts';
-import { problemText } from '../../../daemon/config/problems.ts';
+import type { LoadedConfig } from '../../../daemon/site/config/config.ts';
+import { loadConfigText } from '../../../daemon/site/config/load.ts';
+import { problemText } from '../../../daemon/site/config/problems.ts';
 
 const HOUR_MS = 3_600_000;
 const FIELD = 'field';

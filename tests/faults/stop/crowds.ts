@@ -3,8 +3,8 @@ import { request } from 'node:http';
 import { connect as connectSocket, type Socket } from 'node:net';
 import { join } from 'node:path';
 import mqtt from 'mqtt';
-import { pinHash } from '../../../daemon/config/pin-hash.ts';
-import { ACTION_HEADER } from '../../../daemon/web/safety/request-origin.ts';
+import { ACTION_HEADER } from '../../../daemon/faces/web/safety/request-origin.ts';
+import { pinHash } from '../../../daemon/site/config/pin-hash.ts';
 import { findBroker, startBroker } from '../../broker.ts';
 import { ask, pause } from '../real-daemon.ts';
 import {

@@ -2,8 +2,8 @@ import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { LoadedConfig } from '../../../daemon/config/config.ts';
-import { ALL_CAUTIONS } from '../../../daemon/gate/valid-confirm.ts';
+import type { LoadedConfig } from '../../../daemon/site/config/config.ts';
+import { ALL_CAUTIONS } from '../../../daemon/site/gate/valid-confirm.ts';
 import { earlySite } from '../early-site.ts';
 import { ask, command, end, PROGRAM, pause, until } from '../real-daemon.ts';
 

@@ -3,7 +3,7 @@ import { cpSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } 
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import Database from 'libsql';
-import { DATABASE_FILE } from '../../../daemon/store/database.ts';
+import { DATABASE_FILE } from '../../../daemon/site/store/database.ts';
 import { findBroker, startBroker } from '../../broker.ts';
 import { ask, command, pause, until } from '../real-daemon.ts';
 import {

@@ -1,0 +1,81 @@
+import type { Command } from 'commander';
+import { type Action, keepAction, planAfter } from '../../actions/action.ts';
+import { ActionRefused } from '../../actions/action-context.ts';
+import { dayAsItIs, preview } from '../../actions/preview.ts';
+import { readerOf } from '../../words/plan-words.ts';
+import { sayTold } from '../../words/told.ts';
+import type { ConfigOption } from './open-config.ts';
+import { previewText } from './preview-text.ts';
+import { CommandFailure, type Shell } from './shell.ts';
+import { repeatConfig, type SiteSession } from './site-session.ts';
+import { tellChangedPlan } from './tell-plan.ts';
+
+/** The options of every command that does an action. */
+export interface ActionOptions extends ConfigOption {
+  /** False with `--no-plan`. */
+  plan: boolean;
+  preview?: true;
+}
+
+/** Adds the options that every command that does an action takes. */
+export function withActionOptions(command: Command): Command {
+  return command
+    .option('--preview', 'show before and after, and keep nothing')
+    .option('--no-plan', 'keep it without the fresh plan that follows');
+}
+
+/**
+ * Does what a person asked for at the command line, and makes the held plan that follows from it; or
+ * shows what would come of it.
+ *
+ * @param asking.alsoSay More to say right after the action is kept, before a plan is made.
+ * @throws CommandFailure, exit code 2, that names the option at fault.
+ */
+export async function doAction(
+  session: SiteSession,
+  shell: Shell,
+  asking: {
+    options: ActionOptions;
+    nowMs: number;
+    /** Whether a plan follows from it. */
+    isPlanned: boolean;
+    actionOf: () => Action;
+    alsoSay?: (action: Action) => readonly string[];
+  },
+): Promise<void> {
+  const { options, nowMs, isPlanned, actionOf, alsoSay } = asking;
+  const context = { db: session.db, config: session.config, weather: session.weather, nowMs };
+  if (options.preview === true && !options.plan) {
+    throw new CommandFailure(2, '--no-plan: stands beside --preview; give one of them');
+  }
+  const action = asked(actionOf);
+  if (options.preview === true) {
+    const seen = await preview(context, action, await dayAsItIs(context));
+    shell.out(previewText(seen, { clock: session.config.clock, width: shell.columns?.() }));
+    return;
+  }
+  const reader = readerOf(session.config);
+  for (const told of keepAction(context, action)) shell.out(sayTold(told, reader));
+  for (const line of alsoSay?.(action) ?? []) shell.out(line);
+  if (!isPlanned) return;
+  const planCommand = `npx dewbeat plan${repeatConfig(options)}`;
+  if (!options.plan) {
+    shell.out(`The next plan goes by it. To have one now: ${planCommand}`);
+    return;
+  }
+  const { before, stored, noPlan } = await planAfter(context, action);
+  if (stored !== null) return tellChangedPlan({ session, options, shell }, { before, stored });
+  // It ends well all the same: whoever repeats a command that failed would log the water twice.
+  shell.err(`No plan could be made: ${noPlan}`);
+  shell.err(`What you put down is kept: do not repeat it. Once there is weather: ${planCommand}`);
+}
+
+/** Checks what was asked for; a part of it that is wrong is an option that is wrong. */
+export function asked<T>(work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    if (error instanceof ActionRefused) throw new CommandFailure(2, `--${error.message}`);
+    throw error;
+  }
+}

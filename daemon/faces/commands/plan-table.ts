@@ -1,0 +1,61 @@
+import type { DisplayUnits } from '../../../adapters/display-units.ts';
+import type { SiteClock } from '../../../adapters/site-clock.ts';
+import type { PlanStanding } from '../../site/gate/gate.ts';
+import type { StoredPlan } from '../../site/store/plans.ts';
+import { sayStanding } from '../../words/confirm-words.ts';
+import { type NoticeText, noticeTexts } from '../../words/notice-texts.ts';
+import { BED_HEADING, bedRows, CYCLE_HEADING, cycleRows } from '../../words/plan-rows.ts';
+import { readerOf } from '../../words/plan-words.ts';
+import { germinationLines } from '../../words/stage-words.ts';
+import { warningTexts } from '../../words/warning-words.ts';
+import { weatherLines } from '../../words/weather-words.ts';
+import { foldedTable, foldedText } from './folded-table.ts';
+
+/** The day's plan for a terminal: the state first, then beds worst first, cycles, warnings, notices. */
+export function planTable(input: {
+  stored: StoredPlan;
+  standing: PlanStanding;
+  clock: SiteClock;
+  units: DisplayUnits;
+  /** Columns of the terminal; left out: nobody reads it in one, and each row is one line. */
+  width?: number | undefined;
+}): string {
+  const { stored, standing, clock, units, width } = input;
+  const { plan, digest } = stored;
+  const reader = readerOf({ clock, units });
+  const { show } = reader;
+  const time = (ms: number | null) => (ms === null ? '-' : clock.timeOf(ms));
+  const { weather } = plan;
+  const cycles = cycleRows(plan, reader);
+  const folded = (lines: readonly string[]) => lines.flatMap((text) => foldedText(text, width));
+  return [
+    ...folded([
+      `${plan.siteName}   ${plan.siteDay}   revision ${plan.revision}   digest ${digest.slice(0, 8)}`,
+      sayStanding(standing, clock),
+      `sunrise ${time(plan.sunriseMs)}, sunset ${time(plan.sunsetMs)}; ${show.temp(weather.lowC)} to ${show.temp(weather.highC)}, wind to ${show.speed(weather.windMaxMPerS)}, rain ${show.depth(weather.rainMm)}, reference ET ${show.depth(weather.referenceEtMm)}`,
+      `weather: ${weather.source}`,
+      ...weatherLines(plan, clock),
+      '',
+      'Beds, first to dry first (loss and water until tomorrow’s first cycle)',
+    ]),
+    foldedTable(BED_HEADING, bedRows(plan, clock, show), width),
+    ...folded(germinationLines(plan, clock)),
+    '',
+    cycles.length === 0 ? 'No cycles.' : 'Cycles',
+    ...(cycles.length === 0 ? [] : [foldedTable(CYCLE_HEADING, cycles, width)]),
+    '',
+    ...folded([
+      ...warningTexts(plan, reader).map(({ text }) => `! ${text}`),
+      ...noticeTexts(plan, reader).flatMap(noticeLines),
+    ]),
+  ].join('\n');
+}
+
+function noticeLines({ severity, title, text, rule, saw }: NoticeText): string[] {
+  return [
+    `${severity.toUpperCase()}  ${title}`,
+    `  ${text}`,
+    `  rule: ${rule}`,
+    ...saw.map((one) => `  saw: ${one}`),
+  ];
+}

@@ -1,0 +1,97 @@
+import { resolve } from 'node:path';
+import { type Command, Option } from 'commander';
+import { display } from '../../../adapters/display-units.ts';
+import type { SiteDay } from '../../../adapters/site-clock.ts';
+import { openWeather } from '../../site/config/open-weather.ts';
+import { parseSiteDay } from '../../site/time/site-clock.ts';
+import { MAX_GROW_IN_DAYS, type Prospect, prospectOf } from '../../studies/prospect/prospect.ts';
+import { prospectCsv, prospectRows, prospectTable } from '../../studies/prospect/prospect-text.ts';
+import { type ConfigOption, openConfig } from './open-config.ts';
+import { CommandFailure, type Shell } from './shell.ts';
+import { weatherConfigFor } from './weather-config-for.ts';
+
+interface ProspectOptions extends ConfigOption {
+  weather?: string;
+  dates: string;
+  format: 'table' | 'csv' | 'json';
+}
+
+const DAY_MS = 24 * 3_600_000;
+
+/** `dewbeat prospect`: what a day of seeding would bring, before anything is sown. */
+export function addProspect(program: Command, shell: Shell): void {
+  program
+    .command('prospect')
+    .description('run a typical year for days of seeding: first green, first mow, water, supply')
+    .requiredOption('--dates <days>', 'days of seeding, YYYY-MM-DD, with commas between')
+    .option('--weather <file>', 'typical year (EPW, or CSV as the config describes it)')
+    .addOption(
+      new Option('--format <format>', 'how to print')
+        .choices(['table', 'csv', 'json'])
+        .default('table'),
+    )
+    .addHelpText(
+      'after',
+      '\nExample:\n  $ dewbeat prospect -c greens.yaml --weather typical-year.epw --dates 2026-08-15,2026-09-01',
+    )
+    .action(async (_, command: Command) => {
+      const options = command.optsWithGlobals<ProspectOptions>();
+      const { config } = openConfig(options, shell);
+      const { clock } = config;
+      const described =
+        options.weather === undefined
+          ? undefined
+          : weatherConfigFor(resolve(shell.cwd, options.weather), config);
+      const source = openWeather(config, described);
+      const found: Prospect[] = [];
+      for (const seededOn of daysOf(options.dates)) {
+        const fromMs = clock.startOf(seededOn) - 3 * DAY_MS;
+        const toMs = clock.startOf(clock.addDays(seededOn, MAX_GROW_IN_DAYS + 3));
+        const reading = await source.read({ fromMs, toMs, nowMs: toMs });
+        if (reading.hours.length === 0) {
+          throw new CommandFailure(
+            1,
+            `${reading.source}: no weather from ${seededOn} on (got 0 hours); give a typical year with --weather`,
+          );
+        }
+        if (found.length === 0) {
+          for (const one of reading.problems) shell.err(`${one.where}: ${one.what}; ${one.done}`);
+        }
+        const bar = shell.interactive ? await progressBar() : null;
+        bar?.start(MAX_GROW_IN_DAYS, 0, { seededOn });
+        found.push(
+          await prospectOf({
+            config,
+            reading,
+            seededOn,
+            onDay: async (done) => {
+              bar?.update(done);
+              await new Promise(setImmediate);
+            },
+          }),
+        );
+        bar?.stop();
+      }
+      const rows = prospectRows(config, found);
+      if (options.format === 'json') shell.out(JSON.stringify(rows, null, 2));
+      else if (options.format === 'csv') shell.out(prospectCsv(rows));
+      else shell.out(prospectTable(config, found, display(config.units)));
+    });
+}
+
+/** Loaded only where a person watches. */
+async function progressBar() {
+  const { default: cliProgress } = await import('cli-progress');
+  return new cliProgress.SingleBar({ format: 'seeded {seededOn}: day {value} [{bar}]' });
+}
+
+function daysOf(text: string): SiteDay[] {
+  return text.split(',').map((one) => {
+    const day = parseSiteDay(one.trim());
+    if (day !== null) return day;
+    throw new CommandFailure(
+      2,
+      `--dates: no day (got ${one}); write days like 2026-08-15, with commas between`,
+    );
+  });
+}

@@ -1,0 +1,173 @@
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+import type { Command } from 'commander';
+import { display } from '../../../adapters/display-units.ts';
+import type { SiteDay } from '../../../adapters/site-clock.ts';
+import { openWeather } from '../../site/config/open-weather.ts';
+import type { RevisionRule } from '../../site/config/service-schema.ts';
+import { parseSiteDay } from '../../site/time/site-clock.ts';
+import {
+  type ReplayedDay,
+  type ReplayForecast,
+  type Revisions,
+  replay,
+} from '../../studies/replay/replay.ts';
+import { daysFile, meanOfDay, runsFile } from '../../studies/replay/report/figures.ts';
+import { type ReplayCaption, reportHtml } from '../../studies/replay/report/report-html.ts';
+import { readerOf, sayReason } from '../../words/plan-words.ts';
+import { table } from '../../words/text-columns.ts';
+import { type ConfigOption, openConfig } from './open-config.ts';
+import { CommandFailure, type Shell } from './shell.ts';
+import { weatherConfigFor } from './weather-config-for.ts';
+
+interface ReplayOptions extends ConfigOption {
+  weather?: string;
+  from: string;
+  days: string;
+  out: string;
+  forecast: string;
+  revisions?: true;
+  confirmAfter: string;
+}
+
+const DAY_MS = 24 * 3_600_000;
+const MIN_MS = 60_000;
+
+/** `dewbeat replay`: what the plans would have done on weather that has passed. */
+export function addReplay(program: Command, shell: Shell): void {
+  program
+    .command('replay')
+    .description('plan past days as their mornings would have; sends nothing, changes nothing')
+    .option('--weather <file>', 'weather file (EPW, or CSV as the config describes it)')
+    .requiredOption('--from <day>', 'first site day, YYYY-MM-DD')
+    .option('--days <n>', 'site days', '7')
+    .requiredOption('--out <folder>', 'folder for runs.csv, days.csv and report.html')
+    .option(
+      '--forecast <what>',
+      'what the mornings foresee: perfect, persistence (the days before), or a weather file with what was foretold',
+      'perfect',
+    )
+    .option('--revisions', 'revise through the day by the rule of the config, each confirmed')
+    .option('--confirm-after <minutes>', 'how long a revision waits for its confirm', '15')
+    .addHelpText(
+      'after',
+      '\nExample:\n  $ dewbeat replay -c greens.yaml --weather typical-year.epw --from 2026-07-01 --days 7 --forecast persistence --revisions --out replay',
+    )
+    .action(async (_, command: Command) => {
+      const options = command.optsWithGlobals<ReplayOptions>();
+      const { config } = openConfig(options, shell);
+      const { clock } = config;
+      const days = daysOf(options, clock.addDays);
+      const revisions = revisionsOf(options, config.revisions);
+      const span = {
+        fromMs: clock.startOf(days[0] as SiteDay) - 3 * DAY_MS,
+        toMs: clock.startOf(clock.addDays(days.at(-1) as SiteDay, 2)),
+      };
+      const read = async (file: string | undefined) => {
+        const described =
+          file === undefined ? undefined : weatherConfigFor(resolve(shell.cwd, file), config);
+        const reading = await openWeather(config, described).read({ ...span, nowMs: span.toMs });
+        for (const problem of reading.problems) {
+          shell.err(`${problem.where}: ${problem.what}; ${problem.done}`);
+        }
+        return reading;
+      };
+      const actual = await read(options.weather);
+      const forecast: ReplayForecast =
+        options.forecast === 'perfect' || options.forecast === 'persistence'
+          ? { kind: options.forecast }
+          : { kind: 'source', reading: await read(options.forecast) };
+      const show = display(config.units);
+      const bar = shell.interactive ? await progressBar() : null;
+      bar?.start(days.length, 0);
+      const done = await replay({
+        config,
+        actual,
+        days,
+        forecast,
+        revisions,
+        onDay: async (count) => {
+          bar?.update(count);
+          // Lets the bar be drawn, and a person end it.
+          await new Promise(setImmediate);
+        },
+      });
+      bar?.stop();
+      const folder = resolve(shell.cwd, options.out);
+      mkdirSync(folder, { recursive: true });
+      writeFileSync(
+        join(folder, 'runs.csv'),
+        runsFile(done, clock, (reason) => sayReason(reason, readerOf(config))),
+      );
+      writeFileSync(join(folder, 'days.csv'), daysFile(done));
+      const told = {
+        forecast: options.forecast,
+        revisions: revisions === null ? 'none' : `each confirmed after ${options.confirmAfter} min`,
+        weather: actual.source,
+      };
+      writeFileSync(join(folder, 'report.html'), reportHtml(config, done, told));
+      shell.out(summary(done, told, show.depth));
+      shell.out(`Written: runs.csv, days.csv and report.html in ${folder}`);
+    });
+}
+
+function revisionsOf(options: ReplayOptions, rule: RevisionRule): Revisions | null {
+  const minutes = Number(options.confirmAfter);
+  if (!(minutes >= 0 && minutes <= 240)) {
+    throw new CommandFailure(
+      2,
+      `--confirm-after: must be 0 to 240 minutes (got ${options.confirmAfter}); write a number`,
+    );
+  }
+  if (options.revisions === undefined) return null;
+  return { rule, everyMs: rule.everyMs, confirmMs: minutes * MIN_MS };
+}
+
+/** Loaded only where a person watches. */
+async function progressBar() {
+  const { default: cliProgress } = await import('cli-progress');
+  return new cliProgress.SingleBar({ format: '{value} of {total} days [{bar}]' });
+}
+
+function daysOf(
+  options: ReplayOptions,
+  addDays: (day: SiteDay, days: number) => SiteDay,
+): SiteDay[] {
+  const from = parseSiteDay(options.from);
+  const count = Number(options.days);
+  if (from === null) {
+    throw new CommandFailure(2, `--from: no day (got ${options.from}); write YYYY-MM-DD`);
+  }
+  if (!Number.isInteger(count) || count < 1 || count > 366) {
+    throw new CommandFailure(2, `--days: must be 1 to 366 (got ${options.days})`);
+  }
+  return Array.from({ length: count }, (_, index) => addDays(from, index));
+}
+
+function summary(
+  days: readonly ReplayedDay[],
+  told: ReplayCaption,
+  depth: (mm: number) => string,
+): string {
+  const rows = days.map((day) => {
+    const loss = meanOfDay(day, (one) => one.lossMm);
+    const net = meanOfDay(day, (one) => one.netMm);
+    return [
+      day.siteDay,
+      depth(loss),
+      depth(net),
+      loss > 0 ? `${Math.round((100 * net) / loss)} %` : '-',
+      depth(meanOfDay(day, (one) => one.drainedMm)),
+      meanOfDay(day, (one) => one.cycles).toFixed(1),
+      String(Math.round(meanOfDay(day, (one) => one.minutesBelowDryLimit))),
+      String(day.revisions),
+    ];
+  });
+  return [
+    `Means over the beds; forecast ${told.forecast}; revisions ${told.revisions}`,
+    table(
+      ['site day', 'loss', 'water', 'of loss', 'drains', 'cycles', 'min dry', 'revisions'],
+      rows,
+    ),
+  ].join('\n');
+}

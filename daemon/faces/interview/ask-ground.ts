@@ -1,0 +1,217 @@
+import type { z } from 'zod';
+import { sandClasses } from '../../../calc/sand/sand-classes.ts';
+import { sandChart, sandPicture } from '../../actions/setup/sand-picture.ts';
+import {
+  bedEntries,
+  stationEntries,
+  type TableEntries,
+} from '../../actions/setup/table-entries.ts';
+import { bedSchema, type SandConfig, sandSchema } from '../../site/config/bed-schema.ts';
+import { isMap } from '../../site/config/bounded-input.ts';
+import { readEntry } from '../../site/config/entry.ts';
+import { check } from '../../site/config/issue-problems.ts';
+import { rateDoubts } from '../../site/config/plausibility.ts';
+import { stationSchema } from '../../site/config/station-schema.ts';
+import { askQuantity, askYesNo, type Talk } from './talk.ts';
+
+type Entry = Record<string, unknown>;
+
+/** Beds, stations and sands as answered. */
+export interface GroundAnswer {
+  beds?: Entry[];
+  stations?: Entry[];
+  sands?: Record<string, Entry>;
+}
+
+/** Asks for beds and stations as tables, and for the sand. */
+export async function askGround(
+  talk: Talk,
+  given: { old: Readonly<Record<string, unknown>>; units: 'us' | 'metric' },
+): Promise<GroundAnswer> {
+  const { old, units } = given;
+  const { beds: oldBeds, stations: oldStations, beds_file, stations_file } = old;
+  const keepBeds = oldBeds !== undefined || beds_file !== undefined;
+  const keepStations = oldStations !== undefined || stations_file !== undefined;
+  const beds = await askTable(talk, {
+    what: 'beds',
+    help: 'heading words like green, area, seeded, sand; or without a heading: name, area, day of seeding, sand',
+    keep: keepBeds,
+    read: (text) => checkedTable(bedEntries(text, units), bedSchema),
+  });
+  const named = (beds ?? (Array.isArray(oldBeds) ? oldBeds : [])).filter(isMap);
+  const known = named.map(({ id, name }) => ({
+    id: String(id),
+    name: typeof name === 'string' ? name : undefined,
+  }));
+  const stations = await askTable(talk, {
+    what: 'stations',
+    help: 'heading words like valve, green, flow, rate, heads, nozzle flow, spacing, arc time, main; or without a heading: station, green, flow, rate, seconds of a rotation, main',
+    keep: keepStations,
+    read: (text) => {
+      const table = stationEntries(text, { units, beds: known });
+      return withStrangers(
+        withDoubts(checkedTable(table, stationSchema), named),
+        known.map(({ id }) => id),
+      );
+    },
+  });
+  const needsSand = named.some(({ sand }) => sand == null);
+  const sand = beds === null || needsSand ? await askSand(talk, { units, keep: keepBeds }) : null;
+  const answered = beds ?? (sand === null ? null : named);
+  return {
+    ...(answered === null
+      ? {}
+      : {
+          beds: answered.map((bed) =>
+            sand === null || (beds !== null && bed['sand'] != null)
+              ? bed
+              : { ...bed, sand: sand.name },
+          ),
+        }),
+    ...(stations === null ? {} : { stations }),
+    ...(sand?.entry === undefined ? {} : { sands: { [sand.name]: sand.entry } }),
+  };
+}
+
+/** Null: the same as now. */
+async function askTable(
+  talk: Talk,
+  given: { what: string; help: string; keep: boolean; read(text: string): TableEntries },
+): Promise<Entry[] | null> {
+  const { what, help, keep, read } = given;
+  if (keep && (await askYesNo(talk, `Keep the ${what} as they are?`, 'yes'))) return null;
+  talk.tell(`  The table of ${what}: one a line, parted by tabs, semicolons or commas; ${help}.`);
+  const text = await talk.ask({
+    kind: 'table',
+    ask: `Paste or type the ${what}, then an empty line`,
+    wrong: (typed) => {
+      const { problems } = read(typed);
+      return problems.length === 0 ? null : problems.slice(0, 12).join('\n  ');
+    },
+  });
+  const { entries, told } = read(text);
+  for (const line of told) talk.tell(`  ${line}`);
+  talk.tell(`  ${entries.length} ${what} read.`);
+  return entries;
+}
+
+/** Each row checked as the config checks it. */
+function checkedTable(
+  table: TableEntries,
+  schema: typeof bedSchema | typeof stationSchema,
+): TableEntries {
+  const found = table.entries.flatMap((entry, index) => {
+    const checked = check<unknown>(schema, withoutGaps(entry));
+    if (checked.ok) return [];
+    return checked.findings.map(
+      ({ path, message }) => `row ${index + 1}, ${path.join('.')}: ${message}`,
+    );
+  });
+  return { ...table, problems: [...table.problems, ...found] };
+}
+
+/** Rates that cannot be meant are told of while the table is still at hand. */
+function withDoubts(table: TableEntries, beds: readonly unknown[]): TableEntries {
+  const place = { file: '', line: 1, column: 1 };
+  const entriesOf = <T>(schema: z.ZodType<T>, list: string, rows: readonly unknown[]) =>
+    rows.map((raw, index) =>
+      readEntry(schema, raw, { list, index, placeOf: () => place, placeOfKey: () => place }),
+    );
+  const doubts = rateDoubts({
+    beds: entriesOf(bedSchema, 'beds', beds.map(withoutGaps)),
+    stations: entriesOf(stationSchema, 'stations', table.entries.map(withoutGaps)),
+  });
+  const refused = doubts.filter(({ isRefused }) => isRefused);
+  const found = refused.map(({ problem }) => `${problem.path}: ${problem.message}`);
+  return { ...table, problems: [...table.problems, ...found] };
+}
+
+/** A row without its empty cells. */
+function withoutGaps(row: unknown): Entry {
+  return Object.fromEntries(Object.entries(row ?? {}).filter(([, value]) => value !== null));
+}
+
+function withStrangers(table: TableEntries, bedIds: readonly string[]): TableEntries {
+  if (bedIds.length === 0) return table;
+  const strangers = table.entries.flatMap(({ bed }, index) =>
+    bed === undefined || bedIds.includes(String(bed))
+      ? []
+      : [
+          `row ${index + 1}, bed: names no bed (got ${String(bed)}); the beds are ${bedIds.join(', ')}`,
+        ],
+  );
+  const dry = bedIds.filter((id) => !table.entries.some(({ bed }) => bed === id));
+  const without =
+    strangers.length > 0
+      ? []
+      : dry.map((id) => `beds: ${id} has no station (got none); add one for it`);
+  return { ...table, problems: [...table.problems, ...strangers, ...without] };
+}
+
+async function askSand(
+  talk: Talk,
+  { units, keep }: { units: 'us' | 'metric'; keep: boolean },
+): Promise<{ name: string; entry?: Entry } | null> {
+  for (;;) {
+    const way = await talk.ask({
+      kind: 'choice',
+      ask: 'Sand of the beds (of those that the table gives none)',
+      choices: [
+        ...(keep ? [{ value: 'keep', words: 'the same as now' }] : []),
+        { value: 'report', words: 'from a laboratory report' },
+        ...sandClasses.map(({ key, description }) => ({ value: key, words: description })),
+      ],
+      preset: keep ? 'keep' : 'medium_over_gravel',
+    });
+    if (way === 'keep') return null;
+    const entry = way === 'report' ? await askReport(talk) : undefined;
+    const sand = entry === undefined ? way : (entry.config ?? way);
+    const picture = await talk.once(() => sandPicture(sand, units));
+    for (const line of [...picture.lines, ...sandChart(picture)]) talk.tell(`  ${line}`);
+    if (!(await askYesNo(talk, 'Does the sand dry like that?', 'yes'))) continue;
+    return entry === undefined ? { name: way } : { name: 'own-sand', entry: entry.raw };
+  }
+}
+
+async function askReport(talk: Talk): Promise<{ raw: Entry; config: SandConfig | null }> {
+  for (;;) {
+    const lab = labShape();
+    const raw = {
+      lab: {
+        total_porosity: await askQuantity(talk, {
+          ask: 'Total porosity (such as 40 %)',
+          schema: lab.total_porosity,
+        }),
+        capillary_porosity: await askQuantity(talk, {
+          ask: 'Capillary porosity at 30 cm (such as 18 %)',
+          schema: lab.capillary_porosity,
+        }),
+        saturated_conductivity: await askQuantity(talk, {
+          ask: 'Saturated conductivity (such as 350 mm/h, 14 in/h)',
+          schema: lab.saturated_conductivity,
+        }),
+        depth: await askQuantity(talk, {
+          ask: 'Depth of the sand',
+          preset: '300 mm',
+          schema: lab.depth,
+        }),
+        under: await talk.ask({
+          kind: 'choice',
+          ask: 'What lies below it?',
+          choices: [
+            { value: 'gravel', words: 'gravel' },
+            { value: 'open', words: 'open ground, no gravel' },
+          ],
+          preset: 'gravel',
+        }),
+      },
+    };
+    const checked = check(sandSchema, raw);
+    if (checked.ok) return { raw, config: checked.value };
+    for (const { path, message } of checked.findings) talk.tell(`  ${path.join('.')}: ${message}`);
+  }
+}
+
+function labShape() {
+  return sandSchema.shape.lab.unwrap().shape;
+}

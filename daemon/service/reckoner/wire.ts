@@ -1,0 +1,57 @@
+import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
+import { ActionRefused } from '../../actions/action-context.ts';
+import { NoWeather } from '../../planning/planning-context.ts';
+import type { LoadedConfig } from '../../site/config/config.ts';
+import type { Question } from './questions.ts';
+
+/**
+ * A config without its clock, which is made anew from the zone: all else in it is plain values, so
+ * that the other process has exactly the config that is in use, whatever the file says by then.
+ */
+export type PlainConfig = Omit<LoadedConfig, 'clock'>;
+
+/** What the daemon tells the process beside it. */
+export type ToBeside =
+  | { kind: 'config'; config: PlainConfig }
+  | { kind: 'ask'; askId: number; question: Question; asked: unknown };
+
+/** What that answers. */
+export type FromBeside =
+  | { kind: 'answer'; askId: number; value: unknown }
+  | { kind: 'fault'; askId: number; error: WireError };
+
+/** An error as it goes from one process to another. */
+export interface WireError {
+  name: string;
+  message: string;
+  /** Of an act that is refused: what is wrong with what was asked. */
+  part: string | null;
+  stack: string;
+}
+
+/** Errors that whoever asks tells apart: they are themselves again on the other side. */
+const KNOWN: Readonly<Record<string, (carried: WireError) => Error>> = {
+  NoWeather: ({ message }) => new NoWeather(message),
+  WeatherUnreadable: ({ message }) => new WeatherUnreadable(message),
+  RangeError: ({ message }) => new RangeError(message),
+  ActionRefused: ({ part, message }) => {
+    const named = part ?? '';
+    return new ActionRefused(named, message.slice(`${named}: `.length));
+  },
+};
+
+/** An error as plain values. Pure. */
+export function toWireError(error: unknown): WireError {
+  if (!(error instanceof Error)) {
+    return { name: 'Error', message: String(error), part: null, stack: '' };
+  }
+  const { name, message, stack = '' } = error;
+  return { name, message, part: error instanceof ActionRefused ? error.part : null, stack };
+}
+
+/** The error again, with the stack of where it was thrown. Pure. */
+export function fromWireError(error: WireError): Error {
+  const again = KNOWN[error.name]?.(error) ?? new Error(error.message);
+  again.stack = error.stack;
+  return again;
+}

@@ -1,0 +1,294 @@
+import type { SiteDay } from '../../../adapters/site-clock.ts';
+import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
+import { STAGES, type StageName } from '../../../calc/growth/stages.ts';
+import type { BedPlan, DayPlan } from '../../../calc/schedule/day-plan.ts';
+import { lossCoefficient } from '../../../calc/schedule/demand.ts';
+import type { Site } from '../../../calc/schedule/site.ts';
+import type { EtHour } from '../../../calc/sky/weather-hour.ts';
+import { whatRan } from '../../delivery/what-ran.ts';
+import { grouped } from '../../grouped.ts';
+import { learnedBeds, siteAsLearned } from '../../planning/learned-beds.ts';
+import { siteInStages, trimmedSite } from '../../planning/person-records.ts';
+import { completeHours, NoWeather, type PlanningContext } from '../../planning/planning-context.ts';
+import {
+  type Correction,
+  corrections as everyCorrection,
+  handWaterSince,
+  meterReadings,
+} from '../../site/store/hand-records.ts';
+import { bedTrims } from '../../site/store/instructions.ts';
+import { everyLook, dryingEvents as seenDryingEvents } from '../../site/store/looks.ts';
+import {
+  confirmationsSince,
+  plansOf,
+  type StoredConfirmation,
+  type StoredPlan,
+} from '../../site/store/plans.ts';
+import type { RunState } from '../../site/store/run-state.ts';
+import { readerOf } from '../../words/plan-words.ts';
+import {
+  type DryingEvent,
+  dryingEvents,
+  type LookRecord,
+  type RuledStretch,
+  readLooks,
+} from './drying-events.ts';
+import { type RecordEvent, recordEvents } from './events.ts';
+import {
+  type DayWeather,
+  type Span,
+  spanOf,
+  weatherOfHours,
+  weatherOfPlanned,
+} from './record-days.ts';
+import { type HandRecord, handRecords, type RunRecord, runRecords } from './water-records.ts';
+import { type MeterSpan, meterSpans } from './water-sums.ts';
+
+/** One bed on one day, beside its runs. */
+export interface BedDay {
+  bedId: string;
+  siteDay: SiteDay;
+  /** Null where no plan of the day knows the bed. */
+  stage: StageName | null;
+  /** Null where neither weather nor plan is known. */
+  lossMm: number | null;
+  /** Whether the loss is worked out from the day's hours, or is the morning plan's own. */
+  lossFrom: 'hours' | 'plan' | null;
+  /** Gross depth of the day's first plan, mean over the bed. */
+  plannedMm: number | null;
+}
+
+interface DayRecord {
+  siteDay: SiteDay;
+  startMs: number;
+  endMs: number;
+  /** Null where nothing is known. */
+  weather: DayWeather | null;
+  /** The day's first plan; null: there was none. */
+  firstPlan: DayPlan | null;
+  plans: number;
+  confirms: number;
+}
+
+/** Everything that reports and hand-over are made of, in SI units. */
+export interface SiteRecord {
+  site: Site;
+  madeAtMs: number;
+  span: Span;
+  days: DayRecord[];
+  bedDays: BedDay[];
+  runs: RunRecord[];
+  hand: HandRecord[];
+  events: RecordEvent[];
+  looks: LookRecord[];
+  drying: DryingEvent[];
+  meter: MeterSpan[];
+  corrections: Correction[];
+  /** What should be known about the record itself. */
+  remarks: string[];
+}
+
+const DAY_MS = 24 * 3_600_000;
+
+/** Gathers a stretch of days from the store, and their weather as far as a source still has it. */
+export async function gatherRecord(
+  context: PlanningContext,
+  asked: { from: SiteDay; to: SiteDay },
+): Promise<SiteRecord> {
+  const { db, config, nowMs } = context;
+  const { site, clock, field: rule } = config;
+  const span = spanOf(asked.from, asked.to, clock);
+  const inSpan = (atMs: number) => atMs >= span.fromMs && atMs < span.toMs;
+  const plans = span.days.flatMap(({ siteDay }) => plansOf(db, siteDay));
+  const plansOfDay = grouped(plans, ({ plan }) => plan.siteDay);
+  const confirmations = confirmationsSince(db, span.fromMs).filter(({ stored }) =>
+    plansOfDay.has(stored.plan.siteDay),
+  );
+  const corrections = everyCorrection(db);
+  const remarks: string[] = [];
+  const hours = await hoursOf(context, span, remarks);
+  const days = span.days.map(({ siteDay, startMs, endMs }): DayRecord => {
+    const own = plansOfDay.get(siteDay) ?? [];
+    const firstPlan = own[0]?.plan ?? null;
+    const ofDay = hours.filter((hour) => hour.startMs >= startMs && hour.startMs < endMs);
+    const told = weatherOfHours(ofDay);
+    const isMeasured = told !== null && told.hoursByOrigin.observed > 0;
+    const planned = firstPlan === null ? null : weatherOfPlanned(firstPlan);
+    const weather: DayWeather | null = isMeasured ? told : planned;
+    const confirms = confirmations.filter(({ stored }) => stored.plan.siteDay === siteDay).length;
+    return { siteDay, startMs, endMs, weather, firstPlan, plans: own.length, confirms };
+  });
+
+  const planOf = (siteDay: string, revision: number) =>
+    plansOfDay.get(siteDay)?.find(({ plan }) => plan.revision === revision)?.plan ?? null;
+  const runs = runRecords(whatRan(db, { fromMs: span.fromMs, nowMs, rule }), {
+    site,
+    corrections: corrections.filter(({ startMs }) => inSpan(startMs)),
+    rule,
+    nowMs,
+    shareOf: ({ run, siteDay, revision }: RunState) => {
+      const bed = planOf(siteDay, revision)?.beds.find((one) => one.bedId === run.bedId);
+      const cycle = bed?.cycles.find((one) => one.cycle === run.cycle);
+      if (cycle === undefined || cycle.netMm <= 0) return { drainedFraction: 0 };
+      return { drainedFraction: Math.min(1, Math.max(0, cycle.drainedMm / cycle.netMm)) };
+    },
+    driftOf: (bedId, startMs) => {
+      const bed = plansOfDay
+        .get(clock.siteDayOf(startMs))?.[0]
+        ?.plan.beds.find((one) => one.bedId === bedId);
+      return bed === undefined || bed.grossMm <= 0 ? 0 : 1 - bed.netMm / bed.grossMm;
+    },
+  }).filter(({ startMs }) => inSpan(startMs));
+  const hand = handRecords(
+    handWaterSince(db, span.fromMs).filter(({ startMs }) => inSpan(startMs)),
+    { site, corrections },
+  );
+  const looks = readLooks(db, span);
+  return {
+    site,
+    madeAtMs: nowMs,
+    span,
+    days,
+    bedDays: days.flatMap((day) => bedDaysOf(context, day, hours)),
+    runs,
+    hand,
+    events: recordEvents(db, { span, plans, confirmations, reader: readerOf(config) }),
+    looks,
+    drying: dryingEvents(
+      ruledStretches(confirmations, plans, nowMs),
+      seenDryingEvents(db, span).map(({ bedId, seenMs, who, expectedLeftFraction }) => ({
+        bedId,
+        seenMs,
+        who,
+        expectedLeftFraction,
+      })),
+      // Cover that was seen after the days asked for still belongs to what happened in them.
+      readLooks(db, { fromMs: span.fromMs, toMs: Number.POSITIVE_INFINITY }),
+    ),
+    meter: meterSpans(
+      meterReadings(db).filter(({ readMs }) => inSpan(readMs)),
+      { runs, hand, corrections },
+    ),
+    corrections: corrections.filter(({ startMs }) => inSpan(startMs)),
+    remarks,
+  };
+}
+
+/** The hours of the days, complete; none where no source speaks any more. */
+async function hoursOf(
+  { weather, config, nowMs }: PlanningContext,
+  span: Span,
+  remarks: string[],
+): Promise<EtHour[]> {
+  const stretch = { fromMs: span.fromMs - 3 * DAY_MS, toMs: span.toMs };
+  try {
+    const reading = await weather.read({ ...stretch, nowMs });
+    return completeHours(reading, config.site, stretch).hours;
+  } catch (error) {
+    if (!(error instanceof WeatherUnreadable) && !(error instanceof NoWeather)) throw error;
+    remarks.push(`Weather is told as the plans had it: ${error.message}`);
+    return [];
+  }
+}
+
+function bedDaysOf(
+  { db, config }: PlanningContext,
+  day: DayRecord,
+  hours: readonly EtHour[],
+): BedDay[] {
+  const { siteDay, startMs, endMs, weather, firstPlan } = day;
+  const ofDay = hours.filter((hour) => hour.startMs >= startMs && hour.startMs < endMs);
+  const planned = new Map(firstPlan?.beds.map((bed) => [bed.bedId, bed]));
+  const stageOf = new Map(firstPlan?.beds.map((bed) => [bed.bedId, bed.stage]));
+  const inStages = siteInStages(config.site, stageOf);
+  const learned = learnedBeds(
+    inStages,
+    everyLook(db).filter(({ seenMs }) => seenMs < endMs),
+  );
+  const site = trimmedSite(
+    siteAsLearned(inStages, learned),
+    bedTrims(db).filter(({ atMs }) => atMs < endMs),
+  );
+  const known = new Set(site.beds.map((bed) => bed.id));
+  const gone = [...planned.keys()].filter((bedId) => !known.has(bedId));
+  return [...known, ...gone].map((bedId): BedDay => {
+    const bed = site.beds.find((one) => one.id === bedId);
+    const plan: BedPlan | undefined = planned.get(bedId);
+    const fromHours = weather?.from === 'hours' && bed !== undefined && plan !== undefined;
+    const lossMm = fromHours
+      ? weather.referenceEtMm *
+        lossCoefficient(STAGES[plan.stage], ofDay) *
+        bed.exposureFraction *
+        bed.trimFraction
+      : (plan?.lossMm ?? null);
+    return {
+      bedId,
+      siteDay,
+      stage: plan?.stage ?? null,
+      lossMm,
+      lossFrom: lossMm === null ? null : fromHours ? 'hours' : 'plan',
+      plannedMm: plan?.grossMm ?? null,
+    };
+  });
+}
+
+/** The confirmed plans, each until the next confirm or its day's end, and not beyond now. */
+function ruledStretches(
+  confirmations: readonly StoredConfirmation[],
+  plans: readonly StoredPlan[],
+  nowMs: number,
+): RuledStretch[] {
+  const confirmed = confirmations.map(({ atMs, stored }, index): RuledStretch => {
+    const nextMs = confirmations[index + 1]?.atMs ?? Number.POSITIVE_INFINITY;
+    const { plan } = stored;
+    const toMs = Math.min(plan.endMs, nextMs, nowMs);
+    return { plan, fromMs: atMs, toMs, isUnwatered: false };
+  });
+  // Where no confirmed plan ruled, the newest plan tells when a bed runs dry without water.
+  const made = plans.toSorted((a, b) => a.plan.madeAtMs - b.plan.madeAtMs);
+  const unwatered = made.flatMap(({ plan }, index): RuledStretch[] => {
+    const fromMs = plan.madeAtMs;
+    if (confirmed.some((one) => one.fromMs <= fromMs && one.toMs > fromMs)) return [];
+    const confirmedMs = confirmed.find((one) => one.fromMs > fromMs)?.fromMs;
+    const nextMs = made[index + 1]?.plan.madeAtMs;
+    const toMs = Math.min(plan.endMs, nowMs, confirmedMs ?? plan.endMs, nextMs ?? plan.endMs);
+    return [{ plan, fromMs, toMs, isUnwatered: true }];
+  });
+  return [...confirmed, ...unwatered];
+}
+
+/** What in a record is no measurement, one plain line each. Pure. */
+export function estimateLines(record: SiteRecord): string[] {
+  const { runs, days, site, hand, drying } = record;
+  const assumed = runs.filter((run) => run.basis === 'assumed').length;
+  const unmeasured = site.stations.filter((station) => !station.rateMeasured);
+  const standIn = days.filter(({ weather }) => {
+    const by = weather?.hoursByOrigin;
+    return by !== undefined && by.carried + by.usual > 0;
+  }).length;
+  const unmeasuredDays = days.filter(({ weather }) => weather?.hoursByOrigin.observed === 0).length;
+  const sand = site.beds.filter((bed) => bed.sand.basis === 'class_default').length;
+  const expected = drying.filter(({ from }) => from === 'expected').length;
+  return [
+    'Loss, drained water, drift and the state of the seedbeds are of a model; nothing measures them.',
+    'Volumes of single runs are the flow in the config times the time; only the meter measures volume.',
+    assumed === 0
+      ? 'Every run that counts was reported by a receiver or put right by a person.'
+      : `${assumed} of ${runs.length} runs are assumed to have run as planned: nothing reported them.`,
+    unmeasured.length === 0
+      ? 'The rate of every station was measured on the site.'
+      : `The rate of ${unmeasured.length} of ${site.stations.length} stations was not measured on the site.`,
+    ...(sand === 0
+      ? []
+      : [`The sand of ${sand} of ${site.beds.length} beds is that of a class, not of a report.`]),
+    `${unmeasuredDays} of ${days.length} days have no measured hour of weather; on ${standIn} an earlier or a usual day stood in for hours.`,
+    ...(hand.some((one) => one.stationId === null)
+      ? ['Depths by hose are as persons judged them.']
+      : []),
+    ...(expected === 0
+      ? []
+      : [
+          `${expected} of ${drying.length} drying events are expected by the model and were seen by nobody.`,
+        ]),
+  ];
+}

@@ -1,0 +1,344 @@
+import type { SiteDay } from '../../../adapters/site-clock.ts';
+import type { WeatherReading } from '../../../adapters/weather/source.ts';
+import { STAGES } from '../../../calc/growth/stages.ts';
+import type { SeedbedStore, StoreState } from '../../../calc/sand/seedbed-store.ts';
+import { dryBalance, firstAtPart } from '../../../calc/schedule/bed-balance.ts';
+import type { LaidCycle } from '../../../calc/schedule/bed-plan.ts';
+import { advanceStores, bedStores } from '../../../calc/schedule/bed-stores.ts';
+import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
+import { bedDemand, lossCoefficient, stepGrid } from '../../../calc/schedule/demand.ts';
+import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
+import { driftOverHours } from '../../../calc/schedule/plan-weather.ts';
+import type { Run } from '../../../calc/schedule/run.ts';
+import type { Site } from '../../../calc/schedule/site.ts';
+import { dayFrame } from '../../../calc/schedule/water-hours.ts';
+import type { EtHour, SitePlace } from '../../../calc/sky/weather-hour.ts';
+import { waterBefore } from '../../planning/applied-water.ts';
+import { completeHours, NoWeather } from '../../planning/planning-context.ts';
+import { type DayRevision, judgeRevision } from '../../planning/revise-plan.ts';
+import { sandModels } from '../../planning/sand-models.ts';
+import type { LoadedConfig } from '../../site/config/config.ts';
+import { keepOffsOn } from '../../site/config/keep-offs.ts';
+import { morningOf } from '../../site/config/morning.ts';
+import type { RevisionRule } from '../../site/config/service-schema.ts';
+import { planNight } from '../../site/config/water-supply.ts';
+import { utcIso } from '../../site/time/site-clock.ts';
+import {
+  asItRan,
+  type BedOutcome,
+  cyclesAfterRevision,
+  cyclesOf,
+  givenBy,
+  outcomeOf,
+  standingRuns,
+} from './outcome.ts';
+
+const DAY_MS = 24 * 3_600_000;
+
+/** What is replayed. */
+interface ReplayInput {
+  config: LoadedConfig;
+  /** The weather as it was, over all the days and some days before them. */
+  actual: WeatherReading;
+  days: readonly SiteDay[];
+  forecast: ReplayForecast;
+  /** Null: the morning's plan stands all day. */
+  revisions: Revisions | null;
+  /** Stores by bed id in place of those that the config's sands give. */
+  stores?: ReadonlyMap<string, SeedbedStore>;
+  /** State of each bed's store on the first morning; left out: at the reserve. */
+  statesNow?: ReadonlyMap<string, StoreState>;
+  /** Told after each day, for a progress bar. */
+  onDay(done: number): void | Promise<void>;
+}
+
+/**
+ * Plans each day as its morning would have, revises it as the hours come in, lets the real weather
+ * act on it, and carries the stores on to the next morning. Touches no output and no state of the
+ * site.
+ */
+export async function replay(input: ReplayInput): Promise<ReplayedDay[]> {
+  const { config, actual, days, onDay } = input;
+  const { site, clock } = config;
+  const first = days[0];
+  const last = days.at(-1);
+  if (first === undefined || last === undefined) return [];
+  const { hours } = completeHours(actual, site, {
+    fromMs: clock.startOf(first) - 3 * DAY_MS,
+    toMs: clock.startOf(clock.addDays(last, 2)),
+  });
+  const real = { reading: actual, hours };
+  const stores = input.stores ?? bedStores(site.beds, STAGES, sandModels(config.dataFolder));
+  let states = input.statesNow ?? new Map<string, StoreState>();
+  const ran: Run[] = [];
+  const done: ReplayedDay[] = [];
+  for (const siteDay of days) {
+    const day = replayDay({ ...input, real, stores, siteDay, states, ran });
+    states = day.states;
+    ran.push(...day.replayed.plan.runs);
+    done.push(day.replayed);
+    await onDay(done.length);
+  }
+  return done;
+}
+
+const HOUR_MS = 3_600_000;
+
+/** When a day is planned anew, and how long a person takes to confirm it. */
+export interface Revisions {
+  /** The daemon's rule; null: at every look. */
+  rule: RevisionRule | null;
+  everyMs: number;
+  confirmMs: number;
+}
+
+/** One replayed day. */
+export interface ReplayedDay {
+  siteDay: SiteDay;
+  /** As the morning had it. */
+  morning: DayPlan;
+  /** The same with the cycles that ran in the end. */
+  plan: DayPlan;
+  /** Revisions that a person confirmed. */
+  revisions: number;
+  outcomes: BedOutcome[];
+  /** The stretch that the outcomes speak of: this morning to the next. */
+  fromMs: number;
+  toMs: number;
+}
+
+/** A day to be replayed, with what the days before it left. */
+interface DayToReplay {
+  config: LoadedConfig;
+  real: ActualWeather;
+  forecast: ReplayForecast;
+  revisions: Revisions | null;
+  stores: ReadonlyMap<string, SeedbedStore>;
+  siteDay: SiteDay;
+  /** State of each store that the morning believes in. */
+  states: ReadonlyMap<string, StoreState>;
+  /** Runs of the days before. */
+  ran: readonly Run[];
+}
+
+/** One day from its morning to the next: plan, revisions, what the real weather made of them. */
+function replayDay(input: DayToReplay): {
+  replayed: ReplayedDay;
+  states: Map<string, StoreState>;
+} {
+  const { config, real, forecast, stores, siteDay } = input;
+  const { site, clock } = config;
+  const fromMs = morningOf(siteDay, { ...config, ...site });
+  const toMs = morningOf(clock.addDays(siteDay, 1), { ...config, ...site });
+  const bounds = {
+    dayStartMs: clock.startOf(siteDay),
+    nextDayStartMs: clock.startOf(clock.addDays(siteDay, 1)),
+    afterNextDayStartMs: clock.startOf(clock.addDays(siteDay, 2)),
+  };
+  const frame = dayFrame({ site, ...bounds });
+  // From the morning on, as the daemon reads them: a stage with cover takes its coefficient from all.
+  const hoursAt = (nowMs: number) =>
+    hoursKnownAt(real, forecast, {
+      place: site,
+      nowMs,
+      fromMs,
+      toMs: Math.max(frame.horizonEndMs, nowMs + HOUR_MS),
+    });
+  const planAt = (
+    nowMs: number,
+    asked: Pick<DayPlanInput, 'revision' | 'firstRunMs' | 'kept' | 'former' | 'statesNow'>,
+    ran: readonly Run[],
+  ) =>
+    planDay({
+      site,
+      stages: STAGES,
+      siteDay,
+      ...bounds,
+      ...asked,
+      madeAtMs: nowMs,
+      startMs: nowMs,
+      hours: hoursAt(nowMs),
+      weather: { source: `${real.reading.source}, ${forecast.kind}`, asOfMs: nowMs },
+      keepOffs: keepOffsOn(siteDay, config, clock),
+      stores,
+      ranBefore: waterBefore({
+        site,
+        dayStartMs: bounds.dayStartMs,
+        applied: [...input.ran, ...ran].filter((run) => run.startMs < nowMs),
+        byHand: [],
+        kept: asked.kept,
+      }),
+      notes: [],
+      nightWater: planNight(config.nightWater, siteDay, clock),
+      frostLimitC: config.frostLimitC,
+      // What would help and the answers to the wind are told nowhere in a replay.
+      isSketch: true,
+    });
+  const morning = planAt(
+    fromMs,
+    { revision: 1, firstRunMs: fromMs, kept: [], statesNow: input.states },
+    [],
+  );
+  const statesAt = (
+    untilMs: number,
+    { standing, hours }: { standing: readonly LaidCycle[]; hours: readonly EtHour[] },
+  ) =>
+    advanceStores({
+      site,
+      stages: STAGES,
+      stores,
+      statesBefore: new Map(morning.beds.map((bed) => [bed.bedId, bed.state])),
+      fromMs,
+      toMs: untilMs,
+      hours,
+      runs: standingRuns(standing),
+    });
+
+  let standing = cyclesOf(morning);
+  const plans: DayRevision[] = [{ cause: 'morning', plan: morning }];
+  for (const nowMs of looks(input.revisions, fromMs, frame.window.lastEndMs)) {
+    const { rule, confirmMs } = input.revisions as Revisions;
+    const newest = plans.at(-1)?.plan ?? morning;
+    const statesNow = statesAt(nowMs, { standing, hours: hoursAt(nowMs) });
+    const look = withDryTimesNow(newest, { site, stores, statesNow, hours: hoursAt(nowMs), nowMs });
+    const given = givenBy(standing, nowMs);
+    const moved =
+      rule === null || judgeRevision({ plans, inForce: newest, proposed: look, given, rule });
+    if (moved === null) continue;
+    const firstRunMs = nowMs + confirmMs;
+    const plan = planAt(
+      nowMs,
+      {
+        revision: plans.length + 1,
+        firstRunMs,
+        kept: standing
+          .filter((cycle) => cycle.endMs > nowMs && cycle.startMs < firstRunMs)
+          .map((cycle) => ({ ...cycle, runs: standingRuns([cycle]) })),
+        former: standing.filter((cycle) => cycle.startMs >= firstRunMs),
+        statesNow,
+      },
+      standingRuns(standing),
+    );
+    standing = cyclesAfterRevision(standing, plan);
+    plans.push({ cause: 'weather', plan });
+  }
+
+  const passed = hoursCovering(real.hours, fromMs, toMs);
+  const daylight = { startMs: frame.sunriseMs ?? fromMs, endMs: frame.sunsetMs ?? toMs };
+  const plan = asItRan(morning, standing, driftOverHours(passed, daylight));
+  return {
+    replayed: {
+      siteDay,
+      morning,
+      plan,
+      revisions: plans.length - 1,
+      outcomes: outcomeOf({ site, stores, plan, hours: passed, fromMs, toMs }),
+      fromMs,
+      toMs,
+    },
+    states: statesAt(toMs, { standing, hours: passed }),
+  };
+}
+
+function looks(revisions: Revisions | null, fromMs: number, endMs: number): number[] {
+  const found: number[] = [];
+  if (revisions === null) return found;
+  for (let ms = fromMs + revisions.everyMs; ms < endMs; ms += revisions.everyMs) found.push(ms);
+  return found;
+}
+
+/**
+ * The newest plan with the times at which the beds dry as they look now: all that the rule of
+ * revisions asks of a proposal, for a small part of the work of planning one.
+ */
+export function withDryTimesNow(
+  newest: DayPlan,
+  now: {
+    site: Site;
+    stores: ReadonlyMap<string, SeedbedStore>;
+    statesNow: ReadonlyMap<string, StoreState>;
+    /** From `nowMs` on, without a gap. */
+    hours: readonly EtHour[];
+    nowMs: number;
+  },
+): DayPlan {
+  const { site, stores, statesNow, hours, nowMs } = now;
+  const last = hours.at(-1)?.startMs ?? nowMs;
+  const grid = stepGrid(nowMs, last + 3_600_000);
+  const beds = newest.beds.map((planned) => {
+    const bed = site.beds.find((one) => one.id === planned.bedId);
+    const store = stores.get(planned.bedId);
+    const stateNow = statesNow.get(planned.bedId);
+    if (bed === undefined || store === undefined || stateNow === undefined) return planned;
+    const demand = bedDemand(bed, hours, lossCoefficient(STAGES[bed.stage], hours), grid);
+    const stations = site.stations.filter((station) => station.bedId === bed.id);
+    const balance = dryBalance({ store, grid, demand, stateNow, stations });
+    return {
+      ...planned,
+      dryAtMs: firstAtPart(balance, 0, nowMs),
+      storeNowMm: balance.leftMm[0] ?? 0,
+    };
+  });
+  return { ...newest, madeAtMs: nowMs, startMs: nowMs, beds };
+}
+
+/** Days before an instant from which its weather can be carried on. */
+const DAYS_BEFORE = 3;
+
+/** How an instant of a replayed day foresees its weather. */
+export type ReplayForecast =
+  | { kind: 'perfect' }
+  | { kind: 'persistence' }
+  /** What another source says of the same hours, as it did at the time. */
+  | { kind: 'source'; reading: WeatherReading };
+
+/** What is replayed: the weather as it was, complete, and as it was read. */
+export interface ActualWeather {
+  reading: WeatherReading;
+  hours: readonly EtHour[];
+}
+
+/**
+ * The hours that an instant can plan on: what was measured before it, and what it foresees after.
+ */
+export function hoursKnownAt(
+  real: ActualWeather,
+  forecast: ReplayForecast,
+  asked: { place: SitePlace; nowMs: number; fromMs: number; toMs: number },
+): EtHour[] {
+  const { place, nowMs, fromMs, toMs } = asked;
+  if (forecast.kind === 'perfect') return hoursCovering(real.hours, fromMs, toMs);
+  const first = real.hours[0]?.startMs ?? fromMs;
+  const earliestMs = fromMs - DAYS_BEFORE * 24 * HOUR_MS;
+  const whole = {
+    fromMs: Math.max(first, first + Math.floor((earliestMs - first) / HOUR_MS) * HOUR_MS),
+    toMs: first + Math.ceil((toMs - first) / HOUR_MS) * HOUR_MS,
+  };
+  const known = real.reading.hours.filter((hour) => hour.startMs + HOUR_MS <= nowMs);
+  const said =
+    forecast.kind === 'source'
+      ? forecast.reading.hours
+          .filter((hour) => hour.startMs + HOUR_MS > nowMs)
+          .map((hour) => ({ ...hour, origin: 'forecast' as const }))
+      : [];
+  const { hours } = completeHours({ ...real.reading, hours: [...known, ...said] }, place, whole);
+  return hoursCovering(hours, fromMs, toMs);
+}
+
+/**
+ * The hours that touch a stretch of time, without a gap.
+ * @throws NoWeather when there is one: hours whose readings were refused, and no day before to stand in.
+ */
+export function hoursCovering(hours: readonly EtHour[], fromMs: number, toMs: number): EtHour[] {
+  const own = hours.filter((hour) => hour.startMs + HOUR_MS > fromMs && hour.startMs < toMs);
+  let coveredMs = fromMs;
+  for (const hour of own) {
+    if (hour.startMs > coveredMs) break;
+    coveredMs = hour.startMs + HOUR_MS;
+  }
+  if (coveredMs >= toMs) return own;
+  const at = (instantMs: number) => utcIso(instantMs).replace('.000', '');
+  throw new NoWeather(
+    `replay: no weather at ${at(coveredMs)}, and no earlier day to stand in (got ${own.length} usable hours from ${at(fromMs)} to ${at(toMs)}); mend what the lines above refuse, or replay other days`,
+  );
+}
