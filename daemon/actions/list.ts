@@ -3,10 +3,11 @@ import { bareNumber, sayNumber, shownUnit } from '../words/number-unit.ts';
 import type { Action } from './action.ts';
 import { type ActionContext, refuse } from './action-context.ts';
 import { callDay } from './call.ts';
+import { logFeed } from './feed.ts';
 import { fieldsOf } from './fields.ts';
 import { endKeepOff, putKeepOff } from './keep-off.ts';
 import { readMeter } from './meter.ts';
-import { replan } from './replan.ts';
+import { release, replan } from './replan.ts';
 import { rotation } from './rotation.ts';
 import type { ActionSpec } from './spec.ts';
 import { moveStage } from './stage.ts';
@@ -25,7 +26,9 @@ const SPECS = [
   moveStage,
   answerWind,
   readMeter,
+  logFeed,
   replan,
+  release,
 ] as const;
 
 /** A request as a page, a terminal or a command sends it: what a person wants to be done. */
@@ -39,7 +42,9 @@ export const actionRequest = z.discriminatedUnion('kind', [
   moveStage.schema,
   answerWind.schema,
   readMeter.schema,
+  logFeed.schema,
   replan.schema,
+  release.schema,
 ]);
 
 /** What was asked for, before what is left out has its value. */

@@ -19,6 +19,7 @@ export const AUDIT_KINDS = [
   'looked',
   'look_undone',
   'meter_read',
+  'fed',
   'corrected',
   'sent',
   'send_failed',
