@@ -5,6 +5,7 @@ import { readForm } from './api.ts';
 import { ChangeForm } from './change-form.tsx';
 import { usePage } from './page-context.ts';
 import type { SiteTime } from './site-time.ts';
+import { say } from './words.ts';
 
 type Values = Readonly<Record<string, unknown>>;
 
@@ -21,8 +22,8 @@ export function ActionForm({ kind, first }: { kind: string; first: string | null
   if (form === null) {
     return (
       <div>
-        <h2 tabIndex={-1}>Change</h2>
-        <p role="status">{problem ?? 'Asking the daemon …'}</p>
+        <h2 tabIndex={-1}>{say('page.room.change')}</h2>
+        <p role="status">{problem ?? say('page.change.asking')}</p>
       </div>
     );
   }
@@ -63,6 +64,7 @@ function FilledForm(given: {
       change={missing === null && form.nothing === null ? request : null}
       missing={form.nothing ?? missing ?? ''}
       isPlanned={form.isPlanned}
+      leadsToConfirm={form.kind === 'release'}
     >
       <ActionFields
         fields={form.fields}
@@ -92,7 +94,7 @@ function useForm(
       if (!isCurrent) return;
       if (outcome.kind === 'well') setForm(outcome.value);
       const refusal = outcome.kind === 'refused' ? outcome.error.message : null;
-      setProblem(outcome.kind === 'away' ? 'The daemon does not answer.' : refusal);
+      setProblem(outcome.kind === 'away' ? say('page.away') : refusal);
     });
     return () => {
       isCurrent = false;
@@ -126,11 +128,13 @@ function withoutNumbers(form: FormView, typed: Values): Values {
 /** What has still to be given or changed, in words; null: nothing. */
 function missingOf(form: FormView, values: Values, typed: Values): string | null {
   const empty = form.fields.filter(({ key, isNeeded }) => isNeeded && isEmpty(values[key]));
-  if (empty.length > 0) return `Still to give: ${empty.map(({ label }) => label).join(', ')}.`;
+  if (empty.length > 0) {
+    return say('page.change.give', { fields: empty.map(({ label }) => label).join(', ') });
+  }
   const changes = form.fields.some(
     ({ kind, key, value }) => kind === 'number' && key in typed && typed[key] !== value,
   );
-  return form.beginsAsItStands && !changes ? 'Change something first.' : null;
+  return form.beginsAsItStands && !changes ? say('page.change.something') : null;
 }
 
 function isEmpty(value: unknown): boolean {
