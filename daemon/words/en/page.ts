@@ -58,7 +58,7 @@ export const PAGE = {
   'page.stop.until': 'Dry at least until (site time; may stay empty)',
   'page.stop.nothing': 'Close, stop nothing',
   'page.stop.unsigned': 'Stop water without signing in',
-  'page.stop.done': '{line} {outputs}. It stays off until you release it and confirm the plan.',
+  'page.stop.stays': 'It stays off until you release it and confirm the plan.',
   'page.stop.away': 'NOT STOPPED: the daemon does not answer.',
   'page.stop.refused': 'NOT STOPPED. {message}',
   'page.stop.by_hand':
@@ -149,6 +149,7 @@ export const PAGE = {
   'page.chart.limits':
     'Full is {capacity}, the reserve {reserve}. The dry limit is 0; below 0 the seedbed is drier.',
 
+  'page.line.name': 'Day line',
   'page.line': 'Day line, plan {plan}',
   'page.line.says': 'Beds against the hours of the day. Each bed leads to its page.',
   'page.line.bed': '{bed} {dry}; {cycles, plural, one {# cycle} other {# cycles}}, {next}',
@@ -290,7 +291,7 @@ export const PAGE = {
   'page.paper.seen': 'Seen',
   'page.paper.keep_off': 'No water',
   'page.paper.short': 'Drier than their reserve',
-  'page.paper.short_from': '{bed} {from} to {to}',
+  'page.paper.span': '{bed} {from} to {to}',
   'page.paper.no_cycle': 'no cycle',
   'page.paper.planned': 'planned',
   'page.paper.sent': 'sent, no answer',

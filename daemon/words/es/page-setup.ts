@@ -75,7 +75,7 @@ export const PAGE_SETUP: Readonly<Record<keyof typeof EN, string>> = {
   'page.setup.weather.low': 'Temperatura mínima del aire ({example})',
   'page.setup.weather.wind': 'Viento medio ({example})',
   'page.setup.weather.rain': 'Lluvia ({example})',
-  'page.setup.weather.try': 'Probar el tiempo',
+  'page.setup.weather.try': 'Probar los datos del tiempo',
   'page.setup.weather.row': 'Último renglón leído',
 
   'page.setup.people': 'Personas',

@@ -3,7 +3,7 @@ import type { PAGE as EN } from '../en/page.ts';
 /** What the page writes itself, in Spanish. */
 export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.room.today': 'Hoy',
-  'page.room.line': 'Línea del día',
+  'page.room.line': 'Línea',
   'page.room.bed': 'Área',
   'page.room.change': 'Cambiar',
   'page.room.confirm': 'Confirmar',
@@ -60,7 +60,7 @@ export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.stop.until': 'Seca al menos hasta (hora del sitio; puede quedar vacío)',
   'page.stop.nothing': 'Cerrar, no parar nada',
   'page.stop.unsigned': 'Parar el agua sin entrar',
-  'page.stop.done': '{line} {outputs}. Sigue parada hasta que usted la suelte y confirme el plan.',
+  'page.stop.stays': 'Sigue parada hasta que usted la suelte y confirme el plan.',
   'page.stop.away': 'NO SE PARÓ: el daemon no contesta.',
   'page.stop.refused': 'NO SE PARÓ. {message}',
   'page.stop.by_hand':
@@ -152,6 +152,7 @@ export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.chart.limits':
     'Llena son {capacity}, la reserva {reserve}. El límite seco es 0; bajo 0 la cama está más seca.',
 
+  'page.line.name': 'Línea del día',
   'page.line': 'Línea del día, plan {plan}',
   'page.line.says': 'Las áreas contra las horas del día. Cada área lleva a su página.',
   'page.line.bed': '{bed} {dry}; {cycles, plural, one {# ciclo} other {# ciclos}}, {next}',
@@ -294,7 +295,7 @@ export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.paper.seen': 'Visto',
   'page.paper.keep_off': 'Sin agua',
   'page.paper.short': 'Más secas que su reserva',
-  'page.paper.short_from': '{bed} de {from} a {to}',
+  'page.paper.span': '{bed} de {from} a {to}',
   'page.paper.no_cycle': 'ningún ciclo',
   'page.paper.planned': 'planeado',
   'page.paper.sent': 'mandado, sin respuesta',

@@ -27,7 +27,7 @@ export function ActionForm({ kind, first }: { kind: string; first: string | null
       </div>
     );
   }
-  return <FilledForm form={form} bedId={bedId} setBedId={setBedId} first={first} isBed={isBed} />;
+  return <FilledForm form={form} bedId={bedId} setBedId={setBedId} first={first} />;
 }
 
 function FilledForm(given: {
@@ -35,11 +35,16 @@ function FilledForm(given: {
   bedId: string;
   setBedId(bedId: string): void;
   first: string | null;
-  isBed: boolean;
 }) {
-  const { form, bedId, setBedId, first, isBed } = given;
+  const { form, bedId, setBedId, first } = given;
   const { today, time, live } = usePage();
-  const [typed, setTyped] = useState<Values>(() => typedAtFirst(form, first, isBed));
+  const [typed, setTyped] = useState<Values>(() =>
+    typedAtFirst(
+      form,
+      first,
+      today.beds.map(({ id }) => id),
+    ),
+  );
   const values: Record<string, unknown> = { ...starts(form), bedId, ...typed };
   const missing = missingOf(form, values, typed);
   const set = (key: string, value: unknown) => setTyped((before) => ({ ...before, [key]: value }));
@@ -108,10 +113,14 @@ function starts(form: FormView): Values {
   return Object.fromEntries(form.fields.map(({ key, value }) => [key, value]));
 }
 
-function typedAtFirst(form: FormView, first: string | null, isBed: boolean): Values {
+/** What a form begins with: the bed or the choice that led to it, else as the daemon has it. */
+function typedAtFirst(form: FormView, first: string | null, bedIds: readonly string[]): Values {
   const typed: Record<string, unknown> = {};
   for (const field of form.fields) {
-    if (field.kind === 'beds') typed[field.key] = isBed && first !== null ? [first] : [];
+    if (field.kind === 'beds') {
+      if (first !== null && bedIds.includes(first)) typed[field.key] = [first];
+      else typed[field.key] = field.value === 'all' ? bedIds : [];
+    }
     if (field.kind === 'choice') {
       const found = field.choices.find(({ value }) => first !== null && String(value) === first);
       if (found !== undefined) typed[field.key] = found.value;

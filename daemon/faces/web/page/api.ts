@@ -48,7 +48,7 @@ export const preview = (change: ActionRequest) => ask<PreviewView>('/api/preview
 export const keepChange = (change: ActionRequest, who: string) =>
   ask<ChangeView>('/api/change', { change, who });
 export const confirmPlan = (body: ConfirmBody) => ask<ConfirmView>('/api/confirm', body);
-export const holdWater = (body: HoldBody) => ask<HoldDoneView>('/api/hold', body);
+export const stopWater = (body: HoldBody) => ask<HoldDoneView>('/api/hold', body);
 export const logLook = (body: LookBody) => ask<LookDoneView>('/api/look', body);
 
 export const readSetup = () => ask<SetupView>('/api/setup');

@@ -50,11 +50,11 @@ function needsPerson(bed: TodayBed): boolean {
   return bed.severity === 'danger' || bed.severity === 'warn' || bed.held;
 }
 
-/** What keeps water off a bed now. */
+/** What keeps water off a bed now; stopped water keeps it off as well, and is named alone. */
 function standingTags({ held, keptOff }: TodayBed): string[] {
   return [
     ...(held ? [say('page.tag.stopped')] : []),
-    ...(keptOff ? [say('page.tag.keep_off')] : []),
+    ...(keptOff && !held ? [say('page.tag.keep_off')] : []),
   ];
 }
 

@@ -19,7 +19,7 @@ export function FirstScreen() {
       </div>
       {today.line === null ? null : (
         <section class="whole" aria-labelledby="line-title">
-          <h2 id="line-title">{say('page.room.line')}</h2>
+          <h2 id="line-title">{say('page.line.name')}</h2>
           <DayLine line={today.line} beds={today.beds} />
           <p>
             <a href={pathTo('line')}>{say('page.line.more')}</a>
@@ -48,6 +48,8 @@ function DoesNotFit() {
 function Waiting() {
   const { today } = usePage();
   const { waiting, inForce, newest, question } = today;
+  // However many times water was stopped, there is one way back.
+  const lastStop = waiting.findLast(({ kind }) => kind === 'hold');
   return (
     <section aria-labelledby="waiting-title" class="waiting">
       <h2 id="waiting-title" tabIndex={-1}>
@@ -68,7 +70,7 @@ function Waiting() {
             ) : (
               one.text
             )}
-            {one.kind === 'hold' ? <ReleaseLink /> : null}
+            {one === lastStop ? <ReleaseLink /> : null}
             {one.kind === 'outdated_plan' || one.kind === 'no_plan' ? (
               <a class="next-step" href={pathTo('change', 'replan')}>
                 {say('page.fresh_plan')}

@@ -11,7 +11,7 @@ export function LinePage() {
   if (line === null || newest === null) {
     return (
       <div>
-        <h2 tabIndex={-1}>{say('page.room.line')}</h2>
+        <h2 tabIndex={-1}>{say('page.line.name')}</h2>
         <p>{say('page.no_plan')}</p>
       </div>
     );

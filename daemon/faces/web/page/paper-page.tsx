@@ -103,8 +103,12 @@ function DayCard() {
           <ul>
             {line.keepOffs.map((off) => (
               <li key={`${off.bedId} ${off.startMs} ${off.why}`}>
-                {today.beds.find((bed) => bed.id === off.bedId)?.name ?? off.bedId},{' '}
-                {time.timeOf(off.startMs)} to {time.timeOf(off.endMs)}: {off.why}
+                {say('page.paper.span', {
+                  bed: today.beds.find((bed) => bed.id === off.bedId)?.name ?? off.bedId,
+                  from: time.timeOf(off.startMs),
+                  to: time.timeOf(off.endMs),
+                })}
+                : {off.why}
               </li>
             ))}
           </ul>
@@ -116,7 +120,7 @@ function DayCard() {
           <p>
             {today.shortages
               .map((one) =>
-                say('page.paper.short_from', {
+                say('page.paper.span', {
                   bed: one.name,
                   from: time.timeOf(one.fromMs),
                   to: time.timeOf(one.toMs),

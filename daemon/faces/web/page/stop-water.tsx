@@ -1,7 +1,7 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { HoldBody } from '../views/action-view.ts';
-import { holdWater } from './api.ts';
+import { stopWater } from './api.ts';
 import { byName, NameField } from './fields.tsx';
 import { pathTo, type Route, usePage } from './page-context.ts';
 import { rememberedName } from './this-device.ts';
@@ -147,7 +147,7 @@ function useStop(isAway: boolean, onTold: () => Promise<void> = async () => {}):
     busy,
     told: (
       <div role="alert">
-        {failed === null ? null : <p class="told wrong lines">{failed}</p>}
+        {failed === null ? null : <p class="told wrong">{failed}</p>}
         {unheard || isAway ? (
           <p class="told wrong">
             {say(unheard ? 'page.stop.away' : 'page.away')} <ManualStopNote />
@@ -159,12 +159,11 @@ function useStop(isAway: boolean, onTold: () => Promise<void> = async () => {}):
       setBusy(true);
       setFailed(null);
       setUnheard(false);
-      const outcome = await holdWater(body);
+      const outcome = await stopWater(body);
       setBusy(false);
       if (outcome.kind === 'well') {
         const { line, outputs, holdId } = outcome.value;
-        const said = { line, outputs: outputs.join('; ') };
-        return { line: say('page.stop.done', said), holdId };
+        return { line: [line, ...outputs, say('page.stop.stays')].join('\n'), holdId };
       }
       if (outcome.kind === 'refused') {
         const { code, message } = outcome.error;
@@ -214,7 +213,7 @@ export function StoppedBanner({ route }: { route: Route }) {
   const isReleasing = route.room === 'change' && route.rest[0] === 'release';
   if (holds.length === 0 || isReleasing || SAYS_ITSELF.includes(route.room)) return null;
   return (
-    <div class="needs-person-note">
+    <div class="needs-person-note stopped">
       {holds.map(({ holdId, line }) => (
         <p key={holdId}>{line}</p>
       ))}
