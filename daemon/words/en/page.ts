@@ -55,7 +55,7 @@ export const PAGE = {
   'page.stop.one': 'Stop:',
   'page.stop.more': 'Say why, who, or until when',
   'page.stop.why': 'Why (may stay empty)',
-  'page.stop.until': 'Dry at least until (site time; may stay empty)',
+  'page.stop.until': 'Keep dry at least until (site time; may stay empty)',
   'page.stop.nothing': 'Close, stop nothing',
   'page.stop.unsigned': 'Stop water without signing in',
   'page.stop.stays': 'It stays off until you release it and confirm the plan.',
@@ -84,7 +84,7 @@ export const PAGE = {
   'page.legend.dry':
     'Beside each bed: the time until its seedbed reaches its dry limit if no water came from now on.',
   'page.legend.water': 'green: water, in the ground or on its way',
-  'page.legend.person': 'clay: needs a person',
+  'page.legend.person': 'reddish: needs a person',
   'page.legend.store':
     'what a bed holds: filled is what is left above the dry limit, the tick is its reserve, the whole bar is full',
   'page.warns': 'The plan warns',

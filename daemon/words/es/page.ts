@@ -57,7 +57,7 @@ export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.stop.one': 'Parar:',
   'page.stop.more': 'Decir por qué, quién o hasta cuándo',
   'page.stop.why': 'Por qué (puede quedar vacío)',
-  'page.stop.until': 'Seca al menos hasta (hora del sitio; puede quedar vacío)',
+  'page.stop.until': 'Sin agua al menos hasta (hora del sitio; puede quedar vacío)',
   'page.stop.nothing': 'Cerrar, no parar nada',
   'page.stop.unsigned': 'Parar el agua sin entrar',
   'page.stop.stays': 'Sigue parada hasta que usted la suelte y confirme el plan.',
@@ -87,7 +87,7 @@ export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.legend.dry':
     'Junto a cada área: el tiempo hasta que su cama de siembra llega al límite seco si desde ahora no hubiera agua.',
   'page.legend.water': 'verde: agua, en el suelo o en camino',
-  'page.legend.person': 'barro: necesita a una persona',
+  'page.legend.person': 'rojizo: necesita a una persona',
   'page.legend.store':
     'lo que guarda un área: lo lleno es lo que queda sobre el límite seco, la raya es su reserva, la barra entera es llena',
   'page.warns': 'El plan avisa',
@@ -150,7 +150,7 @@ export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.chart.loss': 'Pérdida',
   'page.chart.rain': 'Lluvia',
   'page.chart.limits':
-    'Llena son {capacity}, la reserva {reserve}. El límite seco es 0; bajo 0 la cama está más seca.',
+    'Llena: {capacity}; reserva: {reserve}. El límite seco es 0; bajo 0 la cama está más seca.',
 
   'page.line.name': 'Línea del día',
   'page.line': 'Línea del día, plan {plan}',
@@ -209,7 +209,7 @@ export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.confirmed': 'Confirmado',
   'page.confirmed.next': 'Próxima agua: a las {at} en {bed}.',
   'page.confirmed.not_all': 'No todos los receptores lo tienen todavía:',
-  'page.confirmed.missed': 'Estos empezaban antes de confirmar y no se reponen:',
+  'page.confirmed.missed': 'Estos ya habían empezado antes de confirmar y no se reponen:',
   'page.confirmed.back': 'Volver a hoy',
   'page.differs.new': '{bed}: nueva en el plan.',
   'page.differs.bed':
@@ -316,7 +316,7 @@ export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.failure.lacks':
     '{beds, plural, one {# área no se pudo leer: falta en la tarjeta.} other {# áreas no se pudieron leer: faltan en la tarjeta.}}',
   'page.failure.minutes':
-    'Los minutos son para una manguera de {flow} sobre toda el área. Para todas las áreas en lo peor del día hace falta tener {hoses, plural, one {# manguera} other {# mangueras}} sin pausa.',
+    'Los minutos son para una manguera de {flow} sobre toda el área. En lo peor del día todas las áreas piden {hoses, plural, one {# manguera} other {# mangueras}} sin pausa.',
   'page.failure.order': 'Orden del riego a mano',
   'page.failure.place': 'Orden',
   'page.failure.left': 'Tiempo que queda',
