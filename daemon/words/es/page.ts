@@ -203,7 +203,7 @@ export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.confirm.watcher': 'Usted puede mirar y parar el agua. Confirma un encargado.',
   'page.confirm.newer': 'Mientras usted leía este plan se hizo uno más nuevo.',
   'page.confirm.differs': 'Qué cambió contra el plan que usted leyó:',
-  'page.confirm.read_newest': 'Leer el último plan',
+  'page.confirm.read_newest': 'Leer el plan más nuevo',
   'page.confirm.nothing': 'Nada que confirmar',
   'page.confirm.read': 'Leer el plan {plan}',
   'page.confirmed': 'Confirmado',
