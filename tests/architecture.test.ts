@@ -13,7 +13,14 @@ const ROOMS = ['calc', 'adapters', 'daemon'] as const;
 const CALC_PACKAGES = new Set(['ml-levenberg-marquardt', 'tinyqueue']);
 
 /** npm packages that are bundled into the page. */
-const CLIENT_PACKAGES = new Set(['preact', 'uplot']);
+const CLIENT_PACKAGES = new Set(['intl-messageformat', 'preact', 'uplot']);
+
+/** The messages of the page: plain constants, the only part of the words that is bundled into it. */
+const CLIENT_MESSAGES = new Set(
+  ['en', 'es'].flatMap((language) =>
+    ['page.ts', 'page-setup.ts'].map((name) => join('daemon', 'words', language, name)),
+  ),
+);
 
 interface Import {
   file: string;
@@ -72,7 +79,7 @@ describe('the house', () => {
     expect(wrong).toEqual([]);
   });
 
-  it('the client imports its own folder, packages of the page, formatters, and types alone', () => {
+  it('the client imports its own folder, its messages and packages, formatters, and types alone', () => {
     const folder = join('daemon', 'faces', 'web', 'page');
     const wrong = sources('daemon')
       .filter((file) => relative(ROOT, file).startsWith(folder + sep))
@@ -91,6 +98,7 @@ describe('the house', () => {
         const path = relative(ROOT, resolve(dirname(file), target));
         if (path.startsWith(folder + sep)) return false;
         if (path === join('adapters', 'display-units.ts')) return false;
+        if (CLIENT_MESSAGES.has(path)) return false;
         return !(onlyType && dirname(path) === join('daemon', 'faces', 'web', 'views'));
       });
     expect(wrong).toEqual([]);

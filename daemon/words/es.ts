@@ -1,6 +1,8 @@
 import type { Messages } from './en.ts';
 import { ACTIONS } from './es/actions.ts';
+import { PAGE } from './es/page.ts';
+import { PAGE_SETUP } from './es/page-setup.ts';
 import { PLAN } from './es/plan.ts';
 
 /** Every message in Spanish. */
-export const ES: Messages = { ...PLAN, ...ACTIONS };
+export const ES: Messages = { ...PLAN, ...ACTIONS, ...PAGE, ...PAGE_SETUP };

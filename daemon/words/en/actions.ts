@@ -69,7 +69,7 @@ export const ACTIONS = {
   'act.keep_off': 'Keep-off',
   'act.keep_off.for': 'Mowing, feeding, a spray, covers: no water',
   'act.keep_off.intro':
-    'Plans made from now on keep water off these beds. It does not stop the plan in force: that is what Hold water does.',
+    'Plans made from now on keep water off these beds. It does not stop the plan in force: that is what Stop water does.',
   'field.keep_off.beds': 'Beds',
   'field.keep_off.why': 'What for',
   'field.keep_off.why.hint':

@@ -1,5 +1,6 @@
 import type { FieldView } from '../views/action-view.ts';
 import { BedChecks, BedSelect, NumberBox, Stepper, TextField, TimeField } from './fields.tsx';
+import { say } from './words.ts';
 
 /** More steps than this are typed, not tapped. */
 const MOST_STEPS = 200;
@@ -58,7 +59,11 @@ function ActionField(given: { field: FieldView; value: unknown; set(value: unkno
     case 'time':
       return (
         <TimeField
-          name={`${label} (site time${hint === '' ? '' : `; ${hint}`})`}
+          name={
+            hint === ''
+              ? say('page.field.time', { field: label })
+              : say('page.field.time_hint', { field: label, hint })
+          }
           value={String(value ?? '')}
           set={set}
         />

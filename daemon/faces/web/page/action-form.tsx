@@ -5,6 +5,7 @@ import { readForm } from './api.ts';
 import { ChangeForm } from './change-form.tsx';
 import { usePage } from './page-context.ts';
 import type { SiteTime } from './site-time.ts';
+import { say } from './words.ts';
 
 type Values = Readonly<Record<string, unknown>>;
 
@@ -21,12 +22,12 @@ export function ActionForm({ kind, first }: { kind: string; first: string | null
   if (form === null) {
     return (
       <div>
-        <h2 tabIndex={-1}>Change</h2>
-        <p role="status">{problem ?? 'Asking the daemon …'}</p>
+        <h2 tabIndex={-1}>{say('page.room.change')}</h2>
+        <p role="status">{problem ?? say('page.change.asking')}</p>
       </div>
     );
   }
-  return <FilledForm form={form} bedId={bedId} setBedId={setBedId} first={first} isBed={isBed} />;
+  return <FilledForm form={form} bedId={bedId} setBedId={setBedId} first={first} />;
 }
 
 function FilledForm(given: {
@@ -34,11 +35,16 @@ function FilledForm(given: {
   bedId: string;
   setBedId(bedId: string): void;
   first: string | null;
-  isBed: boolean;
 }) {
-  const { form, bedId, setBedId, first, isBed } = given;
+  const { form, bedId, setBedId, first } = given;
   const { today, time, live } = usePage();
-  const [typed, setTyped] = useState<Values>(() => typedAtFirst(form, first, isBed));
+  const [typed, setTyped] = useState<Values>(() =>
+    typedAtFirst(
+      form,
+      first,
+      today.beds.map(({ id }) => id),
+    ),
+  );
   const values: Record<string, unknown> = { ...starts(form), bedId, ...typed };
   const missing = missingOf(form, values, typed);
   const set = (key: string, value: unknown) => setTyped((before) => ({ ...before, [key]: value }));
@@ -63,6 +69,7 @@ function FilledForm(given: {
       change={missing === null && form.nothing === null ? request : null}
       missing={form.nothing ?? missing ?? ''}
       isPlanned={form.isPlanned}
+      leadsToConfirm={form.kind === 'release'}
     >
       <ActionFields
         fields={form.fields}
@@ -92,7 +99,7 @@ function useForm(
       if (!isCurrent) return;
       if (outcome.kind === 'well') setForm(outcome.value);
       const refusal = outcome.kind === 'refused' ? outcome.error.message : null;
-      setProblem(outcome.kind === 'away' ? 'The daemon does not answer.' : refusal);
+      setProblem(outcome.kind === 'away' ? say('page.away') : refusal);
     });
     return () => {
       isCurrent = false;
@@ -106,10 +113,14 @@ function starts(form: FormView): Values {
   return Object.fromEntries(form.fields.map(({ key, value }) => [key, value]));
 }
 
-function typedAtFirst(form: FormView, first: string | null, isBed: boolean): Values {
+/** What a form begins with: the bed or the choice that led to it, else as the daemon has it. */
+function typedAtFirst(form: FormView, first: string | null, bedIds: readonly string[]): Values {
   const typed: Record<string, unknown> = {};
   for (const field of form.fields) {
-    if (field.kind === 'beds') typed[field.key] = isBed && first !== null ? [first] : [];
+    if (field.kind === 'beds') {
+      if (first !== null && bedIds.includes(first)) typed[field.key] = [first];
+      else typed[field.key] = field.value === 'all' ? bedIds : [];
+    }
     if (field.kind === 'choice') {
       const found = field.choices.find(({ value }) => first !== null && String(value) === first);
       if (found !== undefined) typed[field.key] = found.value;
@@ -126,11 +137,13 @@ function withoutNumbers(form: FormView, typed: Values): Values {
 /** What has still to be given or changed, in words; null: nothing. */
 function missingOf(form: FormView, values: Values, typed: Values): string | null {
   const empty = form.fields.filter(({ key, isNeeded }) => isNeeded && isEmpty(values[key]));
-  if (empty.length > 0) return `Still to give: ${empty.map(({ label }) => label).join(', ')}.`;
+  if (empty.length > 0) {
+    return say('page.change.give', { fields: empty.map(({ label }) => label).join(', ') });
+  }
   const changes = form.fields.some(
     ({ kind, key, value }) => kind === 'number' && key in typed && typed[key] !== value,
   );
-  return form.beginsAsItStands && !changes ? 'Change something first.' : null;
+  return form.beginsAsItStands && !changes ? say('page.change.something') : null;
 }
 
 function isEmpty(value: unknown): boolean {

@@ -23,6 +23,7 @@ import type {
   SetupWrittenView,
 } from '../views/setup-view.ts';
 import type { TodayView } from '../views/today-view.ts';
+import { language } from './words.ts';
 
 /** An answer is not waited for longer than this: the daemon is on this machine or near it. */
 const PATIENCE_MS = 10_000;
@@ -47,7 +48,7 @@ export const preview = (change: ActionRequest) => ask<PreviewView>('/api/preview
 export const keepChange = (change: ActionRequest, who: string) =>
   ask<ChangeView>('/api/change', { change, who });
 export const confirmPlan = (body: ConfirmBody) => ask<ConfirmView>('/api/confirm', body);
-export const holdWater = (body: HoldBody) => ask<HoldDoneView>('/api/hold', body);
+export const stopWater = (body: HoldBody) => ask<HoldDoneView>('/api/hold', body);
 export const logLook = (body: LookBody) => ask<LookDoneView>('/api/look', body);
 
 export const readSetup = () => ask<SetupView>('/api/setup');
@@ -57,16 +58,23 @@ export const drySand = (sand: unknown) => ask<SetupSandView>('/api/setup/sand', 
 export const writeSetup = (digest: string, who: string) =>
   ask<SetupWrittenView>('/api/setup/write', { digest, who });
 
+/** The daemon answers in the language that is named here. */
+const LANGUAGE_HEADER = 'x-dewbeat-language';
+
 /** Sends an action when there is a body, else reads. A fault of the network is "away", never thrown. */
 async function ask<T>(path: string, body?: unknown): Promise<Outcome<T>> {
   try {
     const response = await fetch(path, {
       signal: AbortSignal.timeout(PATIENCE_MS),
       ...(body === undefined
-        ? {}
+        ? { headers: { [LANGUAGE_HEADER]: language() } }
         : {
             method: 'POST',
-            headers: { 'content-type': 'application/json', 'x-dewbeat': '1' },
+            headers: {
+              'content-type': 'application/json',
+              'x-dewbeat': '1',
+              [LANGUAGE_HEADER]: language(),
+            },
             body: JSON.stringify(body),
           }),
     });

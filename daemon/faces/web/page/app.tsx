@@ -6,7 +6,7 @@ import { BedPage } from './beds.tsx';
 import { ChangePage } from './change-page.tsx';
 import { ConfirmPage } from './confirm-page.tsx';
 import { FirstScreen } from './first-screen.tsx';
-import { HoldSheet, HoldUnsigned, ManualStopNote, useSheet } from './hold.tsx';
+import { LanguageChoice } from './language-choice.tsx';
 import { LinePage } from './line-page.tsx';
 import { useLive } from './live.ts';
 import { LogPage } from './log-page.tsx';
@@ -22,29 +22,20 @@ import {
 import { PaperPage } from './paper-page.tsx';
 import { SetupPage } from './setup-page.tsx';
 import { sayAge } from './site-time.ts';
+import { ManualStopNote, StoppedBanner, StopSheet, StopUnsigned, useSheet } from './stop-water.tsx';
 import { device, useName } from './this-device.ts';
+import { say } from './words.ts';
 
-const TITLES: Readonly<Record<Route['room'], string>> = {
-  today: 'Today’s water',
-  line: 'The day line',
-  bed: 'One bed',
-  change: 'Change',
-  confirm: 'Confirm',
-  paper: 'Paper',
-  log: 'Log',
-  setup: 'Set-up',
-};
-
-/** The whole page: head, the room that a person is in, and the bar with hold and confirm. */
+/** The whole page: head, the room that a person is in, and the bar with stop and confirm. */
 export function App() {
   const live = useLive();
   const route = useRoute();
   const [who, setWho] = useName(live.me?.name ?? null);
   const [told, setTold] = useState<Told | null>(null);
-  const holding = useSheet();
+  const stopping = useSheet();
   const { today } = live;
   useEffect(() => {
-    document.title = `${TITLES[route.room]}, ${today?.site.name ?? 'dewbeat'}`;
+    document.title = `${say(`page.room.${route.room}`)}, ${today?.site.name ?? 'dewbeat'}`;
   }, [route.room, today?.site.name]);
   if (live.mustSignIn) return <SignIn me={live.me} done={live.read} />;
   if (today === null) {
@@ -54,13 +45,13 @@ export function App() {
         <p role="status">
           {live.away ? (
             <>
-              <strong>The daemon does not answer</strong>, and nothing that it said is kept on this
-              device. To stop water, <ManualStopNote />
+              <strong>{say('page.away')}</strong> {say('page.away.nothing_kept')} <ManualStopNote />
             </>
           ) : (
-            (live.problem ?? 'Reading today’s plan …')
+            (live.problem ?? say('page.reading'))
           )}
         </p>
+        <LanguageChoice />
       </main>
     );
   }
@@ -75,15 +66,15 @@ export function App() {
     tell: (line, kind = 'well', holdId) =>
       setTold({ line, kind, readThen: today, ...(holdId === undefined ? {} : { holdId }) }),
   };
-  const isTold = told !== null && !isLifted(told, today);
+  const isTold = told !== null && !isReleased(told, today);
   return (
     <PageProvider value={page}>
       <button type="button" class="skip" onClick={skipToMain}>
-        Skip to the content
+        {say('page.skip')}
       </button>
       <Head route={route} />
       {/* Before the content, so that a keyboard reaches it soon; it stands at the foot of the screen. */}
-      <ActionBar route={route} openHold={holding.open} />
+      <ActionBar route={route} openSheet={stopping.open} />
       <main id="main" tabIndex={-1}>
         <OfflineBanner />
         <div role="status" class="told-place">
@@ -91,18 +82,20 @@ export function App() {
             <p class={`told ${told.kind}`}>
               {told.line}{' '}
               <button type="button" class="quiet" onClick={() => setTold(null)}>
-                Close this message
+                {say('page.told.close')}
               </button>
             </p>
           )}
         </div>
+        <StoppedBanner route={route} />
         <Room route={route} />
+        <LanguageChoice />
       </main>
-      {holding.no !== null ? (
-        <HoldSheet
-          key={holding.no}
+      {stopping.no !== null ? (
+        <StopSheet
+          key={stopping.no}
           bedId={route.room === 'bed' ? (route.rest[0] ?? null) : null}
-          close={holding.close}
+          close={stopping.close}
         />
       ) : null}
     </PageProvider>
@@ -115,12 +108,12 @@ interface Told {
   kind: 'well' | 'wrong';
   /** Today as it had been read then: it does not know yet of what was done. */
   readThen: TodayView;
-  /** The hold that it speaks of. */
+  /** The stop that it speaks of. */
   holdId?: number;
 }
 
-/** True once a confirm has lifted the hold of which was told. */
-function isLifted({ holdId, readThen }: Told, today: TodayView): boolean {
+/** True once a confirm has released the water of which was told. */
+function isReleased({ holdId, readThen }: Told, today: TodayView): boolean {
   if (holdId === undefined || today === readThen) return false;
   return !today.holds.some((hold) => hold.holdId === holdId);
 }
@@ -153,13 +146,7 @@ function skipToMain(): void {
   document.getElementById('main')?.focus();
 }
 
-const MENU: readonly { room: Route['room']; words: string }[] = [
-  { room: 'today', words: 'Today' },
-  { room: 'line', words: 'Day line' },
-  { room: 'change', words: 'Change' },
-  { room: 'paper', words: 'Paper' },
-  { room: 'log', words: 'Log' },
-];
+const MENU: readonly Route['room'][] = ['today', 'line', 'change', 'paper', 'log'];
 
 /** The site, its time, and the ways through the page. */
 function Head({ route }: { route: Route }) {
@@ -174,16 +161,16 @@ function Head({ route }: { route: Route }) {
         <p class="site-time off-paper">
           {who}{' '}
           <button type="button" class="quiet" onClick={() => void live.leave()}>
-            Sign out
+            {say('page.sign_out')}
           </button>
         </p>
       ) : null}
-      <nav aria-label="Parts of this page">
+      <nav aria-label={say('page.menu')}>
         <ul>
-          {MENU.map(({ room, words }) => (
+          {MENU.map((room) => (
             <li key={room}>
               <a href={pathTo(room)} aria-current={route.room === room ? 'page' : undefined}>
-                {words}
+                {say(`page.room.${room}`)}
               </a>
             </li>
           ))}
@@ -193,31 +180,27 @@ function Head({ route }: { route: Route }) {
   );
 }
 
-/** Hold and confirm, in the same place on every screen. */
-function ActionBar({ route, openHold }: { route: Route; openHold(): void }) {
+/** Stop and confirm, in the same place on every screen. */
+function ActionBar({ route, openSheet }: { route: Route; openSheet(): void }) {
   const { today, live, mayChange } = usePage();
   const { newest } = today;
   const waits = newest?.standing === 'held' && live.nowMs < newest.endMs;
   return (
-    <aside class="action-bar" aria-label="Hold and confirm">
-      <button type="button" class="hold" onClick={openHold}>
-        Hold water
+    <aside class="action-bar" aria-label={say('page.bar')}>
+      <button type="button" class="hold" onClick={openSheet}>
+        {say('page.stop')}
       </button>
       {waits && mayChange && !live.away ? (
         route.room === 'confirm' ? (
-          <span class="standing-note">Tick and confirm above</span>
+          <span class="standing-note">{say('page.bar.tick')}</span>
         ) : (
           <a class="confirm" href={pathTo('confirm')}>
-            <span>
-              Confirm <span class="roomy">revision </span>
-              <span class="tight">plan </span>
-              {newest.revision}
-            </span>
+            {say('page.confirm', { plan: newest.revision })}
           </a>
         )
       ) : (
         <span class="standing-note">
-          {live.away && waits ? 'Daemon away: no confirm' : standingNote(today, mayChange)}
+          {live.away && waits ? say('page.bar.away') : standingNote(today, mayChange)}
         </span>
       )}
     </aside>
@@ -228,37 +211,41 @@ function standingNote(
   { newest, inForce }: ReturnType<typeof usePage>['today'],
   mayChange: boolean,
 ): string {
-  if (newest === null) return 'No plan yet';
+  if (newest === null) return say('page.bar.none');
   if (newest.standing === 'confirmed' && inForce !== null) {
-    return `Revision ${inForce.revision} confirmed by ${inForce.confirmedBy}`;
+    return say('page.bar.confirmed', { plan: inForce.revision, who: inForce.confirmedBy });
   }
-  if (newest.standing === 'held' && !mayChange) return 'A keeper has to confirm this plan';
-  return 'Nothing runs: make a fresh plan';
+  if (newest.standing === 'held' && !mayChange) return say('page.bar.keeper');
+  return say('page.bar.nothing_runs');
 }
 
 /** Says when the daemon does not answer, and how old everything below is. */
 function OfflineBanner() {
   const { live, today, time } = usePage();
-  const day = time.dayOf(today.nowMs);
-  const onDay = day === time.dayOf(live.nowMs) ? '' : ` on ${day}`;
+  const read = {
+    at: time.timeOf(today.nowMs),
+    day: time.dayOf(today.nowMs),
+    age: sayAge(live.ageMs),
+  };
+  const isToday = read.day === time.dayOf(live.nowMs);
   return (
     <div role="alert" class="away-place">
       {live.away ? (
         <p class="away">
-          <strong>The daemon does not answer.</strong> This was read at {time.timeOf(today.nowMs)}
-          {onDay}, {sayAge(live.ageMs)} ago; nothing can be confirmed, changed or held from here. To
-          stop water, <ManualStopNote />
+          <strong>{say('page.away')}</strong>{' '}
+          {say(isToday ? 'page.away.read_at' : 'page.away.read_at_on', read)}{' '}
+          {say('page.away.cannot')} <ManualStopNote />
         </p>
       ) : live.problem === null ? null : (
         <p class="away">
-          <strong>Today could not be read.</strong> {live.problem}
+          <strong>{say('page.unread')}</strong> {live.problem}
         </p>
       )}
     </div>
   );
 }
 
-/** Name and PIN, where people are named in the config, and a hold for whoever stands here. */
+/** Name and PIN, where people are named in the config, and a stop for whoever stands here. */
 function SignIn({ me, done }: { me: MeView | null; done(): Promise<void> }) {
   const names = me?.names ?? [];
   const [name, setName] = useState('');
@@ -272,12 +259,12 @@ function SignIn({ me, done }: { me: MeView | null; done(): Promise<void> }) {
       await done();
       return;
     }
-    setWrong(outcome.kind === 'away' ? 'The daemon does not answer.' : outcome.error.message);
+    setWrong(outcome.kind === 'away' ? say('page.away') : outcome.error.message);
   };
   return (
     <main class="sign-in">
       <h1>dewbeat</h1>
-      <h2>Who are you?</h2>
+      <h2>{say('page.who')}</h2>
       <form
         onSubmit={(event) => {
           event.preventDefault();
@@ -285,7 +272,7 @@ function SignIn({ me, done }: { me: MeView | null; done(): Promise<void> }) {
         }}
       >
         <label>
-          Your name
+          {say('page.your_name')}
           <input
             value={name}
             list="names"
@@ -300,7 +287,7 @@ function SignIn({ me, done }: { me: MeView | null; done(): Promise<void> }) {
           ))}
         </datalist>
         <label>
-          PIN
+          {say('page.pin')}
           <input
             type="password"
             inputMode="numeric"
@@ -311,14 +298,15 @@ function SignIn({ me, done }: { me: MeView | null; done(): Promise<void> }) {
           />
         </label>
         <button type="submit" class="confirm">
-          Sign in
+          {say('page.sign_in')}
         </button>
         <div role="alert">{wrong === null ? null : <p class="told wrong">{wrong}</p>}</div>
       </form>
-      {me?.stopByAnyone === true ? <HoldUnsigned /> : null}
+      {me?.stopByAnyone === true ? <StopUnsigned /> : null}
       <p class="small">
-        Water can be stopped without this page: <ManualStopNote />
+        <ManualStopNote />
       </p>
+      <LanguageChoice />
     </main>
   );
 }

@@ -7,6 +7,7 @@ import { TextLines } from './elements.tsx';
 import { pathTo, usePage } from './page-context.ts';
 import { StoreChart, StoreTable } from './store-chart.tsx';
 import { device } from './this-device.ts';
+import { isPageKey, say } from './words.ts';
 
 /** So many beds stand open; those that need a person always do. */
 const FIRST_BEDS = 8;
@@ -19,13 +20,12 @@ export function BedList() {
   const later = today.beds.filter((bed) => !first.includes(bed));
   return (
     <section aria-labelledby="beds-title">
-      <h2 id="beds-title">Beds, first to dry first</h2>
+      <h2 id="beds-title">{say('page.beds.driest_first')}</h2>
       <Rows beds={first} />
       {later.length === 0 ? null : (
         <details>
           <summary>
-            {later.length} more {later.length === 1 ? 'bed' : 'beds'}, the first of them{' '}
-            {later[0]?.dryLine}
+            {say('page.beds.more', { beds: later.length, dry: later[0]?.dryLine ?? '' })}
           </summary>
           <Rows beds={later} />
         </details>
@@ -50,12 +50,21 @@ function needsPerson(bed: TodayBed): boolean {
   return bed.severity === 'danger' || bed.severity === 'warn' || bed.held;
 }
 
+/** What keeps water off a bed now; stopped water keeps it off as well, and is named alone. */
+function standingTags({ held, keptOff }: TodayBed): string[] {
+  return [
+    ...(held ? [say('page.tag.stopped')] : []),
+    ...(keptOff && !held ? [say('page.tag.keep_off')] : []),
+  ];
+}
+
 function BedRow({ bed }: { bed: TodayBed }) {
   const tags = [
-    ...(bed.held ? ['on hold'] : []),
-    ...(bed.keptOff ? ['kept off'] : []),
-    ...(bed.minutesBelowDryLimit > 0 ? [`dry for ${bed.minutesBelowDryLimit} min today`] : []),
-    ...(bed.trimPct === 100 ? [] : [`trim ${bed.trimPct} %`]),
+    ...standingTags(bed),
+    ...(bed.minutesBelowDryLimit > 0
+      ? [say('page.tag.dry', { min: bed.minutesBelowDryLimit })]
+      : []),
+    ...(bed.trimPct === 100 ? [] : [say('page.tag.trim', { pct: bed.trimPct })]),
   ];
   return (
     <a class="bed-row" href={pathTo('bed', bed.id)}>
@@ -63,7 +72,7 @@ function BedRow({ bed }: { bed: TodayBed }) {
       <span class={needsPerson(bed) ? 'dry clay' : 'dry'}>{bed.dryLine}</span>
       <StoreBar bed={bed} />
       <span class="bed-more">
-        {bed.words.store} of {bed.words.capacity} left, {bed.words.next}
+        {say('page.bed.left', bed.words)}
         {tags.map((tag) => (
           <span key={tag} class="tag">
             {tag}
@@ -87,14 +96,7 @@ function StoreBar({ bed }: { bed: TodayBed }) {
   );
 }
 
-const ACTIONS = [
-  { kind: 'look', words: 'Log a look' },
-  { kind: 'rotation', words: 'One more rotation' },
-  { kind: 'water', words: 'Log hand water' },
-  { kind: 'trim', words: 'Trim' },
-  { kind: 'keep-off', words: 'Keep off' },
-  { kind: 'stage', words: 'Stage' },
-] as const;
+const ACTIONS = ['look', 'rotation', 'water', 'trim', 'keep_off', 'stage'] as const;
 
 /** One bed: its store through the day, every cycle with its reason, sand, germination and stage. */
 export function BedPage({ bedId }: { bedId: string }) {
@@ -105,16 +107,20 @@ export function BedPage({ bedId }: { bedId: string }) {
     return (
       <div>
         <h2 tabIndex={-1}>{known?.name ?? bedId}</h2>
-        <p role="status">{problem ?? 'Reading this bed …'}</p>
+        <p role="status" class={problem === null ? 'reading' : ''}>
+          {problem ?? say('page.bed.reading')}
+        </p>
       </div>
     );
   }
   return (
     <div class="bed-page">
       <BedTop view={view} />
-      {live.away ? <p class="small">This bed was read at {time.timeOf(view.nowMs)}.</p> : null}
+      {live.away ? (
+        <p class="small">{say('page.bed.read_at', { at: time.timeOf(view.nowMs) })}</p>
+      ) : null}
       <section aria-labelledby="store-title">
-        <h3 id="store-title">Water in the seedbed</h3>
+        <h3 id="store-title">{say('page.bed.store')}</h3>
         <StoreChart view={view} />
         <StoreTable view={view} />
       </section>
@@ -134,15 +140,14 @@ function BedTop({ view }: { view: BedView }) {
       <h2 tabIndex={-1}>{bed.name}</h2>
       <p class={bed.severity === 'danger' || bed.severity === 'warn' ? 'dry clay' : 'dry'}>
         {bed.dryLine}
-        {bed.held ? <span class="tag">on hold</span> : null}
-        {bed.keptOff ? <span class="tag">kept off</span> : null}
+        {standingTags(bed).map((tag) => (
+          <span key={tag} class="tag">
+            {tag}
+          </span>
+        ))}
       </p>
       <StoreBar bed={bed} />
-      <p>
-        {words.store} of {words.capacity} left above the dry limit, {words.next}. The day loses{' '}
-        {words.loss}, {bed.cycles} {bed.cycles === 1 ? 'cycle brings' : 'cycles bring'} {words.net}{' '}
-        ({words.percentOfLoss} of the loss), {words.drained} drains below; lowest {words.lowest}.
-      </p>
+      <p>{say('page.bed.day', { ...words, percent: words.percentOfLoss, cycles: bed.cycles })}</p>
       {bed.notes.length === 0 ? null : (
         <ul class="lines">
           {bed.notes.map((note) => (
@@ -153,10 +158,14 @@ function BedTop({ view }: { view: BedView }) {
         </ul>
       )}
       {mayChange ? (
-        <nav class="actions" aria-label={`Change ${bed.name}`}>
-          {ACTIONS.map(({ kind, words: action }) => (
-            <a key={kind} class="next-step" href={pathTo('change', kind, bed.id)}>
-              {action}
+        <nav class="actions" aria-label={say('page.bed.change', { bed: bed.name })}>
+          {ACTIONS.map((kind) => (
+            <a
+              key={kind}
+              class="next-step"
+              href={pathTo('change', kind.replaceAll('_', '-'), bed.id)}
+            >
+              {say(`page.bed.${kind}`)}
             </a>
           ))}
         </nav>
@@ -171,8 +180,8 @@ function BedCycles({ view }: { view: BedView }) {
   const { cycles, keepOffs } = view;
   return (
     <section aria-labelledby="cycles-title">
-      <h3 id="cycles-title">Cycles</h3>
-      {cycles.length === 0 ? <p>No cycle in this plan.</p> : null}
+      <h3 id="cycles-title">{say('page.cycles')}</h3>
+      {cycles.length === 0 ? <p>{say('page.bed.no_cycle')}</p> : null}
       <ol class="lines cycles">
         {cycles.map((one) => (
           <li key={`${one.cycle} ${one.startMs}`}>
@@ -192,7 +201,11 @@ function BedCycles({ view }: { view: BedView }) {
         <ul class="lines">
           {keepOffs.map((off) => (
             <li key={`${off.startMs} ${off.why}`}>
-              Kept off from {time.timeOf(off.startMs)} to {time.timeOf(off.endMs)}: {off.why}
+              {say('page.bed.no_water', {
+                from: time.timeOf(off.startMs),
+                to: time.timeOf(off.endMs),
+                why: off.why,
+              })}
             </li>
           ))}
         </ul>
@@ -206,7 +219,7 @@ function BedLooks({ view }: { view: BedView }) {
   if (view.looks.length === 0) return null;
   return (
     <section aria-labelledby="looks-title">
-      <h3 id="looks-title">Looks</h3>
+      <h3 id="looks-title">{say('page.bed.looks')}</h3>
       <ul class="lines">
         {view.looks.map((look) => (
           <li key={`${look.atMs} ${look.line}`}>{look.line}</li>
@@ -223,17 +236,18 @@ function BedDetails({ view }: { view: BedView }) {
   return (
     <>
       <section aria-labelledby="stage-title">
-        <h3 id="stage-title">Stage: {stage.stage.replaceAll('_', ' ')}</h3>
+        <h3 id="stage-title">{say('page.stage', { stage: sayStage(stage.stage) })}</h3>
         <p>{stage.sinceLine}</p>
         {stage.ruling === stage.stage ? null : (
-          <p>Watered as {stage.ruling.replaceAll('_', ' ')}, for its slowest patch.</p>
+          <p>{say('page.stage.ruled', { stage: sayStage(stage.ruling) })}</p>
         )}
         <TextLines lines={stage.slowPatches.map((patch) => patch.line)} />
         {stage.signs.length === 0 ? null : (
           <>
             <p>
-              Signs that it is ready to move on
-              {stage.next === null ? '' : ` to ${stage.next.replaceAll('_', ' ')}`}:
+              {stage.next === null
+                ? say('page.stage.signs')
+                : say('page.stage.signs_of', { stage: sayStage(stage.next) })}
             </p>
             <TextLines lines={stage.signs} />
           </>
@@ -242,32 +256,38 @@ function BedDetails({ view }: { view: BedView }) {
       </section>
       {germination === null ? null : (
         <section aria-labelledby="germination-title">
-          <h3 id="germination-title">Germination window</h3>
+          <h3 id="germination-title">{say('page.bed.germination')}</h3>
           <p>{germination.line}</p>
         </section>
       )}
       <section aria-labelledby="sand-title">
-        <h3 id="sand-title">Sand: {sand.name}</h3>
+        <h3 id="sand-title">{say('page.bed.sand', { sand: sand.name })}</h3>
         {sand.assumed ? (
           <p>
-            <strong>Assumed:</strong> no laboratory report or own figures stand behind it.
+            <strong>{say('page.bed.sand.assumed')}</strong>
           </p>
         ) : null}
         <TextLines lines={sand.lines} />
       </section>
       <section aria-labelledby="stations-title">
-        <h3 id="stations-title">Stations</h3>
-        <p>The bed has {show.area(view.areaM2)}.</p>
+        <h3 id="stations-title">{say('page.bed.stations')}</h3>
+        <p>{say('page.bed.area', { area: show.area(view.areaM2) })}</p>
         <TextLines lines={stations.map((station) => station.line)} />
       </section>
       {view.log.length === 0 ? null : (
         <details>
-          <summary>Log of this bed</summary>
-          <TextLines lines={view.log.map((row) => `${row.line}, ${row.who}. ${row.what}`)} />
+          <summary>{say('page.bed.log')}</summary>
+          <TextLines lines={view.log.map((row) => row.line)} />
         </details>
       )}
     </>
   );
+}
+
+/** A stage as the trade calls it. */
+function sayStage(stage: string): string {
+  const key = `page.stage.${stage}`;
+  return isPageKey(key) ? say(key) : stage;
 }
 
 /** One bed as last read; it is read again whenever today changes. */
@@ -284,7 +304,7 @@ function useBed(bedId: string, version: string): { view: BedView | null; problem
         setView((before) => (before?.bed.id === bedId ? before : (kept ?? null)));
       }
       const refusal = outcome.kind === 'refused' ? outcome.error.message : null;
-      setProblem(outcome.kind === 'away' ? 'The daemon does not answer.' : refusal);
+      setProblem(outcome.kind === 'away' ? say('page.away') : refusal);
     });
     return () => {
       isCurrent = false;

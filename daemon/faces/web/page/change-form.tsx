@@ -12,6 +12,7 @@ import { FocusedHeading, ScrollRegion, TextLines } from './elements.tsx';
 import { NameField } from './fields.tsx';
 import { FoldedLines } from './notices.tsx';
 import { pathTo, usePage } from './page-context.ts';
+import { say } from './words.ts';
 
 /** One change: its fields, what it would do, and the button that keeps it. */
 export function ChangeForm(given: {
@@ -20,12 +21,14 @@ export function ChangeForm(given: {
   /** Null while something is missing. */
   change: ActionRequest | null;
   /** What is missing, in words. */
-  missing?: string;
+  missing: string;
   /** Whether a plan follows, and a preview of it is shown. */
   isPlanned: boolean;
+  /** Whether the plan that follows is what it is about: its confirm comes next, with nothing between. */
+  leadsToConfirm: boolean;
   children?: ComponentChildren;
 }) {
-  const { title, intro, change, missing, isPlanned, children } = given;
+  const { title, intro, change, missing, isPlanned, leadsToConfirm, children } = given;
   const { live, who, mayChange } = usePage();
   const previewed = usePreview(isPlanned ? change : null);
   const [done, setDone] = useState<ChangeView | null>(null);
@@ -35,11 +38,11 @@ export function ChangeForm(given: {
 
   const keep = async () => {
     if (change === null) {
-      setProblem(missing ?? 'Something is missing above.');
+      setProblem(missing);
       return;
     }
     if (who.trim() === '') {
-      setProblem('Give your name first.');
+      setProblem(say('page.your_name.first'));
       nameField.current?.focus();
       return;
     }
@@ -47,10 +50,15 @@ export function ChangeForm(given: {
     setProblem(null);
     const outcome = await keepChange(change, who);
     setBusy(false);
-    if (outcome.kind === 'well') setDone(outcome.value);
-    else if (outcome.kind === 'refused') setProblem(`Not kept. ${outcome.error.message}`);
-    else setProblem('Not kept, as far as this page knows: the daemon does not answer.');
+    const isOn = leadsToConfirm && outcome.kind === 'well' && outcome.value.plan !== null;
+    if (outcome.kind === 'well' && !isOn) setDone(outcome.value);
+    if (outcome.kind === 'refused') {
+      setProblem(say('page.change.refused', { message: outcome.error.message }));
+    }
+    if (outcome.kind === 'away') setProblem(say('page.change.unheard'));
     await live.read();
+    // The confirm begins with the plan that was just read.
+    if (isOn) location.hash = pathTo('confirm');
   };
 
   if (done !== null) return <Kept title={title} done={done} isPlanned={isPlanned} />;
@@ -69,13 +77,9 @@ export function ChangeForm(given: {
       <NameField field={nameField} />
       <div role="alert">{problem === null ? null : <p class="told wrong">{problem}</p>}</div>
       <button type="submit" class="big" disabled={busy || live.away || !mayChange}>
-        Keep this
+        {say(leadsToConfirm ? 'page.release.keep' : 'page.change.keep')}
       </button>
-      {isPlanned ? (
-        <p class="small">
-          It makes a new revision that is held: nothing of it runs until a person confirms it.
-        </p>
-      ) : null}
+      {isPlanned ? <p class="small">{say('page.change.held')}</p> : null}
     </form>
   );
 }
@@ -84,25 +88,25 @@ function Kept(given: { title: string; done: ChangeView; isPlanned: boolean }) {
   const { title, done, isPlanned } = given;
   return (
     <div role="status">
-      <FocusedHeading>{title}: kept</FocusedHeading>
+      <FocusedHeading>{say('page.kept', { action: title })}</FocusedHeading>
       <TextLines lines={done.lines} />
       {done.changes.length === 0 ? null : (
         <>
-          <h3>Against the plan before</h3>
+          <h3>{say('page.kept.against')}</h3>
           <TextLines lines={done.changes} />
         </>
       )}
       {!isPlanned ? null : done.plan === null ? (
-        <p>No new plan followed; the one before stands as it was.</p>
+        <p>{say('page.kept.no_plan')}</p>
       ) : (
         <p>
           <a class="confirm next-step" href={pathTo('confirm')}>
-            Read and confirm revision {done.plan.revision}
+            {say('page.kept.confirm', { plan: done.plan.revision })}
           </a>
         </p>
       )}
       <a class="next-step" href={pathTo('change')}>
-        Another change
+        {say('page.kept.another')}
       </a>
     </div>
   );
@@ -113,11 +117,11 @@ function PreviewTable({ previewed }: { previewed: Previewed }) {
   const { view, problem, busy } = previewed;
   return (
     <section class="preview" aria-labelledby="preview-title" aria-busy={busy}>
-      <h3 id="preview-title">What it would do</h3>
+      <h3 id="preview-title">{say('page.preview')}</h3>
       <div role="status">
         {problem === null ? null : <p class="told wrong">{problem}</p>}
         {view === null ? (
-          <p class="small">{busy ? 'Working it out …' : 'Nothing asked for yet.'}</p>
+          <p class="small">{say(busy ? 'page.preview.busy' : 'page.preview.nothing')}</p>
         ) : (
           <p>{view.line}</p>
         )}
@@ -131,7 +135,7 @@ function BeforeAfter({ view }: { view: PreviewView }) {
   const { time, show } = usePage();
   const changed = view.beds.filter((bed) => bed.changed);
   const { before, after } = view;
-  const minutes = (runMin: number) => show.duration(runMin * 60);
+  const sums = { cycles: after.cycles, duration: show.duration(after.runMin * 60) };
   return (
     <>
       <ul class="lines">
@@ -141,21 +145,27 @@ function BeforeAfter({ view }: { view: PreviewView }) {
       </ul>
       <p>
         {before === null
-          ? `${after.cycles} cycles, ${minutes(after.runMin)} in all.`
-          : `${before.cycles} cycles, ${minutes(before.runMin)} in all before; ${after.cycles} cycles, ${minutes(after.runMin)} after.`}
+          ? say('page.preview.sum', sums)
+          : say('page.preview.sums', {
+              ...sums,
+              cyclesBefore: before.cycles,
+              durationBefore: show.duration(before.runMin * 60),
+            })}
       </p>
       {changed.length === 0 ? (
-        <p>No bed changes.</p>
+        <p>{say('page.preview.same')}</p>
       ) : (
-        <ScrollRegion label="Before and after, bed by bed">
+        <ScrollRegion label={say('page.preview.table')}>
           <table class="before-after">
             <thead>
               <tr>
-                <th scope="col">Bed</th>
-                <th scope="col">Cycles</th>
-                <th scope="col">Minutes</th>
-                <th scope="col">Of the loss</th>
-                <th scope="col">Lowest at {time.timeOf(view.hottestHourMs)}</th>
+                <th scope="col">{say('page.bed')}</th>
+                <th scope="col">{say('page.cycles')}</th>
+                <th scope="col">{say('page.preview.minutes')}</th>
+                <th scope="col">{say('page.preview.of_loss')}</th>
+                <th scope="col">
+                  {say('page.preview.lowest', { at: time.timeOf(view.hottestHourMs) })}
+                </th>
               </tr>
             </thead>
             <tbody>
@@ -173,15 +183,21 @@ function BeforeAfter({ view }: { view: PreviewView }) {
         </ScrollRegion>
       )}
       {changed.length === view.beds.length || changed.length === 0 ? null : (
-        <p class="small">The other {view.beds.length - changed.length} beds stay as they are.</p>
+        <p class="small">
+          {say('page.preview.others', { beds: view.beds.length - changed.length })}
+        </p>
       )}
       {after.shortages.length === 0 ? (
-        <p>Everything fits after it.</p>
+        <p>{say('page.preview.fits')}</p>
       ) : (
         <>
           <p>
-            What does not fit: {before === null ? '' : `${before.shortages.length} before, `}
-            {after.shortages.length} after.
+            {before === null
+              ? say('page.fit.count', { count: after.shortages.length })
+              : say('page.preview.short', {
+                  before: before.shortages.length,
+                  after: after.shortages.length,
+                })}
           </p>
           <FoldedLines lines={after.shortages.map((line) => ({ key: line, line }))} open={2} />
         </>
@@ -198,7 +214,7 @@ function Cell({
   bed: BedPreview;
   of: 'cycles' | 'minutes' | 'percentOfLoss' | 'lowest';
 }) {
-  const before = bed.before === null ? 'none' : sayFigure(bed.before, of);
+  const before = bed.before === null ? say('page.preview.none') : sayFigure(bed.before, of);
   const after = sayFigure(bed.after, of);
   return (
     <td>
@@ -207,7 +223,7 @@ function Cell({
       ) : (
         <>
           <span class="was">{before}</span>
-          <span class="only-heard"> before, after </span>
+          <span class="only-heard"> {say('page.preview.then')} </span>
           <span aria-hidden="true"> → </span>
           <strong>{after}</strong>
         </>
@@ -260,8 +276,7 @@ function usePreview(change: ActionRequest | null): Previewed {
         setPreviewed({ view: outcome.value, problem: null, busy: false });
         return;
       }
-      const problem =
-        outcome.kind === 'away' ? 'The daemon does not answer.' : outcome.error.message;
+      const problem = outcome.kind === 'away' ? say('page.away') : outcome.error.message;
       setPreviewed({ view: null, problem, busy: false });
     }, SETTLE_MS);
     return () => {

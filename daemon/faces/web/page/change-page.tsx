@@ -4,12 +4,7 @@ import { ActionForm } from './action-form.tsx';
 import { readActions } from './api.ts';
 import { LookForm } from './look-form.tsx';
 import { pathTo, usePage } from './page-context.ts';
-
-const LOOK: ActionChoice = {
-  kind: 'look',
-  name: 'Look',
-  when: 'Log what you see on a bed: dark, lightening, dry',
-};
+import { say } from './words.ts';
 
 /**
  * The choice of changes, and the form of one.
@@ -41,13 +36,13 @@ function StandingKeepOffs() {
   if (keepOffs.length === 0) return null;
   return (
     <section aria-labelledby="standing-title">
-      <h3 id="standing-title">What stands</h3>
+      <h3 id="standing-title">{say('page.change.stands')}</h3>
       <ul class="lines">
         {keepOffs.map((one) => (
           <li key={one.keepOffId}>
             {one.line}{' '}
             <a class="next-step" href={pathTo('change', 'end-keep-off', String(one.keepOffId))}>
-              It is over
+              {say('page.change.over')}
               <span class="only-heard">: {one.why}</span>
             </a>
           </li>
@@ -65,15 +60,12 @@ function Choices({ mayChange }: { mayChange: boolean }) {
     });
   }, []);
   const [first, ...others] = actions;
-  const choices = first === undefined ? [LOOK] : [first, LOOK, ...others];
+  const look = { kind: 'look', name: say('page.look'), when: say('page.look.for') };
+  const choices = first === undefined ? [look] : [first, look, ...others];
   return (
     <div>
-      <h2 tabIndex={-1}>Change</h2>
-      <p>
-        {mayChange
-          ? 'Each change shows what it would do before anything is kept; a look is logged at once.'
-          : 'You may look and hold, and try changes out here; a keeper has to keep them.'}
-      </p>
+      <h2 tabIndex={-1}>{say('page.room.change')}</h2>
+      <p>{say(mayChange ? 'page.change.how' : 'page.change.watcher')}</p>
       <ul class="choices">
         {choices.map((one) => (
           <li key={one.kind}>
@@ -86,8 +78,8 @@ function Choices({ mayChange }: { mayChange: boolean }) {
         {mayChange ? (
           <li>
             <a href={pathTo('setup')}>
-              <span class="bed-name">Set-up</span>
-              <span class="small">Site, weather, pump, beds, stations, people</span>
+              <span class="bed-name">{say('page.room.setup')}</span>
+              <span class="small">{say('page.change.setup')}</span>
             </a>
           </li>
         ) : null}

@@ -5,6 +5,7 @@ import { confirmPlan } from './api.ts';
 import { FocusedHeading, TextLines } from './elements.tsx';
 import { NameField } from './fields.tsx';
 import { pathTo, usePage } from './page-context.ts';
+import { say, sayWith } from './words.ts';
 
 /** More than these are folded: the first screen has told them. */
 const FEW = 2;
@@ -27,7 +28,7 @@ export function ConfirmPage() {
     return <NothingToConfirm readNewest={() => setRead(today)} />;
   }
   const isNewest = today.newest?.digest === newest.digest;
-  const lifted = read.holds.filter((hold) => newest.liftsHolds.includes(hold.holdId));
+  const released = read.holds.filter((hold) => newest.liftsHolds.includes(hold.holdId));
   const readAgain = () => {
     setRead(today);
     setTicked([]);
@@ -38,12 +39,12 @@ export function ConfirmPage() {
   const send = async () => {
     const unticked = cautions.filter(({ code }) => !ticked.includes(code));
     if (who.trim() === '') {
-      setMissing('Give your name first.');
+      setMissing(say('page.your_name.first'));
       nameField.current?.focus();
       return;
     }
     if (unticked.length > 0) {
-      setMissing('Look at each caution and tick it first.');
+      setMissing(say('page.confirm.untick'));
       document.getElementById(`caution-${unticked[0]?.code}`)?.focus();
       return;
     }
@@ -54,17 +55,21 @@ export function ConfirmPage() {
     setBusy(false);
     if (outcome.kind === 'well') setDone(outcome.value);
     else if (outcome.kind === 'refused') setRefused(outcome.error);
-    else setMissing('NOT confirmed, as far as this page knows: the daemon does not answer.');
+    else setMissing(say('page.confirm.unheard'));
     await live.read();
   };
 
   return (
     <div class="confirm-page">
-      <h2 tabIndex={-1}>Confirm revision {newest.revision}</h2>
+      <h2 tabIndex={-1}>{say('page.confirm', { plan: newest.revision })}</h2>
       <p class="standing">{newest.standingLine}</p>
       <p>
-        {newest.causeLine} {newest.cycles} cycles on {read.beds.length} beds. Digest{' '}
-        <span class="digest">{newest.shortDigest}</span>.
+        {sayWith('page.confirm.plan', {
+          cause: newest.causeLine,
+          cycles: newest.cycles,
+          beds: read.beds.length,
+          digest: <span class="digest">{newest.shortDigest}</span>,
+        })}
       </p>
       <div role="alert">
         {isNewest && refused === null ? null : (
@@ -75,23 +80,23 @@ export function ConfirmPage() {
           />
         )}
       </div>
-      {lifted.length === 0 ? null : (
+      {released.length === 0 ? null : (
         <div class="needs-person-note">
           <p>
-            <strong>Confirming it lifts a hold. Water comes to these beds again:</strong>
+            <strong>{say('page.confirm.releases')}</strong>
           </p>
           <ul>
-            {lifted.map((hold) => (
+            {released.map((hold) => (
               <li key={hold.holdId}>{hold.line}</li>
             ))}
           </ul>
         </div>
       )}
-      <h3>What changed since the last confirmed plan</h3>
+      <h3>{say('page.confirm.changed')}</h3>
       <Changes changes={read.changes} />
       {read.shortages.length === 0 ? null : (
         <details open={read.shortages.length <= FEW}>
-          <summary>What does not fit: {read.shortages.length}</summary>
+          <summary>{say('page.fit.count', { count: read.shortages.length })}</summary>
           <ul class="lines">
             {read.shortages.map((one) => (
               <li key={`${one.bedId} ${one.fromMs}`} class="needs-person">
@@ -102,10 +107,10 @@ export function ConfirmPage() {
         </details>
       )}
       <p>
-        <a href={pathTo('line')}>Look at the day line first</a>
+        <a href={pathTo('line')}>{say('page.confirm.line_first')}</a>
       </p>
       <fieldset>
-        <legend>Have you looked?</legend>
+        <legend>{say('page.confirm.cautions')}</legend>
         {cautions.map(({ code, text }) => (
           <label key={code} class="caution">
             <input
@@ -123,29 +128,27 @@ export function ConfirmPage() {
       </fieldset>
       <NameField field={nameField} />
       <div role="alert">{missing === null ? null : <p class="told wrong">{missing}</p>}</div>
-      {live.away ? (
-        <p class="told wrong">The daemon does not answer: nothing can be confirmed now.</p>
-      ) : null}
+      {live.away ? <p class="told wrong">{say('page.confirm.away')}</p> : null}
       <button
         type="button"
         class="confirm big"
         disabled={busy || live.away || !isNewest || !mayChange}
         onClick={() => void send()}
       >
-        Confirm: let the water run
+        {say('page.confirm.go')}
       </button>
-      {mayChange ? null : <p>You may look and hold; a keeper has to confirm.</p>}
+      {mayChange ? null : <p>{say('page.confirm.watcher')}</p>}
     </div>
   );
 }
 
 function Changes({ changes }: { changes: { againstRevision: number | null; lines: string[] } }) {
-  if (changes.againstRevision === null) return <p>No plan of this day was confirmed before.</p>;
-  if (changes.lines.length === 0)
-    return <p>Nothing, against revision {changes.againstRevision}.</p>;
+  if (changes.againstRevision === null) return <p>{say('page.confirm.first')}</p>;
+  const plan = changes.againstRevision;
+  if (changes.lines.length === 0) return <p>{say('page.confirm.same', { plan })}</p>;
   return (
     <>
-      <p>Against revision {changes.againstRevision}:</p>
+      <p>{say('page.confirm.against', { plan })}</p>
       <TextLines lines={changes.lines} />
     </>
   );
@@ -161,13 +164,11 @@ function Outdated(given: {
   return (
     <div class="told wrong">
       <p>
-        <strong>
-          {refused === null ? 'A newer plan was made while you read this one.' : refused.message}
-        </strong>
+        <strong>{refused === null ? say('page.confirm.newer') : refused.message}</strong>
       </p>
       {lines.length === 0 ? null : (
         <>
-          <p>What changed against the plan that you read:</p>
+          <p>{say('page.confirm.differs')}</p>
           <ul>
             {lines.map((line) => (
               <li key={line}>{line}</li>
@@ -176,7 +177,7 @@ function Outdated(given: {
         </>
       )}
       <button type="button" onClick={readAgain}>
-        Read the newest plan
+        {say('page.confirm.read_newest')}
       </button>
     </div>
   );
@@ -186,15 +187,15 @@ function NothingToConfirm({ readNewest }: { readNewest(): void }) {
   const { today } = usePage();
   return (
     <div>
-      <h2 tabIndex={-1}>Nothing to confirm</h2>
-      <p>{today.newest?.standingLine ?? 'There is no plan yet.'}</p>
+      <h2 tabIndex={-1}>{say('page.confirm.nothing')}</h2>
+      <p>{today.newest?.standingLine ?? say('page.no_plan')}</p>
       {today.newest?.standing === 'held' ? (
         <button type="button" class="confirm" onClick={readNewest}>
-          Read revision {today.newest.revision}
+          {say('page.confirm.read', { plan: today.newest.revision })}
         </button>
       ) : (
         <a class="next-step" href={pathTo('change', 'replan')}>
-          Make a fresh plan
+          {say('page.fresh_plan')}
         </a>
       )}
     </div>
@@ -210,27 +211,25 @@ function Confirmed({ done }: { done: ConfirmView }) {
   return (
     <div>
       <div role="status">
-        <FocusedHeading>Confirmed</FocusedHeading>
+        <FocusedHeading>{say('page.confirmed')}</FocusedHeading>
         <p class={isThere ? 'standing well' : 'standing'}>{done.line}</p>
         {isThere || own.length > 0 ? null : <p class="told wrong">{done.onItsWay}</p>}
       </div>
       {next === null ? null : (
-        <p>
-          Next water: {time.timeOf(next.atMs)} on {next.name}.
-        </p>
+        <p>{say('page.confirmed.next', { at: time.timeOf(next.atMs), bed: next.name })}</p>
       )}
       {own.length === 0 || isThere ? null : (
-        <p class="told wrong">Not every receiver has it yet:</p>
+        <p class="told wrong">{say('page.confirmed.not_all')}</p>
       )}
       <TextLines lines={today.deliveries.map((one) => one.line)} />
       {done.missed.length === 0 ? null : (
         <>
-          <p>These had begun before the confirm and are not made up for:</p>
+          <p>{say('page.confirmed.missed')}</p>
           <TextLines lines={done.missed} />
         </>
       )}
       <a class="next-step" href={pathTo('today')}>
-        Back to today
+        {say('page.confirmed.back')}
       </a>
     </div>
   );
@@ -250,18 +249,22 @@ function bedDifferences(before: readonly TodayBed[], after: readonly TodayBed[])
     .toSorted((a, b) => (a.name < b.name ? -1 : 1))
     .flatMap((bed) => {
       const was = byId.get(bed.id);
-      if (was === undefined) return [`${bed.name}: is new in the plan.`];
+      if (was === undefined) return [say('page.differs.new', { bed: bed.name })];
       const differs =
         was.cycles !== bed.cycles ||
         was.words.net !== bed.words.net ||
         was.words.lowest !== bed.words.lowest;
       if (!differs) return [];
       return [
-        `${bed.name}: ${sayDay(was)} before, ${sayDay(bed)} now; lowest ${was.words.lowest} before, ${bed.words.lowest} now.`,
+        say('page.differs.bed', {
+          bed: bed.name,
+          cyclesBefore: was.cycles,
+          netBefore: was.words.net,
+          lowestBefore: was.words.lowest,
+          cycles: bed.cycles,
+          net: bed.words.net,
+          lowest: bed.words.lowest,
+        }),
       ];
     });
-}
-
-function sayDay({ cycles, words }: TodayBed): string {
-  return `${cycles} ${cycles === 1 ? 'cycle' : 'cycles'} with ${words.net}`;
 }

@@ -2,6 +2,7 @@ import type { DayLineView, LineCycle, RunState, TodayBed } from '../views/today-
 import { clip, type DayScale, dayScale } from './day-figures.ts';
 import { useWidth } from './elements.tsx';
 import { pathTo, usePage } from './page-context.ts';
+import { say } from './words.ts';
 
 const HEAD_PX = 26;
 const ROW_PX = 46;
@@ -41,7 +42,7 @@ function DayLineDrawing(given: { line: DayLineView; beds: readonly TodayBed[]; w
         width={width}
         height={height}
         role="group"
-        aria-label="Beds against the hours of the day; each bed leads to its page. The table below says the same."
+        aria-label={`${say('page.line.says')} ${say('page.table_below')}`}
       >
         <Patterns />
         {closedHours(line).map((span) => {
@@ -112,7 +113,12 @@ function BedLine(given: {
     <a
       href={pathTo('bed', bed.id)}
       class="bed-line"
-      aria-label={`${bed.name} ${bed.dryLine}; ${cycles.length} ${cycles.length === 1 ? 'cycle' : 'cycles'}, ${bed.words.next}`}
+      aria-label={say('page.line.bed', {
+        bed: bed.name,
+        dry: bed.dryLine,
+        cycles: cycles.length,
+        next: bed.words.next,
+      })}
     >
       <rect class="row" x={0} y={topPx} width={width} height={rowPx} />
       {line.keepOffs
@@ -193,7 +199,8 @@ function DayFlow(given: {
     return to <= from ? '' : `L${scale.xOf(from)} ${y}L${scale.xOf(to)} ${y}`;
   });
   const now = live.nowMs;
-  const words = `Pump: at most ${show.flow(most)} of its limit of ${show.flow(limitLPerMin)}.`;
+  const limit = show.flow(limitLPerMin);
+  const words = say('page.pump', { flow: show.flow(most), limit });
   return (
     <>
       <p class="flow-words">{words}</p>
@@ -201,7 +208,7 @@ function DayFlow(given: {
         width={width}
         height={FLOW_HEIGHT_PX}
         role="img"
-        aria-label={`${words} The table below says the same.`}
+        aria-label={`${words} ${say('page.table_below')}`}
       >
         {hours.map((hourMs) => (
           <line
@@ -225,7 +232,7 @@ function DayFlow(given: {
           y2={yOf(limitLPerMin)}
         />
         <text class="limit-label" x={scale.xOf(scale.startMs) + 2} y={yOf(limitLPerMin) - 6}>
-          limit {show.flow(limitLPerMin)}
+          {say('page.pump.limit', { limit })}
         </text>
         {now < scale.startMs || now > scale.endMs ? null : (
           <line
@@ -241,17 +248,17 @@ function DayFlow(given: {
   );
 }
 
-/** The states in the order in which a cycle goes through them, in words. */
-export const STATE_WORDS: readonly { state: RunState; words: string }[] = [
-  { state: 'planned', words: 'planned, not confirmed or not sent' },
-  { state: 'sent', words: 'sent, no answer yet' },
-  { state: 'accepted', words: 'accepted by the receiver' },
-  { state: 'running', words: 'running now' },
-  { state: 'ran', words: 'ran, as the receiver told' },
-  { state: 'silent', words: 'its time has passed, nobody said that it ran' },
-  { state: 'missed', words: 'missed, not made up for' },
-  { state: 'withdrawn', words: 'withdrawn by a hold' },
-  { state: 'rejected', words: 'rejected by the receiver' },
+/** The states in the order in which a cycle goes through them. */
+export const RUN_STATES: readonly RunState[] = [
+  'planned',
+  'sent',
+  'accepted',
+  'running',
+  'ran',
+  'silent',
+  'missed',
+  'withdrawn',
+  'rejected',
 ];
 
 /** A mark of eleven by eleven around a point: each state has a shape of its own, in one ink. */
@@ -313,12 +320,12 @@ function shape(state: RunState) {
 export function StateLegend({ states }: { states: ReadonlySet<RunState> }) {
   return (
     <ul class="legend">
-      {STATE_WORDS.filter(({ state }) => states.has(state)).map(({ state, words }) => (
+      {RUN_STATES.filter((state) => states.has(state)).map((state) => (
         <li key={state}>
           <svg width="22" height="22" aria-hidden="true">
             <StateMark state={state} x={11} y={11} />
           </svg>
-          {words}
+          {say(`page.state.${state}`)}
         </li>
       ))}
     </ul>

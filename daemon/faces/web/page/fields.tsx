@@ -1,5 +1,6 @@
 import type { Ref } from 'preact';
 import { usePage } from './page-context.ts';
+import { language, say, sayWith } from './words.ts';
 
 /** A number moved by two large buttons; no sliding, no small targets. */
 export function Stepper(given: {
@@ -21,7 +22,7 @@ export function Stepper(given: {
       <legend>{name}</legend>
       <button
         type="button"
-        aria-label={`${name}: less`}
+        aria-label={say('page.field.less', { field: name })}
         disabled={value <= atLeast}
         onClick={() => move(-step)}
       >
@@ -30,7 +31,7 @@ export function Stepper(given: {
       <output aria-live="polite">{words}</output>
       <button
         type="button"
-        aria-label={`${name}: more`}
+        aria-label={say('page.field.more', { field: name })}
         disabled={value >= atMost}
         onClick={() => move(step)}
       >
@@ -45,7 +46,7 @@ export function BedSelect({ bedId, set }: { bedId: string; set(bedId: string): v
   const { today } = usePage();
   return (
     <label>
-      Bed
+      {say('page.bed')}
       <select value={bedId} onChange={(event) => set(event.currentTarget.value)}>
         {byName(today.beds).map((bed) => (
           <option key={bed.id} value={bed.id}>
@@ -63,7 +64,7 @@ export function BedChecks(given: { chosen: readonly string[]; set(bedIds: string
   const { today } = usePage();
   return (
     <fieldset>
-      <legend>Beds</legend>
+      <legend>{say('page.beds')}</legend>
       <button
         type="button"
         class="quiet"
@@ -71,7 +72,7 @@ export function BedChecks(given: { chosen: readonly string[]; set(bedIds: string
           set(chosen.length === today.beds.length ? [] : today.beds.map((bed) => bed.id))
         }
       >
-        {chosen.length === today.beds.length ? 'Choose none' : 'Choose all'}
+        {say(chosen.length === today.beds.length ? 'page.field.none' : 'page.field.all')}
       </button>
       <div class="checks">
         {byName(today.beds).map((bed) => (
@@ -147,22 +148,18 @@ export function TextField(given: {
 
 /** "Green 2" before "Green 10". */
 export function byName<T extends { name: string }>(beds: readonly T[]): T[] {
-  return beds.toSorted((a, b) => a.name.localeCompare(b.name, 'en', { numeric: true }));
+  return beds.toSorted((a, b) => a.name.localeCompare(b.name, language(), { numeric: true }));
 }
 
 /** Who does it: typed once and kept on this device, or taken from the sign-in. */
 export function NameField({ field }: { field?: Ref<HTMLInputElement> }) {
   const { who, setWho, signedIn } = usePage();
   if (signedIn) {
-    return (
-      <p class="signed-in">
-        You are signed in as <strong>{who}</strong>.
-      </p>
-    );
+    return <p class="signed-in">{sayWith('page.signed_in', { who: <strong>{who}</strong> })}</p>;
   }
   return (
     <label>
-      Your name
+      {say('page.your_name')}
       <input
         ref={field ?? null}
         value={who}

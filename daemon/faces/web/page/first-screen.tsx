@@ -3,6 +3,8 @@ import { BedList } from './beds.tsx';
 import { DayLine } from './day-line.tsx';
 import { Notices, ShortageList } from './notices.tsx';
 import { pathTo, usePage } from './page-context.ts';
+import { ReleaseLink } from './stop-water.tsx';
+import { say } from './words.ts';
 
 /** What a person reads first: what waits, the beds by time to dry, the day, what does not fit. */
 export function FirstScreen() {
@@ -17,10 +19,10 @@ export function FirstScreen() {
       </div>
       {today.line === null ? null : (
         <section class="whole" aria-labelledby="line-title">
-          <h2 id="line-title">The day line</h2>
+          <h2 id="line-title">{say('page.line.name')}</h2>
           <DayLine line={today.line} beds={today.beds} />
           <p>
-            <a href={pathTo('line')}>Legend, and the same as tables</a>
+            <a href={pathTo('line')}>{say('page.line.more')}</a>
           </p>
         </section>
       )}
@@ -36,26 +38,24 @@ function DoesNotFit() {
   const { today } = usePage();
   return (
     <section aria-labelledby="fit-title">
-      <h2 id="fit-title">What does not fit</h2>
-      {today.shortages.length === 0 ? (
-        <p>Everything fits: no bed goes below its reserve.</p>
-      ) : (
-        <ShortageList />
-      )}
+      <h2 id="fit-title">{say('page.fit')}</h2>
+      {today.shortages.length === 0 ? <p>{say('page.fit.all')}</p> : <ShortageList />}
     </section>
   );
 }
 
-/** Is anything held, or waiting for me? */
+/** Is anything stopped, or waiting for me? */
 function Waiting() {
   const { today } = usePage();
   const { waiting, inForce, newest, question } = today;
+  // However many times water was stopped, there is one way back.
+  const lastStop = waiting.findLast(({ kind }) => kind === 'hold');
   return (
     <section aria-labelledby="waiting-title" class="waiting">
       <h2 id="waiting-title" tabIndex={-1}>
-        {waiting.every((one) => one.severity === 'note')
-          ? 'Nothing waits for you'
-          : 'Waiting for you'}
+        {say(
+          waiting.every((one) => one.severity === 'note') ? 'page.waiting.none' : 'page.waiting',
+        )}
       </h2>
       <ul class="lines">
         {waiting.map((one) => (
@@ -64,21 +64,22 @@ function Waiting() {
             class={one.severity === 'note' ? '' : 'needs-person'}
             data-kind={one.kind}
           >
-            {one.severity === 'danger' ? <strong>Now: </strong> : null}
+            {one.severity === 'danger' ? <strong>{say('page.waiting.now')} </strong> : null}
             {one.kind === 'question' && question !== null ? (
               <WindQuestion {...question} />
             ) : (
               one.text
             )}
-            {one.kind === 'hold' || one.kind === 'outdated_plan' || one.kind === 'no_plan' ? (
+            {one === lastStop ? <ReleaseLink /> : null}
+            {one.kind === 'outdated_plan' || one.kind === 'no_plan' ? (
               <a class="next-step" href={pathTo('change', 'replan')}>
-                Make a fresh plan
+                {say('page.fresh_plan')}
               </a>
             ) : null}
           </li>
         ))}
       </ul>
-      <p>{inForce === null ? 'No plan is in force: no water runs.' : inForce.line}</p>
+      <p>{inForce === null ? say('page.none_in_force') : inForce.line}</p>
       {newest !== null && newest.standing !== 'held' && inForce?.revision !== newest.revision ? (
         <p>{newest.standingLine}</p>
       ) : null}
@@ -90,7 +91,7 @@ function Waiting() {
 function WindQuestion({ line, answered, answers }: QuestionView) {
   return (
     <>
-      {line} {answered ?? 'Until somebody answers, the plan runs anyway.'}
+      {line} {answered ?? say('page.wind.unanswered')}
       <div class="actions">
         {answers.map(({ answer, words, isPlanned }) => (
           <a
@@ -104,7 +105,7 @@ function WindQuestion({ line, answered, answers }: QuestionView) {
         ))}
       </div>
       <details>
-        <summary>What each answer brings</summary>
+        <summary>{say('page.wind.brings')}</summary>
         <ul class="lines">
           {answers.map((one) => (
             <li key={one.answer}>{one.line}</li>
@@ -122,12 +123,14 @@ function DaySummary() {
   if (day === null) return null;
   const most = Math.max(day.lossMm, day.usualLossMm ?? 0, 0.1);
   const bars = [
-    { words: 'today', lossMm: day.lossMm },
-    ...(day.usualLossMm === null ? [] : [{ words: 'a usual day', lossMm: day.usualLossMm }]),
+    { words: say('page.day.today'), lossMm: day.lossMm },
+    ...(day.usualLossMm === null
+      ? []
+      : [{ words: say('page.day.usual'), lossMm: day.usualLossMm }]),
   ];
   return (
     <section aria-labelledby="day-title">
-      <h2 id="day-title">The day</h2>
+      <h2 id="day-title">{say('page.day')}</h2>
       <p class="day-line">{day.line}</p>
       <dl class="loss-bars">
         {bars.map(({ words, lossMm }) => (
@@ -146,9 +149,12 @@ function DaySummary() {
       <p class="small">{day.weatherLine}</p>
       {seasonWater === null ? null : (
         <p class="small">
-          Season’s water: {show.volume(seasonWater.usedL)} used and{' '}
-          {show.volume(seasonWater.plannedL)} planned of {show.volume(seasonWater.allowedL)};{' '}
-          {show.volume(seasonWater.leftL)} left.
+          {say('page.day.season', {
+            used: show.volume(seasonWater.usedL),
+            planned: show.volume(seasonWater.plannedL),
+            allowed: show.volume(seasonWater.allowedL),
+            left: show.volume(seasonWater.leftL),
+          })}
         </p>
       )}
     </section>
@@ -159,23 +165,20 @@ function DaySummary() {
 function PageLegend() {
   return (
     <details class="page-legend">
-      <summary>How to read this page</summary>
-      <p>
-        Beside each bed stands the time until its seedbed reaches its dry limit if no water came
-        from now on.
-      </p>
+      <summary>{say('page.legend')}</summary>
+      <p>{say('page.legend.dry')}</p>
       <ul class="legend">
         <li>
           <svg width="44" height="22" aria-hidden="true" class="key water">
             <rect width="44" height="22" />
           </svg>
-          dew green: water, in the ground or on its way
+          {say('page.legend.water')}
         </li>
         <li>
           <svg width="44" height="22" aria-hidden="true" class="key person">
             <rect width="44" height="22" />
           </svg>
-          clay: needs a person
+          {say('page.legend.person')}
         </li>
         <li>
           <svg
@@ -189,8 +192,7 @@ function PageLegend() {
             <rect class="water" x="1" y="6" width="26" height="10" />
             <line class="reserve" x1="10" x2="10" y1="3" y2="19" />
           </svg>
-          a bed’s store: filled is what is left above the dry limit, the tick is its reserve, the
-          whole length is full
+          {say('page.legend.store')}
         </li>
       </ul>
     </details>

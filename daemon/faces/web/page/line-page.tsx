@@ -1,8 +1,8 @@
-import type { RunState } from '../views/today-view.ts';
 import { flowByHour } from './day-figures.ts';
-import { DayLine, STATE_WORDS, StateLegend } from './day-line.tsx';
+import { DayLine, RUN_STATES, StateLegend } from './day-line.tsx';
 import { ScrollRegion } from './elements.tsx';
 import { usePage } from './page-context.ts';
+import { say } from './words.ts';
 
 /** The day line with its legend, and the same as tables. */
 export function LinePage() {
@@ -11,24 +11,23 @@ export function LinePage() {
   if (line === null || newest === null) {
     return (
       <div>
-        <h2 tabIndex={-1}>The day line</h2>
-        <p>There is no plan yet.</p>
+        <h2 tabIndex={-1}>{say('page.line.name')}</h2>
+        <p>{say('page.no_plan')}</p>
       </div>
     );
   }
   return (
     <div>
-      <h2 tabIndex={-1}>The day line, revision {line.revision}</h2>
+      <h2 tabIndex={-1}>{say('page.line', { plan: line.revision })}</h2>
       <p>{newest.standingLine}</p>
       {line.inForceCycles.length === 0 || inForce === null ? null : (
         <p class="needs-person-note">
-          Two plans stand side by side: the upper marks are revision {line.revision}, the lower ones
-          are of revision {inForce.revision}, which is in force until the newer one is confirmed.
+          {say('page.line.two', { newest: line.revision, inForce: inForce.revision })}
         </p>
       )}
       <DayLine line={line} beds={today.beds} />
-      <h3>What the marks mean</h3>
-      <StateLegend states={new Set(STATE_WORDS.map(({ state }): RunState => state))} />
+      <h3>{say('page.line.marks')}</h3>
+      <StateLegend states={new Set(RUN_STATES)} />
       <ShadeLegend />
       <CycleTable />
       <FlowTable />
@@ -43,23 +42,33 @@ export function ShadeLegend() {
         <svg width="22" height="22" aria-hidden="true">
           <rect class="dark-hours" width="22" height="22" />
         </svg>
-        hours in which nothing may start
+        {say('page.line.closed')}
       </li>
       <li>
         <svg width="22" height="22" aria-hidden="true">
           <rect class="kept-off" width="22" height="22" />
         </svg>
-        keep-off: this bed gets no water
+        {say('page.line.keep_off')}
       </li>
       <li>
         <svg width="22" height="22" aria-hidden="true">
           <path class="now-mark" d="M5 3h12l-6 8zM11 8v14" />
         </svg>
-        now
+        {say('page.line.now')}
       </li>
     </ul>
   );
 }
+
+const CYCLE_HEADS = [
+  'page.line.start',
+  'page.line.sun',
+  'page.bed',
+  'page.line.runs',
+  'page.line.brings',
+  'page.line.state',
+  'page.line.why',
+] as const;
 
 function CycleTable() {
   const { today, time, show } = usePage();
@@ -68,18 +77,16 @@ function CycleTable() {
   const cycles = [...line.cycles, ...line.inForceCycles].toSorted((a, b) => a.startMs - b.startMs);
   return (
     <details>
-      <summary>The cycles as a table</summary>
-      <ScrollRegion label="Table of the cycles">
+      <summary>{say('page.line.cycles')}</summary>
+      <ScrollRegion label={say('page.line.cycles')}>
         <table>
           <thead>
             <tr>
-              {['Start', 'By the sun', 'Bed', 'Runs for', 'Brings', 'State', 'Why then'].map(
-                (head) => (
-                  <th key={head} scope="col">
-                    {head}
-                  </th>
-                ),
-              )}
+              {CYCLE_HEADS.map((head) => (
+                <th key={head} scope="col">
+                  {say(head)}
+                </th>
+              ))}
             </tr>
           </thead>
           <tbody>
@@ -101,8 +108,12 @@ function CycleTable() {
         <ul class="lines">
           {line.keepOffs.map((off) => (
             <li key={`${off.bedId} ${off.startMs} ${off.why}`}>
-              {today.beds.find((bed) => bed.id === off.bedId)?.name ?? off.bedId}: kept off from{' '}
-              {time.timeOf(off.startMs)} to {time.timeOf(off.endMs)}, {off.why}
+              <strong>{today.beds.find((bed) => bed.id === off.bedId)?.name ?? off.bedId}.</strong>{' '}
+              {say('page.bed.no_water', {
+                from: time.timeOf(off.startMs),
+                to: time.timeOf(off.endMs),
+                why: off.why,
+              })}
             </li>
           ))}
         </ul>
@@ -119,13 +130,13 @@ function FlowTable() {
   const rows = flowByHour(line.flow, bounds).filter((row) => row.mostLPerMin > 0);
   return (
     <details>
-      <summary>The pump as a table</summary>
+      <summary>{say('page.pump.table')}</summary>
       <table>
         <thead>
           <tr>
-            <th scope="col">From</th>
-            <th scope="col">At most</th>
-            <th scope="col">On average</th>
+            <th scope="col">{say('page.pump.from')}</th>
+            <th scope="col">{say('page.pump.most')}</th>
+            <th scope="col">{say('page.pump.mean')}</th>
           </tr>
         </thead>
         <tbody>
@@ -138,7 +149,7 @@ function FlowTable() {
           ))}
         </tbody>
       </table>
-      <p>The limit is {show.flow(line.flow.limitLPerMin)}.</p>
+      <p>{say('page.pump.limit_is', { limit: show.flow(line.flow.limitLPerMin) })}</p>
     </details>
   );
 }

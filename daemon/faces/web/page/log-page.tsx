@@ -2,10 +2,11 @@ import { useEffect, useState } from 'preact/hooks';
 import type { LogRow } from '../views/bed-view.ts';
 import { readLog } from './api.ts';
 import { usePage } from './page-context.ts';
+import { say } from './words.ts';
 
 /** Who did what, when and why; newest first. */
 export function LogPage() {
-  const { today, time } = usePage();
+  const { today } = usePage();
   const [rows, setRows] = useState<LogRow[] | null>(null);
   const [problem, setProblem] = useState<string | null>(null);
   useEffect(() => {
@@ -13,7 +14,7 @@ export function LogPage() {
       if (outcome.kind === 'well') setRows(outcome.value.rows);
       setProblem(
         outcome.kind === 'away'
-          ? 'The daemon does not answer.'
+          ? say('page.away')
           : outcome.kind === 'refused'
             ? outcome.error.message
             : null,
@@ -22,17 +23,15 @@ export function LogPage() {
   }, [today.version]);
   return (
     <div>
-      <h2 tabIndex={-1}>The log</h2>
-      <p class="small">Rows are only ever added. {problem}</p>
+      <h2 tabIndex={-1}>{say('page.room.log')}</h2>
+      <p class="small">
+        {say('page.log.how')} {problem}
+      </p>
       <ol class="lines">
         {(rows ?? [])
           .toSorted((a, b) => b.stepId - a.stepId)
           .map((row) => (
-            <li key={row.stepId}>
-              <span class="small">{time.stampOf(row.atMs)}</span> <strong>{row.who}</strong>:{' '}
-              {row.kind.replaceAll('_', ' ')}
-              {row.revision === null ? '' : `, revision ${row.revision}`}. {row.what}
-            </li>
+            <li key={row.stepId}>{row.line}</li>
           ))}
       </ol>
     </div>

@@ -4,14 +4,9 @@ import { logLook } from './api.ts';
 import { FocusedHeading, TextLines } from './elements.tsx';
 import { BedSelect, NameField, Stepper, TextField } from './fields.tsx';
 import { pathTo, usePage } from './page-context.ts';
+import { say } from './words.ts';
 
-const SURFACES = [
-  { surface: 'dark', words: 'dark: moist' },
-  { surface: 'lightening', words: 'lightening' },
-  { surface: 'dry', words: 'dry' },
-  { surface: 'puddle', words: 'puddle' },
-  { surface: 'wash', words: 'wash: seed moved' },
-] as const;
+const SURFACES = ['dark', 'lightening', 'dry', 'puddle', 'wash'] as const;
 
 /** What a person sees on a bed, in a few taps; the next plan starts from it. */
 export function LookForm({ first }: { first: string }) {
@@ -30,7 +25,7 @@ export function LookForm({ first }: { first: string }) {
 
   const send = async () => {
     if (who.trim() === '') {
-      setProblem('Give your name first.');
+      setProblem(say('page.your_name.first'));
       nameField.current?.focus();
       return;
     }
@@ -47,9 +42,9 @@ export function LookForm({ first }: { first: string }) {
     setBusy(false);
     setProblem(
       outcome.kind === 'away'
-        ? 'Not logged: the daemon does not answer.'
+        ? say('page.look.unheard')
         : outcome.kind === 'refused'
-          ? `Not logged. ${outcome.error.message}`
+          ? say('page.look.refused', { message: outcome.error.message })
           : null,
     );
     if (outcome.kind === 'well') setDone(outcome.value);
@@ -65,29 +60,29 @@ export function LookForm({ first }: { first: string }) {
         void send();
       }}
     >
-      <h2 tabIndex={-1}>Look</h2>
-      <p>What you see on the turf now. The next plan starts from it, and the model learns.</p>
+      <h2 tabIndex={-1}>{say('page.look')}</h2>
+      <p>{say('page.look.how')}</p>
       <BedSelect bedId={bedId} set={setBedId} />
       <fieldset>
-        <legend>The surface is</legend>
+        <legend>{say('page.look.surface')}</legend>
         <div class="hints">
           {SURFACES.map((one) => (
             <button
-              key={one.surface}
+              key={one}
               type="button"
-              aria-pressed={surface === one.surface}
-              onClick={() => setSurface(surface === one.surface ? null : one.surface)}
+              aria-pressed={surface === one}
+              onClick={() => setSurface(surface === one ? null : one)}
             >
-              {one.words}
+              {say(`page.look.${one}`)}
             </button>
           ))}
         </div>
       </fieldset>
       <details>
-        <summary>Cover, leaf, a probe’s reading, a note</summary>
+        <summary>{say('page.look.more')}</summary>
         <Stepper
-          name="Green cover"
-          words={coverPct === null ? 'not looked at' : `${coverPct} %`}
+          name={say('page.look.cover')}
+          words={coverPct === null ? say('page.look.not') : `${coverPct} %`}
           value={coverPct ?? 0}
           step={5}
           atLeast={0}
@@ -95,8 +90,8 @@ export function LookForm({ first }: { first: string }) {
           set={setCover}
         />
         <Stepper
-          name="Leaf"
-          words={leafMm === null ? 'not looked at' : `${leafMm} mm`}
+          name={say('page.look.leaf')}
+          words={leafMm === null ? say('page.look.not') : `${leafMm} mm`}
           value={leafMm ?? 0}
           step={1}
           atLeast={0}
@@ -104,8 +99,8 @@ export function LookForm({ first }: { first: string }) {
           set={setLeaf}
         />
         <Stepper
-          name="Probe: water by volume"
-          words={probePct === null ? 'no reading' : `${probePct} %`}
+          name={say('page.look.probe')}
+          words={probePct === null ? say('page.look.no_reading') : `${probePct} %`}
           value={probePct ?? 15}
           step={1}
           atLeast={0}
@@ -114,7 +109,7 @@ export function LookForm({ first }: { first: string }) {
         />
         {probePct === null ? null : (
           <Stepper
-            name="Depth of the reading"
+            name={say('page.look.depth')}
             words={`${depthMm} mm`}
             value={depthMm}
             step={5}
@@ -123,12 +118,12 @@ export function LookForm({ first }: { first: string }) {
             set={setDepth}
           />
         )}
-        <TextField name="Note" value={note} most={500} set={setNote} />
+        <TextField name={say('page.look.note')} value={note} most={500} set={setNote} />
       </details>
       <NameField field={nameField} />
       <div role="alert">{problem === null ? null : <p class="told wrong">{problem}</p>}</div>
       <button type="submit" class="big" disabled={busy || live.away || !mayChange}>
-        Log this look
+        {say('page.look.log')}
       </button>
     </form>
   );
@@ -137,13 +132,13 @@ export function LookForm({ first }: { first: string }) {
 function Logged({ done, bedId }: { done: LookDoneView; bedId: string }) {
   return (
     <div role="status">
-      <FocusedHeading>Look logged</FocusedHeading>
+      <FocusedHeading>{say('page.look.logged')}</FocusedHeading>
       <TextLines lines={done.lines} />
       <a class="next-step" href={pathTo('change', 'replan')}>
-        Make a fresh plan from it
+        {say('page.look.plan')}
       </a>
       <a class="next-step" href={pathTo('bed', bedId)}>
-        Back to the bed
+        {say('page.look.back')}
       </a>
     </div>
   );

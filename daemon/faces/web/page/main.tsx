@@ -9,11 +9,12 @@ import './paper.css';
 import './setup.css';
 import { render } from 'preact';
 import { App } from './app.tsx';
-import { keepShell } from './this-device.ts';
+import { drawInLanguage, keepShell } from './this-device.ts';
 
 const root = document.getElementById('page');
 if (root !== null) {
   root.replaceChildren();
-  render(<App />, root);
+  // By its language: in another one all of it is read and drawn anew.
+  drawInLanguage((language) => render(<App key={language} />, root));
   keepShell();
 }

@@ -1,6 +1,7 @@
 import type { WarningView } from '../views/today-view.ts';
 import { TextLines } from './elements.tsx';
 import { usePage } from './page-context.ts';
+import { say } from './words.ts';
 
 /** Assumptions and gaps: they stand folded, for they change little from day to day. */
 const BASIS = /^(weather_|rate_|sand_)/;
@@ -23,20 +24,20 @@ export function Notices() {
     <>
       {told.length === 0 ? null : (
         <section aria-labelledby="warnings-title">
-          <h2 id="warnings-title">The plan warns</h2>
+          <h2 id="warnings-title">{say('page.warns')}</h2>
           <Warnings warnings={told} />
         </section>
       )}
       {notices.length === 0 ? null : (
         <section aria-labelledby="notices-title">
-          <h2 id="notices-title">Weather and water</h2>
+          <h2 id="notices-title">{say('page.notices')}</h2>
           <ul class="lines">
             {notices.map((one) => (
               <li key={`${one.title} ${one.text}`}>
                 <strong class={one.severity === 'note' ? '' : 'clay'}>{one.title}.</strong>{' '}
                 {one.text}
                 <details>
-                  <summary>Its rule, and what it saw</summary>
+                  <summary>{say('page.notices.rule')}</summary>
                   <p>{one.rule}</p>
                   <TextLines lines={one.saw} />
                 </details>
@@ -47,13 +48,13 @@ export function Notices() {
       )}
       {deliveries.length === 0 ? null : (
         <section aria-labelledby="sent-title">
-          <h2 id="sent-title">What was sent</h2>
+          <h2 id="sent-title">{say('page.sent')}</h2>
           <TextLines lines={deliveries.map((one) => one.line)} />
         </section>
       )}
       {basis.length === 0 ? null : (
         <details>
-          <summary>What the plan rests on: {basis.length} assumptions and gaps</summary>
+          <summary>{say('page.rests_on', { count: basis.length })}</summary>
           <Warnings warnings={basis} />
         </details>
       )}
@@ -99,7 +100,7 @@ export function FoldedLines(given: {
       {list(lines.slice(0, open))}
       {rest.length === 0 ? null : (
         <details>
-          <summary>{rest.length} more</summary>
+          <summary>{say('page.more', { count: rest.length })}</summary>
           {list(rest)}
         </details>
       )}

@@ -4,6 +4,7 @@ import { display, type UnitDisplay } from '../../../../adapters/display-units.ts
 import type { TodayView } from '../views/today-view.ts';
 import type { Live } from './live.ts';
 import { type SiteTime, siteTime } from './site-time.ts';
+import { language } from './words.ts';
 
 /** What every part of the page needs: today as last read, the site's clock, the person's units. */
 export interface PageContext {
@@ -15,9 +16,9 @@ export interface PageContext {
   setWho(name: string): void;
   /** The name comes from a sign-in and is not typed. */
   signedIn: boolean;
-  /** False for a person who may look and hold only. */
+  /** False for a person who may look and stop water only. */
   mayChange: boolean;
-  /** Says a line aloud and at the top of the page; of a hold only as long as it stands. */
+  /** Says a line aloud and at the top of the page; of stopped water only as long as it stands. */
   tell(line: string, kind?: 'well' | 'wrong', holdId?: number): void;
 }
 
@@ -32,10 +33,11 @@ export function usePage(): PageContext {
 
 const TIMES = new Map<string, SiteTime>();
 
-/** The clock and the formatters of a site. */
+/** The clock, in the page's language, and the formatters of a site. */
 export function siteWords(site: TodayView['site']): { time: SiteTime; show: UnitDisplay } {
-  const time = TIMES.get(site.zone) ?? siteTime(site.zone);
-  TIMES.set(site.zone, time);
+  const name = `${language()} ${site.zone}`;
+  const time = TIMES.get(name) ?? siteTime(site.zone, language());
+  TIMES.set(name, time);
   return { time, show: display(site.units) };
 }
 

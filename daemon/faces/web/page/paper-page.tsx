@@ -1,6 +1,5 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { BedView } from '../views/bed-view.ts';
-import type { RunState } from '../views/today-view.ts';
 import { readBeds } from './api.ts';
 import { type StartGroup, startGroups } from './day-figures.ts';
 import { ScrollRegion } from './elements.tsx';
@@ -8,29 +7,30 @@ import { byName, Stepper } from './fields.tsx';
 import { handWatering, hosesNeeded } from './hand-watering.ts';
 import { pathTo, usePage } from './page-context.ts';
 import { device } from './this-device.ts';
+import { say, sayWith } from './words.ts';
 
 /** What goes on paper: the day's card, and the card for the day the pump fails. */
 export function PaperPage({ card }: { card: string | undefined }) {
   const isFailure = card === 'failure';
   return (
     <div class="paper-page">
-      <nav class="off-paper actions" aria-label="Cards">
+      <nav class="off-paper actions" aria-label={say('page.paper.cards')}>
         <a
           class="next-step"
           href={pathTo('paper', 'day')}
           aria-current={isFailure ? undefined : 'page'}
         >
-          The day’s card
+          {say('page.paper.day')}
         </a>
         <a
           class="next-step"
           href={pathTo('paper', 'failure')}
           aria-current={isFailure ? 'page' : undefined}
         >
-          If the pump fails
+          {say('page.paper.failure')}
         </a>
         <button type="button" onClick={() => window.print()}>
-          Print this card
+          {say('page.paper.print')}
         </button>
       </nav>
       {isFailure ? <PumpFailureCard /> : <DayCard />}
@@ -45,8 +45,8 @@ function DayCard() {
   if (newest === null || line === null) {
     return (
       <article>
-        <h2 tabIndex={-1}>The day’s card</h2>
-        <p>There is no plan yet.</p>
+        <h2 tabIndex={-1}>{say('page.paper.day')}</h2>
+        <p>{say('page.no_plan')}</p>
       </article>
     );
   }
@@ -56,8 +56,12 @@ function DayCard() {
         {today.site.name}: {time.dayOf(newest.madeAtMs)}
       </h2>
       <p>
-        Revision {newest.revision}, digest <span class="digest">{newest.shortDigest}</span>. Printed
-        as of {time.timeOf(today.nowMs)} site time ({today.site.zone}).
+        {sayWith('page.paper.plan', {
+          plan: newest.revision,
+          digest: <span class="digest">{newest.shortDigest}</span>,
+          at: time.timeOf(today.nowMs),
+          zone: today.site.zone,
+        })}
       </p>
       <p class="standing">{newest.standingLine}</p>
       {today.holds.map((hold) => (
@@ -66,15 +70,15 @@ function DayCard() {
         </p>
       ))}
       {day === null ? null : <p>{day.line}</p>}
-      <ScrollRegion label="Cycles">
+      <ScrollRegion label={say('page.cycles')}>
         <table class="card-table">
-          <caption>Cycles</caption>
+          <caption>{say('page.cycles')}</caption>
           <thead>
             <tr>
-              <th scope="col">Bed</th>
-              <th scope="col">Starts, and how long each station runs</th>
+              <th scope="col">{say('page.bed')}</th>
+              <th scope="col">{say('page.paper.starts')}</th>
               <th scope="col" class="for-pen">
-                Seen
+                {say('page.paper.seen')}
               </th>
             </tr>
           </thead>
@@ -95,12 +99,16 @@ function DayCard() {
       </ScrollRegion>
       {line.keepOffs.length === 0 ? null : (
         <>
-          <h3>Kept off</h3>
+          <h3>{say('page.paper.keep_off')}</h3>
           <ul>
             {line.keepOffs.map((off) => (
               <li key={`${off.bedId} ${off.startMs} ${off.why}`}>
-                {today.beds.find((bed) => bed.id === off.bedId)?.name ?? off.bedId},{' '}
-                {time.timeOf(off.startMs)} to {time.timeOf(off.endMs)}: {off.why}
+                {say('page.paper.span', {
+                  bed: today.beds.find((bed) => bed.id === off.bedId)?.name ?? off.bedId,
+                  from: time.timeOf(off.startMs),
+                  to: time.timeOf(off.endMs),
+                })}
+                : {off.why}
               </li>
             ))}
           </ul>
@@ -108,10 +116,16 @@ function DayCard() {
       )}
       {today.shortages.length === 0 ? null : (
         <>
-          <h3>Drier than their reserve</h3>
+          <h3>{say('page.paper.short')}</h3>
           <p>
             {today.shortages
-              .map((one) => `${one.name} ${time.timeOf(one.fromMs)} to ${time.timeOf(one.toMs)}`)
+              .map((one) =>
+                say('page.paper.span', {
+                  bed: one.name,
+                  from: time.timeOf(one.fromMs),
+                  to: time.timeOf(one.toMs),
+                }),
+              )
               .join('; ')}
             .
           </p>
@@ -122,28 +136,15 @@ function DayCard() {
   );
 }
 
-/** The state of a start in a word or two; the card's head says what is held. */
-const CARD_WORDS: Readonly<Record<RunState, string>> = {
-  planned: 'planned',
-  sent: 'sent, no answer',
-  accepted: 'accepted',
-  running: 'running',
-  ran: 'ran',
-  silent: 'not reported',
-  missed: 'MISSED',
-  withdrawn: 'WITHDRAWN',
-  rejected: 'REJECTED',
-};
-
 function Starts({ groups }: { groups: readonly StartGroup[] }) {
   const { time } = usePage();
-  if (groups.length === 0) return <>no cycle</>;
+  if (groups.length === 0) return <>{say('page.paper.no_cycle')}</>;
   return (
     <>
       {groups.map((group) => (
         <div key={`${group.state} ${group.watering}`}>
           <strong>{group.startMs.map(time.timeOf).join(', ')}</strong>: {group.watering};{' '}
-          {CARD_WORDS[group.state]}
+          {say(`page.paper.${group.state}`)}
         </div>
       ))}
     </>
@@ -152,13 +153,7 @@ function Starts({ groups }: { groups: readonly StartGroup[] }) {
 
 /** What stands at the foot of every card. */
 function PaperCautions() {
-  return (
-    <p class="small">
-      Sprinklers start without notice: keep people and machines off, cover pits. Lightning: nobody
-      in the field until 30 minutes after the last thunder. A person on the turf and hardware stops
-      have the last word.
-    </p>
-  );
+  return <p class="small">{say('page.paper.caution')}</p>;
 }
 
 const L_PER_GALLON = 3.785411784;
@@ -177,7 +172,7 @@ function PumpFailureCard() {
       const read = outcome.kind === 'well' ? outcome.value.beds : device.beds(Date.now());
       if (read.length > 0) setBeds(read);
       const lacking = today.beds.length - read.length;
-      setProblem(lacking === 0 ? null : `${lacking} beds could not be read; the card lacks them.`);
+      setProblem(lacking === 0 ? null : say('page.failure.lacks', { beds: lacking }));
     });
     return () => {
       isCurrent = false;
@@ -187,14 +182,13 @@ function PumpFailureCard() {
   const minutes = (value: number) => String(Math.max(value > 0 ? 1 : 0, Math.round(value)));
   return (
     <article class="card">
-      <h2 tabIndex={-1}>If the pump fails: {today.site.name}</h2>
+      <h2 tabIndex={-1}>{say('page.failure', { site: today.site.name })}</h2>
       <p>
-        As of {time.timeOf(today.nowMs)}, {time.dayOf(today.nowMs)}. Without any water from now on.
-        Water by hand from the top of the list; little and often, never so that it runs.
+        {say('page.failure.how', { at: time.timeOf(today.nowMs), day: time.dayOf(today.nowMs) })}
       </p>
       <div class="off-paper">
         <Stepper
-          name="One hose gives"
+          name={say('page.failure.hose')}
           words={show.flow(hoseLPerMin)}
           value={hoseLPerMin}
           step={isUs ? L_PER_GALLON : 5}
@@ -205,30 +199,31 @@ function PumpFailureCard() {
       </div>
       <div role="status">
         {problem === null ? null : <p class="told wrong">{problem}</p>}
-        {beds === null ? <p>Reading the beds …</p> : null}
+        {beds === null ? <p class="reading">{say('page.failure.reading')}</p> : null}
       </div>
       {rows.length === 0 ? null : (
         <>
           <p>
-            Minutes for one hose of {show.flow(hoseLPerMin)} over the whole bed. To hold every bed
-            at the day’s worst takes {hosesNeeded(rows)}{' '}
-            {hosesNeeded(rows) === 1 ? 'hose' : 'hoses'} without a pause.
+            {say('page.failure.minutes', {
+              flow: show.flow(hoseLPerMin),
+              hoses: hosesNeeded(rows),
+            })}
           </p>
-          <ScrollRegion label="Order of hand watering">
+          <ScrollRegion label={say('page.failure.order')}>
             <table class="card-table">
-              <caption>Order of hand watering</caption>
+              <caption>{say('page.failure.order')}</caption>
               <thead>
                 <tr>
                   <th scope="col" class="for-pen">
-                    Order
+                    {say('page.failure.place')}
                   </th>
-                  <th scope="col">Bed</th>
-                  <th scope="col">Time left</th>
-                  <th scope="col">Full lasts, at worst</th>
-                  <th scope="col">To fill now</th>
-                  <th scope="col">Each hour at worst</th>
+                  <th scope="col">{say('page.bed')}</th>
+                  <th scope="col">{say('page.failure.left')}</th>
+                  <th scope="col">{say('page.failure.lasts')}</th>
+                  <th scope="col">{say('page.failure.fill')}</th>
+                  <th scope="col">{say('page.failure.hour')}</th>
                   <th scope="col" class="for-pen">
-                    Done at
+                    {say('page.failure.done')}
                   </th>
                 </tr>
               </thead>
@@ -253,9 +248,7 @@ function PumpFailureCard() {
           </ScrollRegion>
         </>
       )}
-      <p class="small">
-        Log what was given by hand afterwards (Change, Hand water), so that the next plan counts it.
-      </p>
+      <p class="small">{say('page.failure.log')}</p>
       <PaperCautions />
     </article>
   );

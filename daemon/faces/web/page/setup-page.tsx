@@ -19,6 +19,7 @@ import {
   typedFrom,
 } from './setup-fields.tsx';
 import { SetupPeople, SetupSand, SetupWeather } from './setup-sections.tsx';
+import { say } from './words.ts';
 
 /** The set-up: read what is there, change it, see what would be written, write it. */
 export function SetupPage() {
@@ -29,12 +30,12 @@ export function SetupPage() {
     void readSetup().then((outcome) => {
       if (outcome.kind === 'well') setView(outcome.value);
       else if (outcome.kind === 'refused') setWrong(outcome.error.message);
-      else setWrong('The daemon does not answer.');
+      else setWrong(say('page.away'));
     });
   }, []);
   return (
     <div class="setup">
-      <h2 tabIndex={-1}>Set-up</h2>
+      <h2 tabIndex={-1}>{say('page.room.setup')}</h2>
       <div role="alert">{wrong === null ? null : <p class="told wrong">{wrong}</p>}</div>
       {done !== null ? (
         <ul class="lines" role="status">
@@ -48,6 +49,11 @@ export function SetupPage() {
     </div>
   );
 }
+
+const POSITIONS = { decimal: '33.5, -42.1', degrees: '33°30\'00"N 42°06\'00"W' };
+/** Words of the tables' own heads: the daemon knows them in any language of the page. */
+const BED_HEADINGS = 'green, area, seeded, sand';
+const STATION_HEADINGS = 'valve, green, flow, rate, heads, nozzle flow, spacing, arc time, main';
 
 function SetupForm({ view, written }: { view: SetupView; written(done: SetupWrittenView): void }) {
   const [typed, setTyped] = useState(() => typedFrom(view));
@@ -75,7 +81,7 @@ function SetupForm({ view, written }: { view: SetupView; written(done: SetupWrit
         ? null
         : outcome.kind === 'refused'
           ? outcome.error.message
-          : 'The daemon does not answer.',
+          : say('page.away'),
     );
     requestAnimationFrame(() => document.getElementById('setup-check-title')?.focus());
   };
@@ -87,32 +93,25 @@ function SetupForm({ view, written }: { view: SetupView; written(done: SetupWrit
         void check();
       }}
     >
-      <p>
-        {view.isNew
-          ? `This is the demo. What you set up here becomes a site of your own, in ${view.file}.`
-          : `Changes ${view.file}. What you leave alone stays as it is, with its comments.`}
-      </p>
-      <SetupPart title="Site">
-        <SetupField name="Name of the site" {...field('name', 'site.name')} />
+      <p>{say(view.isNew ? 'page.setup.is_new' : 'page.setup.changes', { file: view.file })}</p>
+      <SetupPart title={say('page.setup.site')}>
+        <SetupField name={say('page.setup.name')} {...field('name', 'site.name')} />
         <SetupField
-          name="Coordinates, typed or pasted"
-          hint={'33.5, -42.1 or 33°30\'00"N 42°06\'00"W'}
+          name={say('page.setup.position')}
+          hint={say('page.setup.position.hint', POSITIONS)}
           {...field('position', 'site.position')}
         />
+        <SetupField name={say('page.setup.elevation')} {...field('elevation', 'site.elevation')} />
         <SetupField
-          name="Height above the sea (300 ft, 90 m)"
-          {...field('elevation', 'site.elevation')}
-        />
-        <SetupField
-          name="Time zone"
-          {...(view.isNew ? { hint: 'Suggested: that of the daemon’s machine.' } : {})}
+          name={say('page.setup.zone')}
+          {...(view.isNew ? { hint: say('page.setup.zone.hint') } : {})}
           {...field('zone', 'site.zone')}
         />
         <SetupSelect
-          name="Units"
+          name={say('page.setup.units')}
           choices={[
-            { value: 'us', words: 'US (gpm, in/h, °F)' },
-            { value: 'metric', words: 'metric (L/min, mm/h, °C)' },
+            { value: 'us', words: say('page.setup.units.us') },
+            { value: 'metric', words: say('page.setup.units.metric') },
           ]}
           {...field('units', 'units')}
         />
@@ -123,13 +122,10 @@ function SetupForm({ view, written }: { view: SetupView; written(done: SetupWrit
         problems={problems}
         set={(weather) => change({ weather })}
       />
-      <SetupPart title="Pump and mains">
+      <SetupPart title={say('page.setup.supply')}>
+        <SetupField name={say('page.setup.pump')} {...field('pumpFlow', 'supply.pump_flow')} />
         <SetupField
-          name="Flow of the pump at working pressure (350 gpm, 1300 L/min)"
-          {...field('pumpFlow', 'supply.pump_flow')}
-        />
-        <SetupField
-          name="Mains with a limit of their own; empty: none"
+          name={say('page.setup.mains')}
           hint="north 250 gpm; south 250 gpm"
           {...field('mains', 'supply.mains')}
         />
@@ -140,17 +136,17 @@ function SetupForm({ view, written }: { view: SetupView; written(done: SetupWrit
         problems={problems}
         set={(sand) => change({ sand })}
       />
-      <SetupPart title="Beds and stations">
+      <SetupPart title={say('page.setup.beds_and_stations')}>
         <SetupField
           kind="table"
-          name="Beds, one a line"
-          hint="Type, or paste from a spreadsheet. Headings: green, area, seeded, sand. Without headings: name, area, day of seeding, sand."
+          name={say('page.setup.beds')}
+          hint={say('page.setup.beds.hint', { headings: BED_HEADINGS })}
           {...field('beds', 'beds')}
         />
         <SetupField
           kind="table"
-          name="Stations, one a line"
-          hint="Headings: valve, green, flow, rate, heads, nozzle flow, spacing, arc time, main. Without: station, green, flow, rate, seconds of a rotation, main."
+          name={say('page.setup.stations')}
+          hint={say('page.setup.stations.hint', { headings: STATION_HEADINGS })}
           {...field('stations', 'stations')}
         />
       </SetupPart>
@@ -161,7 +157,7 @@ function SetupForm({ view, written }: { view: SetupView; written(done: SetupWrit
       />
       <div role="alert">{wrong === null ? null : <p class="told wrong">{wrong}</p>}</div>
       <button type="submit" class="big" disabled={busy}>
-        Check, and show what would be written
+        {say('page.setup.check')}
       </button>
       {checked === null ? null : (
         <SetupCheck checked={checked} file={view.file} written={written} />
@@ -185,7 +181,7 @@ function SetupCheck(given: {
   const write = async () => {
     if (digest === null) return;
     if (who.trim() === '') {
-      setWrong('Give your name first.');
+      setWrong(say('page.your_name.first'));
       nameField.current?.focus();
       return;
     }
@@ -193,35 +189,38 @@ function SetupCheck(given: {
     const outcome = await writeSetup(digest, who);
     setBusy(false);
     if (outcome.kind === 'well') written(outcome.value);
-    else if (outcome.kind === 'refused') setWrong(`Not written. ${outcome.error.message}`);
-    else setWrong('Not written, as far as this page knows: the daemon does not answer.');
+    else if (outcome.kind === 'refused') {
+      setWrong(say('page.setup.refused', { message: outcome.error.message }));
+    } else setWrong(say('page.setup.unheard'));
   };
   return (
     <section aria-labelledby="setup-check-title">
       <h3 id="setup-check-title" tabIndex={-1}>
         {problems.length > 0
-          ? `Not yet: ${problems.length} ${problems.length === 1 ? 'thing is' : 'things are'} wrong`
-          : checked.changed
-            ? 'This would be written'
-            : 'Nothing is to change'}
+          ? say('page.setup.wrong', { count: problems.length })
+          : say(checked.changed ? 'page.setup.would_write' : 'page.setup.no_change')}
       </h3>
       <Lines lines={problems.map(({ path, message }) => `${path}: ${message}`)} needsPerson />
-      <Lines lines={checked.warnings.map(({ path, message }) => `Look at ${path}: ${message}`)} />
+      <Lines
+        lines={checked.warnings.map(({ path, message }) =>
+          say('page.setup.look_at', { path, message }),
+        )}
+      />
       {checked.told.length === 0 ? null : (
         <details open>
-          <summary>How the tables were read</summary>
+          <summary>{say('page.setup.tables')}</summary>
           <Lines lines={checked.told} />
         </details>
       )}
       {checked.changed && problems.length === 0 ? (
         <>
-          <h4>What changes in {file}</h4>
-          <ScrollRegion label="What changes">
+          <h4>{say('page.setup.difference', { file })}</h4>
+          <ScrollRegion label={say('page.setup.difference', { file })}>
             <pre class="setup-text">{checked.difference.join('\n')}</pre>
           </ScrollRegion>
           <details>
-            <summary>The whole file</summary>
-            <ScrollRegion label="The whole file">
+            <summary>{say('page.setup.whole')}</summary>
+            <ScrollRegion label={say('page.setup.whole')}>
               <pre class="setup-text">{checked.shown}</pre>
             </ScrollRegion>
           </details>
@@ -233,9 +232,9 @@ function SetupCheck(given: {
             disabled={busy || live.away || digest === null}
             onClick={() => void write()}
           >
-            Write this
+            {say('page.setup.write')}
           </button>
-          <p class="small">The file before is kept beside it under its date.</p>
+          <p class="small">{say('page.setup.before')}</p>
         </>
       ) : null}
     </section>

@@ -19,6 +19,7 @@ import {
   type SetupTyped,
   type WeatherTyped,
 } from './setup-fields.tsx';
+import { say } from './words.ts';
 
 /** Sands: a laboratory report typed in, and how a sand dries at once. */
 export function SetupSand(given: {
@@ -34,7 +35,7 @@ export function SetupSand(given: {
   const change = (part: Partial<SandTyped>) => set({ ...sand, ...part });
   const hasReport = sand.name.trim() !== '';
   const choices = [
-    ...(hasReport ? [{ value: '', words: `the report typed here: ${sand.name}` }] : []),
+    ...(hasReport ? [{ value: '', words: say('page.setup.sand.typed', { sand: sand.name }) }] : []),
     ...view.sands.map(({ name, words }) => ({ value: name, words })),
   ];
   const show = async () => {
@@ -47,61 +48,58 @@ export function SetupSand(given: {
         ? null
         : outcome.kind === 'refused'
           ? outcome.error.message
-          : 'The daemon does not answer.',
+          : say('page.away'),
     );
   };
   return (
-    <SetupPart title="Sand">
-      <p class="small">
-        The column sand of the table of beds names a class below, or a report that you type here. A
-        bed that names none counts as medium sand over gravel, and the plan says so.
-      </p>
+    <SetupPart title={say('page.setup.sand')}>
+      <p class="small">{say('page.setup.sand.how')}</p>
       <details>
-        <summary>Type a laboratory report</summary>
+        <summary>{say('page.setup.sand.report')}</summary>
         <SetupField
-          name="Name for this sand (own-sand)"
+          name={say('page.setup.sand.name')}
           value={sand.name}
           problems={problemsAt(problems, 'sands')}
           set={(name) => change({ name, ...(name === '' ? {} : { shown: '' }) })}
         />
         <SetupField
-          name="Total porosity (40 %)"
+          name={say('page.setup.sand.total')}
           value={sand.totalPorosity}
           set={(totalPorosity) => change({ totalPorosity })}
         />
         <SetupField
-          name="Capillary porosity at 30 cm (18 %)"
+          name={say('page.setup.sand.capillary')}
           value={sand.capillaryPorosity}
           set={(capillaryPorosity) => change({ capillaryPorosity })}
         />
         <SetupField
-          name="Saturated conductivity (350 mm/h, 14 in/h)"
+          name={say('page.setup.sand.conductivity')}
           value={sand.conductivity}
           set={(conductivity) => change({ conductivity })}
         />
         <SetupField
-          name="Depth of the sand"
+          name={say('page.setup.sand.depth')}
           value={sand.depth}
           set={(depth) => change({ depth })}
         />
         <SetupSelect
-          name="What lies below it"
+          name={say('page.setup.sand.under')}
           value={sand.under}
           choices={[
-            { value: 'gravel', words: 'gravel' },
-            { value: 'open', words: 'open ground' },
+            { value: 'gravel', words: say('page.setup.sand.gravel') },
+            { value: 'open', words: say('page.setup.sand.open') },
           ]}
           set={(under) => change({ under: under as SandTyped['under'] })}
         />
       </details>
       <SetupSelect
-        name="Show how a sand dries"
+        name={say('page.setup.sand.show')}
         value={sand.shown}
         choices={choices}
         set={(shown) => change({ shown })}
       />
       <button type="button" disabled={busy} onClick={() => void show()}>
-        Dry it down
+        {say('page.setup.sand.dry')}
       </button>
       <div role="status">
         {wrong === null ? null : <p class="told wrong">{wrong}</p>}
@@ -130,18 +128,18 @@ function DryDown({ picture }: { picture: SetupSandView }) {
             class="dry-down"
             viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
             role="img"
-            aria-label={`Water of the seed layer, losing ${demand}, over ${lastH.toFixed(1)} hours; the table below holds the same`}
+            aria-label={say('page.setup.sand.picture', { demand, hours: lastH.toFixed(1) })}
           >
             <line x1="0" x2={WIDTH} y1={HEIGHT - 1} y2={HEIGHT - 1} />
             <polyline points={path} />
           </svg>
           <details>
-            <summary>The same as a table</summary>
+            <summary>{say('page.as_table')}</summary>
             <table>
               <thead>
                 <tr>
-                  <th scope="col">after</th>
-                  <th scope="col">of full</th>
+                  <th scope="col">{say('page.setup.sand.after')}</th>
+                  <th scope="col">{say('page.setup.sand.of_full')}</th>
                 </tr>
               </thead>
               <tbody>
@@ -172,11 +170,13 @@ export function SetupWeather(given: {
   const isUs = typed.fields.units === 'us';
   const change = (part: Partial<WeatherTyped>) => set({ ...weather, ...part });
   const ways = [
-    ...(view.weather === null ? [] : [{ value: 'keep', words: `as now: ${view.weather}` }]),
-    { value: 'usual', words: 'I type what a usual day is like' },
-    { value: 'station', words: 'a file that a weather station writes' },
-    { value: 'forecast', words: 'an hourly public forecast over the internet' },
-    { value: 'year', words: 'a typical year in an EPW file' },
+    ...(view.weather === null
+      ? []
+      : [{ value: 'keep', words: say('page.setup.weather.keep', { source: view.weather }) }]),
+    { value: 'usual', words: say('page.setup.weather.usual') },
+    { value: 'station', words: say('page.setup.weather.station') },
+    { value: 'forecast', words: say('page.setup.weather.forecast') },
+    { value: 'year', words: say('page.setup.weather.year') },
   ];
   // The same day stands for three months: what is wrong with it is told once, at its field.
   const wrongOf = (figure: string) =>
@@ -184,17 +184,17 @@ export function SetupWeather(given: {
       ({ path }) => path.endsWith(`].${figure}`) && path.includes('[#1]'),
     );
   return (
-    <SetupPart title="Weather">
+    <SetupPart title={say('page.setup.weather')}>
       <SetupSelect
-        name="Source"
+        name={say('page.setup.weather.source')}
         value={weather.way}
         choices={ways}
-        hint="Telemetry and other forecasts: by the config."
+        hint={say('page.setup.weather.hint')}
         set={(way) => change({ way: way as WeatherTyped['way'] })}
       />
       {weather.way === 'year' || weather.way === 'station' ? (
         <SetupField
-          name="File, in the folder of the config"
+          name={say('page.setup.weather.file')}
           value={weather.file}
           problems={problemsAt(problems, 'weather.file')}
           set={(file) => change({ file })}
@@ -203,29 +203,30 @@ export function SetupWeather(given: {
       {weather.way === 'keep' || weather.way === 'year' ? null : (
         <>
           <p class="small">
-            A usual day now: it counts for this month and the two after it
-            {weather.way === 'usual' ? '.' : ', where the source is away; empty: none.'}
+            {say(
+              weather.way === 'usual' ? 'page.setup.weather.day' : 'page.setup.weather.day_else',
+            )}
           </p>
           <SetupField
-            name={`Highest air temperature (${isUs ? '85 °F' : '29 °C'})`}
+            name={say('page.setup.weather.high', { example: isUs ? '85 °F' : '29 °C' })}
             value={weather.high}
             problems={wrongOf('high')}
             set={(high) => change({ high })}
           />
           <SetupField
-            name={`Lowest air temperature (${isUs ? '62 °F' : '17 °C'})`}
+            name={say('page.setup.weather.low', { example: isUs ? '62 °F' : '17 °C' })}
             value={weather.low}
             problems={wrongOf('low')}
             set={(low) => change({ low })}
           />
           <SetupField
-            name={`Mean wind (${isUs ? '8 mph' : '3 m/s'})`}
+            name={say('page.setup.weather.wind', { example: isUs ? '8 mph' : '3 m/s' })}
             value={weather.wind}
             problems={wrongOf('wind')}
             set={(wind) => change({ wind })}
           />
           <SetupField
-            name={`Rain (${isUs ? '0 in' : '0 mm'})`}
+            name={say('page.setup.weather.rain', { example: isUs ? '0 in' : '0 mm' })}
             value={weather.rain}
             problems={wrongOf('rain')}
             set={(rain) => change({ rain })}
@@ -250,15 +251,14 @@ function Trial({ answers }: { answers(): Record<string, unknown> }) {
     setBusy(false);
     if (outcome.kind === 'well') setTrial(outcome.value);
     else {
-      const line =
-        outcome.kind === 'refused' ? outcome.error.message : 'The daemon does not answer.';
+      const line = outcome.kind === 'refused' ? outcome.error.message : say('page.away');
       setTrial({ ok: false, lines: [line], row: [] });
     }
   };
   return (
     <>
       <button type="button" disabled={busy} onClick={() => void run()}>
-        Try the weather
+        {say('page.setup.weather.try')}
       </button>
       <div role="status">
         {trial === null ? null : (
@@ -266,7 +266,7 @@ function Trial({ answers }: { answers(): Record<string, unknown> }) {
             <TextLines lines={trial.lines} />
             {trial.row.length === 0 ? null : (
               <table>
-                <caption>Last row read</caption>
+                <caption>{say('page.setup.weather.row')}</caption>
                 <tbody>
                   {trial.row.map(({ name, value }) => (
                     <tr key={name}>
@@ -284,6 +284,10 @@ function Trial({ answers }: { answers(): Record<string, unknown> }) {
   );
 }
 
+function nameOf({ name }: PersonTyped, index: number): string {
+  return name === '' ? say('page.setup.person', { number: index + 1 }) : name;
+}
+
 /** Who may use the page. A PIN is typed here once; only its hash is kept. */
 export function SetupPeople(given: {
   people: readonly PersonTyped[];
@@ -294,18 +298,16 @@ export function SetupPeople(given: {
   const change = (at: number, part: Partial<PersonTyped>) =>
     set(people.map((one, index) => (index === at ? { ...one, ...part } : one)));
   return (
-    <SetupPart title="People">
+    <SetupPart title={say('page.setup.people')}>
       <p class="small">
-        {people.length === 0
-          ? 'Nobody is named: anyone at this machine uses the page by their name. Other machines need people with PINs.'
-          : 'Everyone signs in with name and PIN. Leave a PIN empty to keep the one before.'}
+        {say(people.length === 0 ? 'page.setup.people.none' : 'page.setup.people.some')}
       </p>
       {people.map((person, index) => (
         // The place in the list is what stays while a name is typed.
         <fieldset key={index}>
-          <legend>{person.name === '' ? `Person ${index + 1}` : person.name}</legend>
+          <legend>{nameOf(person, index)}</legend>
           <SetupField
-            name="Name"
+            name={say('page.setup.person.name')}
             value={person.name}
             problems={problemsAt(
               problems,
@@ -315,16 +317,16 @@ export function SetupPeople(given: {
             set={(name) => change(index, { name })}
           />
           <SetupSelect
-            name="May"
+            name={say('page.setup.person.may')}
             value={person.role}
             choices={[
-              { value: 'keeper', words: 'do everything' },
-              { value: 'watcher', words: 'look and hold, never confirm' },
+              { value: 'keeper', words: say('page.setup.person.keeper') },
+              { value: 'watcher', words: say('page.setup.person.watcher') },
             ]}
             set={(role) => change(index, { role: role as PersonTyped['role'] })}
           />
           <SetupField
-            name={person.isKnown ? 'New PIN' : 'PIN, six characters or more'}
+            name={say(person.isKnown ? 'page.setup.person.new_pin' : 'page.setup.person.pin')}
             kind="password"
             value={person.pin}
             set={(pin) => change(index, { pin })}
@@ -334,7 +336,7 @@ export function SetupPeople(given: {
             class="quiet"
             onClick={() => set(people.filter((_, at) => at !== index))}
           >
-            Take {person.name === '' ? `person ${index + 1}` : person.name} out
+            {say('page.setup.person.out', { person: nameOf(person, index) })}
           </button>
         </fieldset>
       ))}
@@ -352,7 +354,7 @@ export function SetupPeople(given: {
           ])
         }
       >
-        Add a person
+        {say('page.setup.person.add')}
       </button>
     </SetupPart>
   );

@@ -1,3 +1,5 @@
+import { type Language, LOCALES, say } from './words.ts';
+
 const HOUR_MS = 3_600_000;
 
 /** Instants as they read at the site, over every change of its clocks. */
@@ -5,10 +7,8 @@ export interface SiteTime {
   readonly zone: string;
   /** "05:40". */
   timeOf(instantMs: number): string;
-  /** "Wednesday, July 1". */
+  /** "Wednesday, July 1", in the language of the page. */
   dayOf(instantMs: number): string;
-  /** "07-01 05:40", for lists that go over midnight. */
-  stampOf(instantMs: number): string;
   /** Value of a `datetime-local` field: "2026-07-01T05:40". */
   fieldOf(instantMs: number): string;
   /** The earliest instant at or after another one that reads "HH:MM", within two days; null: none does. */
@@ -17,8 +17,8 @@ export interface SiteTime {
   hourTicks(span: { startMs: number; endMs: number; stepH: number }): number[];
 }
 
-/** The clock of a time zone; `Intl` knows its changes. */
-export function siteTime(zone: string): SiteTime {
+/** The clock of a time zone; `Intl` knows its changes and the names of the days. */
+export function siteTime(zone: string, language: Language = 'en'): SiteTime {
   const format = new Intl.DateTimeFormat('en-CA', {
     timeZone: zone,
     hourCycle: 'h23',
@@ -28,7 +28,7 @@ export function siteTime(zone: string): SiteTime {
     hour: '2-digit',
     minute: '2-digit',
   });
-  const longDay = new Intl.DateTimeFormat('en-US', {
+  const longDay = new Intl.DateTimeFormat(LOCALES[language], {
     timeZone: zone,
     weekday: 'long',
     month: 'long',
@@ -46,10 +46,6 @@ export function siteTime(zone: string): SiteTime {
     zone,
     timeOf: (instantMs) => parts(instantMs).time,
     dayOf: (instantMs) => longDay.format(instantMs),
-    stampOf: (instantMs) => {
-      const { date, time } = parts(instantMs);
-      return `${date.slice(5)} ${time}`;
-    },
     fieldOf: (instantMs) => {
       const { date, time } = parts(instantMs);
       return `${date}T${time}`;
@@ -76,10 +72,10 @@ export function siteTime(zone: string): SiteTime {
   };
 }
 
-/** A length of time as a person says it: "just now", "4 min", "2 h 05 min". */
+/** A length of time as a person says it: "less than a minute", "4 min", "2 h 05 min". */
 export function sayAge(ageMs: number): string {
   const min = Math.floor(Math.max(0, ageMs) / 60_000);
-  if (min === 0) return 'less than a minute';
+  if (min === 0) return say('page.age.less_than_a_minute');
   if (min < 60) return `${min} min`;
   return `${Math.floor(min / 60)} h ${String(min % 60).padStart(2, '0')} min`;
 }

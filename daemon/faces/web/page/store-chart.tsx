@@ -7,6 +7,7 @@ import { labelStepH } from './day-figures.ts';
 import { useWidth } from './elements.tsx';
 import { usePage } from './page-context.ts';
 import type { SiteTime } from './site-time.ts';
+import { say } from './words.ts';
 
 /** The store against full, reserve and dry limit; loss and rain beneath on the same hours. */
 export function StoreChart({ view }: { view: BedView }) {
@@ -36,7 +37,7 @@ export function StoreChart({ view }: { view: BedView }) {
       setReadout(
         storeMm === undefined || atMs === undefined
           ? ''
-          : `${time.timeOf(atMs)}: ${show.depth(storeMm)} above the dry limit`,
+          : say('page.chart.at', { at: time.timeOf(atMs), depth: show.depth(storeMm) }),
       );
     };
     const plots = [drawStore(storeAt.current, given, read), drawLoss(lossAt.current, given)];
@@ -45,34 +46,36 @@ export function StoreChart({ view }: { view: BedView }) {
     };
   }, [view, width, minute]);
 
-  const words = `Expected water in the seedbed of ${view.bed.name} above its dry limit: now ${view.bed.words.store}, full ${view.bed.words.capacity}, lowest ${view.bed.words.lowest}. The table below says the same.`;
+  const { words } = view.bed;
+  const told = say('page.chart', { ...words, bed: view.bed.name });
   return (
     <>
-      <div ref={ref} class="picture" role="img" aria-label={words}>
+      <div ref={ref} class="picture" role="img" aria-label={`${told} ${say('page.table_below')}`}>
         <div ref={storeAt} />
-        <p class="small chart-name">Rain upwards, loss downwards, each hour:</p>
+        <p class="small chart-name">{say('page.chart.hours')}</p>
         <div ref={lossAt} />
       </div>
       <p class="small readout">{readout}</p>
       <ul class="legend">
         <li>
-          <Swatch draw="M0 11h22" kind="store" /> expected store
+          <Swatch draw="M0 11h22" kind="store" /> {say('page.chart.store')}
         </li>
         <li>
-          <Swatch draw="M0 11h22" kind="full" /> full, {view.bed.words.capacity}
+          <Swatch draw="M0 11h22" kind="full" /> {say('page.chart.full', { depth: words.capacity })}
         </li>
         <li>
-          <Swatch draw="M0 11h22" kind="reserve" /> reserve, {view.bed.words.reserve}
+          <Swatch draw="M0 11h22" kind="reserve" />{' '}
+          {say('page.chart.reserve', { depth: words.reserve })}
         </li>
         <li>
-          <Swatch draw="M0 11h22" kind="limit" /> dry limit
+          <Swatch draw="M0 11h22" kind="limit" /> {say('page.chart.limit')}
         </li>
         <li>
-          <Swatch draw="M5 4h12l-6 12z" kind="cycle" /> cycle
+          <Swatch draw="M5 4h12l-6 12z" kind="cycle" /> {say('page.chart.cycle')}
         </li>
         {view.looks.length === 0 ? null : (
           <li>
-            <Swatch draw="M11 3l8 8-8 8-8-8z" kind="look" /> look or probe reading
+            <Swatch draw="M11 3l8 8-8 8-8-8z" kind="look" /> {say('page.chart.look')}
           </li>
         )}
       </ul>
@@ -325,14 +328,14 @@ export function StoreTable({ view }: { view: BedView }) {
   const storeAt = (atMs: number) => storeMm[Math.round((atMs - startMs) / (stepMin * 60_000))];
   return (
     <details>
-      <summary>The same as a table</summary>
+      <summary>{say('page.as_table')}</summary>
       <table>
         <thead>
           <tr>
-            <th scope="col">Hour from</th>
-            <th scope="col">Store then</th>
-            <th scope="col">Loss</th>
-            <th scope="col">Rain</th>
+            <th scope="col">{say('page.chart.hour')}</th>
+            <th scope="col">{say('page.chart.then')}</th>
+            <th scope="col">{say('page.chart.loss')}</th>
+            <th scope="col">{say('page.chart.rain')}</th>
           </tr>
         </thead>
         <tbody>
@@ -346,10 +349,7 @@ export function StoreTable({ view }: { view: BedView }) {
           ))}
         </tbody>
       </table>
-      <p>
-        Full is {view.bed.words.capacity}, the reserve {view.bed.words.reserve}; the dry limit is
-        zero, below it the seedbed is drier.
-      </p>
+      <p>{say('page.chart.limits', view.bed.words)}</p>
     </details>
   );
 }

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import { type SignInMark, type Storage, siteCache } from './site-cache.ts';
+import { isLanguage, type Language, speak } from './words.ts';
 
 /** What the server wrote into the document: another build of the page has another name. */
 const BUILD =
@@ -50,27 +51,58 @@ export function keepShell(): void {
 }
 
 const NAME_KEY = 'dewbeat-who';
+const LANGUAGE_KEY = 'dewbeat-language';
 
-/** The name under which a person last did something on this device. */
-export function rememberedName(): string {
+function kept(key: string): string {
   try {
-    return localStorage.getItem(NAME_KEY) ?? '';
+    return localStorage.getItem(key) ?? '';
   } catch {
-    // A browser may forbid keeping anything; the name is asked for again then.
+    // A browser may forbid keeping anything; it is asked for again then.
     return '';
   }
 }
 
+function keep(key: string, value: string): void {
+  try {
+    localStorage.setItem(key, value);
+  } catch {
+    // Not kept; it still counts until the page is closed.
+  }
+}
+
+/** The name under which a person last did something on this device. */
+export const rememberedName = () => kept(NAME_KEY);
+
 /** The name and a way to set it; it is kept on this device alone. */
 export function useName(signedIn: string | null): [string, (name: string) => void] {
   const [name, setName] = useState(rememberedName);
-  const keep = (next: string) => {
+  const set = (next: string) => {
     setName(next);
-    try {
-      localStorage.setItem(NAME_KEY, next);
-    } catch {
-      // Not kept; it still counts until the page is closed.
-    }
+    keep(NAME_KEY, next);
   };
-  return [signedIn ?? name, keep];
+  return [signedIn ?? name, set];
+}
+
+/** Chosen on this device; else the browser's own where the page speaks it; else English. */
+function deviceLanguage(): Language {
+  const wanted = [kept(LANGUAGE_KEY), ...navigator.languages];
+  return wanted.map((tag) => tag.slice(0, 2)).find(isLanguage) ?? 'en';
+}
+
+let drawIn: (language: Language) => void = () => undefined;
+
+/** Draws the page in this device's language, now and anew whenever another one is chosen. */
+export function drawInLanguage(draw: (language: Language) => void): void {
+  drawIn = (next) => {
+    speak(next);
+    document.documentElement.lang = next;
+    draw(next);
+  };
+  drawIn(deviceLanguage());
+}
+
+/** Chooses the language of this device. */
+export function chooseLanguage(next: Language): void {
+  keep(LANGUAGE_KEY, next);
+  drawIn(next);
 }

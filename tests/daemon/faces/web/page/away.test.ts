@@ -12,7 +12,7 @@ import { BUILT_PAGE, type ServedSite } from './served-site.ts';
 const ALLOW = { serviceWorkers: 'allow' } as const;
 const AWAY = 'The daemon does not answer';
 const BY_HAND =
-  'close the valve or the main by hand, type npx dewbeat hold on the daemon’s machine';
+  'close the valve or the main by hand, type npx dewbeat stop-water on the daemon’s machine';
 /** Invented; the costly hash is made once. */
 const PIN = '471147';
 const CHEAP = { N: 1024, r: 8, p: 1 };
@@ -38,7 +38,7 @@ describe.skipIf(findBrowser() === null)('a page opened while the daemon is away'
     return { site, page };
   };
 
-  it('shows what was known last and its age, refuses to hold and confirm, and comes back to life', async () => {
+  it('shows what was known last and its age, refuses to stop and confirm, and comes back to life', async () => {
     const site = await rig.site();
     const page = await rig.open(site, ALLOW);
     const beds = await page.locator('.bed-row .bed-name').allTextContents();
@@ -48,10 +48,10 @@ describe.skipIf(findBrowser() === null)('a page opened while the daemon is away'
     await page.evaluate(olderBy(7));
     await page.reload();
     await page.getByText(AWAY).first().waitFor();
-    await page.getByText('was read at 05:10, 7 min ago').waitFor();
+    await page.getByText('Read at 05:10, 7 min ago').waitFor();
     await page.getByText(BY_HAND).first().waitFor();
     expect(await page.locator('.bed-row .bed-name').allTextContents()).toEqual(beds);
-    await page.getByRole('heading', { name: 'The day line' }).waitFor();
+    await page.getByRole('heading', { name: 'Day line' }).waitFor();
 
     await goTo(page, 'bed/green-2');
     await page.getByRole('heading', { name: 'Green 2' }).waitFor();
@@ -61,20 +61,20 @@ describe.skipIf(findBrowser() === null)('a page opened while the daemon is away'
     await goTo(page, 'confirm');
     await page.getByText('nothing can be confirmed now').waitFor();
     expect(await page.getByRole('button', { name: /^Confirm: let/ }).isDisabled()).toBe(true);
-    await page.getByRole('button', { name: 'Hold water' }).click();
+    await page.getByRole('button', { name: 'Stop water' }).click();
     const sheet = page.getByRole('dialog');
     await sheet.getByText(BY_HAND).waitFor();
-    await page.getByRole('button', { name: 'Hold all beds' }).click();
-    await sheet.getByText('NOT on hold: the daemon does not answer.').waitFor();
-    await page.getByRole('button', { name: 'Close, hold nothing' }).click();
+    await page.getByRole('button', { name: 'Stop all beds' }).click();
+    await sheet.getByText('NOT STOPPED: the daemon does not answer.').waitFor();
+    await page.getByRole('button', { name: 'Close, stop nothing' }).click();
 
     await page.evaluate(olderBy(25 * 60));
     await page.reload();
-    await page.getByText('was read at 05:10 on Wednesday, July 1, 25 h').waitFor();
+    await page.getByText('Read at 05:10 on Wednesday, July 1, 25 h').waitFor();
 
     await site.comeBack();
     await page.reload();
-    await page.getByRole('heading', { name: 'Confirm revision 1' }).waitFor();
+    await page.getByRole('heading', { name: 'Confirm plan 1' }).waitFor();
     await expect.poll(() => page.getByText(AWAY).count()).toBe(0);
     expect(await page.getByRole('button', { name: /^Confirm: let/ }).isDisabled()).toBe(false);
     expect(await page.evaluate(CACHED)).toEqual(SHELL_ONLY);
@@ -84,7 +84,7 @@ describe.skipIf(findBrowser() === null)('a page opened while the daemon is away'
     const { site, page } = await signedIn();
     await site.leave();
     await page.reload();
-    await page.getByText('was read at 05:10').waitFor();
+    await page.getByText('Read at 05:10').waitFor();
     expect(await page.locator('.bed-row').count()).toBeGreaterThan(0);
     await page.getByRole('button', { name: 'Sign out' }).click();
     await page.getByRole('heading', { name: 'Who are you?' }).waitFor();
@@ -146,7 +146,7 @@ describe.skipIf(findBrowser() === null)('a page opened while the daemon is away'
     await keptAll(page);
     await site.leave();
     await page.reload();
-    await page.getByText('was read at 05:10').waitFor();
+    await page.getByText('Read at 05:10').waitFor();
     expect(await page.evaluate('window.nextBuild')).toBe(true);
   });
 });

@@ -100,6 +100,6 @@ export async function goTo(page: Page, room: string): Promise<void> {
     'new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))';
   await page.evaluate(twoFrames);
   await page.locator('main h2').first().waitFor();
-  await page.getByText(/^Reading (this|the) bed/).waitFor({ state: 'hidden' });
+  await page.locator('.reading').waitFor({ state: 'hidden' });
   await page.evaluate(twoFrames);
 }

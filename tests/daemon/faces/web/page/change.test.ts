@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { findBrowser } from '../../../../browser.ts';
-import { browserRig, goTo } from './browser-rig.ts';
+import { browserRig, goTo, readyToConfirm } from './browser-rig.ts';
 
 const CHANGES: readonly (readonly [path: string, taps: readonly string[]])[] = [
   ['rotation/green-2', []],
@@ -13,7 +13,7 @@ const CHANGES: readonly (readonly [path: string, taps: readonly string[]])[] = [
 describe.skipIf(findBrowser() === null)('a change on the page', () => {
   const rig = browserRig();
 
-  it('shows before and after, keeps nothing until it is told to, then holds a new revision', async () => {
+  it('shows before and after, keeps nothing until it is told to, then makes a new plan that is held', async () => {
     const site = await rig.site();
     const page = await rig.open(site, { path: 'change/call' });
     await page.getByRole('button', { name: 'Hotter by: more' }).click();
@@ -36,11 +36,11 @@ describe.skipIf(findBrowser() === null)('a change on the page', () => {
       inForce: null,
       call: { who: 'A. Keeper', windFraction: 1.25 },
     });
-    await page.getByRole('link', { name: 'Read and confirm revision 2' }).click();
-    await page.getByRole('heading', { name: 'Confirm revision 2' }).waitFor();
+    await page.getByRole('link', { name: 'Read and confirm plan 2' }).click();
+    await page.getByRole('heading', { name: 'Confirm plan 2' }).waitFor();
   });
 
-  it('keeps each kind of change in a few taps, every one as a held revision', async () => {
+  it('keeps each kind of change in a few taps, every one as a held plan', async () => {
     const site = await rig.site();
     const page = await rig.open(site, { path: 'change' });
     for (const [index, [path, taps]] of CHANGES.entries()) {
@@ -76,17 +76,28 @@ describe.skipIf(findBrowser() === null)('a change on the page', () => {
     expect(after).toMatchObject({ newest: { revision: 2, standing: 'held' }, inForce: null });
   });
 
-  it('plans held beds again, and says at the confirm that it lifts the hold', async () => {
+  it('releases stopped water in one flow: banner, form, the confirm of that plan', async () => {
     const site = await rig.site();
     const page = await rig.open(site);
-    await page.getByRole('button', { name: 'Hold water' }).click();
-    await page.getByRole('button', { name: 'Hold all beds' }).click();
-    await page.getByRole('link', { name: 'Make a fresh plan' }).first().click();
-    await page.getByLabel('Water them again', { exact: false }).check();
+    await page.getByRole('button', { name: 'Stop water' }).click();
+    await page.getByRole('button', { name: 'Stop all beds' }).click();
+    await page.getByRole('link', { name: 'Release water' }).waitFor();
+    // The way back stands on every screen as long as the water is stopped.
+    await goTo(page, 'bed/green-2');
+    await page.getByRole('link', { name: 'Release water' }).click();
+    await page.getByRole('heading', { name: 'Release water' }).waitFor();
     await page.getByLabel('Your name').fill('A. Keeper');
-    await page.getByRole('button', { name: 'Keep this' }).click();
-    await page.getByRole('link', { name: 'Read and confirm revision 2' }).click();
-    await page.getByText('Confirming it lifts a hold.', { exact: false }).waitFor();
+    await page.getByRole('button', { name: 'Make the plan, then confirm' }).click();
+    await page.getByRole('heading', { name: 'Confirm plan 2' }).waitFor();
+    await page.getByText('Confirming releases the water.', { exact: false }).waitFor();
+    // Until then it stays stopped, and the way back is that plan.
+    await goTo(page, 'log');
+    await page.getByRole('link', { name: 'Read and confirm plan 2' }).click();
+    await readyToConfirm(page);
+    await page.getByRole('button', { name: 'Confirm: let the water run' }).click();
+    await page.getByRole('heading', { name: 'Confirmed', exact: true }).waitFor();
+    const today = await (await fetch(`${site.url}/api/today`)).json();
+    expect(today).toMatchObject({ inForce: { revision: 2 }, holds: [] });
   });
 
   it('logs a look in a few taps, and shows it on the bed', async () => {

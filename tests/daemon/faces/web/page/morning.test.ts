@@ -28,14 +28,14 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     const heads = await page.locator('main h2').allTextContents();
     expect(heads.slice(0, 4)).toEqual([
       'Waiting for you',
-      'Beds, first to dry first',
+      'Beds, soonest dry first',
       'The day',
       'What does not fit',
     ]);
     const left = await page.locator('.bed-row .dry').allTextContents();
     expect(left).toHaveLength(site.config.site.beds.length);
     await page.getByRole('link', { name: /^Confirm/ }).click();
-    await page.getByRole('heading', { name: 'Confirm revision 1' }).waitFor();
+    await page.getByRole('heading', { name: 'Confirm plan 1' }).waitFor();
     await readyToConfirm(page);
     await page.getByRole('button', { name: CONFIRM }).click();
     await page.getByRole('heading', { name: 'Confirmed', exact: true }).waitFor();
@@ -77,7 +77,9 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     const answer = page.waitForResponse('**/api/confirm');
     await page.getByRole('button', { name: CONFIRM }).click();
     expect((await answer).status()).toBe(409);
-    await page.getByText('is not the newest plan').waitFor();
+    const refusal = (await (await answer).json()) as { code: string; message: string };
+    expect(refusal.code).toBe('revision_outdated');
+    await page.getByText(refusal.message).waitFor();
     await page.getByText('What changed against the plan that you read:').waitFor();
     const today = await (await fetch(`${site.url}/api/today`)).json();
     expect(today).toMatchObject({ newest: { revision: 2 }, inForce: null });
@@ -92,7 +94,7 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     await page.getByText('A newer plan was made while you read this one.').waitFor();
     expect(await page.getByRole('button', { name: CONFIRM }).isDisabled()).toBe(true);
     await page.getByRole('button', { name: READ_NEWEST }).click();
-    await page.getByRole('heading', { name: 'Confirm revision 2' }).waitFor();
+    await page.getByRole('heading', { name: 'Confirm plan 2' }).waitFor();
     for (const box of await page.getByRole('checkbox').all()) {
       expect(await box.isChecked()).toBe(false);
     }
@@ -121,14 +123,14 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     expect(done.filter((head) => head === 'Confirmed')).toHaveLength(1);
   });
 
-  it('holds everything in two taps from every screen', async () => {
+  it('stops everything in two taps from every screen', async () => {
     const site = await rig.site();
     const page = await rig.open(site);
     for (const [index, path] of SCREENS.entries()) {
       await goTo(page, path);
       const answer = page.waitForResponse('**/api/hold');
-      await page.getByRole('button', { name: 'Hold water' }).click();
-      await page.getByRole('button', { name: 'Hold all beds' }).click();
+      await page.getByRole('button', { name: 'Stop water' }).click();
+      await page.getByRole('button', { name: 'Stop all beds' }).click();
       expect((await answer).status(), path).toBe(200);
       await page.getByRole('dialog').waitFor({ state: 'detached' });
       const today = (await (await fetch(`${site.url}/api/today`)).json()) as {
@@ -137,48 +139,50 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
       expect(today.holds, path).toHaveLength(index + 1);
       expect(today.holds[index], path).toMatchObject({ beds: 'all', who: 'someone at the page' });
     }
-    await page.getByText('On hold: everything.', { exact: false }).first().waitFor();
+    await page.locator('.told.well').waitFor();
   });
 
-  it('says that everything is on hold until a fresh plan is confirmed, and not after', async () => {
+  it('says that everything is stopped until a fresh plan is confirmed, and not after', async () => {
     const site = await rig.site();
     const page = await rig.open(site);
-    await page.getByRole('button', { name: 'Hold water' }).click();
-    await page.getByRole('button', { name: 'Hold all beds' }).click();
-    const banner = page.locator('.told', { hasText: 'On hold: everything.' });
+    await page.getByRole('button', { name: 'Stop water' }).click();
+    await page.getByRole('button', { name: 'Stop all beds' }).click();
+    const banner = page.locator('.told.well');
     await banner.waitFor();
     await site.plan('all');
     await page.getByRole('link', { name: /^Confirm.* 2$/ }).click();
     await banner.waitFor();
-    await page.getByRole('heading', { name: 'Confirm revision 2' }).waitFor();
+    await page.getByRole('heading', { name: 'Confirm plan 2' }).waitFor();
     await readyToConfirm(page);
     await page.getByRole('button', { name: CONFIRM }).click();
     await page.getByRole('heading', { name: 'Confirmed', exact: true }).waitFor();
     await banner.waitFor({ state: 'detached' });
     await goTo(page, 'today');
-    expect(await page.getByText('On hold: everything.', { exact: false }).count()).toBe(0);
+    expect(await page.getByRole('link', { name: 'Release water' }).count()).toBe(0);
   });
 
-  it('holds one bed in two taps, the bed of the page first', async () => {
+  it('stops one bed in two taps, the bed of the page first', async () => {
     const site = await rig.site();
     const page = await rig.open(site, { path: 'bed/green-4' });
-    await page.getByRole('button', { name: 'Hold water' }).click();
+    await page.getByRole('button', { name: 'Stop water' }).click();
     const first = page.locator('.bed-buttons button').first();
-    expect(await first.textContent()).toContain('Hold Green 4');
+    expect(await first.textContent()).toContain('Stop: Green 4');
     await first.click();
-    await page.getByText('On hold: green-4.', { exact: false }).first().waitFor();
+    await page.locator('.told.well').waitFor();
+    const today = await (await fetch(`${site.url}/api/today`)).json();
+    expect(today).toMatchObject({ holds: [{ beds: ['green-4'] }] });
   });
 
-  it('says when the daemon is away, how old it is, refuses to confirm, and says that a hold failed', async () => {
+  it('says when the daemon is away, how old it is, refuses to confirm, and says that a stop failed', async () => {
     const site = await rig.site();
     const page = await rig.open(site, { path: 'confirm' });
     await readyToConfirm(page);
     await site.leave();
     await page.getByText('The daemon does not answer.').first().waitFor();
-    await page.getByText(/was read at 05:10, .* ago/).waitFor();
+    await page.getByText(/Read at 05:10, .* ago/).waitFor();
     expect(await page.getByRole('button', { name: CONFIRM }).isDisabled()).toBe(true);
-    await page.getByRole('button', { name: 'Hold water' }).click();
-    await page.getByRole('button', { name: 'Hold all beds' }).click();
-    await page.getByText('NOT on hold: the daemon does not answer.', { exact: false }).waitFor();
+    await page.getByRole('button', { name: 'Stop water' }).click();
+    await page.getByRole('button', { name: 'Stop all beds' }).click();
+    await page.getByText('NOT STOPPED: the daemon does not answer.', { exact: false }).waitFor();
   });
 });

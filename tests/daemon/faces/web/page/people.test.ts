@@ -9,7 +9,7 @@ import { ALL_RULES, violations } from './violations.ts';
 describe.skipIf(findBrowser() === null)('the page with people', () => {
   const rig = browserRig();
 
-  it('lets whoever stands there hold all water without signing in, and nothing else', async () => {
+  it('lets whoever stands there stop all water without signing in, and nothing else', async () => {
     const pin = await pinHash('471147');
     const withPeople = (config: LoadedConfig): LoadedConfig => ({
       ...config,
@@ -19,12 +19,12 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
     const page = await rig.open(site, { bypassCSP: true, reducedMotion: 'reduce' });
     await page.getByRole('heading', { name: 'Stop water without signing in' }).waitFor();
     expect(openHolds(site.db)).toEqual([]);
-    await page.getByRole('button', { name: 'Hold water' }).click();
+    await page.getByRole('button', { name: 'Stop water' }).click();
     await page.getByRole('dialog').waitFor();
     expect(await violations(page, ALL_RULES)).toEqual([]);
     await page.getByLabel('Your name (may stay empty)').fill('C. Mower');
-    await page.getByRole('button', { name: 'Hold all beds' }).click();
-    await page.getByText('On hold: everything.', { exact: false }).first().waitFor();
+    await page.getByRole('button', { name: 'Stop all beds' }).click();
+    await page.locator('.told.well').waitFor();
     expect(openHolds(site.db)).toMatchObject([
       { who: 'C. Mower (not signed in, 127.0.0.1)', beds: 'all' },
     ]);
@@ -32,7 +32,7 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
     expect(await page.locator('.bed-row').count()).toBe(0);
   });
 
-  it('offers no such hold where the config forbids it', async () => {
+  it('offers no such stop where the config forbids it', async () => {
     const pin = await pinHash('471147');
     const withPeople = (config: LoadedConfig): LoadedConfig => ({
       ...config,
@@ -44,10 +44,10 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
     });
     const page = await rig.open(await rig.site({ change: withPeople }));
     await page.getByRole('heading', { name: 'Who are you?' }).waitFor();
-    expect(await page.getByRole('button', { name: 'Hold water' }).count()).toBe(0);
+    expect(await page.getByRole('button', { name: 'Stop water' }).count()).toBe(0);
   });
 
-  it('lets a watcher in by PIN, who may look and hold but not confirm', async () => {
+  it('lets a watcher in by PIN, who may look and stop but not confirm', async () => {
     const pin = await pinHash('471147');
     const withPeople = (config: LoadedConfig): LoadedConfig => ({
       ...config,
@@ -64,17 +64,20 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
     await page.getByRole('heading', { name: 'Who are you?' }).waitFor();
     await page.getByLabel('Your name').fill('B. Watcher');
     await page.getByLabel('PIN').fill('000000');
+    const refused = page.waitForResponse('**/api/sign-in');
     await page.getByRole('button', { name: 'Sign in' }).click();
-    await page.getByText('is wrong').waitFor();
+    const { code, message } = (await (await refused).json()) as { code: string; message: string };
+    expect(code).toBe('wrong_pin');
+    await page.getByText(message).waitFor();
     await page.getByLabel('PIN').fill('471147');
     await page.getByRole('button', { name: 'Sign in' }).click();
     await page.locator('.bed-row').first().waitFor();
     expect(await page.getByRole('link', { name: /^Confirm/ }).count()).toBe(0);
     await goTo(page, 'confirm');
     expect(await page.getByRole('button', { name: /^Confirm/ }).isDisabled()).toBe(true);
-    await page.getByRole('button', { name: 'Hold water' }).click();
-    await page.getByRole('button', { name: 'Hold all beds' }).click();
-    await page.getByText('On hold: everything.', { exact: false }).first().waitFor();
+    await page.getByRole('button', { name: 'Stop water' }).click();
+    await page.getByRole('button', { name: 'Stop all beds' }).click();
+    await page.locator('.told.well').waitFor();
     await page.getByRole('button', { name: 'Sign out' }).click();
     await page.getByRole('heading', { name: 'Who are you?' }).waitFor();
   });

@@ -20,7 +20,7 @@ describe.skipIf(findBrowser() === null)('an open page', () => {
     await page.waitForTimeout(1_500);
     expect(readings).toBe(1);
     await site.plan();
-    await page.getByText('Revision 2 waits for you').waitFor();
+    await page.getByRole('link', { name: 'Confirm plan 2' }).waitFor();
     expect(readings).toBe(2);
   });
 
@@ -48,9 +48,9 @@ describe.skipIf(findBrowser() === null)('an open page', () => {
     const isAsked = page.waitForRequest('**/api/today');
     await page.evaluate("document.dispatchEvent(new Event('visibilitychange'))");
     await isAsked;
-    await page.getByRole('button', { name: 'Hold water' }).click();
-    await page.getByRole('button', { name: 'Hold all beds' }).click();
-    const told = page.getByRole('link', { name: 'Make a fresh plan' }).first();
+    await page.getByRole('button', { name: 'Stop water' }).click();
+    await page.getByRole('button', { name: 'Stop all beds' }).click();
+    const told = page.getByRole('link', { name: 'Release water' });
     await told.waitFor();
     letGo();
     await late;

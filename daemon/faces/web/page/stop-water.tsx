@@ -1,23 +1,24 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { HoldBody } from '../views/action-view.ts';
-import { holdWater } from './api.ts';
+import { stopWater } from './api.ts';
 import { byName, NameField } from './fields.tsx';
-import { usePage } from './page-context.ts';
+import { pathTo, type Route, usePage } from './page-context.ts';
 import { rememberedName } from './this-device.ts';
+import { say, sayWith } from './words.ts';
 
 /** Stops water: opening this is the first tap, the bed or everything is the second. */
-export function HoldSheet({ bedId, close }: { bedId: string | null; close(): void }) {
+export function StopSheet({ bedId, close }: { bedId: string | null; close(): void }) {
   const { today, who, live, tell, time } = usePage();
   const [why, setWhy] = useState('');
   const [until, setUntil] = useState('');
-  const { busy, told, put } = useHold(live.away, live.read);
+  const { busy, told, put } = useStop(live.away, live.read);
   const sheet = useRef<HTMLDialogElement>(null);
   useEffect(() => sheet.current?.showModal(), []);
   const first = today.beds.filter((bed) => bed.id === bedId);
   const beds = [...first, ...byName(today.beds.filter((bed) => bed.id !== bedId))];
 
-  const hold = async (which: 'all' | string[]) => {
+  const stop = async (which: 'all' | string[]) => {
     const untilMs = until === '' ? null : time.nextAt(until, live.nowMs);
     const done = await put({ beds: which, why, untilMs, who });
     if (done === null) return;
@@ -27,35 +28,33 @@ export function HoldSheet({ bedId, close }: { bedId: string | null; close(): voi
   };
 
   return (
-    <dialog ref={sheet} class="sheet" aria-labelledby="hold-title" onClose={close}>
-      <h2 id="hold-title">Hold water</h2>
-      {live.away ? null : (
-        <p>One tap stops it now. Starting again takes a fresh plan that a person confirms.</p>
-      )}
+    <dialog ref={sheet} class="sheet" aria-labelledby="stop-title" onClose={close}>
+      <h2 id="stop-title">{say('page.stop')}</h2>
+      {live.away ? null : <p>{say('page.stop.how')}</p>}
       {told}
-      <button type="button" class="hold big" disabled={busy} onClick={() => void hold('all')}>
-        Hold all beds
+      <button type="button" class="hold big" disabled={busy} onClick={() => void stop('all')}>
+        {say('page.stop.all')}
       </button>
-      <p>Or one bed alone:</p>
+      <p>{say('page.stop.or_one')}</p>
       <ul class="bed-buttons">
         {beds.map((bed) => (
           <li key={bed.id}>
-            <button type="button" disabled={busy} onClick={() => void hold([bed.id])}>
-              <span class="only-heard">Hold </span>
+            <button type="button" disabled={busy} onClick={() => void stop([bed.id])}>
+              <span class="only-heard">{say('page.stop.one')} </span>
               {bed.name}
-              {bed.held ? <span class="tag">on hold</span> : null}
+              {bed.held ? <span class="tag">{say('page.tag.stopped')}</span> : null}
             </button>
           </li>
         ))}
       </ul>
       <details>
-        <summary>Say why, who, or until when</summary>
+        <summary>{say('page.stop.more')}</summary>
         <label>
-          Why (may stay empty)
+          {say('page.stop.why')}
           <input value={why} onInput={(event) => setWhy(event.currentTarget.value)} />
         </label>
         <label>
-          Keep dry until (site time; empty: until a fresh plan)
+          {say('page.stop.until')}
           <input
             type="time"
             value={until}
@@ -65,22 +64,22 @@ export function HoldSheet({ bedId, close }: { bedId: string | null; close(): voi
         <NameField />
       </details>
       <button type="button" class="quiet" onClick={() => sheet.current?.close()}>
-        Close, hold nothing
+        {say('page.stop.nothing')}
       </button>
     </dialog>
   );
 }
 
 /** Stops all water for one who has not signed in: the first tap opens the sheet, the second stops. */
-export function HoldUnsigned() {
+export function StopUnsigned() {
   const sheet = useSheet();
   const [line, setLine] = useState<string | null>(null);
   return (
-    <section aria-labelledby="stop-title">
-      <h2 id="stop-title">Stop water without signing in</h2>
+    <section aria-labelledby="unsigned-title">
+      <h2 id="unsigned-title">{say('page.stop.unsigned')}</h2>
       <div role="status">{line === null ? null : <p class="told well">{line}</p>}</div>
       <button type="button" class="hold" onClick={sheet.open}>
-        Hold water
+        {say('page.stop')}
       </button>
       {sheet.no !== null ? (
         <UnsignedSheet key={sheet.no} close={sheet.close} tell={setLine} />
@@ -91,28 +90,25 @@ export function HoldUnsigned() {
 
 function UnsignedSheet({ close, tell }: { close(): void; tell(line: string): void }) {
   const [who, setWho] = useState(rememberedName);
-  const hold = useHold(false);
+  const { busy, told, put } = useStop(false);
   const sheet = useRef<HTMLDialogElement>(null);
   useEffect(() => sheet.current?.showModal(), []);
-  const holdAll = async () => {
-    const done = await hold.put({ beds: 'all', why: '', untilMs: null, who });
+  const stopAll = async () => {
+    const done = await put({ beds: 'all', why: '', untilMs: null, who });
     if (done === null) return;
     tell(done.line);
     close();
   };
   return (
-    <dialog ref={sheet} class="sheet" aria-labelledby="hold-title" onClose={close}>
-      <h2 id="hold-title">Hold water</h2>
-      <p>
-        One tap stops it now, and the log says from which address. Starting again takes a fresh plan
-        that a person confirms.
-      </p>
-      {hold.told}
-      <button type="button" class="hold big" disabled={hold.busy} onClick={() => void holdAll()}>
-        Hold all beds
+    <dialog ref={sheet} class="sheet" aria-labelledby="stop-title" onClose={close}>
+      <h2 id="stop-title">{say('page.stop')}</h2>
+      <p>{say('page.stop.how_unsigned')}</p>
+      {told}
+      <button type="button" class="hold big" disabled={busy} onClick={() => void stopAll()}>
+        {say('page.stop.all')}
       </button>
       <label>
-        Your name (may stay empty)
+        {say('page.your_name.or_not')}
         <input
           value={who}
           maxLength={60}
@@ -121,29 +117,29 @@ function UnsignedSheet({ close, tell }: { close(): void; tell(line: string): voi
         />
       </label>
       <button type="button" class="quiet" onClick={() => sheet.current?.close()}>
-        Close, hold nothing
+        {say('page.stop.nothing')}
       </button>
     </dialog>
   );
 }
 
-/** A hold that was put on, in words, and its id. */
-interface PlacedHold {
+/** Water that was stopped, in words, and the id of the stop. */
+interface Stopped {
   line: string;
   holdId: number;
 }
 
-/** Puts holds on, and says aloud when one did not come about. */
-interface Hold {
+/** Stops water, and says aloud when it was not stopped. */
+interface Stop {
   busy: boolean;
   /** What went wrong, or nothing; stands where it is heard at once. */
   told: ComponentChildren;
-  /** @returns What the daemon answered; null: there is no hold, and `told` says why. */
-  put(body: HoldBody): Promise<PlacedHold | null>;
+  /** @returns What the daemon answered; null: nothing was stopped, and `told` says why. */
+  put(body: HoldBody): Promise<Stopped | null>;
 }
 
-/** A hold in the same words whoever puts it on; `onTold` when it came about in part. */
-function useHold(isAway: boolean, onTold: () => Promise<void> = async () => {}): Hold {
+/** A stop in the same words whoever asks for it; `onTold` when it came about in part. */
+function useStop(isAway: boolean, onTold: () => Promise<void> = async () => {}): Stop {
   const [busy, setBusy] = useState(false);
   const [failed, setFailed] = useState<string | null>(null);
   const [unheard, setUnheard] = useState(false);
@@ -151,11 +147,10 @@ function useHold(isAway: boolean, onTold: () => Promise<void> = async () => {}):
     busy,
     told: (
       <div role="alert">
-        {failed === null ? null : <p class="told wrong lines">{failed}</p>}
+        {failed === null ? null : <p class="told wrong">{failed}</p>}
         {unheard || isAway ? (
           <p class="told wrong">
-            {unheard ? 'NOT on hold: the daemon does not answer.' : 'The daemon does not answer.'}{' '}
-            To stop water now, <ManualStopNote />
+            {say(unheard ? 'page.stop.away' : 'page.away')} <ManualStopNote />
           </p>
         ) : null}
       </div>
@@ -164,18 +159,17 @@ function useHold(isAway: boolean, onTold: () => Promise<void> = async () => {}):
       setBusy(true);
       setFailed(null);
       setUnheard(false);
-      const outcome = await holdWater(body);
+      const outcome = await stopWater(body);
       setBusy(false);
       if (outcome.kind === 'well') {
         const { line, outputs, holdId } = outcome.value;
-        const said = `${line} ${outputs.join('; ')}. Water starts again only with a fresh plan that is confirmed.`;
-        return { line: said, holdId };
+        return { line: [line, ...outputs, say('page.stop.stays')].join('\n'), holdId };
       }
       if (outcome.kind === 'refused') {
         const { code, message } = outcome.error;
         // What reached some outputs, or all but the store, says itself what is true.
         const isTold = code === 'not_stopped' || code === 'hold_unwritten';
-        setFailed(isTold ? message : `NOT on hold. ${message}`);
+        setFailed(isTold ? message : say('page.stop.refused', { message }));
         if (isTold) await onTold();
       } else setUnheard(true);
       return null;
@@ -207,10 +201,41 @@ export function useSheet(): Sheet {
 
 /** How water is stopped without the daemon: the same words wherever the page cannot stop it. */
 export function ManualStopNote() {
+  return <>{sayWith('page.stop.by_hand', { command: <code>npx dewbeat stop-water</code> })}</>;
+}
+
+/** Screens that say themselves that water is stopped, or that lead to its release. */
+const SAYS_ITSELF: readonly Route['room'][] = ['today', 'confirm', 'paper'];
+
+/** Water that is stopped, wherever a person is, with the way back. */
+export function StoppedBanner({ route }: { route: Route }) {
+  const { holds } = usePage().today;
+  const isReleasing = route.room === 'change' && route.rest[0] === 'release';
+  if (holds.length === 0 || isReleasing || SAYS_ITSELF.includes(route.room)) return null;
   return (
-    <>
-      close the valve or the main by hand, type <code>npx dewbeat hold</code> on the daemon’s
-      machine, or call somebody who can.
-    </>
+    <div class="needs-person-note stopped">
+      {holds.map(({ holdId, line }) => (
+        <p key={holdId}>{line}</p>
+      ))}
+      <ReleaseLink />
+    </div>
+  );
+}
+
+/** The way back from a stop: the form of the release, or the plan that waits with it. */
+export function ReleaseLink() {
+  const { today, mayChange } = usePage();
+  const { newest, holds } = today;
+  if (!mayChange) return null;
+  const isPlanned =
+    newest?.standing === 'held' && holds.every(({ holdId }) => newest.liftsHolds.includes(holdId));
+  return isPlanned ? (
+    <a class="next-step" href={pathTo('confirm')}>
+      {say('page.kept.confirm', { plan: newest.revision })}
+    </a>
+  ) : (
+    <a class="next-step" href={pathTo('change', 'release')}>
+      {say('page.release')}
+    </a>
   );
 }
