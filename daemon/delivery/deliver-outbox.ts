@@ -13,6 +13,8 @@ import {
 } from '../site/store/outbox.ts';
 import { refuseGone } from '../site/store/store-faults.ts';
 import { within } from '../within.ts';
+import { sayNothingStands } from '../words/confirm-words.ts';
+import { logReader } from '../words/told.ts';
 import {
   type Delivered,
   type DeliveryMemory,
@@ -202,13 +204,16 @@ async function ask(context: DeliveryContext, output: Output, order: OrderState):
 async function put(context: DeliveryContext, output: Output, order: OrderState): Promise<Answer> {
   const wanted = wantedOf(context, order);
   if (wanted === null) {
-    const detail =
-      order.kind === 'deliver'
-        ? whyNothingStands(context.db, order.confirmationId)
-        : 'its hold is not in the store';
-    return { kind: 'rejected', detail };
+    return { kind: 'rejected', detail: nothingBehind(context, order) };
   }
   return askWanted(output, wanted);
+}
+
+/** Why an order wants nothing, for its record: the code first. */
+function nothingBehind({ db, clock }: DeliveryContext, order: OrderState): string {
+  if (order.kind !== 'deliver') return 'store_altered: its stop is not in the store';
+  const why = whyNothingStands(db, order.confirmationId);
+  return why === null ? '' : `${why.because}: ${sayNothingStands(why, logReader(clock))}`;
 }
 
 /** Asks an output for what is wanted of it. */

@@ -1,6 +1,8 @@
 import type { Messages } from './en.ts';
 import { ACTIONS } from './es/actions.ts';
+import { GATE } from './es/gate.ts';
 import { PLAN } from './es/plan.ts';
+import { SITE } from './es/site.ts';
 
 /** Every message in Spanish. */
-export const ES: Messages = { ...PLAN, ...ACTIONS };
+export const ES: Messages = { ...PLAN, ...ACTIONS, ...SITE, ...GATE };

@@ -8,6 +8,9 @@ import {
   WEATHER_STANDS_IN,
 } from '../../site/gate/valid-confirm.ts';
 import { newestPlan } from '../../site/store/plans.ts';
+import { sayCaution, sayRefusal } from '../../words/confirm-words.ts';
+import type { Say } from '../../words/language.ts';
+import { readerOf, sayTo } from '../../words/plan-words.ts';
 import type { ConfigOption } from './open-config.ts';
 import { passOn } from './pass-on.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -30,12 +33,12 @@ export function addConfirm(program: Command, shell: Shell): void {
     .requiredOption('--who <name>', 'who confirms')
     .option(
       '--caution <codes...>',
-      `what you have looked at: ${ALL_CAUTIONS.map((caution) => caution.code).join(', ')} (asked for in a terminal; ${WEATHER_STANDS_IN.code} only where the plan rests on stand-in weather)`,
+      `what you have looked at: ${ALL_CAUTIONS.join(', ')} (asked for in a terminal; ${WEATHER_STANDS_IN} only where the plan rests on stand-in weather)`,
       [],
     )
     .addHelpText(
       'after',
-      `\nExample:\n  $ dewbeat confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution ${CAUTIONS.map((caution) => caution.code).join(' ')}`,
+      `\nExample:\n  $ dewbeat confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution ${CAUTIONS.join(' ')}`,
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ConfirmOptions>();
@@ -49,7 +52,9 @@ export function addConfirm(program: Command, shell: Shell): void {
           );
         }
         const cautions =
-          options.caution.length > 0 ? options.caution : await askCautions(shell, newest.plan);
+          options.caution.length > 0
+            ? options.caution
+            : await askCautions(shell, newest.plan, sayTo(readerOf(config)));
         const result = confirm(
           { db, config, nowMs: shell.nowMs() },
           {
@@ -59,7 +64,11 @@ export function addConfirm(program: Command, shell: Shell): void {
             cautions,
           },
         );
-        if (!result.ok) throw new CommandFailure(1, `not confirmed: ${result.refusal.text}`);
+        if (!result.ok) {
+          const reader = readerOf(config);
+          const why = sayRefusal(result.refusal, reader);
+          throw new CommandFailure(1, sayTo(reader)('confirm_refused.line', { why }));
+        }
         shell.out(result.line);
         if (config.outputs.length > 0) shell.out(result.onItsWay);
         for (const line of result.missed) shell.out(line);
@@ -71,12 +80,12 @@ export function addConfirm(program: Command, shell: Shell): void {
     });
 }
 
-async function askCautions(shell: Shell, plan: DayPlan): Promise<string[]> {
+async function askCautions(shell: Shell, plan: DayPlan, say: Say): Promise<string[]> {
   if (!shell.interactive) return [];
   const ticked: string[] = [];
   for (const caution of cautionsFor(plan)) {
-    const answer = await shell.ask(`${caution.text} Is that so? (yes/no) `);
-    if (/^y(es)?$/i.test(answer.trim())) ticked.push(caution.code);
+    const answer = await shell.ask(`${sayCaution(caution, say)} Is that so? (yes/no) `);
+    if (/^y(es)?$/i.test(answer.trim())) ticked.push(caution);
   }
   return ticked;
 }
