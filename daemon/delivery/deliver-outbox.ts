@@ -211,7 +211,7 @@ async function put(context: DeliveryContext, output: Output, order: OrderState):
 
 /** Why an order wants nothing, for its record: the code first. */
 function nothingBehind({ db, clock }: DeliveryContext, order: OrderState): string {
-  if (order.kind !== 'deliver') return 'store_altered: its stop is not in the store';
+  if (order.kind !== 'deliver') return 'its stop is not in the store';
   const why = whyNothingStands(db, order.confirmationId);
   return why === null ? '' : `${why.because}: ${sayNothingStands(why, logReader(clock))}`;
 }

@@ -99,7 +99,7 @@ export function cautionTexts(
   plan: Pick<DayPlan, 'weather'>,
   say: Say,
 ): { code: string; text: string }[] {
-  return cautionsFor(plan).map((code) => ({ code, text: sayCaution(code, say) }));
+  return cautionsFor(plan).map(({ code }) => ({ code, text: sayCaution(code, say) }));
 }
 
 /** What a plan changes against the one before it, one line a bed; one line when it is nothing. */

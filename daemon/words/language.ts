@@ -35,7 +35,9 @@ export function sayIn(language: Language, place: Place = 'command'): Say {
   const plain = sayPlainly(language);
   const acts = valuesNamed('act.', (key) => plain(key));
   const doings = valuesNamed('do.', (key) => plain(key, { ...acts, place }));
-  const say: Say = (key, values) => plain(key, { ...doings, place, ...values });
+  const shared = { ...acts, ...doings, place };
+  // What every message may take stands behind its own values and is not copied for each.
+  const say: Say = (key, values) => plain(key, Object.assign(Object.create(shared), values));
   sayers.set(name, say);
   return say;
 }
@@ -50,14 +52,14 @@ function valuesNamed(begin: string, say: (key: MessageKey) => string): MessageVa
 function sayPlainly(language: Language): Say {
   // Whatever asks for a card may be older than its language: the card of a stop is written all the same.
   const messages: Messages = MESSAGES[language] ?? EN;
-  return (key, values = {}) => {
+  return (key, values) => {
     const name = `${language} ${key}`;
     const known = parsed.get(name);
     const message =
       known ?? new IntlMessageFormat(messages[key], language, undefined, { ignoreTag: true });
     if (known === undefined) parsed.set(name, message);
     try {
-      return String(message.format({ ...values }));
+      return String(message.format(values));
     } catch {
       // A value that is missing is a fault of ours, and no reason for a screen or a card to fail.
       return messages[key];

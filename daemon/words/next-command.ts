@@ -8,7 +8,9 @@ import type { Say } from './language.ts';
 export function confirmCommand(stored: StoredPlan, configPart: string, say: Say): string {
   const { plan, digest } = stored;
   const who = say('confirm_command.who');
-  const cautions = cautionsFor(plan).join(' ');
+  const cautions = cautionsFor(plan)
+    .map(({ code }) => code)
+    .join(' ');
   return `npx dewbeat confirm${configPart} --revision ${plan.revision} --digest ${digest.slice(0, 8)} --who "${who}" --caution ${cautions}`;
 }
 

@@ -33,12 +33,12 @@ export function addConfirm(program: Command, shell: Shell): void {
     .requiredOption('--who <name>', 'who confirms')
     .option(
       '--caution <codes...>',
-      `what you have looked at: ${ALL_CAUTIONS.join(', ')} (asked for in a terminal; ${WEATHER_STANDS_IN} only where the plan rests on stand-in weather)`,
+      `what you have looked at: ${ALL_CAUTIONS.map((caution) => caution.code).join(', ')} (asked for in a terminal; ${WEATHER_STANDS_IN.code} only where the plan rests on stand-in weather)`,
       [],
     )
     .addHelpText(
       'after',
-      `\nExample:\n  $ dewbeat confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution ${CAUTIONS.join(' ')}`,
+      `\nExample:\n  $ dewbeat confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution ${CAUTIONS.map((caution) => caution.code).join(' ')}`,
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ConfirmOptions>();
@@ -84,8 +84,8 @@ async function askCautions(shell: Shell, plan: DayPlan, say: Say): Promise<strin
   if (!shell.interactive) return [];
   const ticked: string[] = [];
   for (const caution of cautionsFor(plan)) {
-    const answer = await shell.ask(`${sayCaution(caution, say)} Is that so? (yes/no) `);
-    if (/^y(es)?$/i.test(answer.trim())) ticked.push(caution);
+    const answer = await shell.ask(`${sayCaution(caution.code, say)} Is that so? (yes/no) `);
+    if (/^y(es)?$/i.test(answer.trim())) ticked.push(caution.code);
   }
   return ticked;
 }

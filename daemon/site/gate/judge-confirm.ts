@@ -157,7 +157,7 @@ export const GUARDS: readonly Guard[] = [
       const missing = unticked(newest.plan, request.cautions);
       return missing.length === 0
         ? null
-        : { facts: { missing: missing.join(', '), all: cautionsFor(newest.plan).join(' ') } };
+        : { facts: { missing: missing.join(', '), all: codesOf(cautionsFor(newest.plan)) } };
     },
   },
 ];
@@ -180,6 +180,10 @@ export function judgeConfirm(
     if (facts !== null) return { ok: false, refusal: { code, ...facts } };
   }
   return { ok: true, stored: newest };
+}
+
+function codesOf(cautions: readonly { code: string }[]): string {
+  return cautions.map(({ code }) => code).join(' ');
 }
 
 function named({ plan, digest }: StoredPlan) {

@@ -59,21 +59,31 @@ export function isAsKept(stored: Pick<StoredPlan, 'plan' | 'digest'>): boolean {
   return digestAnew(stored) === stored.digest;
 }
 
-/** What every confirm asks a person to have looked at before water may start. */
-export const CAUTIONS: readonly string[] = ['turf_clear', 'no_injector_armed', 'covers_off'];
+/** What a person must have looked at before water may start; the message `confirm_caution.CODE` says it. */
+interface Caution {
+  code: string;
+}
+
+/** What every confirm asks for. */
+export const CAUTIONS: readonly Caution[] = [
+  { code: 'turf_clear' },
+  { code: 'no_injector_armed' },
+  { code: 'covers_off' },
+];
 
 /** Asked for besides where hours of the plan rest on weather that nobody measured or foretold. */
-export const WEATHER_STANDS_IN = 'weather_stands_in';
+export const WEATHER_STANDS_IN: Caution = { code: 'weather_stands_in' };
 
 /** Every caution that there is. */
-export const ALL_CAUTIONS: readonly string[] = [...CAUTIONS, WEATHER_STANDS_IN];
+export const ALL_CAUTIONS: readonly Caution[] = [...CAUTIONS, WEATHER_STANDS_IN];
 
 /** The cautions that a confirm of this plan needs. The plan carries why, so its digest does too. */
-export function cautionsFor(plan: Pick<DayPlan, 'weather'>): readonly string[] {
+export function cautionsFor(plan: Pick<DayPlan, 'weather'>): readonly Caution[] {
   return (plan.weather.standInH ?? 0) > 0 ? ALL_CAUTIONS : CAUTIONS;
 }
 
 /** The cautions of a plan that were not ticked. */
 export function unticked(plan: Pick<DayPlan, 'weather'>, ticked: readonly string[]): string[] {
-  return cautionsFor(plan).filter((caution) => !ticked.includes(caution));
+  const codes = cautionsFor(plan).map(({ code }) => code);
+  return codes.filter((code) => !ticked.includes(code));
 }

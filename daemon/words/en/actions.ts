@@ -234,8 +234,7 @@ export const ACTIONS = {
   'refused.wind_not_asked':
     'nothing is asked about the wind (got {got}); answer when the newest plan of today asks',
   'refused.lies_ahead': 'lies ahead (got {got}); give the time of reading',
-  'refused.meter_twice':
-    'has a reading already (got {got}); put it right with {do_correct_meter}',
+  'refused.meter_twice': 'has a reading already (got {got}); put it right with {do_correct_meter}',
   'form.change_first': 'Change something first.',
   'form.give': 'Still to give: {fields}.',
 } as const;

@@ -25,7 +25,8 @@ export const PLAN = {
 
   'keep_off.standing': 'Keep-off {id} ({why}) on {beds} by {who} since {since}{soFar}, {end}.',
   'keep_off.so_far': ', {duration} so far',
-  'keep_off.until_ended': 'until a person ends it ({place, select, command {`dewbeat keep-off --end {id} --who NAME`} other {{do_end_keep_off}}})',
+  'keep_off.until_ended':
+    'until a person ends it ({place, select, command {`dewbeat keep-off --end {id} --who NAME`} other {{do_end_keep_off}}})',
   'keep_off.until': 'until {at}',
   'keep_off.until_label': 'until {over}, then the label keeps water off until {until}',
   'keep_off.over_label': 'over since {over}, the label keeps water off until {until}',
@@ -113,8 +114,7 @@ export const PLAN = {
     '{beds}: water stopped by {who} since {since} ({why}). No water in this plan; to water again: {do_release}.',
   'held.everything': 'Everything',
 
-  'warning.field_fault':
-    '{bed}: {faults}{more, plural, =0 {} other {; and # more}}. See {do_ran}.',
+  'warning.field_fault': '{bed}: {faults}{more, plural, =0 {} other {; and # more}}. See {do_ran}.',
   'warning.field_fault.rejected': '{bed}: refused, so not run: {times}.',
   'warning.field_fault.unknown':
     '{bed}: nobody can say whether it ran: {times}. Counted as run, so that nothing runs twice; look at the turf.',

@@ -92,7 +92,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'told.keep_off_put_all': 'Sin agua ({why}) en todas las áreas, hasta que una persona lo termine.',
   'told.keep_off_put_all_until': 'Sin agua ({why}) en todas las áreas, hasta {untilMs}.',
   'told.keep_off_stops_nothing':
-    'EL PLAN VIGENTE TODAVÍA RIEGA ESTOS CANTEROS. Esto cambia planes; lo vigente solo se para parando el agua:',
+    'EL PLAN VIGENTE TODAVÍA RIEGA ESTAS ÁREAS. Esto cambia planes; lo vigente solo se para parando el agua:',
   'told.still_watered':
     '  {bed}: {runs, plural, one {1 corrida} other {# corridas}}, la primera a las {firstMs}',
   'act.end_keep_off': 'Terminar un sin agua',
@@ -234,8 +234,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'refused.wind_not_asked':
     'no se pregunta nada sobre el viento (dio {got}); responda cuando el último plan de hoy pregunte',
   'refused.lies_ahead': 'está por venir (dio {got}); dé la hora de lectura',
-  'refused.meter_twice':
-    'ya tiene una lectura (dio {got}); corríjala con {do_correct_meter}',
+  'refused.meter_twice': 'ya tiene una lectura (dio {got}); corríjala con {do_correct_meter}',
   'form.change_first': 'Cambie algo primero.',
   'form.give': 'Falta: {fields}.',
 };

@@ -111,15 +111,14 @@ export const PLAN: Readonly<Record<keyof typeof EN, string>> = {
   'revised.slower': 'pierde agua más despacio que en el plan anterior',
 
   'warning.bed_held.lifted':
-    '{beds} con agua parada por {who} desde las {since} ({why}): al confirmar este plan se levanta.',
+    '{beds} con agua parada por {who} desde las {since} ({why}): al confirmar este plan se suelta.',
   'warning.bed_held.lifted_later':
-    '{beds} con agua parada por {who} desde las {since} ({why}): sin agua antes de las {until}; al confirmar este plan se levanta entonces.',
+    '{beds} con agua parada por {who} desde las {since} ({why}): sin agua antes de las {until}; al confirmar este plan se suelta entonces.',
   'warning.bed_held.stands':
     '{beds} con agua parada por {who} desde las {since} ({why}): sin agua en este plan. Para volver a regar, {do_release}.',
   'held.everything': 'Todo',
 
-  'warning.field_fault':
-    '{bed}: {faults}{more, plural, =0 {} other {; y # más}}. Vea {do_ran}.',
+  'warning.field_fault': '{bed}: {faults}{more, plural, =0 {} other {; y # más}}. Vea {do_ran}.',
   'warning.field_fault.rejected': '{bed}: rechazado, así que no corrió: {times}.',
   'warning.field_fault.unknown':
     '{bed}: nadie sabe si corrió: {times}. Se cuenta como corrido, para que nada corra dos veces; mire el césped.',

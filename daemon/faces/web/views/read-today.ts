@@ -75,7 +75,7 @@ export function readToday(context: ViewContext): TodayView {
       line: sayKeepOff(keepOffFacts(one), { beds: plan?.beds ?? [], nowMs, reader }),
     })),
     call: callView(context),
-    cautions: (plan === null ? CAUTIONS : cautionsFor(plan)).map((code) => ({
+    cautions: (plan === null ? CAUTIONS : cautionsFor(plan)).map(({ code }) => ({
       code,
       text: sayCaution(code, sayTo(reader)),
     })),
