@@ -5,8 +5,11 @@ import { ES } from './es.ts';
 
 const MESSAGES: Readonly<Record<Language, Messages>> = { en: EN, es: ES };
 
-/** Where a person acts: at a command line, on the page, or by a key in the terminal's review. */
-export type Place = 'command' | 'page' | 'review';
+/**
+ * Where a person acts: at a command line, on the page, or by a key in the terminal's review; `anywhere`: what
+ * is kept or sent is read who knows where, so that acts go by their names alone.
+ */
+export type Place = 'command' | 'page' | 'review' | 'anywhere';
 
 /** What may stand in a message; numbers choose between one and many, and are written without grouping. */
 export type MessageValues = Readonly<Record<string, string | number>>;

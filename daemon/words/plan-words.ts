@@ -240,3 +240,8 @@ export function readerOf(given: {
   const { clock, units, language = 'en', place = 'command' } = given;
   return { language, place, clock, show: display(units) };
 }
+
+/** Whom alerts and the stops of the daemon itself are told to: the site's people, wherever they read it. */
+export function alertReader(config: Omit<Parameters<typeof readerOf>[0], 'place'>): Reader {
+  return readerOf({ ...config, place: 'anywhere' });
+}

@@ -77,6 +77,7 @@ export function wordsOf(
 export function logReader(clock: SiteClock): Reader {
   return {
     language: 'en',
+    place: 'anywhere',
     clock: { timeOf: (ms) => clock.isoOf(ms), siteDayOf: (ms) => clock.siteDayOf(ms) },
     show: display('metric'),
   };

@@ -12,7 +12,7 @@ import { inTransaction } from '../../site/store/database.ts';
 import { hasMorningPlan, newestPlanOf } from '../../site/store/plans.ts';
 import type { RunState } from '../../site/store/run-state.ts';
 import { readLastLook, writeLastLook } from '../../site/store/running-daemon.ts';
-import { type Reader, readerOf, sayTo } from '../../words/plan-words.ts';
+import { alertReader, type Reader, sayTo } from '../../words/plan-words.ts';
 import { planBy, reckonerHere } from '../reckoner/reckoner.ts';
 import type { Job, JobParts } from './job.ts';
 
@@ -48,7 +48,7 @@ export function absenceWatchJob(
     }
     const report = absenceReport(absence, { runs, passedDays });
     if (report === null) return null;
-    const text = sayAbsence(absence, report, readerOf(config));
+    const text = sayAbsence(absence, report, alertReader(config));
     const isNew = inTransaction(db, () => {
       const key = `away ${absence.fromMs} ${toMs}`;
       const news = { key, atMs: now(), kind: 'away', text, siteDay: today } as const;

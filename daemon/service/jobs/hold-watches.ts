@@ -11,7 +11,7 @@ import { newestPlan } from '../../site/store/plans.ts';
 import { sayStopWhy } from '../../words/confirm-words.ts';
 import { sayFieldFault } from '../../words/field-fault-words.ts';
 import { holdReminders } from '../../words/keep-dry-words.ts';
-import { readerOf, sayTo } from '../../words/plan-words.ts';
+import { alertReader, sayTo } from '../../words/plan-words.ts';
 import { planBy, type Reckoner, reckonerHere } from '../reckoner/reckoner.ts';
 import type { Job, JobParts } from './job.ts';
 
@@ -22,7 +22,7 @@ import type { Job, JobParts } from './job.ts';
 export function holdWatchJob(parts: JobParts): Job {
   const { config, db, log, now, reckoner = reckonerHere(parts) } = parts;
   const { clock } = config;
-  const reader = readerOf(config);
+  const reader = alertReader(config);
   return {
     name: 'holds',
     every: 'minute',
@@ -79,7 +79,7 @@ const LOOK_BACK_MS = 24 * 3_600_000;
 /** Tells once of each fault that reports show, and stops the beds that the config says to stop. */
 export function fieldWatchJob({ config, db, log, now }: JobParts): Job {
   const { clock, field: rule, site } = config;
-  const reader = readerOf(config);
+  const reader = alertReader(config);
   const nameOf = (bedId: string) => site.beds.find((bed) => bed.id === bedId)?.name ?? bedId;
   const what = (fault: FieldFault) => sayFieldFault(fault, sayTo(reader), reader.show);
   const say = (fault: FieldFault) => {
@@ -138,7 +138,7 @@ const PLAN_LOOK_MS = 5_000;
 export function planWatchJob({ config, db, log, now }: JobParts): Job {
   const { clock } = config;
   const outputs = config.outputs.map(({ name }) => name);
-  const reader = readerOf(config);
+  const reader = alertReader(config);
   return {
     name: 'plan and site',
     every: { ms: PLAN_LOOK_MS },

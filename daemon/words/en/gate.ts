@@ -1,26 +1,35 @@
 /** What a person does about plans and water, and why it is refused, in English; what needs a person. */
 export const GATE = {
-  'do.plan': '{place, select, page {“Change, {act_replan}”} review {`p`} other {`dewbeat plan`}}',
+  'do.plan':
+    '{place, select, page {“Change, {act_replan}”} review {`p`} anywhere {“{act_replan}”} other {`dewbeat plan`}}',
   'do.release':
-    '{place, select, page {“Change, {act_release}”} review {`u`} other {`dewbeat release`}}',
+    '{place, select, page {“Change, {act_release}”} review {`u`} anywhere {“{act_release}”} other {`dewbeat release`}}',
   'do.show':
-    '{place, select, page {“Read the newest plan”} review {`Escape`, the first screen} other {`dewbeat show`}}',
-  'do.ran': '{place, select, page {“Day line”} review {`l`} other {`dewbeat ran`}}',
+    '{place, select, page {“Read the newest plan”} review {`Escape`, the first screen} anywhere {the newest plan} other {`dewbeat show`}}',
+  'do.ran':
+    '{place, select, page {“Day line”} review {`l`} anywhere {the day line} other {`dewbeat ran`}}',
   'do.keep_off':
-    '{place, select, page {“Change, {act_keep_off}”} review {`k`} other {`dewbeat keep-off`}}',
+    '{place, select, page {“Change, {act_keep_off}”} review {`k`} anywhere {“{act_keep_off}”} other {`dewbeat keep-off`}}',
   'do.end_keep_off':
-    '{place, select, page {“Change, {act_keep_off}, It is over”} review {`e`} other {`dewbeat keep-off --end`}}',
-  'do.stage': '{place, select, page {“Change, {act_stage}”} review {`s`} other {`dewbeat stage`}}',
-  'do.water': '{place, select, page {“Change, {act_water}”} review {`w`} other {`dewbeat water`}}',
-  'do.who': '{place, select, page {“Your name”} review {your name} other {`--who`}}',
-  'do.tick': '{place, select, page {“Have you looked?”} review {its number} other {`--caution`}}',
-  'do.stop_water': '{place, select, page {“Stop water”} review {`h`} other {`dewbeat stop-water`}}',
-  'do.look': '{place, select, command {`dewbeat look`} other {`dewbeat look` in a terminal}}',
+    '{place, select, page {“Change, {act_keep_off}, It is over”} review {`e`} anywhere {“{act_end_keep_off}”} other {`dewbeat keep-off --end`}}',
+  'do.stage':
+    '{place, select, page {“Change, {act_stage}”} review {`s`} anywhere {“{act_stage}”} other {`dewbeat stage`}}',
+  'do.water':
+    '{place, select, page {“Change, {act_water}”} review {`w`} anywhere {“{act_water}”} other {`dewbeat water`}}',
+  'do.who':
+    '{place, select, page {“Your name”} review {your name} anywhere {a name} other {`--who`}}',
+  'do.tick':
+    '{place, select, page {“Have you looked?”} review {its number} anywhere {each} other {`--caution`}}',
+  'do.stop_water':
+    '{place, select, page {“Stop water”} review {`h`} anywhere {“Stop water”} other {`dewbeat stop-water`}}',
+  'do.look':
+    '{place, select, command {`dewbeat look`} anywhere {a look} other {`dewbeat look` in a terminal}}',
   'do.undo_look':
-    '{place, select, command {`dewbeat look --undo`} other {`dewbeat look --undo` in a terminal}}',
-  'do.meter': '{place, select, command {`dewbeat meter`} other {`dewbeat meter` in a terminal}}',
+    '{place, select, command {`dewbeat look --undo`} anywhere {its number} other {`dewbeat look --undo` in a terminal}}',
+  'do.meter':
+    '{place, select, command {`dewbeat meter`} anywhere {“{act_meter}”} other {`dewbeat meter` in a terminal}}',
   'do.correct_meter':
-    '{place, select, command {`dewbeat correct --what meter`} other {`dewbeat correct --what meter` in a terminal}}',
+    '{place, select, command {`dewbeat correct --what meter`} anywhere {a correction} other {`dewbeat correct --what meter` in a terminal}}',
 
   'confirm_refused.line': 'Not confirmed: {why}',
   'confirm_refused.no_plan': 'there is no plan yet; make one with {do_plan}',

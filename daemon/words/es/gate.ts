@@ -2,28 +2,36 @@ import type { GATE as EN } from '../en/gate.ts';
 
 /** What a person does about plans and water, and why it is refused, in Spanish; what needs a person. */
 export const GATE: Readonly<Record<keyof typeof EN, string>> = {
-  'do.plan': '{place, select, page {“Cambiar, {act_replan}”} review {`p`} other {`dewbeat plan`}}',
+  'do.plan':
+    '{place, select, page {“Cambiar, {act_replan}”} review {`p`} anywhere {“{act_replan}”} other {`dewbeat plan`}}',
   'do.release':
-    '{place, select, page {“Cambiar, {act_release}”} review {`u`} other {`dewbeat release`}}',
+    '{place, select, page {“Cambiar, {act_release}”} review {`u`} anywhere {“{act_release}”} other {`dewbeat release`}}',
   'do.show':
-    '{place, select, page {“Leer el plan más nuevo”} review {`Escape`, la primera pantalla} other {`dewbeat show`}}',
-  'do.ran': '{place, select, page {“Línea del día”} review {`l`} other {`dewbeat ran`}}',
+    '{place, select, page {“Leer el plan más nuevo”} review {`Escape`, la primera pantalla} anywhere {el plan más nuevo} other {`dewbeat show`}}',
+  'do.ran':
+    '{place, select, page {“Línea del día”} review {`l`} anywhere {la línea del día} other {`dewbeat ran`}}',
   'do.keep_off':
-    '{place, select, page {“Cambiar, {act_keep_off}”} review {`k`} other {`dewbeat keep-off`}}',
+    '{place, select, page {“Cambiar, {act_keep_off}”} review {`k`} anywhere {“{act_keep_off}”} other {`dewbeat keep-off`}}',
   'do.end_keep_off':
-    '{place, select, page {“Cambiar, {act_keep_off}, Ya terminó”} review {`e`} other {`dewbeat keep-off --end`}}',
-  'do.stage': '{place, select, page {“Cambiar, {act_stage}”} review {`s`} other {`dewbeat stage`}}',
-  'do.water': '{place, select, page {“Cambiar, {act_water}”} review {`w`} other {`dewbeat water`}}',
-  'do.who': '{place, select, page {“Su nombre”} review {su nombre} other {`--who`}}',
-  'do.tick': '{place, select, page {“¿Ya miró?”} review {su número} other {`--caution`}}',
+    '{place, select, page {“Cambiar, {act_keep_off}, Ya terminó”} review {`e`} anywhere {“{act_end_keep_off}”} other {`dewbeat keep-off --end`}}',
+  'do.stage':
+    '{place, select, page {“Cambiar, {act_stage}”} review {`s`} anywhere {“{act_stage}”} other {`dewbeat stage`}}',
+  'do.water':
+    '{place, select, page {“Cambiar, {act_water}”} review {`w`} anywhere {“{act_water}”} other {`dewbeat water`}}',
+  'do.who':
+    '{place, select, page {“Su nombre”} review {su nombre} anywhere {un nombre} other {`--who`}}',
+  'do.tick':
+    '{place, select, page {“¿Ya miró?”} review {su número} anywhere {cada una} other {`--caution`}}',
   'do.stop_water':
-    '{place, select, page {“Parar el agua”} review {`h`} other {`dewbeat stop-water`}}',
-  'do.look': '{place, select, command {`dewbeat look`} other {`dewbeat look` en una terminal}}',
+    '{place, select, page {“Parar el agua”} review {`h`} anywhere {“Parar el agua”} other {`dewbeat stop-water`}}',
+  'do.look':
+    '{place, select, command {`dewbeat look`} anywhere {una mirada} other {`dewbeat look` en una terminal}}',
   'do.undo_look':
-    '{place, select, command {`dewbeat look --undo`} other {`dewbeat look --undo` en una terminal}}',
-  'do.meter': '{place, select, command {`dewbeat meter`} other {`dewbeat meter` en una terminal}}',
+    '{place, select, command {`dewbeat look --undo`} anywhere {su número} other {`dewbeat look --undo` en una terminal}}',
+  'do.meter':
+    '{place, select, command {`dewbeat meter`} anywhere {“{act_meter}”} other {`dewbeat meter` en una terminal}}',
   'do.correct_meter':
-    '{place, select, command {`dewbeat correct --what meter`} other {`dewbeat correct --what meter` en una terminal}}',
+    '{place, select, command {`dewbeat correct --what meter`} anywhere {una corrección} other {`dewbeat correct --what meter` en una terminal}}',
 
   'confirm_refused.line': 'No confirmado: {why}',
   'confirm_refused.no_plan': 'todavía no hay plan; haga uno con {do_plan}',

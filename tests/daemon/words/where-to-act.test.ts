@@ -23,7 +23,7 @@ const SOURCES = [
   'faces/web/views',
 ];
 
-const PLACES: readonly Place[] = ['command', 'page', 'review'];
+const PLACES: readonly Place[] = ['command', 'page', 'review', 'anywhere'];
 const BY_LANGUAGE: Readonly<Record<(typeof LANGUAGES)[number], Messages>> = { en: EN, es: ES };
 const KEYS = Object.keys(EN) as MessageKey[];
 const DOINGS = KEYS.filter((key) => key.startsWith('do.'));
@@ -63,6 +63,7 @@ describe('what a text tells a person to do', () => {
     ['command', 'en', 'there is no plan yet; make one with `dewbeat plan`'],
     ['page', 'en', 'there is no plan yet; make one with “Change, Fresh plan”'],
     ['review', 'en', 'there is no plan yet; make one with `p`'],
+    ['anywhere', 'en', 'there is no plan yet; make one with “Fresh plan”'],
     ['page', 'es', 'todavía no hay plan; haga uno con “Cambiar, Plan nuevo”'],
   ] as const)('at the %s, in %s', (place, language, said) => {
     expect(sayIn(language, place)('confirm_refused.no_plan')).toBe(said);

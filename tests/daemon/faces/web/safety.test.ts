@@ -190,8 +190,8 @@ describe('people', () => {
     const said = await rig.post('/api/hold', { beds: 'all', who: KEEPER.name }, headers);
     expect(said.status).toBe(200);
     const log = await rig.get('/api/log', headers);
-    expect(log.text).toContain('held by B. Watcher');
-    expect(log.text).not.toContain('held by A. Keeper');
+    expect(log.text).toContain('water stopped by B. Watcher');
+    expect(log.text).not.toContain('water stopped by A. Keeper');
   });
 
   it('who watch look and hold, and neither confirm nor change', async () => {

@@ -10,7 +10,9 @@ import { openWeather } from '../../../../daemon/site/config/open-weather.ts';
 import { openDatabase, storeVersion } from '../../../../daemon/site/store/database.ts';
 import { scratchFolder } from '../../../scratch-site.ts';
 
-const BUILT = fileURLToPath(new URL('../../../../dist/daemon/reckoner/beside.js', import.meta.url));
+const BUILT = fileURLToPath(
+  new URL('../../../../dist/daemon/service/reckoner/beside.js', import.meta.url),
+);
 /** 05:10 at the demo's site. */
 const MORNING_MS = Date.parse('2026-07-01T09:10:00Z');
 
@@ -87,7 +89,7 @@ describe('a reckoner in a process of its own', () => {
     expect(site1).toEqual(site2);
     const seen = await beside.ask('preview', asked);
     expect(seen).toEqual(await here.ask('preview', asked));
-    expect(seen.line).toBe('Green 1 (demo): ajuste 120 % (invented).');
+    expect(seen.line).toBe('Green 1: ajuste 120 % (invented).');
     const [plan1, plan2] = [
       await beside.ask('plan', { nowMs, lift: 'none' }),
       await here.ask('plan', { nowMs, lift: 'none' }),

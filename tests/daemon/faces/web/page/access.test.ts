@@ -91,7 +91,7 @@ describe.skipIf(findBrowser() === null)('the page for everyone', () => {
     await page.waitForFunction(`document.querySelector('dialog')?.open === true`);
     expect(await page.evaluate(FOCUSED)).toBe('Hold all beds');
     await page.keyboard.press('Enter');
-    await page.getByText('On hold: everything.', { exact: false }).first().waitFor();
+    await page.getByText('Water stopped: everything.', { exact: false }).first().waitFor();
   });
 
   it('tells the states of a cycle apart by shape, each with its word', async () => {

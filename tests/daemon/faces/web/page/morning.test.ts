@@ -137,7 +137,7 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
       expect(today.holds, path).toHaveLength(index + 1);
       expect(today.holds[index], path).toMatchObject({ beds: 'all', who: 'someone at the page' });
     }
-    await page.getByText('On hold: everything.', { exact: false }).first().waitFor();
+    await page.getByText('Water stopped: everything.', { exact: false }).first().waitFor();
   });
 
   it('says that everything is on hold until a fresh plan is confirmed, and not after', async () => {
@@ -145,7 +145,7 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     const page = await rig.open(site);
     await page.getByRole('button', { name: 'Hold water' }).click();
     await page.getByRole('button', { name: 'Hold all beds' }).click();
-    const banner = page.locator('.told', { hasText: 'On hold: everything.' });
+    const banner = page.locator('.told', { hasText: 'Water stopped: everything.' });
     await banner.waitFor();
     await site.plan('all');
     await page.getByRole('link', { name: /^Confirm.* 2$/ }).click();
@@ -156,7 +156,7 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     await page.getByRole('heading', { name: 'Confirmed', exact: true }).waitFor();
     await banner.waitFor({ state: 'detached' });
     await goTo(page, 'today');
-    expect(await page.getByText('On hold: everything.', { exact: false }).count()).toBe(0);
+    expect(await page.getByText('Water stopped: everything.', { exact: false }).count()).toBe(0);
   });
 
   it('holds one bed in two taps, the bed of the page first', async () => {
@@ -166,7 +166,7 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     const first = page.locator('.bed-buttons button').first();
     expect(await first.textContent()).toContain('Hold Green 4');
     await first.click();
-    await page.getByText('On hold: green-4.', { exact: false }).first().waitFor();
+    await page.getByText('Water stopped: green-4.', { exact: false }).first().waitFor();
   });
 
   it('says when the daemon is away, how old it is, refuses to confirm, and says that a hold failed', async () => {

@@ -24,7 +24,7 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
     expect(await violations(page, ALL_RULES)).toEqual([]);
     await page.getByLabel('Your name (may stay empty)').fill('C. Mower');
     await page.getByRole('button', { name: 'Hold all beds' }).click();
-    await page.getByText('On hold: everything.', { exact: false }).first().waitFor();
+    await page.getByText('Water stopped: everything.', { exact: false }).first().waitFor();
     expect(openHolds(site.db)).toMatchObject([
       { who: 'C. Mower (not signed in, 127.0.0.1)', beds: 'all' },
     ]);
@@ -74,7 +74,7 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
     expect(await page.getByRole('button', { name: /^Confirm/ }).isDisabled()).toBe(true);
     await page.getByRole('button', { name: 'Hold water' }).click();
     await page.getByRole('button', { name: 'Hold all beds' }).click();
-    await page.getByText('On hold: everything.', { exact: false }).first().waitFor();
+    await page.getByText('Water stopped: everything.', { exact: false }).first().waitFor();
     await page.getByRole('button', { name: 'Sign out' }).click();
     await page.getByRole('heading', { name: 'Who are you?' }).waitFor();
   });

@@ -20,7 +20,7 @@ describe.skipIf(findBrowser() === null)('an open page', () => {
     await page.waitForTimeout(1_500);
     expect(readings).toBe(1);
     await site.plan();
-    await page.getByText('Revision 2 waits for you').waitFor();
+    await page.getByText('Plan 2 waits for you').waitFor();
     expect(readings).toBe(2);
   });
 
