@@ -28,6 +28,9 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
   // Beyond this machine names are told to nobody who has not signed in.
   const namesFor = (isKnown: boolean) =>
     isKnown || isLoopback(address) ? people.map((one) => one.name) : [];
+  /** As the config has it now; the site's language where nobody has signed in. */
+  const languageOf = (name: string | undefined) =>
+    people.find((one) => one.name === name)?.language ?? config.language;
   const standInSalt = randomBytes(16);
   /**
    * A name that nobody has costs as long as a wrong PIN of somebody's, always the same one's, so that
@@ -44,6 +47,7 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
       needsPin: people.length > 0,
       name: person?.name ?? null,
       role: person?.role ?? (people.length === 0 ? 'keeper' : null),
+      language: languageOf(person?.name),
       leftMs: person === null ? null : guard.leftMs(person),
       names: namesFor(person !== null),
       stopByAnyone,
@@ -78,8 +82,9 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
     takeBack(from.addressKey);
     tries.cleared(from.askerKey);
     const leftMs = guard.signIn(request, reply, person);
-    const { role } = person;
-    return { needsPin: true, name: person.name, role, leftMs, names: namesFor(true), stopByAnyone };
+    const { name: known, role, language } = person;
+    const names = namesFor(true);
+    return { needsPin: true, name: known, role, language, leftMs, names, stopByAnyone };
   });
 
   app.post('/api/sign-out', async (request, reply) => {

@@ -247,5 +247,5 @@ export function logRow(step: AuditEntry, clock: SiteClock, say: Say): LogRow {
   const done = say(`step.${kind}`);
   const about = revision === null ? '' : say('step_line.plan', { revision });
   const line = say('step_line', { at, done, about, who, what });
-  return { stepId, atMs, kind, who, siteDay, revision, what, line };
+  return { stepId, atMs, kind, done, who, siteDay, revision, what, line };
 }

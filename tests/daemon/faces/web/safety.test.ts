@@ -13,8 +13,8 @@ const HOUR_MS = 3_600_000;
 let people: LoadedConfig['page']['people'];
 beforeAll(async () => {
   people = [
-    { name: KEEPER.name, pin: await pinHash(KEEPER.pin, CHEAP), role: 'keeper' },
-    { name: WATCHER.name, pin: await pinHash(WATCHER.pin, CHEAP), role: 'watcher' },
+    { name: KEEPER.name, pin: await pinHash(KEEPER.pin, CHEAP), role: 'keeper', language: 'en' },
+    { name: WATCHER.name, pin: await pinHash(WATCHER.pin, CHEAP), role: 'watcher', language: 'es' },
   ];
 });
 

@@ -33,8 +33,8 @@ const WRONG = '000000';
 let people: LoadedConfig['page']['people'];
 beforeAll(async () => {
   people = [
-    { name: KEEPER.name, pin: await pinHash(KEEPER.pin, CHEAP), role: 'keeper' },
-    { name: WATCHER.name, pin: await pinHash(WATCHER.pin, CHEAP), role: 'watcher' },
+    { name: KEEPER.name, pin: await pinHash(KEEPER.pin, CHEAP), role: 'keeper', language: 'en' },
+    { name: WATCHER.name, pin: await pinHash(WATCHER.pin, CHEAP), role: 'watcher', language: 'es' },
   ];
 });
 
@@ -316,7 +316,7 @@ describe('a crowd of sign-ins', () => {
     const rig = await pageRig(
       withPage({
         proxies: ['127.0.0.1'],
-        people: [{ name: KEEPER.name, pin: costly, role: 'keeper' }],
+        people: [{ name: KEEPER.name, pin: costly, role: 'keeper', language: 'en' }],
       }),
     );
     const all = Promise.all(crowd(rig, 20));
