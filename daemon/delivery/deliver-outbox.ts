@@ -14,6 +14,7 @@ import {
 import { refuseGone } from '../site/store/store-faults.ts';
 import { within } from '../within.ts';
 import { sayNothingStands } from '../words/confirm-words.ts';
+import type { Say } from '../words/language.ts';
 import { logReader } from '../words/told.ts';
 import {
   type Delivered,
@@ -36,6 +37,8 @@ export interface DeliveryContext {
   now(): number;
   /** Whether somebody reads back what stands at the outputs, and has to have done so first. */
   looksFirst?: boolean;
+  /** Puts into words what goes to an output; left out: English. */
+  say?: Say;
   /** Kept from round to round. */
   memory: DeliveryMemory;
   /** Holds that the store has refused so far; left out: none. */

@@ -8,7 +8,7 @@ import { orderStates } from '../../site/store/outbox.ts';
 import { takeInstanceLock } from '../../site/store/running-daemon.ts';
 import { within } from '../../within.ts';
 import { sayOrderDelivery } from '../../words/delivery-words.ts';
-import { readerOf, sayTo } from '../../words/plan-words.ts';
+import { alertReader, readerOf, sayTo } from '../../words/plan-words.ts';
 import type { Shell } from './shell.ts';
 import type { SiteSession } from './site-session.ts';
 
@@ -90,6 +90,7 @@ async function sendOnce(
       places: placesOf(config),
       now: shell.nowMs,
       looksFirst: true,
+      say: sayTo(alertReader(config)),
       memory: deliveryMemory(),
     };
     const looks = readBackMemory();

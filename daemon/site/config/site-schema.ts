@@ -1,5 +1,5 @@
-import { LANGUAGES } from '../../../adapters/contract.ts';
 import { z } from 'zod';
+import { LANGUAGES } from '../../../adapters/contract.ts';
 import { quantity } from '../../../adapters/quantity.ts';
 import { isZone, siteClock } from '../time/site-clock.ts';
 

@@ -188,6 +188,9 @@ export const SITE = {
   'alert.field_fault': '{bed}, station {station} at {at}: {what}',
   'alert.field_fault.elsewhere': 'station {station} at {at}: {what}',
   'stop_why.field_fault': 'station {station} {what}{more, plural, =0 {} other {, and # more}}',
+  'stop_why.place_left': '{output} does not write here any more',
+  'stop_why.unknown_here':
+    'nothing that stands here is known to the store; a fresh plan has to be confirmed',
   'stop_why.altered': 'the store was altered: {what}',
   'stop_why.site_changed': 'the site is not what the plan was made for: {what}',
   'absence.not_running': 'The daemon did not run from {from} to {to}.',

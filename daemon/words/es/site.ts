@@ -193,6 +193,9 @@ export const SITE: Readonly<Record<keyof typeof EN, string>> = {
   'alert.field_fault': '{bed}, estación {station} a las {at}: {what}',
   'alert.field_fault.elsewhere': 'estación {station} a las {at}: {what}',
   'stop_why.field_fault': 'estación {station} {what}{more, plural, =0 {} other {, y # más}}',
+  'stop_why.place_left': '{output} ya no escribe aquí',
+  'stop_why.unknown_here':
+    'nada de lo que hay aquí está en los datos guardados; hay que confirmar un plan nuevo',
   'stop_why.altered': 'se alteraron los datos guardados: {what}',
   'stop_why.site_changed': 'el sitio ya no es para el que se hizo el plan: {what}',
   'absence.not_running': 'El programa no corrió de {from} a {to}.',

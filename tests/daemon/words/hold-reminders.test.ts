@@ -77,6 +77,14 @@ describe('holdReminders', () => {
     );
   });
 
+  it('are told in the language of the site, by the names of acts wherever they are read', () => {
+    const spanish = { ...reader, language: 'es' as const, place: 'anywhere' as const };
+    const [half] = holdReminders([standing([bed('a', 60)])], [], spanish);
+    expect(half?.text).toBe(
+      "Agua parada por A. Keeper (leak): a a le quedan 60 min de 120 min, seca a las 500'. Ya pasó la mitad del tiempo. Para volver a regar: “Soltar el agua”, luego confirme.",
+    );
+  });
+
   it('names the time left and the way out', () => {
     const [half] = holdReminders([standing([bed('a', 60)])], [], reader);
     expect(half?.text).toBe(

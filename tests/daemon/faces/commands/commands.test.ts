@@ -84,7 +84,7 @@ describe('the embedded demo from the command line', () => {
     expect(dry.out).toContain('No cycles.');
     expect(dry.out).toContain('dewbeat release');
     const lifting = await run('plan --lift');
-    expect(lifting.out).toContain('a confirm of this plan lifts it');
+    expect(lifting.out).toContain('Your confirm of this plan releases it');
     const again = await dewbeat(printedConfirm(lifting), { cwd, nowMs: NOW_MS });
     expect(again.code).toBe(0);
     expect((await run('log')).out).toMatch(/water released/);

@@ -13,7 +13,10 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
     const pin = await pinHash('471147');
     const withPeople = (config: LoadedConfig): LoadedConfig => ({
       ...config,
-      page: { ...config.page, people: [{ name: 'A. Keeper', role: 'keeper', language: 'en', pin }] },
+      page: {
+        ...config.page,
+        people: [{ name: 'A. Keeper', role: 'keeper', language: 'en', pin }],
+      },
     });
     const site = await rig.site({ change: withPeople });
     const page = await rig.open(site, { bypassCSP: true, reducedMotion: 'reduce' });
