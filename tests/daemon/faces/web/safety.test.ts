@@ -187,6 +187,7 @@ describe('people', () => {
   it('are known by their own name, whatever a request says', async () => {
     const rig = await pageRig(withPage({}));
     const headers = await signedIn(rig, WATCHER);
+    expect((await rig.get('/api/me', headers)).body).toMatchObject({ language: 'es' });
     const said = await rig.post('/api/hold', { beds: 'all', who: KEEPER.name }, headers);
     expect(said.status).toBe(200);
     const log = await rig.get('/api/log', headers);
@@ -237,7 +238,7 @@ describe('people', () => {
 
   it('on this machine without any named, a name is enough', async () => {
     const rig = await pageRig();
-    expect((await rig.get('/api/me')).body).toMatchObject({ needsPin: false, role: 'keeper' });
+    expect((await rig.get('/api/me')).body).toMatchObject({ needsPin: false, role: 'keeper', language: 'en' });
     expect(codeOf(await rig.post('/api/sign-in', KEEPER))).toEqual([404, 'no_people']);
   });
 });

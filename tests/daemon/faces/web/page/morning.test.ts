@@ -77,7 +77,7 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     const answer = page.waitForResponse('**/api/confirm');
     await page.getByRole('button', { name: CONFIRM }).click();
     expect((await answer).status()).toBe(409);
-    await page.getByText('is not the newest plan').waitFor();
+    await page.getByText('is not the newest:').waitFor();
     await page.getByText('What changed against the plan that you read:').waitFor();
     const today = await (await fetch(`${site.url}/api/today`)).json();
     expect(today).toMatchObject({ newest: { revision: 2 }, inForce: null });
