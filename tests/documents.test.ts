@@ -13,6 +13,7 @@ import { NEED_CODES } from '../daemon/service/needs.ts';
 import { AUDIT_KINDS } from '../daemon/site/store/audit-log.ts';
 import { RUN_STATES } from '../daemon/site/store/run-state.ts';
 import { VERSION } from '../daemon/version.ts';
+import { isMessage, sayIn } from '../daemon/words/language.ts';
 import { GENERATED, withGeneratedParts } from './generators/generated-parts.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
@@ -134,7 +135,7 @@ function codesBetween(document: string, from: string, to: RegExp): string[] {
   expect(start, from).toBeGreaterThan(-1);
   const rest = document.slice(start + from.length);
   const end = rest.search(to);
-  return [...rest.slice(0, end === -1 ? undefined : end).matchAll(/^\| `([\w ]+)` \|/gm)].map(
+  return [...rest.slice(0, end === -1 ? undefined : end).matchAll(/^\| `([\w -]+)` \|/gm)].map(
     (match) => match[1] ?? '',
   );
 }
@@ -155,7 +156,7 @@ describe('the codes', () => {
 
   it.each<[string, readonly string[]]>([
     ['| need |', NEED_CODES],
-    ['| step |', AUDIT_KINDS.map((kind) => kind.replaceAll('_', ' '))],
+    ['| step |', AUDIT_KINDS.map((kind) => sayIn('en')(`step.${kind}`))],
     ['| notice |', NOTICE_CODES],
   ])('are told to the operator, all of them: %s', (heading, codes) => {
     expect(codesBetween(guide, heading, /\n\n/)).toEqual([...codes]);
@@ -163,9 +164,13 @@ describe('the codes', () => {
 
   it('of steps stand beside the words in which the log shows them', () => {
     const rows = [
-      ...section(guide, '### Steps of the log').matchAll(/^\| `([\w ]+)` \| `(\w+)` \|/gm),
+      ...section(guide, '### Steps of the log').matchAll(/^\| `([\w -]+)` \| `(\w+)` \|/gm),
     ];
     expect(rows.map(([, , code]) => code)).toEqual([...AUDIT_KINDS]);
+    for (const [, words, code] of rows) {
+      const key = `step.${code}`;
+      expect(isMessage(key) ? sayIn('en')(key) : '', code).toBe(words);
+    }
   });
 });
 

@@ -36,7 +36,6 @@ const BEDS: ExampleBed[] = [
 /** The invented site as its plans are made for it, and as it still is. */
 export const EXAMPLE_SITE: SiteInUse = {
   siteId: 'example-site',
-  units: 'metric',
   zone: EXAMPLE_ZONE,
   bedIds: BEDS.map(({ id }) => id),
   stations: BEDS.flatMap(({ id, stationIds }) =>

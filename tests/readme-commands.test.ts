@@ -61,10 +61,10 @@ const REFUSED: Readonly<Record<string, [1 | 2, RegExp]>> = {
   // Examples of the help.
   'status --format json': [1, /"needs"/],
   'confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution turf_clear no_injector_armed covers_off':
-    [1, /revision 1 is not the newest plan/],
+    [1, /plan 1 is not the newest/],
   // Of the documents' text.
   'confirm --revision 1 --digest 3511ddaf --who "A. Keeper" --caution turf_clear no_injector_armed covers_off':
-    [1, /revision 1 is not the newest plan/],
+    [1, /plan 1 is not the newest/],
   'stage --bed green-3 --to emergence --who "A. Keeper" --why "haze of green"': [
     2,
     /stands there already/,

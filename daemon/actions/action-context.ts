@@ -1,7 +1,7 @@
 import type { Bed, Site } from '../../calc/schedule/site.ts';
 import type { LoadedConfig } from '../site/config/config.ts';
 import type { Db } from '../site/store/database.ts';
-import { isMessage, type MessageValues, sayIn } from '../words/language.ts';
+import { isMessage, type MessageValues, type Say, sayIn } from '../words/language.ts';
 
 /** What a person's act is done on: the command line and the page hand in the same. */
 export interface ActionContext {
@@ -10,22 +10,42 @@ export interface ActionContext {
   nowMs: number;
 }
 
-/** An act that is refused: what is wrong with what was asked, and what to do. Nothing was done. */
+/**
+ * An act that is refused: what is wrong with what was asked, and what to do. Nothing was done. Its message is
+ * English; `sayRefused` says it to a person.
+ */
 export class ActionRefused extends Error {
   override name = 'ActionRefused';
   /** Which part of what was asked is wrong: `bed`, `until`, `why`. */
   readonly part: string;
+  /** The message `refused.CODE` and its values; null: `message` is all there is. */
+  readonly coded: { code: string; values: MessageValues } | null;
 
-  constructor(part: string, message: string) {
+  constructor(
+    part: string,
+    message: string,
+    coded: { code: string; values: MessageValues } | null = null,
+  ) {
     super(`${part}: ${message}`);
     this.part = part;
+    this.coded = coded;
   }
 }
 
 /** A refusal by its code: the message `refused.CODE`. */
 export function refuse(part: string, code: string, values: MessageValues = {}): ActionRefused {
+  const coded = { code, values };
+  return new ActionRefused(part, refusedWords(coded, sayIn('en')), coded);
+}
+
+/** A refusal in a person's words. */
+export function sayRefused({ part, coded, message }: ActionRefused, say: Say): string {
+  return coded === null ? message : `${part}: ${refusedWords(coded, say)}`;
+}
+
+function refusedWords({ code, values }: { code: string; values: MessageValues }, say: Say): string {
   const key = `refused.${code}`;
-  return new ActionRefused(part, isMessage(key) ? sayIn('en')(key, values) : code);
+  return isMessage(key) ? say(key, values) : code;
 }
 
 /**

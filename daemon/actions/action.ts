@@ -1,13 +1,13 @@
-import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import { makePlan, type WorkedOutPlan } from '../planning/make-plan.ts';
 import type { Lift } from '../planning/open-holds.ts';
 import type { Hypothetical } from '../planning/person-records.ts';
-import { NotReckoned, NoWeather, type PlanningContext } from '../planning/planning-context.ts';
+import { type PlanningContext, whyNotPlanned } from '../planning/planning-context.ts';
 import { type AuditKind, addAuditEntry } from '../site/store/audit-log.ts';
 import { inTransaction } from '../site/store/database.ts';
 import { newestPlanOf, type StoredPlan } from '../site/store/plans.ts';
 import { storeRefusal } from '../site/store/store-faults.ts';
-import { readerOf } from '../words/plan-words.ts';
+import { type Message, type Say, sayMessage } from '../words/language.ts';
+import { type Reader, readerOf, sayTo } from '../words/plan-words.ts';
 import { logReader, sayTold, type Told } from '../words/told.ts';
 import type { ActionContext } from './action-context.ts';
 
@@ -39,7 +39,7 @@ export interface PlanAfter {
   /** The held revision; null where none could be made. */
   stored: StoredPlan | null;
   /** Why none could be made; null where one was. */
-  noPlan: string | null;
+  noPlan: Message | string | null;
 }
 
 /** An action with the plan that came of it. */
@@ -90,11 +90,7 @@ export async function planAfter(
     const stored = await makePlan(context, asked, workOut);
     return { before, stored, noPlan: null };
   } catch (error) {
-    const isTold =
-      error instanceof NoWeather ||
-      error instanceof WeatherUnreadable ||
-      error instanceof NotReckoned;
-    const noPlan = isTold ? error.message : storeRefusal(error);
+    const noPlan = whyNotPlanned(error) ?? storeRefusal(error);
     if (noPlan === null) throw error;
     return { before, stored: null, noPlan };
   }
@@ -103,19 +99,25 @@ export async function planAfter(
 /**
  * Does it, and makes the held plan that follows.
  *
- * @param workOut Where the plan is worked out; left out: here and now.
+ * @param given.workOut Where the plan is worked out; left out: here and now.
+ * @param given.reader Whom it is told to; left out: the site's own.
  */
 export async function keepAndPlan(
   context: PlanningContext,
   action: Action,
-  workOut?: () => Promise<WorkedOutPlan>,
+  given: { workOut?: () => Promise<WorkedOutPlan>; reader?: Reader } = {},
 ): Promise<Done> {
-  const reader = readerOf(context.config);
+  const { workOut, reader = readerOf(context.config) } = given;
   const lines = keepAction(context, action).map((told) => sayTold(told, reader));
   const { before, stored, noPlan } = await planAfter(context, action, workOut);
   return {
-    lines: noPlan === null ? lines : [...lines, `No plan could be made: ${noPlan}`],
+    lines: noPlan === null ? lines : [...lines, sayNoPlan(noPlan, sayTo(reader))],
     before,
     stored,
   };
+}
+
+/** That no plan came of an act, and why. */
+export function sayNoPlan(why: Message | string, say: Say): string {
+  return say('no_plan_made', { why: sayMessage(why, say) });
 }

@@ -1,4 +1,4 @@
-import { isMessage, sayIn } from '../words/language.ts';
+import { isMessage, type Say } from '../words/language.ts';
 import { ACTIONS } from './list.ts';
 
 /** An action in the list of those that a person can choose from. */
@@ -10,8 +10,7 @@ export interface ActionChoice {
 }
 
 /** What a person can choose to do, in the order in which it is offered. */
-export function actionChoices(): ActionChoice[] {
-  const say = sayIn('en');
+export function actionChoices(say: Say): ActionChoice[] {
   const told = (key: string) => (isMessage(key) ? say(key) : '');
   return ACTIONS.filter((spec) => spec.isListed).map(({ kind }) => ({
     kind,

@@ -1,7 +1,11 @@
+import type { Run } from '../../calc/schedule/run.ts';
 import { confirmPlan } from '../site/gate/gate.ts';
 import type { ConfirmRequest, Refusal } from '../site/gate/judge-confirm.ts';
 import { siteInUseOf } from '../site/gate/site-changes.ts';
+import { sayRefusal } from '../words/confirm-words.ts';
 import { sayOnItsWay } from '../words/delivery-words.ts';
+import { type Reader, readerOf, sayTo } from '../words/plan-words.ts';
+import { logReader } from '../words/told.ts';
 import type { ActionContext } from './action-context.ts';
 
 export type Confirmed =
@@ -15,9 +19,17 @@ export type Confirmed =
     }
   | { ok: false; refusal: Refusal };
 
-/** Confirms exactly the plan that a person has read, or says why not. */
-export function confirm({ db, config, nowMs }: ActionContext, request: ConfirmRequest): Confirmed {
+/**
+ * Confirms exactly the plan that a person has read, or says why not.
+ * @param reader Left out: the site's own.
+ */
+export function confirm(
+  { db, config, nowMs }: ActionContext,
+  request: ConfirmRequest,
+  reader: Reader = readerOf(config),
+): Confirmed {
   const { clock, outputs } = config;
+  const say = sayTo(reader);
   const result = confirmPlan(
     {
       db,
@@ -25,19 +37,22 @@ export function confirm({ db, config, nowMs }: ActionContext, request: ConfirmRe
       outputs: outputs.map((output) => output.name),
       nowMs,
       site: siteInUseOf(config),
+      sayRefusal: (refusal) => sayRefusal(refusal, logReader(clock)),
     },
     request,
   );
   if (!result.ok) return result;
   const { plan, who } = result;
+  const missed = ({ startMs, bedId, stationId }: Run) =>
+    say('confirmed.missed', { at: clock.timeOf(startMs), bed: bedId, station: stationId });
   return {
     ok: true,
-    line: `Confirmed: revision ${plan.revision} of ${plan.siteDay} by ${who}.`,
-    onItsWay: sayOnItsWay(outputs.map(({ name }) => name)),
-    missed: result.missed.map(
-      (run) =>
-        `missed, not made up for: ${clock.timeOf(run.startMs)} ${run.bedId} station ${run.stationId}`,
+    line: say('confirmed.line', { revision: plan.revision, siteDay: plan.siteDay, who }),
+    onItsWay: sayOnItsWay(
+      outputs.map(({ name }) => name),
+      say,
     ),
+    missed: result.missed.map(missed),
     orderId: result.orderId,
   };
 }

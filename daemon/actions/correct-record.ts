@@ -1,4 +1,4 @@
-import { display, type UnitDisplay } from '../../adapters/display-units.ts';
+import type { UnitDisplay } from '../../adapters/display-units.ts';
 import { whatRan } from '../delivery/what-ran.ts';
 import { addAuditEntry } from '../site/store/audit-log.ts';
 import { inTransaction } from '../site/store/database.ts';
@@ -10,7 +10,9 @@ import {
   handWaterSince,
   meterReadings,
 } from '../site/store/hand-records.ts';
-import { type ActionContext, ActionRefused } from './action-context.ts';
+import { type Reader, readerOf, sayTo } from '../words/plan-words.ts';
+import { logReader } from '../words/told.ts';
+import { type ActionContext, refuse } from './action-context.ts';
 
 /** A person writes a time to the minute; what is meant began within this of it. */
 const SAME_MINUTE_MS = 60_000;
@@ -34,14 +36,13 @@ export function correctRecord(
     who: string;
     why: string;
   },
+  reader: Reader = readerOf(context.config),
 ): string[] {
   const { db, config, nowMs } = context;
-  const { clock, units } = config;
+  const { clock } = config;
+  const say = sayTo(reader);
   if (asked.startMs > nowMs) {
-    throw new ActionRefused(
-      'start',
-      `lies ahead (got ${clock.isoOf(asked.startMs)}); only what has been can be put right`,
-    );
+    throw refuse('start', 'not_been_yet', { got: clock.isoOf(asked.startMs) });
   }
   const found = FIND[asked.what](context, asked);
   const earlier = corrections(db).findLast(
@@ -54,19 +55,33 @@ export function correctRecord(
     recorded: earlier?.correct ?? found.recorded,
     atMs: nowMs,
   };
-  const say = sayValue(display(units), found.unit);
-  const from = row.recorded === null ? 'nothing was recorded' : `recorded ${say(row.recorded)}`;
-  const about = asked.subject === '' ? 'meter' : asked.subject;
-  const what = `${asked.what}, ${about}, ${clock.isoOf(row.startMs)}: ${from}, right ${say(row.correct)}; ${row.why}`;
+  const words = (reader: Reader) => {
+    const say = sayTo(reader);
+    const value = sayValue(reader.show, found.unit);
+    return say('corrected.what', {
+      what: say(`corrected.${asked.what}`),
+      subject: asked.subject === '' ? 'none' : asked.subject,
+      at: clock.isoOf(row.startMs),
+      was:
+        row.recorded === null
+          ? say('corrected.nothing')
+          : say('corrected.recorded', { value: value(row.recorded) }),
+      right: value(row.correct),
+      why: row.why,
+    });
+  };
   inTransaction(db, () => {
     addCorrection(db, row);
     const siteDay = clock.siteDayOf(row.startMs);
-    addAuditEntry(db, { atMs: nowMs, kind: 'corrected', who: row.who, siteDay, what });
+    addAuditEntry(db, {
+      atMs: nowMs,
+      kind: 'corrected',
+      who: row.who,
+      siteDay,
+      what: words(logReader(clock)),
+    });
   });
-  return [
-    `Put right: ${what}.`,
-    'Reports show both. Plans do not look at it: log water that a plan should count with `dewbeat water`.',
-  ];
+  return [say('corrected.done', { what: words(reader) }), say('corrected.next')];
 }
 
 interface Found {
@@ -85,7 +100,7 @@ const FIND: Readonly<Record<CorrectedKind, (context: ActionContext, sought: Soug
   ran({ db, config, nowMs }, { subject, startMs, correct }) {
     const { site, field: rule } = config;
     if (!site.stations.some((station) => station.id === subject)) {
-      throw new ActionRefused('station', `no such station (got ${subject}); see \`dewbeat ran\``);
+      throw refuse('station', 'no_such_station', { got: subject });
     }
     within('seconds', correct, MOST_S, 's');
     const { runs, strays } = whatRan(db, { fromMs: startMs - rule.lateMs, nowMs, rule });
@@ -105,10 +120,8 @@ const FIND: Readonly<Record<CorrectedKind, (context: ActionContext, sought: Soug
     );
     const near = nearest(logged, startMs, (one) => one.startMs, SAME_MINUTE_MS);
     if (near === null) {
-      throw new ActionRefused(
-        'start',
-        `no water by hand on ${subject} then (got ${config.clock.isoOf(startMs)}); see the report's table of it, or log it with \`dewbeat water\``,
-      );
+      const got = config.clock.isoOf(startMs);
+      throw refuse('start', 'no_water_then', { subject, got });
     }
     const isHose = near.stationId === null;
     if (isHose) within('mm', correct, 100, 'mm');
@@ -120,10 +133,7 @@ const FIND: Readonly<Record<CorrectedKind, (context: ActionContext, sought: Soug
     within('read', correct, 1e12, 'L');
     const near = nearest(meterReadings(db), startMs, (one) => one.readMs, SAME_MINUTE_MS);
     if (near === null) {
-      throw new ActionRefused(
-        'start',
-        `no reading of the meter then (got ${config.clock.isoOf(startMs)}); \`dewbeat meter\` lists them`,
-      );
+      throw refuse('start', 'no_reading_then', { got: config.clock.isoOf(startMs) });
     }
     return { startMs: near.readMs, recorded: near.volumeL, unit: 'L' };
   },
@@ -142,7 +152,7 @@ function nearest<T>(
 
 function within(part: string, value: number, most: number, unit: string): void {
   if (value >= 0 && value <= most) return;
-  throw new ActionRefused(part, `must be 0 to ${most} ${unit} (got ${value} ${unit})`);
+  throw refuse(part, 'bounds', { atLeast: 0, atMost: `${most} ${unit}`, got: `${value} ${unit}` });
 }
 
 function sayValue(show: UnitDisplay, unit: Found['unit']): (value: number) => string {

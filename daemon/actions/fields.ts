@@ -89,10 +89,10 @@ export function beds(given: Partial<OfEveryField> = {}) {
 
 /** Several beds, or all of the site. */
 export function bedsOrAll(given: Partial<OfEveryField> = {}) {
-  const schema: z.ZodType<'all' | string[], 'all' | string[]> = z.union(
-    [z.literal('all'), z.array(bedIdSchema).max(2000)],
-    { error: 'is missing; name the beds, or write all' },
-  );
+  const schema: z.ZodType<'all' | string[], 'all' | string[]> = z.union([
+    z.literal('all'),
+    z.array(bedIdSchema).max(2000),
+  ]);
   return withField(schema, {
     kind: 'beds',
     hasAll: true,

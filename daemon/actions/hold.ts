@@ -5,13 +5,8 @@ import type { ActionContext } from './action-context.ts';
 export function hold(
   { db, config, nowMs }: ActionContext,
   asked: { who: string; why: string; beds: 'all' | string[]; untilMs: number | null },
-): { line: string; holdId: number; orderId: string } {
+): { holdId: number; orderId: string } {
   const { clock, outputs } = config;
   const context = { db, clock, outputs: outputs.map((output) => output.name), nowMs };
-  return { line: sayHeld(asked.beds), ...holdWater(context, asked) };
-}
-
-/** What a hold has stopped. */
-export function sayHeld(beds: 'all' | readonly string[]): string {
-  return `On hold: ${beds === 'all' ? 'everything' : beds.join(', ')}.`;
+  return holdWater(context, asked);
 }

@@ -1,8 +1,7 @@
-import { WeatherUnreadable } from '../../adapters/weather/source.ts';
 import type { StageName } from '../../calc/growth/stages.ts';
 import { type LearnedBed, learnedBeds } from '../planning/learned-beds.ts';
 import { siteInStages, standingsOf } from '../planning/person-records.ts';
-import { NoWeather, type PlanningContext } from '../planning/planning-context.ts';
+import { NotReckoned, type PlanningContext, whyNotPlanned } from '../planning/planning-context.ts';
 import { predictedLook } from '../planning/predicted-look.ts';
 import { type BedNow, siteNow } from '../planning/site-now.ts';
 import { addAuditEntry } from '../site/store/audit-log.ts';
@@ -18,7 +17,8 @@ import {
   type StoredExpectation,
   type StoredLook,
 } from '../site/store/looks.ts';
-import { ActionRefused } from './action-context.ts';
+import type { Message } from '../words/language.ts';
+import { refuse } from './action-context.ts';
 
 /** A bed before and after a look, or after it was taken back. */
 export interface LookEffect {
@@ -29,7 +29,7 @@ export interface LookEffect {
   learnedBefore: LearnedBed;
   learnedAfter: LearnedBed;
   /** Why the look could not be held against an expectation; null when it was. */
-  noExpectation: string | null;
+  noExpectation: Message | string | null;
 }
 
 /** What is thought of a bed. */
@@ -38,7 +38,7 @@ export type BedStanding = Pick<LookEffect, 'bedBefore' | 'learnedBefore'>;
 /** What is worked out before a look is kept. */
 export interface BeforeLook {
   expected: StoredExpectation | null;
-  noExpectation: string | null;
+  noExpectation: Message | string | null;
   standing: BedStanding;
 }
 
@@ -98,10 +98,10 @@ export async function undoLook(
   const { lookId, who } = asked;
   const look = Number.isInteger(lookId) ? lookById(db, lookId) : null;
   if (look === null) {
-    throw new ActionRefused('undo', `no such look (got ${lookId}); see their numbers in the list`);
+    throw refuse('undo', 'no_such_look', { got: lookId });
   }
   if (look.undoneMs !== null) {
-    throw new ActionRefused('undo', `was taken back already (got ${lookId}, by ${look.undoneBy})`);
+    throw refuse('undo', 'look_undone', { got: lookId, who: look.undoneBy ?? '' });
   }
   const reckon = reckonHere(context);
   const before = await reckon.bedStanding(look.bedId);
@@ -123,7 +123,7 @@ async function effectOf(
   done: {
     lookId: number;
     before: BedStanding;
-    noExpectation: string | null;
+    noExpectation: Message | string | null;
   },
   reckon: LookReckoning,
 ): Promise<LookEffect> {
@@ -155,11 +155,10 @@ export async function beforeLook(context: PlanningContext, seen: SeenOnBed): Pro
 async function expectationOf(
   context: PlanningContext,
   seen: SeenOnBed,
-): Promise<{ expected: StoredExpectation | null; noExpectation: string | null }> {
+): Promise<{ expected: StoredExpectation | null; noExpectation: Message | string | null }> {
   try {
     const expected = await predictedLook(context, seen);
-    const noExpectation = expected === null ? 'no plan to reckon from' : null;
-    return { expected, noExpectation };
+    return { expected, noExpectation: expected === null ? { key: 'look.no_plan' } : null };
   } catch (error) {
     return { expected: null, noExpectation: weatherFault(error) };
   }
@@ -182,9 +181,10 @@ export async function bedStanding(context: PlanningContext, bedId: string): Prom
 }
 
 /** A look is kept without weather too; any other fault goes on. */
-function weatherFault(error: unknown): string {
-  if (error instanceof NoWeather || error instanceof WeatherUnreadable) return error.message;
-  throw error;
+function weatherFault(error: unknown): Message | string {
+  const why = error instanceof NotReckoned ? null : whyNotPlanned(error);
+  if (why === null) throw error;
+  return why;
 }
 
 /** Seen dry, or expected dry and seen no darker than lightening. */

@@ -1,6 +1,6 @@
 import { z } from 'zod';
+import type { Coded } from '../coded.ts';
 import { addMeterReading, meterReadings } from '../site/store/hand-records.ts';
-import type { ToldFacts } from '../words/told.ts';
 import { refuse } from './action-context.ts';
 import { number, textOrNone, timeOrNone } from './fields.ts';
 import { describeAction } from './spec.ts';
@@ -60,7 +60,7 @@ export const readMeter = describeAction({
       hypothetical: {},
       lift: 'none',
       write: () => addMeterReading(db, { atMs: nowMs, who, readMs, volumeL, note }),
-      after(): ToldFacts[] {
+      after(): Coded[] {
         if (before === undefined) return [{ code: 'meter_first' }];
         const sinceL = volumeL - before.volumeL;
         const since = { code: 'meter_since', sinceL, since: clock.isoOf(before.readMs) };

@@ -12,10 +12,10 @@ export function oneAfterAnother(
   let open = 0;
   return async (work) => {
     if (open > mostWaiting) {
-      throw new NotReckoned(
-        'too_busy',
-        `daemon: too many changes wait for their plans (got ${open}); nothing of this one was done, try again in a minute`,
-      );
+      throw new NotReckoned('too_busy', {
+        key: 'not_reckoned.too_many_changes',
+        values: { count: open },
+      });
     }
     open += 1;
     const done = last.then(work, work);

@@ -1,9 +1,8 @@
-import { display, type UnitDisplay } from '../../adapters/display-units.ts';
 import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { PlanningContext } from '../planning/planning-context.ts';
 import { type Proposal, prepareProposal } from '../planning/propose-plan.ts';
 import { changeLines, dryLines } from '../words/confirm-words.ts';
-import { type Reader, readerOf } from '../words/plan-words.ts';
+import { type Reader, sayTo } from '../words/plan-words.ts';
 import { sayTold } from '../words/told.ts';
 import { sayWarning } from '../words/warning-words.ts';
 import type { Action } from './action.ts';
@@ -16,12 +15,14 @@ const HOUR_MS = 3_600_000;
  * really planned from now, and nothing is kept.
  *
  * @param before The day without it, where the caller has it already.
+ * @param reader Whom it is told to.
  * @throws NoWeather, WeatherUnreadable when there is no weather to plan on.
  */
 export async function preview(
   context: PlanningContext,
   action: Action,
   before: Proposal,
+  reader: Reader,
 ): Promise<Preview> {
   const propose = await prepareProposal(context, {
     lift: action.lift,
@@ -29,11 +30,9 @@ export async function preview(
     isSketch: true,
   });
   const after = propose();
-  const { config, nowMs } = context;
-  const show = display(config.units);
+  const { nowMs } = context;
   const { hottestHourMs } = after;
-  const reader = readerOf(config);
-  const figures = (plan: DayPlan, bed: BedPlan) => figuresOf(plan, bed, hottestHourMs, show);
+  const figures = (plan: DayPlan, bed: BedPlan) => figuresOf(plan, bed, hottestHourMs, reader);
   const beds = after.plan.beds.map((bed): BedPreview => {
     const was = before.plan.beds.find((one) => one.bedId === bed.bedId);
     const is = figures(after.plan, bed);
@@ -54,12 +53,13 @@ export async function preview(
         beforeMin: bed.before?.minutesBelowDryLimit ?? null,
         afterMin: bed.after.minutesBelowDryLimit,
       })),
+      sayTo(reader),
     ),
     hottestHourMs,
     beds,
     before: sumsOf(before.plan, reader),
     after: sumsOf(after.plan, reader),
-    lines: changeLines(before.plan, after.plan, { fromMs: nowMs, show }),
+    lines: changeLines(before.plan, after.plan, { fromMs: nowMs, reader }),
   };
 }
 
@@ -68,12 +68,9 @@ export async function dayAsItIs(context: PlanningContext): Promise<Proposal> {
   return (await prepareProposal(context, { lift: 'none', isSketch: true }))();
 }
 
-function figuresOf(
-  plan: DayPlan,
-  bed: BedPlan,
-  hottestHourMs: number,
-  show: UnitDisplay,
-): BedFigures {
+function figuresOf(plan: DayPlan, bed: BedPlan, hottestHourMs: number, reader: Reader): BedFigures {
+  const { show } = reader;
+  const say = sayTo(reader);
   const { startMs, stepMin, storeMm } = bed.expectedStore;
   const stepMs = stepMin * 60_000;
   const atHottest = storeMm.filter((_, step) => {
@@ -93,11 +90,13 @@ function figuresOf(
     minutesBelowDryLimit: bed.minutesBelowDryLimit,
     drainedMm: bed.drainedMm,
     words: {
-      cycles: cycles === 1 ? '1 cycle' : `${cycles} cycles`,
+      cycles: say('figure.cycles', { cycles }),
       minutes: show.duration(runMin * 60),
       net: show.depth(bed.netMm),
       percentOfLoss:
-        bed.percentOfLoss === null ? '-' : `${Math.round(bed.percentOfLoss)} % of loss`,
+        bed.percentOfLoss === null
+          ? '-'
+          : say('figure.percent_of_loss', { pct: Math.round(bed.percentOfLoss) }),
       lowest: show.depth(lowestAtHottestMm),
     },
   };

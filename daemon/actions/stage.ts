@@ -1,9 +1,9 @@
 import { z } from 'zod';
 import { type BedStanding, type StageMove, stageOrder } from '../../calc/growth/stage-moves.ts';
 import { previousStage, STAGE_NAMES, type StageName } from '../../calc/growth/stages.ts';
+import type { Coded } from '../coded.ts';
 import { standingsOf } from '../planning/person-records.ts';
 import { addStageMove, stageMoves } from '../site/store/instructions.ts';
-import type { ToldFacts } from '../words/told.ts';
 import { knownBeds, refuse, requiredText } from './action-context.ts';
 import { beds, choice, numberOrNone, text, textOrNone } from './fields.ts';
 import { describeAction } from './spec.ts';
@@ -115,9 +115,9 @@ export const moveStage = describeAction({
 function afterMove(
   move: StageMove,
   given: { from: StageName; bed: string; standings: readonly BedStanding[] },
-): ToldFacts[] {
+): Coded[] {
   const { from, bed, standings } = given;
-  const told: ToldFacts[] = [];
+  const told: Coded[] = [];
   if (Math.abs(stageOrder(move.stage) - stageOrder(from)) > 1) {
     told.push({ code: 'stage_more_than_one_step', bed });
   }

@@ -13,6 +13,9 @@ import {
 } from '../site/store/outbox.ts';
 import { refuseGone } from '../site/store/store-faults.ts';
 import { within } from '../within.ts';
+import { sayNothingStands } from '../words/confirm-words.ts';
+import type { Say } from '../words/language.ts';
+import { logReader } from '../words/told.ts';
 import {
   type Delivered,
   type DeliveryMemory,
@@ -34,6 +37,8 @@ export interface DeliveryContext {
   now(): number;
   /** Whether somebody reads back what stands at the outputs, and has to have done so first. */
   looksFirst?: boolean;
+  /** Puts into words what goes to an output; left out: English. */
+  say?: Say;
   /** Kept from round to round. */
   memory: DeliveryMemory;
   /** Holds that the store has refused so far; left out: none. */
@@ -202,13 +207,16 @@ async function ask(context: DeliveryContext, output: Output, order: OrderState):
 async function put(context: DeliveryContext, output: Output, order: OrderState): Promise<Answer> {
   const wanted = wantedOf(context, order);
   if (wanted === null) {
-    const detail =
-      order.kind === 'deliver'
-        ? whyNothingStands(context.db, order.confirmationId)
-        : 'its hold is not in the store';
-    return { kind: 'rejected', detail };
+    return { kind: 'rejected', detail: nothingBehind(context, order) };
   }
   return askWanted(output, wanted);
+}
+
+/** Why an order wants nothing, for its record: the code first. */
+function nothingBehind({ db, clock }: DeliveryContext, order: OrderState): string {
+  if (order.kind !== 'deliver') return 'its stop is not in the store';
+  const why = whyNothingStands(db, order.confirmationId);
+  return why === null ? '' : `${why.because}: ${sayNothingStands(why, logReader(clock))}`;
 }
 
 /** Asks an output for what is wanted of it. */

@@ -11,6 +11,7 @@ import { type Db, inTransaction } from '../site/store/database.ts';
 import { addPlaces, leavePlace, type OutputPlace, openPlaces } from '../site/store/outbox.ts';
 import { writeOwnFile } from '../site/store/own-files.ts';
 import { within } from '../within.ts';
+import { alertReader, sayTo } from '../words/plan-words.ts';
 
 /** File in the data folder with the last good site: what a stop needs when the config is wrong. */
 export const SITE_FILE = 'site.json';
@@ -172,7 +173,7 @@ export async function emptyPlace(
       siteDay: config.clock.siteDayOf(nowMs),
       beds: 'all',
       who: DAEMON,
-      why: `${place.output} does not write here any more`,
+      why: sayTo(alertReader(config))('stop_why.place_left', { output: place.output }),
       // The same text each time, so that it can be told whether it stands there.
       atMs: nowMs - (nowMs % DAY_MS),
       remaining: null,

@@ -10,6 +10,7 @@ import {
   type OrderState,
 } from '../site/store/outbox.ts';
 import { within } from '../within.ts';
+import { sayIn } from '../words/language.ts';
 import { askWanted, type DeliveryContext, wantedOf } from './deliver-outbox.ts';
 import { isLookedFor, judgeFound } from './order-decisions.ts';
 
@@ -161,7 +162,7 @@ async function empty(
   context: DeliveryContext,
   { output, why, isNews }: { output: Output; why: string; isNews: boolean },
 ): Promise<PutRight> {
-  const { siteId, clock, now } = context;
+  const { siteId, clock, now, say = sayIn('en', 'anywhere') } = context;
   const atMs = now();
   const given = await within(
     output.withdraw(`unknown-${atMs}`, {
@@ -169,7 +170,7 @@ async function empty(
       siteDay: clock.siteDayOf(atMs),
       beds: 'all',
       who: DAEMON,
-      why: 'nothing that stands here is known to the store; a fresh plan has to be confirmed',
+      why: say('stop_why.unknown_here'),
       atMs,
       remaining: null,
     }),

@@ -11,7 +11,7 @@ import {
   type StoredPlan,
 } from '../site/store/plans.ts';
 import { planAlerts } from '../words/notice-texts.ts';
-import { readerOf } from '../words/plan-words.ts';
+import { alertReader } from '../words/plan-words.ts';
 import { sayWarning } from '../words/warning-words.ts';
 import type { Lift } from './open-holds.ts';
 import type { PlanningContext } from './planning-context.ts';
@@ -90,7 +90,7 @@ function keep(
 ): StoredPlan {
   const before = newestPlanOf(db, plan.siteDay)?.plan ?? null;
   const planId = addPlan(db, { cause, digest, plan, lifts, lastHoldId });
-  const reader = readerOf(config);
+  const reader = alertReader(config);
   const why = reasons.map((reason) => sayWarning(reason, plan, reader));
   const because = why.map((text) => `; ${text}`).join('');
   addAuditEntry(db, {

@@ -1,4 +1,9 @@
-import type { CheckRule, WeatherReading, WeatherSource } from '../../adapters/weather/source.ts';
+import {
+  type CheckRule,
+  type WeatherReading,
+  type WeatherSource,
+  WeatherUnreadable,
+} from '../../adapters/weather/source.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import { calledHours, type DayCall } from '../../calc/sky/day-call.ts';
 import { filledWeather } from '../../calc/sky/missing-weather.ts';
@@ -7,6 +12,7 @@ import { referenceEtSeries } from '../../calc/sky/reference-et.ts';
 import type { EtHour, SitePlace } from '../../calc/sky/weather-hour.ts';
 import type { LoadedConfig } from '../site/config/config.ts';
 import type { Db } from '../site/store/database.ts';
+import { type Message, sayIn, sayMessage } from '../words/language.ts';
 
 /** What planning works with. */
 export interface PlanningContext {
@@ -34,9 +40,16 @@ interface CalledDay {
   endMs: number;
 }
 
-/** No plan can be made: the message says what is missing and what to do. */
+/** No plan can be made: it says what is missing and what to do. Its message is English. */
 export class NoWeather extends Error {
   override name = 'NoWeather';
+  /** What is to be told, or words that are told as they are. */
+  readonly told: Message | string;
+
+  constructor(told: Message | string) {
+    super(sayMessage(told, sayIn('en')));
+    this.told = told;
+  }
 }
 
 /**
@@ -67,10 +80,10 @@ export async function planningWeather(
   const { hours, gaps } = completeHours(reading, place, { fromMs: readFromMs, toMs, called });
   const gap = gaps.find((one) => one.endMs > fromMs);
   if (gap !== undefined || hours.length === 0) {
-    const when = gap === undefined ? '' : ` from ${new Date(gap.startMs).toISOString()}`;
-    throw new NoWeather(
-      `${reading.source}: no weather${when}, and no earlier day to stand in for it (got ${reading.hours.length} hours); type an outlook for today, or mend the source`,
-    );
+    const values = { source: reading.source, hours: reading.hours.length };
+    if (gap === undefined) throw new NoWeather({ key: 'no_weather', values });
+    const from = new Date(gap.startMs).toISOString();
+    throw new NoWeather({ key: 'no_weather.from', values: { ...values, from } });
   }
   return {
     hours: hours.filter((hour) => hour.startMs >= fromMs),
@@ -137,13 +150,21 @@ type NotReckonedCode =
   /** The daemon stops, or starts anew with another config. */
   | 'stopping';
 
-/** A question that got no answer: nothing was done, and it can be asked again. */
+/** A question that got no answer: nothing was done, and it can be asked again. Its message is English. */
 export class NotReckoned extends Error {
   override name = 'NotReckoned';
   readonly code: NotReckonedCode;
+  readonly told: Message;
 
-  constructor(code: NotReckonedCode, message: string) {
-    super(message);
+  constructor(code: NotReckonedCode, told: Message) {
+    super(sayMessage(told, sayIn('en')));
     this.code = code;
+    this.told = told;
   }
+}
+
+/** Why no plan could be made or nothing be worked out, for a person; null: it is another fault. */
+export function whyNotPlanned(error: unknown): Message | string | null {
+  if (error instanceof NoWeather || error instanceof NotReckoned) return error.told;
+  return error instanceof WeatherUnreadable ? error.message : null;
 }

@@ -18,16 +18,15 @@ import { bindStore } from '../site/gate/bind-store.ts';
 import { type AuditKind, addAuditEntry, DAEMON } from '../site/store/audit-log.ts';
 import { type Db, waitBriefly } from '../site/store/database.ts';
 import { weatherMemory } from '../site/store/weather-readings.ts';
-import type { StopWords } from '../words/delivery-words.ts';
-import { sayStop } from '../words/delivery-words.ts';
+import type { StopOutcome } from '../words/delivery-words.ts';
 import { type Daemon, startDaemon } from './daemon.ts';
 import type { MonitoringView } from './monitoring.ts';
 import { keepPage, type PageKeeper, type PagePlace, type ServePage } from './page-keeper.ts';
 import { type Reckoner, reckonerHere } from './reckoner/reckoner.ts';
 
-/** What came of a stop: in words, and in the store. */
+/** What came of a stop: at the outputs, and in the store. */
 export interface StopDone {
-  words: StopWords;
+  outcome: StopOutcome;
   /** Null: the store does not have it yet. */
   written: WrittenHold | null;
 }
@@ -158,13 +157,13 @@ async function startRunning(
     };
     const { why } = keepStop({ ...asked, stopNo, onWritten }, parts, before.now);
     const stopped = await stoppedAt;
-    const words = sayStop({
+    const outcome: StopOutcome = {
       beds: asked.beds,
       stoppedAt: stopped,
       unwritten: written === null ? why : null,
       keeper: 'daemon',
-    });
-    return { words, written };
+    };
+    return { outcome, written };
   };
   const askReload = () => parts.askReload?.();
   const web = { db, config, weather, now, reckoner, view, stopWater, onFault };

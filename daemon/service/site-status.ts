@@ -1,12 +1,13 @@
 import { standingRuns } from '../../adapters/plan-document.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
+import type { Coded } from '../coded.ts';
 import type { LoadedConfig } from '../site/config/config.ts';
 import { owedMorning } from '../site/config/morning.ts';
 import { type PlanStanding, planInForce, planStanding } from '../site/gate/gate.ts';
 import { standingAt } from '../site/gate/keep-offs.ts';
 import { planDoubts } from '../site/gate/plan-doubts.ts';
-import { sayChanges } from '../site/gate/site-changes.ts';
+import type { SiteChange } from '../site/gate/site-changes.ts';
 import { type AuditEntry, newestAuditEntryOf } from '../site/store/audit-log.ts';
 import { type Db, type DiskUse, diskUse } from '../site/store/database.ts';
 import { type Receipt, receiptsOf } from '../site/store/field-reports.ts';
@@ -44,7 +45,7 @@ export interface SiteStatus {
   /** Why the last plan of today could not be made; null when one was made since. */
   planFault: AuditEntry | null;
   /** What speaks against the plan in force and the one that waits. */
-  doubts: { altered: string[]; siteChanges: string[] };
+  doubts: { altered: Coded[]; siteChanges: (readonly SiteChange[])[] };
   holds: Hold[];
   keepOffs: PersonKeepOff[];
   /** The newest order of each output. */
@@ -106,11 +107,14 @@ export function siteStatus(given: {
 function doubtsOf(db: Db, nowMs: number): SiteStatus['doubts'] {
   const { inForce, waiting } = planDoubts(db, nowMs);
   const found = [inForce, waiting].filter((one) => one !== null);
-  const once = (texts: string[]) => [...new Set(texts)];
+  // What both plans are doubted for is one thing.
+  const once = <T>(all: readonly T[]) => [
+    ...new Map(all.map((one) => [JSON.stringify(one), one])).values(),
+  ];
   return {
     altered: once(found.flatMap(({ altered }) => altered ?? [])),
     siteChanges: once(
-      found.flatMap(({ changes }) => (changes.length === 0 ? [] : sayChanges(changes))),
+      found.flatMap(({ changes }): SiteChange[][] => (changes.length === 0 ? [] : [changes])),
     ),
   };
 }

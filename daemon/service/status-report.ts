@@ -1,113 +1,150 @@
 import { display } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
+import { bedsFact } from '../coded.ts';
 import type { LoadedConfig } from '../site/config/config.ts';
-import { sayStanding } from '../words/confirm-words.ts';
-import type { Need } from './needs.ts';
+import { sayStanding, withStopped } from '../words/confirm-words.ts';
+import { sayStopped } from '../words/keep-dry-words.ts';
+import type { Say } from '../words/language.ts';
+import { type Reader, sayTo } from '../words/plan-words.ts';
+import { type Need, sayNeed } from './needs.ts';
 import type { ReceivedOrder, SiteStatus } from './site-status.ts';
 
 /** The status for a person: what needs one first, then how everything stands. */
 export function statusLines(
   status: SiteStatus,
   needs: readonly Need[],
-  config: Pick<LoadedConfig, 'site' | 'clock'>,
+  { site, reader, clock }: { site: LoadedConfig['site']; reader: Reader; clock: SiteClock },
 ): string[] {
-  const { site, clock } = config;
   const { nowMs, daemon, newest, inForce, nextRun, driest, disk } = status;
+  const say = sayTo(reader);
   const ago = (instantMs: number) => duration(nowMs - instantMs);
   const row = (name: string, text: string) => `${name.padEnd(15)}${text}`;
-  const none = 'none';
+  const none = say('status.none');
+  const listed = (name: string, items: readonly string[]): string[] => {
+    if (items.length === 0) return [row(name, none)];
+    return items.map((item, index) => row(index === 0 ? name : '', item));
+  };
   const lines = [
     `${site.name}, ${status.siteDay}, ${clock.timeOf(nowMs)}`,
     '',
-    ...(needs.length === 0 ? ['All is well: nothing needs a person now.'] : ['Needs a person:']),
-    ...needs.map(({ code, text }) => `  ${code}: ${text}`),
+    say(needs.length === 0 ? 'status.all_is_well' : 'status.needs_a_person'),
+    ...needs.map((need) => `  ${need.code}: ${sayNeed(need, reader)}`),
     '',
-    row('daemon', status.running ? daemonLine(status) : 'not running'),
+    row(say('status.daemon'), status.running ? daemonLine(status, say) : say('status.not_running')),
   ];
-  if (daemon !== null && status.running) lines.push(row('page', daemon.page ?? 'not served'));
+  if (daemon !== null && status.running) {
+    lines.push(row(say('status.page'), daemon.page ?? say('status.not_served')));
+  }
   for (const problem of status.running ? (daemon?.config_problems ?? []) : []) {
-    lines.push(row('config', problem));
+    lines.push(row(say('status.config'), problem));
   }
   if (newest === null) {
-    lines.push(row('newest plan', none));
+    lines.push(row(say('status.newest_plan'), none));
   } else {
     const { plan, digest } = newest.stored;
     const { source, asOfMs } = plan.weather;
+    const made = { ...planValues(plan, digest), ago: ago(plan.madeAtMs) };
+    const weather =
+      asOfMs === null
+        ? say('weather_line.age_unknown', { source })
+        : say('weather_line', { source, age: ago(asOfMs) });
     lines.push(
-      row(
-        'newest plan',
-        `${plan.siteDay} r${plan.revision} ${digest.slice(0, 8)}, made ${ago(plan.madeAtMs)} ago`,
-      ),
-      row('', sayStanding(newest.standing, clock)),
-      row('weather', `${source}, ${asOfMs === null ? 'age not told' : `${ago(asOfMs)} old`}`),
+      row(say('status.newest_plan'), say('status.plan_made', made)),
+      row('', sayStanding(newest.standing, reader)),
+      row(say('status.weather'), weather),
     );
   }
   lines.push(
+    row(say('status.in_force'), inForce === null ? none : inForceLine(inForce, say)),
     row(
-      'in force',
-      inForce === null
-        ? none
-        : `${inForce.siteDay} r${inForce.revision} ${inForce.digest.slice(0, 8)}${inForce.heldBedIds.length === 0 ? '' : `, without ${inForce.heldBedIds.join(', ')}`}`,
-    ),
-    row(
-      'next cycle',
+      say('status.next_cycle'),
       nextRun === null
         ? none
-        : `${clock.timeOf(nextRun.startMs)} ${nextRun.bedId}, station ${nextRun.stationId}, in ${duration(nextRun.startMs - nowMs)}`,
+        : say('status.next_run', {
+            at: clock.timeOf(nextRun.startMs),
+            bed: nextRun.bedId,
+            station: nextRun.stationId,
+            in: duration(nextRun.startMs - nowMs),
+          }),
     ),
-    row('driest bed', driest === null ? none : driestLine(driest, nowMs, inForce !== null)),
+    row(say('status.driest'), driest === null ? none : driestLine(status, driest, say)),
     ...listed(
-      'holds',
-      status.holds.map((hold) => {
-        const until = hold.untilMs === null ? '' : `, meant until ${clock.isoOf(hold.untilMs)}`;
-        return `${bedsOf(hold.beds)}, ${hold.who}: ${hold.why}, for ${ago(hold.atMs)}${until}`;
-      }),
-    ),
-    ...listed(
-      'keep-offs',
-      status.keepOffs.map((one) => {
-        const until = one.untilMs === null ? 'until ended' : `until ${clock.isoOf(one.untilMs)}`;
-        return `${bedsOf(one.beds)}, ${one.who}: ${one.why}, ${until} (id ${one.keepOffId})`;
-      }),
+      say('status.stops'),
+      status.holds.map((hold) => sayStopped(hold, reader, nowMs)),
     ),
     ...listed(
-      'orders',
-      status.orders.map((order) => {
-        const detail = order.lastDetail === '' ? '' : `, ${order.lastDetail}`;
-        return `${order.output}: ${order.kind} ${order.orderId}, ${ago(order.atMs)} old, ${order.lastAnswer ?? 'not sent yet'}${detail}${receiverOf(order)}`;
-      }),
+      say('status.keep_offs'),
+      status.keepOffs.map((one) =>
+        say('status.keep_off', {
+          id: one.keepOffId,
+          beds: bedsFact(one.beds),
+          who: one.who,
+          why: one.why,
+          until: one.untilMs === null ? 'none' : clock.isoOf(one.untilMs),
+        }),
+      ),
     ),
     ...listed(
-      'outputs',
-      (status.running ? (daemon?.outputs ?? []) : []).map(
-        ({ output, ok, detail }) => `${output}: ${ok ? 'well' : 'AWAY'}, ${detail}`,
+      say('status.orders'),
+      status.orders.map((order) => orderLine(order, ago(order.atMs), say)),
+    ),
+    ...listed(
+      say('status.outputs'),
+      (status.running ? (daemon?.outputs ?? []) : []).map(({ output, ok, detail }) =>
+        say('status.output', { output, is: ok ? 'well' : 'away', detail }),
       ),
     ),
     row(
-      'disk',
-      `database ${disk.databaseMb.toFixed(1)} MB, ${disk.freeMb === null ? 'free space not told' : `${Math.floor(disk.freeMb)} MB free`}`,
+      say('status.disk'),
+      say('status.disk_use', {
+        used: disk.databaseMb.toFixed(1),
+        free: disk.freeMb === null ? 'unknown' : Math.floor(disk.freeMb),
+      }),
     ),
   );
   return lines;
-
-  function listed(name: string, items: readonly string[]): string[] {
-    if (items.length === 0) return [row(name, none)];
-    return items.map((item, index) => row(index === 0 ? name : '', item));
-  }
 }
 
-function daemonLine({ daemon, heartbeatMs, nowMs }: SiteStatus): string {
-  if (daemon === null || heartbeatMs === null) return 'running, no word from it yet';
-  return `running, process ${daemon.pid}, last word ${duration(nowMs - heartbeatMs)} ago`;
+function planValues(plan: { siteDay: string; revision: number }, digest: string) {
+  return { siteDay: plan.siteDay, revision: plan.revision, digest: digest.slice(0, 8) };
 }
 
-function driestLine(driest: { bedId: string; dryAtMs: number }, nowMs: number, watered: boolean) {
-  const when = driest.dryAtMs <= nowMs ? 'dry now' : `dry in ${duration(driest.dryAtMs - nowMs)}`;
-  return `${driest.bedId}, ${when}${watered ? ' with the plan in force' : ' without water'}`;
+function daemonLine({ daemon, heartbeatMs, nowMs }: SiteStatus, say: Say): string {
+  if (daemon === null || heartbeatMs === null) return say('status.no_word_yet');
+  return say('status.running', { pid: daemon.pid, ago: duration(nowMs - heartbeatMs) });
 }
 
-function bedsOf(beds: 'all' | readonly string[]): string {
-  return beds === 'all' ? 'everything' : beds.join(', ');
+function inForceLine(inForce: NonNullable<SiteStatus['inForce']>, say: Say): string {
+  const line = say('status.plan', planValues(inForce, inForce.digest));
+  return withStopped(line, inForce.heldBedIds, say);
+}
+
+function driestLine(
+  { nowMs, inForce }: SiteStatus,
+  { bedId: bed, dryAtMs }: { bedId: string; dryAtMs: number },
+  say: Say,
+): string {
+  return say('status.driest_bed', {
+    bed,
+    isDry: dryAtMs <= nowMs ? 'yes' : 'no',
+    in: duration(dryAtMs - nowMs),
+    isWatered: inForce === null ? 'no' : 'yes',
+  });
+}
+
+function orderLine(order: ReceivedOrder, age: string, say: Say): string {
+  const { output, kind, orderId, lastAnswer, lastDetail, receipt } = order;
+  const line = say('status.order', {
+    output,
+    kind,
+    order: orderId,
+    age,
+    answer: say(`order_answer.${lastAnswer ?? 'waiting'}`),
+    detail: lastDetail === '' ? '' : `, ${lastDetail}`,
+  });
+  if (receipt === undefined) return line;
+  const detail = receipt.detail === '' ? '' : `, ${receipt.detail}`;
+  return say('status.order_received', { line, answer: receipt.answer, detail });
 }
 
 function duration(lengthMs: number): string {
@@ -116,19 +153,12 @@ function duration(lengthMs: number): string {
   return display('metric').duration(rounded);
 }
 
-function receiverOf({ receipt }: ReceivedOrder): string {
-  if (receipt === undefined) return '';
-  const detail = receipt.detail === '' ? '' : `, ${receipt.detail}`;
-  return `; its receiver: ${receipt.answer}${detail}`;
-}
-
 /** The status as JSON: the same words in snake case, instants as ISO 8601 with the site's offset. */
 export function statusDocument(
   status: SiteStatus,
   needs: readonly Need[],
-  config: Pick<LoadedConfig, 'site' | 'clock'>,
+  { site, reader, clock }: { site: LoadedConfig['site']; reader: Reader; clock: SiteClock },
 ): Record<string, unknown> {
-  const { site, clock } = config;
   const at = (instantMs: number | null) => (instantMs === null ? null : clock.isoOf(instantMs));
   const { daemon, nextRun, driest, disk, holds, keepOffs, orders, open } = status;
   return {
@@ -138,7 +168,7 @@ export function statusDocument(
     site_id: site.id,
     site_name: site.name,
     site_day: status.siteDay,
-    needs: needs.map(({ code, text }) => ({ code, text })),
+    needs: needs.map((need) => ({ code: need.code, text: sayNeed(need, reader) })),
     running: status.running,
     daemon,
     newest_plan: newestPlan(status, clock),

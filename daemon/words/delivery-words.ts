@@ -1,5 +1,7 @@
 import type { StoppedAt } from '../../adapters/contract.ts';
+import { bedsFact } from '../coded.ts';
 import type { OrderState } from '../site/store/outbox.ts';
+import type { Say } from './language.ts';
 
 /** What came of a stop: at the outputs, and in the store. */
 export interface StopOutcome {
@@ -22,49 +24,65 @@ export interface StopWords {
 }
 
 /** Says what is true of a stop, and what has to be done by hand where it did not come through. */
-export function sayStop({ beds, stoppedAt, unwritten, keeper }: StopOutcome): StopWords {
-  const what = beds === 'all' ? 'everything' : beds.join(', ');
+export function sayStop(
+  { beds: asked, stoppedAt, unwritten, keeper }: StopOutcome,
+  say: Say,
+): StopWords {
+  const beds = bedsFact(asked);
   const open = stoppedAt.filter(({ answer }) => answer.kind !== 'accepted');
   const isStopped = open.length === 0;
-  const outputs = stoppedAt.map(({ output, answer }) =>
-    answer.kind === 'accepted'
-      ? `${output}: stopped, ${answer.detail}`
-      : `${output}: NOT STOPPED, ${answer.detail}; close its valves by hand`,
+  const outputs = stoppedAt.map(({ output, answer: { kind, detail } }) =>
+    say(kind === 'accepted' ? 'stop.output_stopped' : 'stop.output_not_stopped', {
+      output,
+      detail,
+    }),
   );
-  if (stoppedAt.length === 0) outputs.push('No output is configured: nothing is sent anywhere.');
+  if (stoppedAt.length === 0) outputs.push(say('outputs.none'));
   const line = isStopped
-    ? `On hold: ${what}.`
-    : `NOT STOPPED at ${open.map(({ output }) => output).join(', ')}: close the valves by hand. Asked to hold: ${what}.`;
+    ? say('stop.done', { beds })
+    : say('stop.not_stopped', { beds, outputs: open.map(({ output }) => output).join(', ') });
   if (unwritten === null) return { isWell: isStopped, isStopped, line, outputs };
-  const next =
-    keeper === 'daemon'
-      ? 'only this daemon remembers it, and goes on trying to write it: mend the store before the daemon is stopped'
-      : 'nothing remembers it: mend the store and hold again before anything is confirmed';
-  const reached = isStopped ? 'the water is stopped, but' : 'NOT EVERY OUTPUT HAS TAKEN IT, and';
-  return {
-    isWell: false,
-    isStopped,
-    line: `${line} NOT WRITTEN: the store could not be written (got ${unwritten}); ${reached} ${next}.`,
-    outputs,
-  };
+  const reached = isStopped ? 'stopped' : 'not_stopped';
+  const notWritten = say('stop.unwritten', { why: unwritten, reached, keeper });
+  return { isWell: false, isStopped, line: `${line} ${notWritten}`, outputs };
+}
+
+/** What is said of names of beds that lead nowhere; the others were stopped. */
+export function sayStrangers(
+  { strangers, known }: { strangers: readonly string[]; known: readonly string[] },
+  say: Say,
+): string {
+  return say('refused.bed_unknown', { got: strangers.join(', '), beds: known.join(', ') });
+}
+
+/** The line of a stop, with a word about names that led nowhere. */
+export function withStrangers(
+  line: string,
+  names: { strangers: readonly string[]; known: readonly string[] },
+  say: Say,
+): string {
+  if (names.strangers.length === 0) return line;
+  return `${line} ${say('stop.of_the_others', { what: sayStrangers(names, say) })}`;
 }
 
 /** An order at an output, as far as the store knows. */
 export type OrderDelivery = Pick<OrderState, 'output' | 'lastAnswer' | 'lastDetail'>;
 
 /** At once after a confirm: nothing has been sent yet, and nobody may rely on it. */
-export function sayOnItsWay(outputs: readonly string[]): string {
-  if (outputs.length === 0) return 'No output is configured: nothing is sent anywhere.';
-  return `No receiver has it yet: it goes to ${outputs.join(', ')} now.`;
+export function sayOnItsWay(outputs: readonly string[], say: Say): string {
+  if (outputs.length === 0) return say('outputs.none');
+  return say('outputs.on_its_way', { outputs: outputs.join(', ') });
 }
 
 /** Whether an output has an order, and what that means for its receiver. */
-export function sayOrderDelivery({ output, lastAnswer, lastDetail }: OrderDelivery): string {
+export function sayOrderDelivery(
+  { output, lastAnswer, lastDetail }: OrderDelivery,
+  say: Say,
+): string {
   const detail = lastDetail === '' ? '' : `, ${lastDetail}`;
-  if (lastAnswer === 'accepted') return `${output}: accepted${detail}`;
-  if (lastAnswer === 'rejected' || lastAnswer === 'lapsed') {
-    return `${output}: NOT TAKEN, the receiver does not have it (${lastAnswer}${detail})`;
-  }
-  const told = lastAnswer ?? 'not sent yet';
-  return `${output}: NOT TAKEN, the receiver does not have it yet, as far as anyone knows (${told}${detail})`;
+  const told = say(`order_answer.${lastAnswer ?? 'waiting'}`);
+  const values = { output, answer: told, detail };
+  if (lastAnswer === 'accepted') return say('order.accepted', values);
+  const isOver = lastAnswer === 'rejected' || lastAnswer === 'lapsed';
+  return say(isOver ? 'order.not_taken' : 'order.not_taken_yet', values);
 }

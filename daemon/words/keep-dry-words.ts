@@ -1,9 +1,11 @@
-import type { UnitDisplay } from '../../adapters/display-units.ts';
+import { display, type UnitDisplay } from '../../adapters/display-units.ts';
 import type { BedPlan } from '../../calc/schedule/day-plan.ts';
 import type { StandingKeepOff } from '../../calc/schedule/plan-warning.ts';
+import { bedsFact } from '../coded.ts';
 import {
   type HeldBed,
   HOLD_LEVELS,
+  type Hold,
   type HoldLevel,
   type HoldStanding,
 } from '../site/store/holds-and-keep-offs.ts';
@@ -78,74 +80,100 @@ function sayEnd(
   });
 }
 
-/** A reminder of a hold, to be told once. */
+/** A reminder of stopped water, to be told once. */
 interface HoldReminder {
   key: string;
   text: string;
 }
 
-const SHARE: Readonly<Record<Exclude<HoldLevel, 'plenty'>, string>> = {
-  half: 'Half of the time is gone',
-  quarter: 'Three quarters of the time are gone',
-  zero: 'The seedbed is dry',
-};
-
-interface Saying {
-  timeOf(instantMs: number): string;
-  show: Pick<UnitDisplay, 'duration'>;
-}
-
 /**
- * What is to be told of the open holds and has not been. A bed that has passed several levels since
- * the last look is told of once, at the worst. Pure.
+ * What is to be told of beds whose water is stopped and has not been. A bed that has passed several levels
+ * since the last look is told of once, at the worst. Pure.
  */
 export function holdReminders(
   standings: readonly HoldStanding[],
   told: readonly string[],
-  say: Saying,
+  reader: Reminded,
 ): HoldReminder[] {
+  const say = sayTo(reader);
   return standings.flatMap(({ hold, beds, isOver }): HoldReminder[] => {
-    const rank = (level: HoldLevel) => HOLD_LEVELS.indexOf(level);
+    const { holdId, who, why } = hold;
     const toldRank = (bedId: string) =>
       Math.max(
         0,
         ...HOLD_LEVELS.filter((level) =>
-          told.some((key) => {
-            const [begin, ids = ''] = key.split(': ');
-            return begin === `hold ${hold.holdId} ${level}` && ids.split(' ').includes(bedId);
-          }),
-        ).map(rank),
+          told.some((key) => tells(key, { holdId, level, bedId })),
+        ).map(rankOf),
       );
     const rising = (['zero', 'quarter', 'half'] as const).flatMap((level): HoldReminder[] => {
-      const own = beds.filter((bed) => bed.level === level && rank(level) > toldRank(bed.bedId));
+      const own = beds.filter((bed) => bed.level === level && rankOf(level) > toldRank(bed.bedId));
       if (own.length === 0) return [];
-      const names = own.map((bed) => sayHeldBed(bed, say)).join('; ');
+      const names = own.map((bed) => sayHeldBed(bed, reader)).join('; ');
       return [
         {
-          key: `hold ${hold.holdId} ${level}: ${own.map(({ bedId }) => bedId).join(' ')}`,
-          text: `The hold by ${hold.who} (${hold.why}) keeps water off: ${names}. ${SHARE[level]}. To water again: \`dewbeat plan --lift\`, then confirm.`,
+          key: `${keyOf({ holdId, level })}: ${own.map(({ bedId }) => bedId).join(' ')}`,
+          text: say('stop_reminder.dries', { who, why, beds: names, level }),
         },
       ];
     });
-    const overKey = `hold ${hold.holdId} over`;
+    const overKey = keyOf({ holdId, level: 'over' });
     if (!isOver || told.includes(overKey)) return rising;
-    const what = hold.beds === 'all' ? 'everything' : hold.beds.join(', ');
-    return [
-      ...rising,
-      {
-        key: overKey,
-        text: `THE HOLD STANDS though its time is over: ${what}, by ${hold.who} (${hold.why}), was meant until ${say.timeOf(hold.untilMs ?? 0)}. No water runs there until a person confirms a fresh plan; one that lifts it is proposed.`,
-      },
-    ];
+    const until = reader.clock.timeOf(hold.untilMs ?? 0);
+    const text = say('stop_reminder.over', { beds: bedsFact(hold.beds), who, why, until });
+    return [...rising, { key: overKey, text }];
   });
 }
 
+const rankOf = (level: HoldLevel): number => HOLD_LEVELS.indexOf(level);
+
+function keyOf({ holdId, level }: { holdId: number; level: HoldLevel | 'over' }): string {
+  return `hold ${holdId} ${level}`;
+}
+
+/** Whether what was told under a key was told of a bed at a level. */
+function tells(
+  key: string,
+  { holdId, level, bedId }: { holdId: number; level: HoldLevel; bedId: string },
+): boolean {
+  const [begin, ids = ''] = key.split(': ');
+  return begin === keyOf({ holdId, level }) && ids.split(' ').includes(bedId);
+}
+
+/** Whom reminders are told to. */
+interface Reminded extends Pick<Reader, 'language' | 'place'> {
+  clock: Pick<Reader['clock'], 'timeOf'>;
+  show: Pick<UnitDisplay, 'duration'>;
+}
+
 /** "Green 3 has 1 h 05 min of 2 h 10 min left, dry at 14:05". */
-export function sayHeldBed(
-  { name, hadMs, leftMs, dryMs }: HeldBed,
-  { timeOf, show }: Saying,
-): string {
-  if (leftMs <= 0) return `${name} is dry`;
-  const minutes = (ms: number) => show.duration(Math.round(ms / 60_000) * 60);
-  return `${name} has ${minutes(leftMs)} of ${minutes(hadMs)} left, dry at ${timeOf(dryMs)}`;
+export function sayHeldBed({ name, hadMs, leftMs, dryMs }: HeldBed, reader: Reminded): string {
+  const say = sayTo(reader);
+  if (leftMs <= 0) return say('stopped_bed.dry', { bed: name });
+  const minutes = (ms: number) => reader.show.duration(Math.round(ms / 60_000) * 60);
+  return say('stopped_bed.left', {
+    bed: name,
+    left: minutes(leftMs),
+    had: minutes(hadMs),
+    at: reader.clock.timeOf(dryMs),
+  });
+}
+
+/** Stopped water in one line: where, by whom, why, since when, and until when it was meant. */
+export function sayStopped(hold: Hold, reader: Reader, nowMs: number): string {
+  const { atMs, untilMs, who, why } = hold;
+  const { timeOf } = reader.clock;
+  const until =
+    untilMs === null
+      ? ''
+      : sayTo(reader)(untilMs <= nowMs ? 'stopped.was_until' : 'stopped.until', {
+          at: timeOf(untilMs),
+        });
+  return sayTo(reader)('stopped.line', {
+    beds: bedsFact(hold.beds),
+    who,
+    why,
+    since: timeOf(atMs),
+    soFar: display('metric').duration(Math.max(0, nowMs - atMs) / 1000),
+    until,
+  });
 }

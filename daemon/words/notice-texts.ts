@@ -164,13 +164,20 @@ export function planAlerts(
   const { siteDay, revision } = plan;
   const about = { siteDay, revision, digest };
   const cycles = plan.beds.reduce((sum, bed) => sum + bed.cycles.length, 0);
-  const name = cause === 'morning' ? 'The morning plan' : `Revision ${revision}`;
-  const because = why.map((text) => ` ${text}`).join('');
+  const say = sayTo(reader);
+  const waits = say('alert.plan_waits', {
+    cause: cause === 'morning' ? 'morning' : 'other',
+    revision,
+    siteDay,
+    cycles,
+    beds: plan.beds.length,
+    digest: digest.slice(0, 8),
+  });
   const made: PlanAlert = {
     ...about,
     key: `plan ${siteDay} r${revision}`,
     kind: cause === 'morning' ? 'morning_plan' : 'plan_held',
-    text: `${name} of ${siteDay} waits for a person: ${cycles === 1 ? '1 cycle' : `${cycles} cycles`} on ${plan.beds.length} beds, digest ${digest.slice(0, 8)}.${because}`,
+    text: [waits, ...why].join(' '),
   };
   const risen = new Set(risenNotices(before, plan));
   const notices = noticeTexts({ ...plan, notices: [...risen] }, reader).map(
@@ -178,7 +185,7 @@ export function planAlerts(
       ...about,
       key: `notice ${siteDay} r${revision} ${index + 1}`,
       kind: 'notice_risen',
-      text: `${title} (${severity}): ${text}`,
+      text: say('alert.notice', { title, severity: say(`severity.${severity}`), text }),
     }),
   );
   return [made, ...notices];

@@ -1,48 +1,61 @@
-import type { UnitDisplay } from '../../adapters/display-units.ts';
-import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import type { RunState } from '../site/store/run-state.ts';
-import { type Reader, sayReason } from './plan-words.ts';
+import type { Say } from './language.ts';
+import { type Reader, sayReason, sayTo, stageWords } from './plan-words.ts';
 
-export const BED_HEADING = [
+const BED_COLUMNS = [
   'bed',
   'stage',
-  'in store',
-  'dry at',
+  'in_store',
+  'dry_at',
   'loss',
   'water',
-  'of loss',
+  'of_loss',
   'drains',
   'cycles',
   'lowest',
 ] as const;
 
+/** Heads of the columns of `bedRows`. */
+export function bedHeading(say: Say): string[] {
+  return BED_COLUMNS.map((name) => say(`column.${name}`));
+}
+
 /** One row a bed, first to dry first: the same words in the terminal and on the page. */
-export function bedRows(plan: DayPlan, clock: SiteClock, show: UnitDisplay): string[][] {
+export function bedRows(plan: DayPlan, reader: Reader): string[][] {
+  const { show } = reader;
+  const say = sayTo(reader);
   return worstFirst(plan.beds).map((bed) => [
     bed.name,
-    bed.stage.replace('_', ' '),
+    stageWords(bed.stage, say),
     show.depth(bed.storeNowMm),
-    dryAt(bed, plan, clock),
+    dryAt(bed, plan, reader),
     show.depth(bed.lossMm),
     show.depth(bed.netMm),
     bed.percentOfLoss === null ? '-' : `${Math.round(bed.percentOfLoss)} %`,
     show.depth(bed.drainedMm),
     String(bed.cycles.length),
-    `${show.depth(bed.lowestStoreMm)} at ${clock.timeOf(bed.lowestAtMs)}`,
+    sayLowest(bed, reader),
   ]);
 }
 
-export const CYCLE_HEADING = [
-  'start',
-  'sun',
-  'bed',
-  'each station',
-  'turns',
-  'water',
-  'why',
-] as const;
+/** The least that a bed holds in a plan, and when. */
+export function sayLowest(
+  { lowestStoreMm, lowestAtMs }: Pick<BedPlan, 'lowestStoreMm' | 'lowestAtMs'>,
+  reader: Reader,
+): string {
+  const { show, clock } = reader;
+  const values = { depth: show.depth(lowestStoreMm), at: clock.timeOf(lowestAtMs) };
+  return sayTo(reader)('figure.lowest', values);
+}
+
+const CYCLE_COLUMNS = ['start', 'sun', 'bed', 'each_station', 'turns', 'water', 'why'] as const;
+
+/** Heads of the columns of `cycleRows`. */
+export function cycleHeading(say: Say): string[] {
+  return CYCLE_COLUMNS.map((name) => say(`column.${name}`));
+}
 
 /** One row a cycle, in order of time. */
 export function cycleRows(plan: DayPlan, reader: Reader): string[][] {
@@ -52,7 +65,7 @@ export function cycleRows(plan: DayPlan, reader: Reader): string[][] {
     .sort((a, b) => a.cycle.startMs - b.cycle.startMs || (a.bed.bedId < b.bed.bedId ? -1 : 1))
     .map(({ bed, cycle }) => [
       clock.timeOf(cycle.startMs),
-      sunTerms(cycle.startMs, plan),
+      sunTerms(cycle.startMs, plan, sayTo(reader)),
       bed.name,
       runLength(plan, bed.bedId, cycle.cycle, show.duration),
       ofEach(runsOf(plan, bed.bedId, cycle.cycle).map((run) => String(run.rotations))),
@@ -71,23 +84,30 @@ function worstFirst(beds: readonly BedPlan[]): BedPlan[] {
   return beds.toSorted((a, b) => dry(a) - dry(b) || (a.bedId < b.bedId ? -1 : 1));
 }
 
-function dryAt(bed: BedPlan, plan: DayPlan, clock: SiteClock): string {
-  if (bed.dryAtMs === null) return 'not today';
-  if (bed.dryAtMs <= plan.startMs) return 'dry now';
+function dryAt(bed: BedPlan, plan: DayPlan, reader: Reader): string {
+  const say = sayTo(reader);
+  if (bed.dryAtMs === null) return say('dry_at.not_today');
+  if (bed.dryAtMs <= plan.startMs) return say('time_to_dry.now');
   const hours = (bed.dryAtMs - plan.startMs) / 3_600_000;
-  return `${clock.timeOf(bed.dryAtMs)}, ${hours.toFixed(1)} h`;
+  return `${reader.clock.timeOf(bed.dryAtMs)}, ${hours.toFixed(1)} h`;
 }
 
 /** A start in terms of the sun: minutes after sunrise before noon, before sunset after it. */
-export function sunTerms(startMs: number, plan: Pick<DayPlan, 'sunriseMs' | 'sunsetMs'>): string {
+export function sunTerms(
+  startMs: number,
+  plan: Pick<DayPlan, 'sunriseMs' | 'sunsetMs'>,
+  say: Say,
+): string {
   if (plan.sunriseMs === null || plan.sunsetMs === null) return '';
   const noonMs = (plan.sunriseMs + plan.sunsetMs) / 2;
   const [from, sign, name] =
-    startMs < noonMs ? [plan.sunriseMs, 1, 'rise'] : [plan.sunsetMs, -1, 'set'];
+    startMs < noonMs
+      ? ([plan.sunriseMs, 1, 'rise'] as const)
+      : ([plan.sunsetMs, -1, 'set'] as const);
   const minutes = Math.round(((startMs - from) * sign) / 60_000);
   const clockText = `${Math.floor(Math.abs(minutes) / 60)}:${String(Math.abs(minutes) % 60).padStart(2, '0')}`;
   const after = sign > 0 === minutes >= 0;
-  return `${name} ${after ? '+' : '-'} ${clockText}`;
+  return `${say(`sun.${name}`)} ${after ? '+' : '-'} ${clockText}`;
 }
 
 function runLength(
@@ -106,7 +126,7 @@ function ofEach(values: readonly string[]): string {
   return values.every((value) => value === first) ? first : values.join(' / ');
 }
 
-export const RUN_STATE_HEADING = [
+const RUN_STATE_COLUMNS = [
   'start',
   'bed',
   'station',
@@ -115,29 +135,32 @@ export const RUN_STATE_HEADING = [
   'ran',
   'flow',
   'plan',
-  'on its way',
+  'on_its_way',
 ] as const;
+
+/** Heads of the columns of `runStateRows`. */
+export function runStateHeading(say: Say): string[] {
+  return RUN_STATE_COLUMNS.map((name) => say(`column.${name}`));
+}
 
 /** One row a run: what was asked, how far it came, and what came back. Pure. */
 export function runStateRows(
   states: readonly RunState[],
-  given: {
-    clock: SiteClock;
-    show: Pick<UnitDisplay, 'duration' | 'flow'>;
-    nameOf(bedId: string): string;
-  },
+  given: { reader: Reader; nameOf(bedId: string): string },
 ): string[][] {
-  const { clock, show, nameOf } = given;
+  const { reader, nameOf } = given;
+  const { clock, show } = reader;
+  const say = sayTo(reader);
   return states.map(({ run, state, actual, revision, outputs }) => [
     clock.timeOf(run.startMs),
     nameOf(run.bedId),
     run.stationId,
     show.duration(run.runS),
-    state,
+    say(`run_state.${state}`),
     actual === null ? '' : show.duration(actual.runS),
     actual?.flowLPerMin == null ? '' : show.flow(actual.flowLPerMin),
-    `r${revision}`,
-    outputs.map((one) => `${one.output} ${one.state}`).join(', '),
+    String(revision),
+    outputs.map((one) => `${one.output} ${say(`run_state.${one.state}`)}`).join(', '),
   ]);
 }
 
@@ -147,17 +170,18 @@ export function runStateRows(
  */
 export function stationRuns(
   runs: readonly Pick<Run, 'bedId' | 'stationId' | 'runS' | 'rotations'>[],
-  duration: (seconds: number) => string,
+  reader: Pick<Reader, 'language' | 'show'>,
 ): string {
+  const say = sayTo(reader);
   const groups = new Map<string, string[]>();
   for (const { bedId, stationId, runS, rotations } of runs) {
-    const words = `${duration(runS)}, ${rotations} ${rotations === 1 ? 'rotation' : 'rotations'}`;
+    const words = say('figure.station_runs', { duration: reader.show.duration(runS), rotations });
     groups.set(words, [...(groups.get(words) ?? []), shortStationId(stationId, bedId)]);
   }
   const [first] = groups.keys();
   if (first === undefined) return '-';
   if (groups.size === 1) return first;
-  return [...groups].map(([words, ids]) => `${ids.join(' and ')} ${words}`).join('; ');
+  return [...groups].map(([words, ids]) => `${ids.join(say('figure.and'))} ${words}`).join('; ');
 }
 
 /** A station that carries its bed's id before its own part is known by that part beside the bed. */

@@ -13,18 +13,20 @@ import type {
   WindQuestion,
 } from '../../calc/schedule/day-plan.ts';
 import type { KeepOffCause, SupplyLimit } from '../../calc/schedule/site.ts';
-import { type Say, sayIn } from './language.ts';
+import { type Place, type Say, sayIn } from './language.ts';
 
-/** Whom a plan is told to: in which language and units, and by which clock. */
+/** Whom a plan is told to: in which language and units, by which clock, and where that person acts. */
 export interface Reader {
   language: Language;
+  /** Left out: at a command line. */
+  place?: Place;
   clock: Pick<SiteClock, 'timeOf' | 'siteDayOf'>;
   show: UnitDisplay;
 }
 
 /** The messages for a reader. */
-export function sayTo({ language }: Pick<Reader, 'language'>): Say {
-  return sayIn(language);
+export function sayTo({ language, place }: Pick<Reader, 'language' | 'place'>): Say {
+  return sayIn(language, place);
 }
 
 export function stageWords(stage: StageName, say: Say): string {
@@ -233,7 +235,13 @@ export function readerOf(given: {
   clock: SiteClock;
   units: DisplayUnits;
   language?: Language;
+  place?: Place;
 }): Reader {
-  const { clock, units, language = 'en' } = given;
-  return { language, clock, show: display(units) };
+  const { clock, units, language = 'en', place = 'command' } = given;
+  return { language, place, clock, show: display(units) };
+}
+
+/** Whom alerts and the stops of the daemon itself are told to: the site's people, wherever they read it. */
+export function alertReader(config: Omit<Parameters<typeof readerOf>[0], 'place'>): Reader {
+  return readerOf({ ...config, place: 'anywhere' });
 }

@@ -1,6 +1,7 @@
-import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { StagePrompt } from '../../calc/growth/stage-moves.ts';
+import type { StageName } from '../../calc/growth/stages.ts';
 import type { BedGermination, DayPlan } from '../../calc/schedule/day-plan.ts';
+import type { Say } from './language.ts';
 import { type Reader, sayTo, stageWords } from './plan-words.ts';
 
 /** What a person may look at on a bed, in words. */
@@ -44,34 +45,51 @@ export function sayStagePrompt(
   }
 }
 
+/** What a person sees when a bed is ready for the next stage. */
+export function stageSigns(stage: StageName, say: Say): string[] {
+  return say(`moves_on.${stage}`).split('|');
+}
+
 /** The beds that are to germinate: their windows, and what these rest on. */
-export function germinationLines(plan: DayPlan, clock: SiteClock): string[] {
+export function germinationLines(plan: DayPlan, reader: Reader): string[] {
   return bedsAlike(
     plan.beds.flatMap(({ name, germination }) =>
       germination === null
         ? []
-        : [{ name, text: sayGermination(germination, plan.startMs, clock) }],
+        : [{ name, text: sayGermination(germination, plan.startMs, reader) }],
     ),
   );
 }
 
 /** When the first green may be expected, in one sentence that names its base. */
-export function sayGermination(window: BedGermination, nowMs: number, clock: SiteClock): string {
+export function sayGermination(
+  window: BedGermination,
+  nowMs: number,
+  reader: Pick<Reader, 'language' | 'clock'>,
+): string {
   const { earliestMs, latestMs, sumCDays, leastCDays, mostCDays, baseTempC } = window;
-  const warmth = `${sumCDays.toFixed(0)} of ${leastCDays.toFixed(0)} to ${mostCDays.toFixed(0)} °C-days over base ${baseTempC} °C (assumed)`;
+  const { clock } = reader;
+  const say = sayTo(reader);
   const day = (instantMs: number) => clock.siteDayOf(instantMs);
-  const when =
-    earliestMs === null || latestMs === null
-      ? 'first green not in sight, the seedbed stays too cold'
-      : latestMs < nowMs
-        ? `first green was to be expected from ${day(earliestMs)} to ${day(latestMs)}`
-        : `first green from ${day(earliestMs)} to ${day(latestMs)}`;
-  const since =
-    window.countedFromMs > window.sownMs
-      ? `; warmth counts since ${clock.isoOf(window.countedFromMs).slice(0, 16).replace('T', ' ')}, none is known from before: it may come earlier`
-      : '';
-  const missing = window.missingHours > 0 ? `; ${window.missingHours} h without a temperature` : '';
-  return `${when}; ${warmth}${since}${missing}.`;
+  const isKnown = earliestMs !== null && latestMs !== null;
+  const when = isKnown
+    ? say(latestMs < nowMs ? 'germination.was' : 'germination.window', {
+        from: day(earliestMs),
+        to: day(latestMs),
+      })
+    : say('germination.too_cold');
+  const isLater = window.countedFromMs > window.sownMs;
+  const counted = `${day(window.countedFromMs)} ${clock.timeOf(window.countedFromMs)}`;
+  const since = isLater ? say('germination.counted_since', { since: counted }) : '';
+  return say('germination.line', {
+    when,
+    sum: sumCDays.toFixed(0),
+    least: leastCDays.toFixed(0),
+    most: mostCDays.toFixed(0),
+    base: baseTempC,
+    since,
+    missing: window.missingHours,
+  });
 }
 
 /** Something said of a bed. */

@@ -2,19 +2,11 @@ import { display } from '../../adapters/display-units.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { BedPlan, WindChoice, WindQuestion } from '../../calc/schedule/day-plan.ts';
 import type { StandingKeepOff } from '../../calc/schedule/plan-warning.ts';
+import type { Coded } from '../coded.ts';
 import { sayKeepOff } from './keep-dry-words.ts';
 import { isMessage } from './language.ts';
 import { type Reader, sayTo, sayWind, windChoiceWords } from './plan-words.ts';
 import { sayDayCall } from './weather-words.ts';
-
-/**
- * What came of something, as a code and its facts. The ending of a fact's name says how it is told: `Ms`
- * an instant, `Mm` a depth, `S` a duration, `L` a volume, `Stage` a stage; the rest stands as it is.
- */
-export interface ToldFacts {
-  code: string;
-  [fact: string]: string | number | null;
-}
 
 /** A keep-off that stands, with the beds that it keeps dry as the newest plan has them. */
 export interface ToldKeepOff {
@@ -30,19 +22,25 @@ export interface ToldWind {
   question: WindQuestion;
 }
 
-export type Told = ToldFacts | ToldKeepOff | ToldWind;
+/** What came of something: the message `told.CODE`, or one of these. */
+export type Told = Coded | ToldKeepOff | ToldWind;
 
 const isKeepOff = (told: Told): told is ToldKeepOff => told.code === 'keep_off_standing';
 const isWind = (told: Told): told is ToldWind => told.code === 'wind_asked';
 
-/** Puts it into words: the message `told.CODE`. */
+/** Puts it into words. */
 export function sayTold(told: Told, reader: Reader): string {
   if (isKeepOff(told)) return sayKeepOff(told.keepOff, { ...told, reader });
   if (isWind(told)) return sayWind(told.question, reader);
-  const key = `told.${told.code}`;
+  return sayCoded('told', told, reader);
+}
+
+/** Puts a code and its facts into words: the message `GROUP.CODE`. */
+export function sayCoded(group: string, coded: Coded, reader: Reader): string {
+  const key = `${group}.${coded.code}`;
   // A message that is missing is a fault of ours, and no reason for an answer to fail.
-  if (!isMessage(key)) return told.code;
-  return sayTo(reader)(key, wordsOf(told, reader));
+  if (!isMessage(key)) return coded.code;
+  return sayTo(reader)(key, wordsOf(coded, reader));
 }
 
 /** The facts as messages take them. */
@@ -79,6 +77,7 @@ export function wordsOf(
 export function logReader(clock: SiteClock): Reader {
   return {
     language: 'en',
+    place: 'anywhere',
     clock: { timeOf: (ms) => clock.isoOf(ms), siteDayOf: (ms) => clock.siteDayOf(ms) },
     show: display('metric'),
   };

@@ -1,5 +1,4 @@
 import type { UnitDisplay } from '../../adapters/display-units.ts';
-import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { DayPlan, WeatherShare } from '../../calc/schedule/day-plan.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import { changesNothing, type DayCall } from '../../calc/sky/day-call.ts';
@@ -68,20 +67,23 @@ function short(value: number): string {
 const HOUR_MS = 3_600_000;
 
 /** Who told which hours of a plan and how old that was when it was made, one line each. */
-export function weatherLines(plan: DayPlan, clock: SiteClock): string[] {
-  return shareLines(plan.weather.shares ?? [], { nowMs: plan.madeAtMs, clock });
+export function weatherLines(plan: DayPlan, reader: Pick<Reader, 'language' | 'clock'>): string[] {
+  return shareLines(plan.weather.shares ?? [], { nowMs: plan.madeAtMs, reader });
 }
 
 /** Who told which hours, and how old that is now. */
 export function shareLines(
   shares: readonly WeatherShare[],
-  { nowMs, clock }: { nowMs: number; clock: SiteClock },
+  { nowMs, reader }: { nowMs: number; reader: Pick<Reader, 'language' | 'clock'> },
 ): string[] {
+  const { clock } = reader;
+  const say = sayTo(reader);
   return shares.map(({ source, origin, hours, asOfMs }) => {
-    if (asOfMs === null) return `  ${hours} h ${origin}: ${source}`;
+    const values = { hours, origin: say(`weather_origin.${origin}`), source };
+    if (asOfMs === null) return say('weather_share', values);
     const day = clock.siteDayOf(asOfMs);
-    const when = `${day === clock.siteDayOf(nowMs) ? '' : `${day} `}${clock.timeOf(asOfMs)}`;
-    const ageH = Math.max(0, (nowMs - asOfMs) / HOUR_MS);
-    return `  ${hours} h ${origin}: ${source}, of ${when}, ${ageH.toFixed(1)} h old`;
+    const at = `${day === clock.siteDayOf(nowMs) ? '' : `${day} `}${clock.timeOf(asOfMs)}`;
+    const age = (Math.max(0, nowMs - asOfMs) / HOUR_MS).toFixed(1);
+    return say('weather_share.of', { ...values, at, age });
   });
 }

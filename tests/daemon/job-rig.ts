@@ -78,7 +78,7 @@ export function jobRig(given: { more?: string[]; startMs?: number } = {}) {
           cautions: cautionsFor(stored.plan).map((caution) => caution.code),
         },
       );
-      if (!result.ok) throw new Error(result.refusal.text);
+      if (!result.ok) throw new Error(result.refusal.code);
       if (sentMs !== null) {
         const attempt = { orderId: result.orderId, output: 'file', atMs: sentMs, detail: '' };
         addAttempt(db, { ...attempt, answer: 'accepted' });

@@ -43,7 +43,6 @@ const RUN_HOURS = [12, 15] as const;
 /** The site by the config in use: outputs may move, the beds stay as they are. */
 export const SITE: SiteInUse = {
   siteId: SITE_ID,
-  units: 'metric',
   zone: ZONE,
   bedIds: [...BEDS],
   stations: BEDS.map((bedId) => ({

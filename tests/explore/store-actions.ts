@@ -101,7 +101,7 @@ function isLetOut(world: Writable, guards: readonly Guard[]): boolean {
       keepOffs: [],
       site: SITE,
     },
-    { request, nowMs: atMs, timeOf: CLOCK.timeOf },
+    { request, nowMs: atMs },
     guards,
   );
   known.set(key, judgement.ok);

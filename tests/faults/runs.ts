@@ -113,7 +113,7 @@ export async function runs(asked: {
         cautions: ALL_CAUTIONS.map(({ code }) => code),
       });
       if (!result.ok) {
-        broken.push(`a fresh plan was refused: ${result.refusal.text}`);
+        broken.push(`a fresh plan was refused: ${result.refusal.code}`);
         return;
       }
       confirmed.push({ fromMs, keys: new Set(result.plan.runs.map(keyOf)) });

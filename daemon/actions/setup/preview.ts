@@ -194,10 +194,11 @@ async function peopleOf(
   for (const { name, role, pin, pin_env } of people) {
     const path = `page.people[${name}]`;
     const typed = pin_env === undefined ? pin : help.env(pin_env);
-    const { pin: kept } = before.find(({ name: known }) => known === name) ?? {};
-    const entry: { name: string; role?: string; pin?: string } = {
+    const { pin: kept, language } = before.find(({ name: known }) => known === name) ?? {};
+    const entry: { name: string; role?: string; language?: unknown; pin?: string } = {
       name,
       ...(role === undefined ? {} : { role }),
+      ...(language === undefined ? {} : { language }),
     };
     entries.push(entry);
     if (typed === undefined || typed === '') {

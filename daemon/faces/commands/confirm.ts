@@ -8,6 +8,9 @@ import {
   WEATHER_STANDS_IN,
 } from '../../site/gate/valid-confirm.ts';
 import { newestPlan } from '../../site/store/plans.ts';
+import { sayCaution, sayRefusal } from '../../words/confirm-words.ts';
+import type { Say } from '../../words/language.ts';
+import { readerOf, sayTo } from '../../words/plan-words.ts';
 import type { ConfigOption } from './open-config.ts';
 import { passOn } from './pass-on.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -49,7 +52,9 @@ export function addConfirm(program: Command, shell: Shell): void {
           );
         }
         const cautions =
-          options.caution.length > 0 ? options.caution : await askCautions(shell, newest.plan);
+          options.caution.length > 0
+            ? options.caution
+            : await askCautions(shell, newest.plan, sayTo(readerOf(config)));
         const result = confirm(
           { db, config, nowMs: shell.nowMs() },
           {
@@ -59,7 +64,11 @@ export function addConfirm(program: Command, shell: Shell): void {
             cautions,
           },
         );
-        if (!result.ok) throw new CommandFailure(1, `not confirmed: ${result.refusal.text}`);
+        if (!result.ok) {
+          const reader = readerOf(config);
+          const why = sayRefusal(result.refusal, reader);
+          throw new CommandFailure(1, sayTo(reader)('confirm_refused.line', { why }));
+        }
         shell.out(result.line);
         if (config.outputs.length > 0) shell.out(result.onItsWay);
         for (const line of result.missed) shell.out(line);
@@ -71,11 +80,11 @@ export function addConfirm(program: Command, shell: Shell): void {
     });
 }
 
-async function askCautions(shell: Shell, plan: DayPlan): Promise<string[]> {
+async function askCautions(shell: Shell, plan: DayPlan, say: Say): Promise<string[]> {
   if (!shell.interactive) return [];
   const ticked: string[] = [];
   for (const caution of cautionsFor(plan)) {
-    const answer = await shell.ask(`${caution.text} Is that so? (yes/no) `);
+    const answer = await shell.ask(`${sayCaution(caution.code, say)} Is that so? (yes/no) `);
     if (/^y(es)?$/i.test(answer.trim())) ticked.push(caution.code);
   }
   return ticked;

@@ -1,8 +1,8 @@
 import type { Command } from 'commander';
-import { type Action, keepAction, planAfter } from '../../actions/action.ts';
+import { type Action, keepAction, planAfter, sayNoPlan } from '../../actions/action.ts';
 import { ActionRefused } from '../../actions/action-context.ts';
 import { dayAsItIs, preview } from '../../actions/preview.ts';
-import { readerOf } from '../../words/plan-words.ts';
+import { readerOf, sayTo } from '../../words/plan-words.ts';
 import { sayTold } from '../../words/told.ts';
 import type { ConfigOption } from './open-config.ts';
 import { previewText } from './preview-text.ts';
@@ -49,12 +49,12 @@ export async function doAction(
     throw new CommandFailure(2, '--no-plan: stands beside --preview; give one of them');
   }
   const action = asked(actionOf);
+  const reader = readerOf(session.config);
   if (options.preview === true) {
-    const seen = await preview(context, action, await dayAsItIs(context));
+    const seen = await preview(context, action, await dayAsItIs(context), reader);
     shell.out(previewText(seen, { clock: session.config.clock, width: shell.columns?.() }));
     return;
   }
-  const reader = readerOf(session.config);
   for (const told of keepAction(context, action)) shell.out(sayTold(told, reader));
   for (const line of alsoSay?.(action) ?? []) shell.out(line);
   if (!isPlanned) return;
@@ -66,7 +66,7 @@ export async function doAction(
   const { before, stored, noPlan } = await planAfter(context, action);
   if (stored !== null) return tellChangedPlan({ session, options, shell }, { before, stored });
   // It ends well all the same: whoever repeats a command that failed would log the water twice.
-  shell.err(`No plan could be made: ${noPlan}`);
+  shell.err(sayNoPlan(noPlan ?? '', sayTo(reader)));
   shell.err(`What you put down is kept: do not repeat it. Once there is weather: ${planCommand}`);
 }
 

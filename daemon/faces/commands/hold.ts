@@ -16,7 +16,8 @@ import { dataFolderOf, loadConfig } from '../../site/config/load.ts';
 import { problemText } from '../../site/config/problems.ts';
 import { localOrInstant, siteClock } from '../../site/time/site-clock.ts';
 import { within } from '../../within.ts';
-import { sayStop } from '../../words/delivery-words.ts';
+import { sayStop, sayStrangers } from '../../words/delivery-words.ts';
+import { sayIn } from '../../words/language.ts';
 import { type ConfigOption, DEFAULT_CONFIG } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 
@@ -65,7 +66,7 @@ export function addHoldCommand(program: Command, shell: Shell): void {
       const { site } = found;
       for (const note of found.notes) shell.err(note);
       shell.out(`Site: ${site.site_name} (${site.site_id}), data in ${found.dataFolder}`);
-      const { beds, strangersLine } = bedsToHold(site.bed_ids, options.beds ?? 'all');
+      const { beds, ...names } = bedsToHold(site.bed_ids, options.beds ?? 'all');
       const untilMs =
         options.until === undefined
           ? null
@@ -78,7 +79,9 @@ export function addHoldCommand(program: Command, shell: Shell): void {
         (isWell ? shell.out : shell.err)(told.line);
         for (const line of told.outputs) (isWell ? shell.out : shell.err)(line);
       }
-      if (strangersLine !== '') throw new CommandFailure(2, `--beds: ${strangersLine}`);
+      if (names.strangers.length > 0) {
+        throw new CommandFailure(2, `--beds: ${sayStrangers(names, sayIn('en'))}`);
+      }
       if (options.until !== undefined && untilMs === null) {
         throw new CommandFailure(
           2,
@@ -115,7 +118,7 @@ export async function stopWater(
     }
     const past = outside ?? outsideStop(site, dataFolder);
     try {
-      const own = sayStop(await past.stop(asked));
+      const own = sayStop(await past.stop(asked), sayIn('en'));
       if (own.isWell || taken.ended) return own;
       // A daemon that came to itself meanwhile may have reached what this could not.
       const late = await within(daemon.said, LATE_PATIENCE_MS);

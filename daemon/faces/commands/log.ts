@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
 import { lastAuditEntries } from '../../site/store/audit-log.ts';
+import { readerOf, sayTo } from '../../words/plan-words.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
@@ -23,14 +24,15 @@ export function addLog(program: Command, shell: Shell): void {
       }
       await readSite(options, shell, ({ db, config }) => {
         const steps = lastAuditEntries(db, most);
+        const say = sayTo(readerOf(config));
         if (steps.length === 0) shell.out('The log is empty.');
         for (const step of steps) {
           const about =
             step.revision === null
               ? ''
-              : ` [${step.siteDay ?? ''} r${step.revision} ${step.digest?.slice(0, 8) ?? ''}]`;
+              : ` [${step.siteDay ?? ''} plan ${step.revision} ${step.digest?.slice(0, 8) ?? ''}]`;
           shell.out(
-            `${config.clock.isoOf(step.atMs)}  ${step.kind.replaceAll('_', ' ')}  ${step.who}${about}  ${step.what}`,
+            `${config.clock.isoOf(step.atMs)}  ${say(`step.${step.kind}`)}  ${step.who}${about}  ${step.what}`,
           );
         }
       });

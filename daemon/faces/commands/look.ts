@@ -1,10 +1,10 @@
 import { type Command, Option } from 'commander';
-import { display } from '../../../adapters/display-units.ts';
 import { SURFACES } from '../../../calc/looks/look-evidence.ts';
 import { ActionRefused } from '../../actions/action-context.ts';
 import { type LookEffect, logLook, undoLook } from '../../actions/look.ts';
 import { everyLook } from '../../site/store/looks.ts';
 import { sayEffect, saySeen } from '../../words/look-words.ts';
+import { readerOf } from '../../words/plan-words.ts';
 import { table } from '../../words/text-columns.ts';
 import { knownBed } from './known-bed.ts';
 import { type LookOptions, seenOf } from './look-options.ts';
@@ -49,11 +49,11 @@ async function look(session: SiteSession, options: LookOptions, shell: Shell): P
   const bed = knownBed(config.site, options.bed);
   const who = requiredText('--who', options.who, 'give your name');
   const seen = seenOf(options, { bedId: bed.id, config, nowMs: shell.nowMs(), cwd: shell.cwd });
-  const show = display(config.units);
-  const what = `${bed.name}: ${saySeen(seen, show)} at ${config.clock.isoOf(seen.seenMs)}`;
+  const reader = readerOf(config);
+  const what = `${bed.name}: ${saySeen(seen, { ...reader, language: 'en' })} at ${config.clock.isoOf(seen.seenMs)}`;
   const effect = await logLook(contextOf(session, shell), seen, { who, what });
   shell.out(
-    `Look ${effect.look.lookId}, ${bed.name} at ${config.clock.timeOf(seen.seenMs)}: ${saySeen(seen, show)}. Logged by ${who}.`,
+    `Look ${effect.look.lookId}, ${bed.name} at ${config.clock.timeOf(seen.seenMs)}: ${saySeen(seen, reader)}. Logged by ${who}.`,
   );
   tell(session, effect, { options, shell });
 }
@@ -83,16 +83,13 @@ function tell(
   effect: LookEffect,
   { options, shell }: { options: LookOptions; shell: Shell },
 ): void {
-  const show = display(config.units);
-  for (const line of sayEffect(effect, { clock: config.clock, show, nowMs: shell.nowMs() })) {
-    shell.out(line);
-  }
+  const given = { reader: readerOf(config), nowMs: shell.nowMs() };
+  for (const line of sayEffect(effect, given)) shell.out(line);
   shell.out(`A plan that starts from it: npx dewbeat plan${repeatConfig(options)}`);
 }
 
 function list({ db, config }: SiteSession, options: LookOptions, shell: Shell): void {
   if (options.bed !== undefined) knownBed(config.site, options.bed);
-  const show = display(config.units);
   const looks = everyLook(db).filter((one) => (options.bed ?? one.bedId) === one.bedId);
   if (looks.length === 0) {
     shell.out('No look has been logged.');
@@ -103,7 +100,7 @@ function list({ db, config }: SiteSession, options: LookOptions, shell: Shell): 
     config.clock.isoOf(one.seenMs).slice(0, 16).replace('T', ' '),
     one.bedId,
     one.who,
-    saySeen(one, show),
+    saySeen(one, readerOf(config)),
     one.undoneBy === null ? '' : `taken back by ${one.undoneBy}`,
   ]);
   shell.out(table(['no.', 'seen', 'bed', 'by', 'what', ''], rows));

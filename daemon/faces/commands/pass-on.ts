@@ -8,6 +8,7 @@ import { orderStates } from '../../site/store/outbox.ts';
 import { takeInstanceLock } from '../../site/store/running-daemon.ts';
 import { within } from '../../within.ts';
 import { sayOrderDelivery } from '../../words/delivery-words.ts';
+import { alertReader, readerOf, sayTo } from '../../words/plan-words.ts';
 import type { Shell } from './shell.ts';
 import type { SiteSession } from './site-session.ts';
 
@@ -51,7 +52,7 @@ export async function passOn(
     lock?.release();
   }
   const states = orderStates(db, orderId);
-  const lines = states.map(sayOrderDelivery);
+  const lines = states.map((one) => sayOrderDelivery(one, sayTo(readerOf(config))));
   const isTaken = states.every(({ lastAnswer }) => lastAnswer === 'accepted');
   const isOpen = states.some(({ lastAnswer }) => lastAnswer === null || lastAnswer === 'unknown');
   if (isOpen) {
@@ -89,6 +90,7 @@ async function sendOnce(
       places: placesOf(config),
       now: shell.nowMs,
       looksFirst: true,
+      say: sayTo(alertReader(config)),
       memory: deliveryMemory(),
     };
     const looks = readBackMemory();

@@ -4,8 +4,8 @@ import type { PlanStanding } from '../../site/gate/gate.ts';
 import type { StoredPlan } from '../../site/store/plans.ts';
 import { sayStanding } from '../../words/confirm-words.ts';
 import { type NoticeText, noticeTexts } from '../../words/notice-texts.ts';
-import { BED_HEADING, bedRows, CYCLE_HEADING, cycleRows } from '../../words/plan-rows.ts';
-import { readerOf } from '../../words/plan-words.ts';
+import { bedHeading, bedRows, cycleHeading, cycleRows } from '../../words/plan-rows.ts';
+import { readerOf, sayTo } from '../../words/plan-words.ts';
 import { germinationLines } from '../../words/stage-words.ts';
 import { warningTexts } from '../../words/warning-words.ts';
 import { weatherLines } from '../../words/weather-words.ts';
@@ -31,18 +31,18 @@ export function planTable(input: {
   return [
     ...folded([
       `${plan.siteName}   ${plan.siteDay}   revision ${plan.revision}   digest ${digest.slice(0, 8)}`,
-      sayStanding(standing, clock),
+      sayStanding(standing, reader),
       `sunrise ${time(plan.sunriseMs)}, sunset ${time(plan.sunsetMs)}; ${show.temp(weather.lowC)} to ${show.temp(weather.highC)}, wind to ${show.speed(weather.windMaxMPerS)}, rain ${show.depth(weather.rainMm)}, reference ET ${show.depth(weather.referenceEtMm)}`,
       `weather: ${weather.source}`,
-      ...weatherLines(plan, clock),
+      ...weatherLines(plan, reader),
       '',
       'Beds, first to dry first (loss and water until tomorrow’s first cycle)',
     ]),
-    foldedTable(BED_HEADING, bedRows(plan, clock, show), width),
-    ...folded(germinationLines(plan, clock)),
+    foldedTable(bedHeading(sayTo(reader)), bedRows(plan, reader), width),
+    ...folded(germinationLines(plan, reader)),
     '',
     cycles.length === 0 ? 'No cycles.' : 'Cycles',
-    ...(cycles.length === 0 ? [] : [foldedTable(CYCLE_HEADING, cycles, width)]),
+    ...(cycles.length === 0 ? [] : [foldedTable(cycleHeading(sayTo(reader)), cycles, width)]),
     '',
     ...folded([
       ...warningTexts(plan, reader).map(({ text }) => `! ${text}`),

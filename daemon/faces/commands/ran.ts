@@ -1,8 +1,8 @@
 import type { Command } from 'commander';
-import { display } from '../../../adapters/display-units.ts';
 import { runStates } from '../../delivery/what-ran.ts';
 import { parseSiteDay } from '../../site/time/site-clock.ts';
-import { RUN_STATE_HEADING, runStateRows } from '../../words/plan-rows.ts';
+import { runStateHeading, runStateRows } from '../../words/plan-rows.ts';
+import { readerOf, sayTo } from '../../words/plan-words.ts';
 import { table } from '../../words/text-columns.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -38,8 +38,9 @@ export function addRan(program: Command, shell: Shell): void {
           return;
         }
         const nameOf = (bedId: string) => site.beds.find((bed) => bed.id === bedId)?.name ?? bedId;
-        const rows = runStateRows(states, { clock, show: display(config.units), nameOf });
-        shell.out(table(RUN_STATE_HEADING, rows));
+        const reader = readerOf(config);
+        const rows = runStateRows(states, { reader, nameOf });
+        shell.out(table(runStateHeading(sayTo(reader)), rows));
       });
     });
 }

@@ -1,6 +1,7 @@
 import { planStanding } from '../../site/gate/gate.ts';
 import { newestPlan } from '../../site/store/plans.ts';
 import { cautionLines, confirmCommand } from '../../words/next-command.ts';
+import { readerOf, sayTo } from '../../words/plan-words.ts';
 import type { ConfigOption } from './open-config.ts';
 import { planTable } from './plan-table.ts';
 import type { Shell } from './shell.ts';
@@ -25,14 +26,15 @@ export function showFirst(
     );
   } else {
     const standing = planStanding(db, stored);
+    const say = sayTo(readerOf(config));
     shell.out('');
     shell.out(planTable({ stored, standing, ...config, width: shell.columns?.() }));
     shell.out('');
     if (standing.kind === 'held') {
       shell.out(`The plan is held in ${config.dataFolder}. Look at the turf first:`);
-      shell.out(cautionLines(stored.plan).join('\n'));
+      shell.out(cautionLines(stored.plan, say).join('\n'));
       shell.out('then confirm it, from this folder, in another terminal:');
-      shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);
+      shell.out(`  ${confirmCommand(stored, repeatConfig(options), say)}`);
     }
   }
   if (page !== null) shell.out(`The page: ${page}`);

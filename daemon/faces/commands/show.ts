@@ -1,6 +1,6 @@
 import { type Command, Option } from 'commander';
 import { type CardState, LANGUAGES, type Language } from '../../../adapters/contract.ts';
-import { type DisplayUnits, display } from '../../../adapters/display-units.ts';
+import type { DisplayUnits } from '../../../adapters/display-units.ts';
 import { planDocument, runsCsv } from '../../../adapters/plan-document.ts';
 import type { SiteClock } from '../../../adapters/site-clock.ts';
 import { holdStandings } from '../../planning/open-holds.ts';
@@ -11,7 +11,7 @@ import { newestPlan, newestPlanOf, type StoredPlan } from '../../site/store/plan
 import { sayHeldBed } from '../../words/keep-dry-words.ts';
 import { confirmCommand } from '../../words/next-command.ts';
 import { paperFor } from '../../words/plan-card.ts';
-import { readerOf } from '../../words/plan-words.ts';
+import { readerOf, sayTo } from '../../words/plan-words.ts';
 import { foldedText } from './folded-table.ts';
 import type { ConfigOption } from './open-config.ts';
 import { planTable } from './plan-table.ts';
@@ -63,7 +63,7 @@ export function addShow(program: Command, shell: Shell): void {
         });
         const confirm =
           options.format === 'table' && standing.kind === 'held'
-            ? `\nConfirm with:\n  ${confirmCommand(stored, repeatConfig(options))}`
+            ? `\nConfirm with:\n  ${confirmCommand(stored, repeatConfig(options), sayTo(readerOf(config)))}`
             : '';
         const holds = options.format === 'table' ? heldLines(db, config, shell.nowMs()) : [];
         const folded = holds.flatMap((line) => foldedText(line, shell.columns?.()));
@@ -108,10 +108,10 @@ function cardState(standing: PlanStanding): CardState {
 
 /** What open holds cost, first to dry first. */
 function heldLines(db: Db, config: LoadedConfig, nowMs: number): string[] {
-  const say = { timeOf: config.clock.timeOf, show: display(config.units) };
+  const reader = readerOf(config);
   return holdStandings(db, config, nowMs).map(({ hold, beds, isOver }) => {
     const over = isOver ? '; ITS TIME IS OVER AND IT STANDS' : '';
-    const left = beds.map((bed) => sayHeldBed(bed, say)).join('; ');
+    const left = beds.map((bed) => sayHeldBed(bed, reader)).join('; ');
     return `! On hold by ${hold.who} (${hold.why})${over}: ${left === '' ? 'no bed known' : left}.`;
   });
 }

@@ -10,8 +10,8 @@ import { seenSigns, siteInStages, standingsOf } from '../../planning/person-reco
 import { germinationOfBeds, sownMsOf } from '../../planning/seeding.ts';
 import { stageMoves } from '../../site/store/instructions.ts';
 import { everyLook } from '../../site/store/looks.ts';
-import { type Reader, readerOf } from '../../words/plan-words.ts';
-import { sayGermination, sayStagePrompt } from '../../words/stage-words.ts';
+import { type Reader, readerOf, sayTo } from '../../words/plan-words.ts';
+import { sayGermination, sayStagePrompt, stageSigns } from '../../words/stage-words.ts';
 import { knownBed } from './known-bed.ts';
 import type { SiteSession } from './site-session.ts';
 
@@ -41,8 +41,10 @@ export async function stageReport(
       return [
         `${bed.name} (${bed.id}): ${words(standing.stage)}, ${sinceOf(standing, clock.isoOf)}; ${seeded}`,
         ...patchLines(standing, clock.isoOf),
-        ...signLines(standing),
-        ...(window === null ? [] : [`  window: ${sayGermination(window, nowMs, clock)}`]),
+        ...signLines(standing, readerOf(config)),
+        ...(window === null
+          ? []
+          : [`  window: ${sayGermination(window, nowMs, readerOf(config))}`]),
         ...promptLines(standing, {
           sownMs: sownMsOf(bed, clock),
           window,
@@ -77,10 +79,10 @@ function patchLines(
     : [...lines, `  watered as ${words(ruling)}: the younger part rules dose, depth and loss`];
 }
 
-function signLines({ ruling }: BedStanding): string[] {
+function signLines({ ruling }: BedStanding, reader: Reader): string[] {
   const next = nextStage(ruling);
   const onward = next === null ? 'ready for the hand-over' : `ready for ${words(next)}`;
-  return [`  ${onward} when:`, ...STAGES[ruling].movesOn.map((sign) => `    ${sign}`)];
+  return [`  ${onward} when:`, ...stageSigns(ruling, sayTo(reader)).map((sign) => `    ${sign}`)];
 }
 
 function promptLines(

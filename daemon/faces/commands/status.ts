@@ -5,6 +5,7 @@ import { siteStatus } from '../../service/site-status.ts';
 import { statusDocument, statusLines } from '../../service/status-report.ts';
 import { dataFolderOf } from '../../site/config/load.ts';
 import { isInstanceLockTaken, readDaemonStatus } from '../../site/store/running-daemon.ts';
+import { readerOf } from '../../words/plan-words.ts';
 import { type ConfigOption, DEFAULT_CONFIG, readConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
@@ -36,10 +37,11 @@ export function addStatus(program: Command, shell: Shell): void {
           daemon: readDaemonStatus(config.dataFolder),
         });
         const needs = needsOf(status);
+        const given = { site: config.site, clock: config.clock, reader: readerOf(config) };
         shell.out(
           options.format === 'json'
-            ? JSON.stringify(statusDocument(status, needs, config), null, 2)
-            : statusLines(status, needs, config).join('\n'),
+            ? JSON.stringify(statusDocument(status, needs, given), null, 2)
+            : statusLines(status, needs, given).join('\n'),
         );
         if (needs.length > 0) {
           throw new CommandFailure(1, `status: needs a person (${needs.length})`);

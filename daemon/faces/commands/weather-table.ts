@@ -36,7 +36,7 @@ export function weatherTable(input: {
   );
   return [
     `weather from ${source}`,
-    ...shareLines(sharesOf(hours), { nowMs, clock }),
+    ...shareLines(sharesOf(hours), { nowMs, reader }),
     table(
       ['day', 'hour', 'air', 'humidity', 'wind', 'sun MJ/m²', 'rain', 'ref ET', 'origin', 'filled'],
       rows,

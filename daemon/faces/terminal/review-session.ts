@@ -1,18 +1,18 @@
-import { display } from '../../../adapters/display-units.ts';
-import { type WeatherSource, WeatherUnreadable } from '../../../adapters/weather/source.ts';
+import type { WeatherSource } from '../../../adapters/weather/source.ts';
 import { keepAndPlan } from '../../actions/action.ts';
-import { ActionRefused } from '../../actions/action-context.ts';
+import { ActionRefused, sayRefused } from '../../actions/action-context.ts';
 import { changesSince } from '../../actions/changes-since.ts';
 import { confirm } from '../../actions/confirm.ts';
 import { actionOf } from '../../actions/list.ts';
 import { oneAfterAnother } from '../../actions/one-after-another.ts';
 import { dayAsItIs, preview } from '../../actions/preview.ts';
 import type { Preview } from '../../actions/preview-figures.ts';
-import { NoWeather } from '../../planning/planning-context.ts';
+import { whyNotPlanned } from '../../planning/planning-context.ts';
 import type { LoadedConfig } from '../../site/config/config.ts';
 import type { Db } from '../../site/store/database.ts';
-import { changeLines } from '../../words/confirm-words.ts';
-import { actingAt } from '../../words/where-to-act.ts';
+import { changeLines, sayRefusal } from '../../words/confirm-words.ts';
+import { sayMessage } from '../../words/language.ts';
+import { readerOf, sayTo } from '../../words/plan-words.ts';
 import type { BedView } from '../web/views/bed-view.ts';
 import { readBedView } from '../web/views/read-bed.ts';
 import { readToday } from '../web/views/read-today.ts';
@@ -44,6 +44,8 @@ export function reviewSession(site: ReviewSite): ReviewSession {
   const { db, config, weather, now } = site;
   const contextNow = siteNowReader({ db, config, weather, now });
   const inTurn = oneAfterAnother();
+  const reader = readerOf({ ...config, place: 'review' });
+  const say = sayTo(reader);
   const planning = () => ({ db, config, weather, nowMs: now() });
 
   const doIn = async (
@@ -55,13 +57,13 @@ export function reviewSession(site: ReviewSite): ReviewSession {
     switch (act.kind) {
       case 'preview': {
         const action = actionOf(context, act.change, act.who);
-        const seen = await preview(context, action, await dayAsItIs(context));
+        const seen = await preview(context, action, await dayAsItIs(context), reader);
         return tell({ kind: 'previewed', request, seen });
       }
       case 'change': {
-        const done = await keepAndPlan(context, actionOf(context, act.change, act.who));
+        const done = await keepAndPlan(context, actionOf(context, act.change, act.who), { reader });
         const { lines, before, stored } = done;
-        const given = { fromMs: context.nowMs, show: display(config.units) };
+        const given = { fromMs: context.nowMs, reader };
         const changes =
           stored === null || before === null ? [] : changeLines(before.plan, stored.plan, given);
         const revision = stored?.plan.revision ?? null;
@@ -70,13 +72,11 @@ export function reviewSession(site: ReviewSite): ReviewSession {
       case 'confirm': {
         const { revision, digest } = act.read;
         const { who, cautions } = act;
-        const result = confirm(context, { revision, digest, who, cautions });
+        const result = confirm(context, { revision, digest, who, cautions }, reader);
         if (!result.ok) {
-          return tell({
-            kind: 'refused',
-            request,
-            text: `Not confirmed: ${actingAt('review', result.refusal.text)}`,
-          });
+          const why = sayRefusal(result.refusal, reader);
+          const text = say('confirm_refused.line', { why });
+          return tell({ kind: 'refused', request, text });
         }
         const { line, onItsWay, missed, orderId } = result;
         tell({ kind: 'confirmed', request, lines: [line, ...missed, onItsWay] });
@@ -88,7 +88,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
   return {
     async read({ screen, chosen }) {
       try {
-        const context = await contextNow();
+        const context = await contextNow(reader);
         const view = readToday(context);
         const bedId = view.beds.some((bed) => bed.id === chosen) ? chosen : view.beds[0]?.id;
         const bed =
@@ -97,7 +97,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
             : null;
         const changed =
           screen.kind === 'confirm'
-            ? (changesSince(context, screen.read.revision).changes ?? [])
+            ? (changesSince(context, screen.read.revision, reader).changes ?? [])
             : [];
         return { kind: 'read', view, bed, changed };
       } catch (error) {
@@ -115,11 +115,13 @@ export function reviewSession(site: ReviewSite): ReviewSession {
         await (act.kind === 'confirm' ? doIn(act, tell) : inTurn(() => doIn(act, tell)));
       } catch (error) {
         const { request } = act;
-        const isPlain =
-          error instanceof ActionRefused ||
-          error instanceof NoWeather ||
-          error instanceof WeatherUnreadable;
-        const text = isPlain ? error.message : `A fault: ${messageOf(error)}`;
+        const why = whyNotPlanned(error);
+        const text =
+          error instanceof ActionRefused
+            ? sayRefused(error, say)
+            : why === null
+              ? `A fault: ${messageOf(error)}`
+              : sayMessage(why, say);
         tell({ kind: 'refused', request, text });
       }
     },

@@ -1,11 +1,11 @@
 import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
-import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
-import { ActionRefused } from '../../actions/action-context.ts';
-import { NotReckoned, NoWeather } from '../../planning/planning-context.ts';
+import { ActionRefused, sayRefused } from '../../actions/action-context.ts';
+import { NotReckoned, whyNotPlanned } from '../../planning/planning-context.ts';
 import { emptyView, monitoringRoutes } from '../../service/monitoring.ts';
 import { reckonerHere } from '../../service/reckoner/reckoner.ts';
 import { storeRefusal } from '../../site/store/store-faults.ts';
-import { answerActingAt } from '../../words/where-to-act.ts';
+import { type Say, sayMessage } from '../../words/language.ts';
+import { sayToPage } from './asked-language.ts';
 import { compressReplies } from './assets.ts';
 import { Refused } from './refused.ts';
 import { changeRoutes, confirmAndHoldRoutes, lookRoutes } from './routes/action-routes.ts';
@@ -35,49 +35,44 @@ export async function webServer(given: WebParts): Promise<FastifyInstance> {
     trustProxy: proxies.length > 0 ? proxies : false,
     forceCloseConnections: true,
   });
-  const answer = (error: unknown): { status: number; body: ApiError } => {
+  const answer = (error: unknown, say: Say): { status: number; body: ApiError } => {
     if (error instanceof Refused) {
       return {
         status: error.status,
-        body: { code: error.code, message: error.message, ...error.more },
+        body: { code: error.code, message: sayMessage(error.told, say), ...error.more },
       };
     }
     if (error instanceof ActionRefused) {
-      return { status: 400, body: { code: 'refused', message: error.message } };
+      return { status: 400, body: { code: 'refused', message: sayRefused(error, say) } };
     }
-    if (error instanceof NoWeather || error instanceof WeatherUnreadable) {
-      return { status: 503, body: { code: 'no_weather', message: error.message } };
-    }
+    const why = whyNotPlanned(error);
+    const message = why === null ? '' : sayMessage(why, say);
     if (error instanceof NotReckoned) {
-      const { code, message } = error;
+      const { code } = error;
       return code === 'stopping'
         ? { status: 503, body: { code: 'not_reckoned', message } }
         : { status: NOT_RECKONED[code], body: { code, message } };
     }
+    if (why !== null) return { status: 503, body: { code: 'no_weather', message } };
     const refusal = storeRefusal(error);
     if (refusal !== null) {
       return { status: 503, body: { code: 'store_refuses', message: refusal } };
     }
-    const { statusCode = 500, message = '' } = error as Partial<FastifyError>;
+    const { statusCode = 500, message: got = '' } = error as Partial<FastifyError>;
     if (statusCode >= 400 && statusCode < 500) {
-      return { status: statusCode, body: { code: 'bad_request', message } };
+      return { status: statusCode, body: { code: 'bad_request', message: got } };
     }
     onFault?.(error);
-    const text = 'page: something went wrong in the daemon; its log says what';
-    return { status: 500, body: { code: 'fault', message: text } };
+    return { status: 500, body: { code: 'fault', message: say('page_refused.fault') } };
   };
-  app.setErrorHandler(async (error, _, reply) => {
-    const { status, body } = answer(error);
+  app.setErrorHandler(async (error, request, reply) => {
+    const { status, body } = answer(error, sayToPage(request));
     return reply.code(status).send(body);
   });
-  app.setNotFoundHandler(async (_, reply) =>
-    reply.code(404).send({ code: 'not_found', message: 'page: there is nothing under this path' }),
-  );
-  // Texts of acts and plans name commands; a person at the page is told what to tap. What the set-up
-  // shows is a file's own text, and the plan's document has a digest: both stay as they are.
-  app.addHook('preSerialization', async ({ url }, _, body) =>
-    url.startsWith('/api/') && !url.startsWith('/api/setup') ? answerActingAt('page', body) : body,
-  );
+  app.setNotFoundHandler(async (request, reply) => {
+    const message = sayToPage(request)('page_refused.nothing_there');
+    return reply.code(404).send({ code: 'not_found', message });
+  });
   compressReplies(app);
   const walls = await guard(app, { page: config.page, now, signIns });
   await app.register(async (scope) => {

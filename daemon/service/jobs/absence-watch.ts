@@ -1,4 +1,3 @@
-import type { SiteClock } from '../../../adapters/site-clock.ts';
 import {
   type Absence,
   type AbsenceReport,
@@ -13,6 +12,7 @@ import { inTransaction } from '../../site/store/database.ts';
 import { hasMorningPlan, newestPlanOf } from '../../site/store/plans.ts';
 import type { RunState } from '../../site/store/run-state.ts';
 import { readLastLook, writeLastLook } from '../../site/store/running-daemon.ts';
+import { alertReader, type Reader, sayTo } from '../../words/plan-words.ts';
 import { planBy, reckonerHere } from '../reckoner/reckoner.ts';
 import type { Job, JobParts } from './job.ts';
 
@@ -48,7 +48,7 @@ export function absenceWatchJob(
     }
     const report = absenceReport(absence, { runs, passedDays });
     if (report === null) return null;
-    const text = sayAbsence(absence, report, clock);
+    const text = sayAbsence(absence, report, alertReader(config));
     const isNew = inTransaction(db, () => {
       const key = `away ${absence.fromMs} ${toMs}`;
       const news = { key, atMs: now(), kind: 'away', text, siteDay: today } as const;
@@ -98,52 +98,36 @@ function lookOf(wallMs: number | null): ClockLook | null {
   return wallMs === null ? null : { wallMs, steadyMs: null };
 }
 
-const KIND: Readonly<Record<Absence['kind'], string>> = {
-  not_running: 'The daemon did not run',
-  asleep_or_set_forward: 'The machine slept or its clock was set forward',
-  set_back: 'The clock was set back',
-  busy: 'The daemon was held up',
-};
-
 /** Of one list no more than this many runs are named. */
 const MAX_NAMED_RUNS = 12;
 
 /** An absence and what was missed in it, in plain sentences. Pure. */
-function sayAbsence(
-  absence: Absence,
-  report: AbsenceReport,
-  clock: Pick<SiteClock, 'timeOf' | 'siteDayOf'>,
-): string {
+function sayAbsence(absence: Absence, report: AbsenceReport, reader: Reader): string {
   const { fromMs, toMs, kind } = absence;
+  const { clock } = reader;
+  const say = sayTo(reader);
   const at = (instantMs: number) =>
     clock.siteDayOf(fromMs) === clock.siteDayOf(toMs)
       ? clock.timeOf(instantMs)
       : `${clock.siteDayOf(instantMs)} ${clock.timeOf(instantMs)}`;
-  const named = (states: readonly RunState[]) => {
-    const names = states
+  const told = (states: readonly RunState[]) => ({
+    runs: states.length,
+    named: states
       .slice(0, MAX_NAMED_RUNS)
-      .map(({ run }) => `${at(run.startMs)} ${run.bedId} ${run.stationId}`);
-    const more =
-      states.length > MAX_NAMED_RUNS ? `, and ${states.length - MAX_NAMED_RUNS} more` : '';
-    return `${names.join(', ')}${more}`;
-  };
-  const counted = (states: readonly RunState[]) =>
-    states.length === 1 ? '1 run' : `${states.length} runs`;
+      .map(({ run }) => `${at(run.startMs)} ${run.bedId} ${run.stationId}`)
+      .join(', '),
+    more: Math.max(0, states.length - MAX_NAMED_RUNS),
+  });
   const { missed, unknown, ran, daysWithoutPlan } = report;
+  const isNothing = missed.length + unknown.length + ran.length + daysWithoutPlan.length === 0;
   return [
-    `${KIND[kind]} from ${at(fromMs)} to ${at(toMs)}.`,
-    ...(missed.length > 0
-      ? [`Missed, and not made up for: ${counted(missed)} (${named(missed)}).`]
+    say(`absence.${kind}`, { from: at(fromMs), to: at(toMs) }),
+    ...(missed.length > 0 ? [say('absence.missed', told(missed))] : []),
+    ...(unknown.length > 0 ? [say('absence.unknown', told(unknown))] : []),
+    ...(ran.length > 0 ? [say('absence.ran', { runs: ran.length })] : []),
+    ...(daysWithoutPlan.length > 0
+      ? [say('absence.no_plan', { days: daysWithoutPlan.join(', ') })]
       : []),
-    ...(unknown.length > 0
-      ? [
-          `Nobody here can say whether they ran: ${counted(unknown)} (${named(unknown)}); look at the turf.`,
-        ]
-      : []),
-    ...(ran.length > 0 ? [`Reported as run: ${counted(ran)}.`] : []),
-    ...(daysWithoutPlan.length > 0 ? [`No morning plan for ${daysWithoutPlan.join(', ')}.`] : []),
-    ...(missed.length + unknown.length + ran.length + daysWithoutPlan.length === 0
-      ? ['Nothing was missed.']
-      : []),
+    ...(isNothing ? [say('absence.nothing_missed')] : []),
   ].join(' ');
 }

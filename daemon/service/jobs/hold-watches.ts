@@ -1,4 +1,3 @@
-import { display } from '../../../adapters/display-units.ts';
 import { type FieldFault, faultSteps, fieldFaults } from '../../delivery/field-faults.ts';
 import { whatRan } from '../../delivery/what-ran.ts';
 import { holdStandings } from '../../planning/open-holds.ts';
@@ -9,9 +8,10 @@ import { addAuditEntry, DAEMON } from '../../site/store/audit-log.ts';
 import { inTransaction } from '../../site/store/database.ts';
 import { covers, type HoldStanding, openHolds } from '../../site/store/holds-and-keep-offs.ts';
 import { newestPlan } from '../../site/store/plans.ts';
+import { sayStopWhy } from '../../words/confirm-words.ts';
 import { sayFieldFault } from '../../words/field-fault-words.ts';
 import { holdReminders } from '../../words/keep-dry-words.ts';
-import { readerOf, sayTo } from '../../words/plan-words.ts';
+import { alertReader, sayTo } from '../../words/plan-words.ts';
 import { planBy, type Reckoner, reckonerHere } from '../reckoner/reckoner.ts';
 import type { Job, JobParts } from './job.ts';
 
@@ -22,7 +22,7 @@ import type { Job, JobParts } from './job.ts';
 export function holdWatchJob(parts: JobParts): Job {
   const { config, db, log, now, reckoner = reckonerHere(parts) } = parts;
   const { clock } = config;
-  const say = { timeOf: clock.timeOf, show: display(config.units) };
+  const reader = alertReader(config);
   return {
     name: 'holds',
     every: 'minute',
@@ -31,7 +31,7 @@ export function holdWatchJob(parts: JobParts): Job {
       const standings = holdStandings(db, config, nowMs);
       if (standings.length === 0) return;
       const siteDay = clock.siteDayOf(nowMs);
-      for (const { key, text } of holdReminders(standings, toldKeys(db, 'hold '), say)) {
+      for (const { key, text } of holdReminders(standings, toldKeys(db, 'hold '), reader)) {
         const isNew = inTransaction(db, () => {
           const news = { key, atMs: nowMs, kind: 'hold_reminder', text, siteDay } as const;
           if (!addAlert(db, news)) return false;
@@ -79,13 +79,17 @@ const LOOK_BACK_MS = 24 * 3_600_000;
 /** Tells once of each fault that reports show, and stops the beds that the config says to stop. */
 export function fieldWatchJob({ config, db, log, now }: JobParts): Job {
   const { clock, field: rule, site } = config;
-  const reader = readerOf(config);
+  const reader = alertReader(config);
   const nameOf = (bedId: string) => site.beds.find((bed) => bed.id === bedId)?.name ?? bedId;
   const what = (fault: FieldFault) => sayFieldFault(fault, sayTo(reader), reader.show);
   const say = (fault: FieldFault) => {
     const { stationId, bedId, startMs } = fault;
-    const where = bedId === null ? '' : `${nameOf(bedId)}, `;
-    return `${where}station ${stationId} at ${clock.timeOf(startMs)}: ${what(fault)}`;
+    return sayTo(reader)(bedId === null ? 'alert.field_fault.elsewhere' : 'alert.field_fault', {
+      bed: bedId === null ? '' : nameOf(bedId),
+      station: stationId,
+      at: clock.timeOf(startMs),
+      what: what(fault),
+    });
   };
   return {
     name: 'reports from the field',
@@ -104,10 +108,10 @@ export function fieldWatchJob({ config, db, log, now }: JobParts): Job {
       if (hold !== null) {
         const outputs = config.outputs.map(({ name }) => name);
         const { beds, first, more } = hold;
-        const others = more === 0 ? '' : `, and ${more} more`;
-        const why = `station ${first.stationId} ${what(first)}${others}`;
+        const values = { station: first.stationId, what: what(first), more };
+        const why = sayTo(reader)('stop_why.field_fault', values);
         holdWater({ db, clock, outputs, nowMs }, { beds, why, who: DAEMON, untilMs: null });
-        log.warn({ beds }, `on hold: ${why}; a person lifts it with a fresh plan`);
+        log.warn({ beds }, `water stopped: ${why}; a person releases it`);
       }
       for (const fault of tell) {
         const text = say(fault);
@@ -134,6 +138,7 @@ const PLAN_LOOK_MS = 5_000;
 export function planWatchJob({ config, db, log, now }: JobParts): Job {
   const { clock } = config;
   const outputs = config.outputs.map(({ name }) => name);
+  const reader = alertReader(config);
   return {
     name: 'plan and site',
     every: { ms: PLAN_LOOK_MS },
@@ -141,8 +146,10 @@ export function planWatchJob({ config, db, log, now }: JobParts): Job {
       const nowMs = now();
       const stop = stopForDoubt(planDoubts(db, nowMs).inForce);
       if (stop === null) return;
-      holdWater({ db, clock, outputs, nowMs }, { ...stop, who: DAEMON, untilMs: null });
-      log.warn({ beds: stop.beds }, `on hold: ${stop.why}; a person lifts it with a fresh plan`);
+      const { beds } = stop;
+      const why = sayStopWhy(stop.why, reader);
+      holdWater({ db, clock, outputs, nowMs }, { beds, why, who: DAEMON, untilMs: null });
+      log.warn({ beds }, `water stopped: ${why}; a person releases it`);
     },
   };
 }

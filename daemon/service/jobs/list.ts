@@ -2,6 +2,7 @@ import type { DeliveryContext } from '../../delivery/deliver-outbox.ts';
 import { deliveryMemory } from '../../delivery/delivery-memory.ts';
 import { placesOf } from '../../delivery/earlier-configs.ts';
 import { type ReadBackMemory, readBackMemory } from '../../delivery/read-back.ts';
+import { alertReader, sayTo } from '../../words/plan-words.ts';
 import { absenceWatchJob } from './absence-watch.ts';
 import { fieldWatchJob, holdWatchJob, planWatchJob } from './hold-watches.ts';
 import type { Job, JobParts } from './job.ts';
@@ -38,6 +39,7 @@ export function jobsOf(
     now,
     memory: deliveryMemory(),
     looksFirst: true,
+    say: sayTo(alertReader(config)),
     unwrittenHolds,
   };
   return [

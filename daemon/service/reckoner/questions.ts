@@ -1,3 +1,4 @@
+import type { Language } from '../../../adapters/contract.ts';
 import type { WeatherSource } from '../../../adapters/weather/source.ts';
 import type { PlanWarning } from '../../../calc/schedule/plan-warning.ts';
 import { actionOf } from '../../actions/list.ts';
@@ -14,6 +15,8 @@ import type { SandConfig } from '../../site/config/bed-schema.ts';
 import type { LoadedConfig } from '../../site/config/config.ts';
 import { type Db, storeVersion } from '../../site/store/database.ts';
 import type { SeenOnBed } from '../../site/store/looks.ts';
+import type { Place } from '../../words/language.ts';
+import { readerOf } from '../../words/plan-words.ts';
 
 const MINUTE_MS = 60_000;
 
@@ -65,9 +68,17 @@ export function questionsOn(ground: QuestionContext) {
       nowMs,
       change,
       who,
-    }: AtInstant & { change: { kind: string; [key: string]: unknown }; who: string }) {
+      language,
+      place,
+    }: AtInstant & {
+      change: { kind: string; [key: string]: unknown };
+      who: string;
+      language: Language;
+      place: Place;
+    }) {
       const context = at(nowMs);
-      return preview(context, actionOf(context, change, who), await asItIs(nowMs));
+      const reader = readerOf({ ...ground.config, language, place });
+      return preview(context, actionOf(context, change, who), await asItIs(nowMs), reader);
     },
     /** What was expected of what a person saw, and what is thought of its bed. */
     beforeLook: ({ nowMs, seen }: AtInstant & { seen: SeenOnBed }) => beforeLook(at(nowMs), seen),

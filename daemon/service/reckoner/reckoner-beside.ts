@@ -153,15 +153,10 @@ export function reckonerBeside(given: {
 }
 
 function brokenOff(how: string): NotReckoned {
-  return new NotReckoned(
-    'not_reckoned',
-    `daemon: working it out was broken off (got ${how}); try again`,
-  );
+  return new NotReckoned('not_reckoned', { key: 'not_reckoned.broken_off', values: { how } });
 }
 
 function tookTooLong(deadlineMs: number): NotReckoned {
-  return new NotReckoned(
-    'not_reckoned',
-    `daemon: working it out took too long (got none in ${deadlineMs / 1000} s) and was given up; try again`,
-  );
+  const values = { s: deadlineMs / 1000 };
+  return new NotReckoned('not_reckoned', { key: 'not_reckoned.too_long', values });
 }

@@ -78,23 +78,14 @@ export function turnQueue(bounds = { thoughts: MAX_THOUGHTS, all: MAX_WAITING })
 }
 
 function newerAsked(): NotReckoned {
-  return new NotReckoned(
-    'newer_asked',
-    'page: something newer was asked in your name and took its place; look at that one',
-  );
+  return new NotReckoned('newer_asked', { key: 'not_reckoned.newer_asked' });
 }
 
 function tooBusy(count: number): NotReckoned {
-  return new NotReckoned(
-    'too_busy',
-    `daemon: too much waits to be worked out (got ${count}); try again in a minute`,
-  );
+  return new NotReckoned('too_busy', { key: 'not_reckoned.too_busy', values: { count } });
 }
 
 /** What is told when the daemon stops, whatever was asked. */
 export function stopping(): NotReckoned {
-  return new NotReckoned(
-    'stopping',
-    'daemon: stops, or starts anew with another config; try again in a moment',
-  );
+  return new NotReckoned('stopping', { key: 'not_reckoned.stopping' });
 }

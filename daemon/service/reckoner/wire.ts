@@ -2,6 +2,7 @@ import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
 import { ActionRefused } from '../../actions/action-context.ts';
 import { NoWeather } from '../../planning/planning-context.ts';
 import type { LoadedConfig } from '../../site/config/config.ts';
+import type { Message } from '../../words/language.ts';
 import type { Question } from './questions.ts';
 
 /**
@@ -26,27 +27,36 @@ export interface WireError {
   message: string;
   /** Of an act that is refused: what is wrong with what was asked. */
   part: string | null;
+  coded: ActionRefused['coded'];
+  /** Of weather that is missing: what is to be told of it. */
+  told: Message | string | null;
   stack: string;
 }
 
 /** Errors that whoever asks tells apart: they are themselves again on the other side. */
 const KNOWN: Readonly<Record<string, (carried: WireError) => Error>> = {
-  NoWeather: ({ message }) => new NoWeather(message),
+  NoWeather: ({ message, told }) => new NoWeather(told ?? message),
   WeatherUnreadable: ({ message }) => new WeatherUnreadable(message),
   RangeError: ({ message }) => new RangeError(message),
-  ActionRefused: ({ part, message }) => {
+  ActionRefused: ({ part, message, coded }) => {
     const named = part ?? '';
-    return new ActionRefused(named, message.slice(`${named}: `.length));
+    return new ActionRefused(named, message.slice(`${named}: `.length), coded);
   },
 };
 
 /** An error as plain values. Pure. */
 export function toWireError(error: unknown): WireError {
+  const isRefused = error instanceof ActionRefused;
+  const plain = {
+    part: isRefused ? error.part : null,
+    coded: isRefused ? error.coded : null,
+    told: error instanceof NoWeather ? error.told : null,
+  };
   if (!(error instanceof Error)) {
-    return { name: 'Error', message: String(error), part: null, stack: '' };
+    return { name: 'Error', message: String(error), ...plain, stack: '' };
   }
   const { name, message, stack = '' } = error;
-  return { name, message, part: error instanceof ActionRefused ? error.part : null, stack };
+  return { name, message, ...plain, stack };
 }
 
 /** The error again, with the stack of where it was thrown. Pure. */

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { WebhookConfig } from '../../../adapters/alert-webhook.ts';
+import type { Language } from '../../../adapters/contract.ts';
 import type { DisplayUnits } from '../../../adapters/display-units.ts';
 import type { SiteClock } from '../../../adapters/site-clock.ts';
 import type { Site } from '../../../calc/schedule/site.ts';
@@ -23,7 +24,7 @@ import {
   type RevisionRule,
   revisionsSchema,
 } from './service-schema.ts';
-import { dataFolderSchema, siteSchema, unitsSchema } from './site-schema.ts';
+import { dataFolderSchema, languageSchema, siteSchema, unitsSchema } from './site-schema.ts';
 import { type StationConfig, stationsSchema } from './station-schema.ts';
 import {
   type NightWaterConfig,
@@ -38,6 +39,7 @@ import {
 export const configSchema = z.strictObject({
   site: siteSchema,
   units: unitsSchema,
+  language: languageSchema,
   data_folder: dataFolderSchema,
   morning: morningSchema,
   weather: weatherSchema,
@@ -84,6 +86,7 @@ export interface ConfigParts extends Connections {
 export interface LoadedConfig {
   site: Site;
   units: DisplayUnits;
+  language: Language;
   zone: string;
   clock: SiteClock;
   /** Absolute folder of what is remembered. */

@@ -126,6 +126,7 @@ function toLoaded(
   return {
     site,
     units: config.units,
+    language: config.language,
     zone,
     clock: siteClock(zone),
     dataFolder: resolve(from.baseFolder, config.data_folder),

@@ -1,5 +1,6 @@
 import { isIP } from 'node:net';
 import { z } from 'zod';
+import { LANGUAGES } from '../../../adapters/contract.ts';
 import { quantity } from '../../../adapters/quantity.ts';
 import { pinHashFault } from './pin-hash.ts';
 
@@ -20,7 +21,11 @@ export const personSchema = z.strictObject({
   role: z
     .enum(['keeper', 'watcher'])
     .default('keeper')
-    .meta({ description: 'keeper: everything; watcher: looks and holds, never confirms.' }),
+    .meta({ description: 'keeper: everything; watcher: looks and stops water, never confirms.' }),
+  language: z
+    .enum(LANGUAGES)
+    .default('en')
+    .meta({ description: 'Language that the page begins in: en (English) or es (Spanish).' }),
 });
 
 /** Names of hosts as a browser sends them, without a port. */
@@ -76,7 +81,7 @@ export const pageSchema = z
       .meta({ description: 'Addresses of proxies whose word on who is asking is taken.' }),
     stop_by_anyone: z.boolean().default(true).meta({
       description:
-        'True: whoever reaches the page may put a hold on without signing in, under their address.',
+        'True: whoever reaches the page may stop water without signing in, under their address.',
     }),
     idle: quantity('duration_min', { min: 5, max: 7 * 24 * 60 })
       .prefault('12 h')

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { LANGUAGES } from '../../../adapters/contract.ts';
 import { quantity } from '../../../adapters/quantity.ts';
 import { isZone, siteClock } from '../time/site-clock.ts';
 
@@ -57,6 +58,12 @@ export const unitsSchema = z
   .enum(['us', 'metric'])
   .default('metric')
   .meta({ description: 'Units shown: us or metric.' });
+
+/** The language in which the site tells its people of what it sees. */
+export const languageSchema = z
+  .enum(LANGUAGES)
+  .default('en')
+  .meta({ description: 'Language of alerts and of the terminal: en (English) or es (Spanish).' });
 
 export const dataFolderSchema = z
   .string()

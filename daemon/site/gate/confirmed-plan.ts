@@ -1,19 +1,16 @@
 import type { ConfirmedPlan } from '../../../adapters/contract.ts';
+import type { Coded } from '../../coded.ts';
 import { covers, type Hold } from '../store/holds-and-keep-offs.ts';
 import type { StoredConfirmation } from '../store/plans.ts';
-import {
-  SITE_NOT_TOLD,
-  type SiteChange,
-  type SiteInUse,
-  sayChanges,
-  siteChanges,
-} from './site-changes.ts';
+import { SITE_NOT_TOLD, type SiteChange, type SiteInUse, siteChanges } from './site-changes.ts';
 import { faultOfConfirm } from './valid-confirm.ts';
 
 /** What stands of a confirm: the plan, less what has been taken out of it, or why nothing does. */
 export type Standing =
   | { confirmed: ConfirmedPlan }
-  | { confirmed: null; because: 'held' | 'store_altered' | 'site_changed'; text: string };
+  | { confirmed: null; because: 'held' }
+  | { confirmed: null; because: 'store_altered'; fault: Coded }
+  | { confirmed: null; because: 'site_changed'; changes: readonly SiteChange[] };
 
 /** What besides the confirm itself says what may run of it. */
 export interface StandingFacts {
@@ -34,16 +31,16 @@ export function confirmedPlan(confirmation: StoredConfirmation, facts: StandingF
   const { stored, atMs, who, cautions } = confirmation;
   const { holds, isLogged, site } = facts;
   if (stored.plan.madeFor === undefined) {
-    return { confirmed: null, because: 'site_changed', text: SITE_NOT_TOLD };
+    return { confirmed: null, because: 'site_changed', changes: [SITE_NOT_TOLD] };
   }
   const fault = faultOfConfirm(confirmation, isLogged);
-  if (fault !== null) return { confirmed: null, because: 'store_altered', text: fault };
+  if (fault !== null) return { confirmed: null, because: 'store_altered', fault };
   if (holds.some((hold) => hold.beds === 'all')) {
-    return { confirmed: null, because: 'held', text: 'everything is on hold' };
+    return { confirmed: null, because: 'held' };
   }
   const changes = site === null ? [] : siteChanges(stored.plan, site);
   if (changes.some(({ bedIds }) => bedIds === 'all')) {
-    return { confirmed: null, because: 'site_changed', text: sayChanges(changes) };
+    return { confirmed: null, because: 'site_changed', changes };
   }
   const confirmed = {
     plan: stored.plan,

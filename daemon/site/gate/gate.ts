@@ -41,6 +41,8 @@ interface GateContext {
 export interface ConfirmContext extends GateContext {
   /** The site by the config in use. */
   site: SiteInUse;
+  /** Puts a refusal into words for the log; left out: its code stands there. */
+  sayRefusal?(refusal: Refusal): string;
   /** All of them when left out, which only tests do not. */
   guards?: readonly Guard[] | undefined;
 }
@@ -56,7 +58,7 @@ type ConfirmResult =
  * cut either all of it happened or nothing. A refusal changes nothing but the log.
  */
 export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): ConfirmResult {
-  const { db, clock, outputs, nowMs, site } = context;
+  const { db, outputs, nowMs, site } = context;
   return inTransaction(db, (): ConfirmResult => {
     const newest = newestPlan(db);
     const judgement = judgeConfirm(
@@ -68,7 +70,7 @@ export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): C
         keepOffs: personKeepOffs(db),
         site,
       },
-      { request, nowMs, timeOf: clock.timeOf },
+      { request, nowMs },
       context.guards,
     );
     if (!judgement.ok) {
@@ -78,7 +80,7 @@ export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): C
         who: request.who,
         revision: request.revision,
         digest: request.digest,
-        what: judgement.refusal.text,
+        what: context.sayRefusal?.(judgement.refusal) ?? judgement.refusal.code,
       });
       return judgement;
     }
@@ -108,7 +110,7 @@ export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): C
       what: `${stored.plan.runs.length - missed.length} runs, ${missed.length} missed; cautions ${request.cautions.join(', ')}`,
     });
     for (const holdId of stored.lifts) {
-      addAuditEntry(db, { ...about, kind: 'hold_lifted', what: `hold ${holdId}` });
+      addAuditEntry(db, { ...about, kind: 'hold_lifted', what: `stop ${holdId}` });
     }
     return { ok: true, orderId, plan: stored.plan, who, missed };
   });
@@ -156,7 +158,7 @@ export function holdWater(
 export function standingOf(db: Db, confirmationId: number): Standing {
   const confirmation = confirmationById(db, confirmationId);
   if (confirmation === null) {
-    return { confirmed: null, because: 'store_altered', text: 'its confirm is not in the store' };
+    return { confirmed: null, because: 'store_altered', fault: { code: 'confirm_gone' } };
   }
   return confirmedPlan(confirmation, {
     holds: holdsAgainst(db, confirmationId),
@@ -170,11 +172,16 @@ export function standingPlan(db: Db, confirmationId: number): ConfirmedPlan | nu
   return standingOf(db, confirmationId).confirmed;
 }
 
-/** Why nothing of a confirm may run, for whoever was to send it: the code first. */
-export function whyNothingStands(db: Db, confirmationId: number | null): string {
-  if (confirmationId === null) return 'store_altered: it names no confirm';
+/** Why nothing of a confirm may run; null: something of it may. */
+export function whyNothingStands(
+  db: Db,
+  confirmationId: number | null,
+): Extract<Standing, { confirmed: null }> | null {
+  if (confirmationId === null) {
+    return { confirmed: null, because: 'store_altered', fault: { code: 'no_confirm' } };
+  }
   const standing = standingOf(db, confirmationId);
-  return standing.confirmed === null ? `${standing.because}: ${standing.text}` : 'it stands';
+  return standing.confirmed === null ? standing : null;
 }
 
 /** The plan in force: the last one confirmed, less what is held; null when nothing may run. */

@@ -2,7 +2,7 @@ import type { Run } from '../../../calc/schedule/run.ts';
 import type { Hold, PersonKeepOff } from '../store/holds-and-keep-offs.ts';
 import type { StoredConfirmation, StoredPlan } from '../store/plans.ts';
 import { keptOffRuns, ownRuns } from './keep-offs.ts';
-import { type SiteInUse, sayChanges, siteChanges } from './site-changes.ts';
+import { type SiteChange, type SiteInUse, siteChanges } from './site-changes.ts';
 import { cautionsFor, isAsKept, unticked } from './valid-confirm.ts';
 
 /** What a person says when confirming. */
@@ -45,9 +45,14 @@ export type RefusalCode =
   | 'overtaken'
   | 'cautions_missing';
 
-export interface Refusal {
+/** What a refusal tells beside its code; `changes` of the site where they are why. */
+export interface RefusalFacts {
+  facts?: Readonly<Record<string, string | number>>;
+  changes?: readonly SiteChange[];
+}
+
+export interface Refusal extends RefusalFacts {
   code: RefusalCode;
-  text: string;
 }
 
 export type Judgement = { ok: true; stored: StoredPlan } | { ok: false; refusal: Refusal };
@@ -57,14 +62,12 @@ interface Asked extends Omit<GateState, 'newest'> {
   newest: StoredPlan;
   request: ConfirmRequest;
   nowMs: number;
-  /** Wall-clock time at the site, for the wording. */
-  timeOf(instantMs: number): string;
 }
 
-/** One thing that has to hold; gives the words of its refusal, or null when it holds. */
+/** One thing that has to hold; gives the facts of its refusal, or null when it holds. */
 export interface Guard {
   code: Exclude<RefusalCode, 'no_plan'>;
-  refuses(asked: Asked): string | null;
+  refuses(asked: Asked): RefusalFacts | null;
 }
 
 const LEAST_DIGEST = 8;
@@ -73,14 +76,13 @@ const LEAST_DIGEST = 8;
 export const GUARDS: readonly Guard[] = [
   {
     code: 'name_missing',
-    refuses: ({ request }) =>
-      request.who.trim() === '' ? 'a confirm needs a name (got none); give `--who`' : null,
+    refuses: ({ request }) => (request.who.trim() === '' ? {} : null),
   },
   {
     code: 'digest_too_short',
     refuses: ({ request }) =>
       request.digest.length < LEAST_DIGEST
-        ? `a confirm needs the first ${LEAST_DIGEST} characters of the digest at least (got ${request.digest}); copy it from \`dewbeat show\``
+        ? { facts: { least: LEAST_DIGEST, got: request.digest } }
         : null,
   },
   {
@@ -88,81 +90,74 @@ export const GUARDS: readonly Guard[] = [
     refuses: ({ request, newest }) =>
       request.revision === newest.plan.revision
         ? null
-        : `revision ${request.revision} is not the newest plan (that is ${named(newest)}); read it with \`dewbeat show\` and confirm that one`,
+        : { facts: { got: request.revision, ...named(newest) } },
   },
   {
     code: 'digest_outdated',
     refuses: ({ request, newest }) =>
       newest.digest.startsWith(request.digest.toLowerCase())
         ? null
-        : `this digest is not that of the newest plan (got ${request.digest}, it is ${named(newest)}); read it with \`dewbeat show\` and confirm what you have read`,
+        : { facts: { got: request.digest, ...named(newest) } },
   },
   {
     code: 'plan_altered',
     refuses: ({ newest }) =>
-      newest.plan.madeFor === undefined || isAsKept(newest)
-        ? null
-        : `the plan in the database is not the one that was kept (got a row that does not fit ${named(newest)}); find out who writes to the database, then make a fresh plan with \`dewbeat plan\``,
+      newest.plan.madeFor === undefined || isAsKept(newest) ? null : { facts: named(newest) },
   },
   {
     code: 'already_confirmed',
-    refuses: ({ confirmed, newest, timeOf }) =>
+    refuses: ({ confirmed, newest }) =>
       confirmed === null
         ? null
-        : `${named(newest)} was confirmed by ${confirmed.who} at ${timeOf(confirmed.atMs)}; nothing is sent twice`,
+        : { facts: { ...named(newest), who: confirmed.who, confirmedMs: confirmed.atMs } },
   },
   {
     code: 'day_over',
     refuses: ({ newest, nowMs }) =>
-      nowMs < newest.plan.endMs
-        ? null
-        : `the plan was for ${newest.plan.siteDay} and that day is over; make a fresh one with \`dewbeat plan\``,
+      nowMs < newest.plan.endMs ? null : { facts: { siteDay: newest.plan.siteDay } },
   },
   {
     code: 'site_changed',
     refuses({ newest, site }) {
       const changes = siteChanges(newest.plan, site);
-      return changes.length === 0
-        ? null
-        : `the site is no longer what the plan was made for (got: ${sayChanges(changes)}); make a fresh one with \`dewbeat plan\``;
+      return changes.length === 0 ? null : { changes };
     },
   },
   {
     code: 'held_since',
-    refuses({ openHolds, newest, timeOf }) {
+    refuses({ openHolds, newest }) {
       const held = openHolds.find((hold) => hold.holdId > newest.lastHoldId);
       return held === undefined
         ? null
-        : `${held.who} put on a hold at ${timeOf(held.atMs)} (${held.why}), after this plan was made; make a fresh one with \`dewbeat plan --lift\``;
+        : { facts: { who: held.who, stoppedMs: held.atMs, why: held.why } };
     },
   },
   {
     code: 'keep_off_since',
-    refuses({ newest, keepOffs, nowMs, timeOf }) {
+    refuses({ newest, keepOffs, nowMs }) {
       const ahead = ownRuns(newest.plan).filter((run) => run.startMs >= nowMs);
       const keptOff = keptOffRuns(ahead, keepOffs, nowMs)[0];
       return keptOff === undefined
         ? null
-        : `the plan waters ${keptOff.bedId} at ${timeOf(keptOff.startMs)}, in a keep-off put on after it was made; see \`dewbeat keep-off\`, and make a fresh plan with \`dewbeat plan\``;
+        : { facts: { bed: keptOff.bedId, startMs: keptOff.startMs } };
     },
   },
   {
     code: 'overtaken',
-    refuses({ inForce, newest, nowMs, timeOf }) {
+    refuses({ inForce, newest, nowMs }) {
       const overtaking = runsBetween(inForce, newest.plan.firstRunMs, nowMs)[0];
       return overtaking === undefined
         ? null
-        : `the plan in force has watered ${overtaking.bedId} at ${timeOf(overtaking.startMs)}, since this one was made; make a fresh one with \`dewbeat plan\`, so that no bed drinks twice`;
+        : { facts: { bed: overtaking.bedId, startMs: overtaking.startMs } };
     },
   },
   {
     code: 'cautions_missing',
     refuses({ newest, request }) {
-      const codes = (of: readonly { code: string }[]) => of.map(({ code }) => code);
-      const missing = codes(unticked(newest.plan, request.cautions));
+      const missing = unticked(newest.plan, request.cautions);
       return missing.length === 0
         ? null
-        : `tick every caution (missing ${missing.join(', ')}); look at the turf, then tick them with \`--caution ${codes(cautionsFor(newest.plan)).join(' ')}\``;
+        : { facts: { missing: missing.join(', '), all: codesOf(cautionsFor(newest.plan)) } };
     },
   },
 ];
@@ -175,23 +170,25 @@ export const GUARDS: readonly Guard[] = [
  */
 export function judgeConfirm(
   state: GateState,
-  asked: Pick<Asked, 'request' | 'nowMs' | 'timeOf'>,
+  asked: Pick<Asked, 'request' | 'nowMs'>,
   guards: readonly Guard[] = GUARDS,
 ): Judgement {
   const { newest } = state;
-  if (newest === null) {
-    const text = 'there is no plan yet; make one with `dewbeat plan`';
-    return { ok: false, refusal: { code: 'no_plan', text } };
-  }
+  if (newest === null) return { ok: false, refusal: { code: 'no_plan' } };
   for (const { code, refuses } of guards) {
-    const text = refuses({ ...state, newest, ...asked });
-    if (text !== null) return { ok: false, refusal: { code, text } };
+    const facts = refuses({ ...state, newest, ...asked });
+    if (facts !== null) return { ok: false, refusal: { code, ...facts } };
   }
   return { ok: true, stored: newest };
 }
 
-function named({ plan, digest }: StoredPlan): string {
-  return `revision ${plan.revision} of ${plan.siteDay}, digest ${digest.slice(0, LEAST_DIGEST)}`;
+function codesOf(cautions: readonly { code: string }[]): string {
+  return cautions.map(({ code }) => code).join(' ');
+}
+
+function named({ plan, digest }: StoredPlan) {
+  const { revision, siteDay } = plan;
+  return { revision, siteDay, digest: digest.slice(0, LEAST_DIGEST) };
 }
 
 function runsBetween(inForce: StoredConfirmation | null, fromMs: number, toMs: number): Run[] {

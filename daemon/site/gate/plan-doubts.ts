@@ -1,14 +1,15 @@
+import type { Coded } from '../../coded.ts';
 import type { Db } from '../store/database.ts';
 import { covers, type Hold, holdsAgainst } from '../store/holds-and-keep-offs.ts';
 import { confirmationOf, newestConfirmation, newestPlan } from '../store/plans.ts';
 import { confirmedPlan } from './confirmed-plan.ts';
-import { type SiteChange, sayChanges, siteChanges, siteUsedBy } from './site-changes.ts';
+import { type SiteChange, siteChanges, siteUsedBy } from './site-changes.ts';
 import { isAsKept, isConfirmLogged } from './valid-confirm.ts';
 
 /** What speaks against one plan, now that it is looked at again. */
 export interface PlanDoubt {
   /** How its rows differ from what the gate wrote; null: they do not. */
-  altered: string | null;
+  altered: Coded | null;
   /** How the site differs from what the plan was made for. */
   changes: SiteChange[];
 }
@@ -35,10 +36,11 @@ function doubtInForce(db: Db, nowMs: number): PlanDoubts['inForce'] {
   const site = siteUsedBy(db);
   const isLogged = isConfirmLogged(db, newest);
   const standing = confirmedPlan(newest, { holds: [], isLogged, site });
-  const isAltered = standing.confirmed === null && standing.because === 'store_altered';
+  const altered =
+    standing.confirmed === null && standing.because === 'store_altered' ? standing.fault : null;
   return {
-    altered: isAltered ? standing.text : null,
-    changes: isAltered || site === null ? [] : siteChanges(plan, site),
+    altered,
+    changes: altered !== null || site === null ? [] : siteChanges(plan, site),
     bedIds: plan.beds.map((bed) => bed.bedId),
     holds: holdsAgainst(db, newest.confirmationId),
   };
@@ -52,35 +54,33 @@ function doubtOfWaiting(db: Db, nowMs: number): PlanDoubt | null {
   const { siteDay, revision, madeFor } = newest.plan;
   const isAltered = madeFor !== undefined && !isAsKept(newest);
   return {
-    altered: isAltered
-      ? `revision ${revision} of ${siteDay}: its row does not fit its digest`
-      : null,
+    altered: isAltered ? { code: 'waiting_row', siteDay, revision } : null,
     changes: isAltered || site === null ? [] : siteChanges(newest.plan, site),
   };
 }
 
+/** A stop that a doubt calls for: which beds, and why. */
+export interface StopForDoubt {
+  beds: 'all' | string[];
+  why: { altered: Coded } | { changes: readonly SiteChange[] };
+}
+
 /**
  * What the daemon has to stop by itself, or null: the runs of a confirm whose rows were changed, or
- * whose beds are no longer what the plan was made for. It is a hold, so that nothing of it comes back
- * unasked when the change is taken back; what holds cover already is left alone. Pure.
+ * whose beds are no longer what the plan was made for. It is a stop, so that nothing of it comes back
+ * unasked when the change is taken back; what stops cover already is left alone. Pure.
  */
-export function stopForDoubt(
-  doubt: PlanDoubts['inForce'],
-): { beds: 'all' | string[]; why: string } | null {
+export function stopForDoubt(doubt: PlanDoubts['inForce']): StopForDoubt | null {
   if (doubt === null || doubt.holds.some((hold) => hold.beds === 'all')) return null;
-  if (doubt.altered !== null)
-    return { beds: 'all', why: `the store was altered: ${doubt.altered}` };
-  const why = (changes: readonly SiteChange[]) =>
-    `the site is not what the plan was made for: ${sayChanges(changes)}`;
-  if (doubt.changes.some(({ bedIds }) => bedIds === 'all')) {
-    return { beds: 'all', why: why(doubt.changes) };
-  }
+  const { altered, changes } = doubt;
+  if (altered !== null) return { beds: 'all', why: { altered } };
+  if (changes.some(({ bedIds }) => bedIds === 'all')) return { beds: 'all', why: { changes } };
   const beds = doubt.bedIds.filter(
     (bedId) =>
-      doubt.changes.some((change) => change.bedIds.includes(bedId)) &&
+      changes.some((change) => change.bedIds.includes(bedId)) &&
       !doubt.holds.some((hold) => covers(hold, bedId)),
   );
   if (beds.length === 0) return null;
-  const ofBeds = doubt.changes.filter(({ bedIds }) => beds.some((id) => bedIds.includes(id)));
-  return { beds, why: why(ofBeds) };
+  const ofBeds = changes.filter(({ bedIds }) => beds.some((id) => bedIds.includes(id)));
+  return { beds, why: { changes: ofBeds } };
 }

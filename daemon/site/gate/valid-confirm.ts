@@ -1,5 +1,6 @@
 import { planDigest, planDocument } from '../../../adapters/plan-document.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
+import type { Coded } from '../../coded.ts';
 import type { Db } from '../store/database.ts';
 import type { StoredConfirmation, StoredPlan } from '../store/plans.ts';
 import { siteClock } from '../time/site-clock.ts';
@@ -10,17 +11,14 @@ import { siteClock } from '../time/site-clock.ts';
  *
  * @param isLogged Whether the log has its step: same digest, same instant, same name.
  */
-export function faultOfConfirm(confirmation: StoredConfirmation, isLogged: boolean): string | null {
+export function faultOfConfirm(confirmation: StoredConfirmation, isLogged: boolean): Coded | null {
   const { stored, cautions } = confirmation;
   const { siteDay, revision } = stored.plan;
-  const named = `revision ${revision} of ${siteDay}`;
-  if (!isAsKept(stored)) {
-    return `${named} is not the plan that was confirmed: its row does not fit its digest`;
-  }
-  if (!isLogged) return `the confirm of ${named} stands in no line of the log`;
+  if (!isAsKept(stored)) return { code: 'confirmed_row', siteDay, revision };
+  if (!isLogged) return { code: 'not_in_log', siteDay, revision };
   const missing = unticked(stored.plan, cautions);
   if (missing.length === 0) return null;
-  return `the confirm of ${named} lacks ${missing.map(({ code }) => code).join(', ')}`;
+  return { code: 'cautions_lacking', siteDay, revision, missing: missing.join(', ') };
 }
 
 /** Whether the log tells of a confirm: the gate writes both in one transaction. */
@@ -61,24 +59,20 @@ export function isAsKept(stored: Pick<StoredPlan, 'plan' | 'digest'>): boolean {
   return digestAnew(stored) === stored.digest;
 }
 
-/** What a person must have looked at before water may start. */
+/** What a person must have looked at before water may start; the message `confirm_caution.CODE` says it. */
 interface Caution {
   code: string;
-  text: string;
 }
 
 /** What every confirm asks for. */
 export const CAUTIONS: readonly Caution[] = [
-  { code: 'turf_clear', text: 'The turf is clear of people and machines; pits are covered.' },
-  { code: 'no_injector_armed', text: 'No injector is armed on these lines.' },
-  { code: 'covers_off', text: 'Covers are off the beds that get water.' },
+  { code: 'turf_clear' },
+  { code: 'no_injector_armed' },
+  { code: 'covers_off' },
 ];
 
 /** Asked for besides where hours of the plan rest on weather that nobody measured or foretold. */
-export const WEATHER_STANDS_IN: Caution = {
-  code: 'weather_stands_in',
-  text: 'The plan rests on stand-in weather: you have looked at the sky, and the day is like that.',
-};
+export const WEATHER_STANDS_IN: Caution = { code: 'weather_stands_in' };
 
 /** Every caution that there is. */
 export const ALL_CAUTIONS: readonly Caution[] = [...CAUTIONS, WEATHER_STANDS_IN];
@@ -89,6 +83,7 @@ export function cautionsFor(plan: Pick<DayPlan, 'weather'>): readonly Caution[] 
 }
 
 /** The cautions of a plan that were not ticked. */
-export function unticked(plan: Pick<DayPlan, 'weather'>, ticked: readonly string[]): Caution[] {
-  return cautionsFor(plan).filter((caution) => !ticked.includes(caution.code));
+export function unticked(plan: Pick<DayPlan, 'weather'>, ticked: readonly string[]): string[] {
+  const codes = cautionsFor(plan).map(({ code }) => code);
+  return codes.filter((code) => !ticked.includes(code));
 }

@@ -31,7 +31,7 @@ export const ACTIONS = {
   'field.trim.clear': 'back to what the config says',
   'command.trim': 'give a bed more or less than is worked out for it; alone: list the trims',
   'command.trim.more':
-    'A trim stands until it is set anew or cleared. A bed that dries too soon is better told by a look: `dewbeat look`.',
+    'A trim stands until it is set anew or cleared. A bed that dries too soon is better told by a look: {do_look}.',
   'told.trim_none': 'No bed is trimmed by a person: each goes by the config.',
   'told.trim_standing': '{bed}: {trimPct} % (config {configPct} %) since {since} by {who}: {why}',
   'told.trim_set': '{bed}: trim {trimPct} % ({why}).',
@@ -45,7 +45,7 @@ export const ACTIONS = {
   'field.rotation.rotations': 'Whole rotations',
   'command.rotation': 'ask for one rotation more on a bed now, in a plan to confirm',
   'command.rotation.more':
-    'It runs only once you confirm the plan that has it. Water that was given already is logged with `dewbeat water`.',
+    'It runs only once you confirm the plan that has it. Water that was given already is logged with {do_water}.',
   'told.rotation_asked':
     '{bed}: {rotations, plural, one {one rotation} other {# rotations}} more now.',
   'told.rotation_waits': 'It runs only when the held plan that has it is confirmed.',
@@ -69,7 +69,7 @@ export const ACTIONS = {
   'act.keep_off': 'Keep-off',
   'act.keep_off.for': 'Mowing, feeding, a spray, covers: no water',
   'act.keep_off.intro':
-    'Plans made from now on keep water off these beds. It does not stop the plan in force: that is what Stop water does.',
+    'Plans made from now on keep water off these beds. It does not stop the plan in force: for that, stop water.',
   'field.keep_off.beds': 'Beds',
   'field.keep_off.why': 'What for',
   'field.keep_off.why.hint':
@@ -81,14 +81,14 @@ export const ACTIONS = {
   'command.keep-off':
     'keep water off beds in the plans to come, or end that; alone: list what stands',
   'command.keep-off.more':
-    'A keep-off changes plans made from now on. What is in force is stopped by a hold alone.',
+    'A keep-off changes plans made from now on. What is in force is stopped with {do_stop_water} alone.',
   'told.keep_off_none': 'No keep-off stands. Those of the config are not listed here.',
   'told.keep_off_put': 'Keep-off ({why}) on {beds}, until a person ends it.',
   'told.keep_off_put_until': 'Keep-off ({why}) on {beds}, until {untilMs}.',
   'told.keep_off_put_all': 'Keep-off ({why}) on all beds, until a person ends it.',
   'told.keep_off_put_all_until': 'Keep-off ({why}) on all beds, until {untilMs}.',
   'told.keep_off_stops_nothing':
-    'THE PLAN IN FORCE STILL WATERS THESE BEDS. A keep-off changes plans; only a hold stops what is in force:',
+    'THE PLAN IN FORCE STILL WATERS THESE BEDS. A keep-off changes plans; only stopping water stops what is in force:',
   'told.still_watered':
     '  {bed}: {runs, plural, one {1 run} other {# runs}}, the first at {firstMs}',
   'act.end_keep_off': 'End a keep-off',
@@ -149,7 +149,7 @@ export const ACTIONS = {
   'command.release':
     'plan anew with beds on which water was stopped; the confirm waters them again',
   'command.release.more':
-    'Nothing runs until you confirm the plan that it makes. Stop water with `dewbeat stop-water`.',
+    'Nothing runs until you confirm the plan that it makes. Stop water with {do_stop_water}.',
   'told.released_all': 'A fresh plan with all beds: confirm it to water them again.',
   'told.released': 'A fresh plan with {beds}: confirm it to water them again.',
 
@@ -163,7 +163,7 @@ export const ACTIONS = {
   'field.feed.fedMs.hint': 'empty: just now',
   'command.feed': 'log fertiliser that was spread or fed in, for the record',
   'command.feed.more':
-    'It changes no plan. Keep water off with `dewbeat keep-off` where the label asks for it.',
+    'It changes no plan. Keep water off with {do_keep_off} where the label asks for it.',
   'told.fed': '{bed}: fed {what} at {fedMs}.',
   'refused.what_fed': 'is missing; say what was fed, and how much',
 
@@ -228,14 +228,13 @@ export const ACTIONS = {
   'refused.no_stage_before': 'there is no stage before (got {got}); it is the first',
   'refused.until_passed':
     'has passed (got {got}); give a later time, or leave it out and end it by hand',
-  'refused.no_keep_off': 'no such keep-off (got {got}); `dewbeat keep-off` lists them',
+  'refused.no_keep_off': 'no such keep-off (got {got}); {do_keep_off} lists them',
   'refused.keep_off_over': 'is over already (got {got}); it keeps nothing off any more',
   'refused.keep_off_ended': 'is over already (got {got}); its label keeps water off until {until}',
   'refused.wind_not_asked':
     'nothing is asked about the wind (got {got}); answer when the newest plan of today asks',
   'refused.lies_ahead': 'lies ahead (got {got}); give the time of reading',
-  'refused.meter_twice':
-    'has a reading already (got {got}); put it right with `dewbeat correct --what meter`',
+  'refused.meter_twice': 'has a reading already (got {got}); put it right with {do_correct_meter}',
   'form.change_first': 'Change something first.',
   'form.give': 'Still to give: {fields}.',
 } as const;

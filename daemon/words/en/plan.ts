@@ -21,11 +21,12 @@ export const PLAN = {
   'keep_off.permit': 'the permit',
   'keep_off.label_interval': "the label's interval",
   'keep_off.not_seeded': 'not seeded yet',
-  'keep_off.stopped': 'hold by {who} ({why})',
+  'keep_off.stopped': 'water stopped by {who} ({why})',
 
   'keep_off.standing': 'Keep-off {id} ({why}) on {beds} by {who} since {since}{soFar}, {end}.',
   'keep_off.so_far': ', {duration} so far',
-  'keep_off.until_ended': 'until a person ends it (`dewbeat keep-off --end {id} --who NAME`)',
+  'keep_off.until_ended':
+    'until a person ends it ({place, select, command {`dewbeat keep-off --end {id} --who NAME`} other {{do_end_keep_off}}})',
   'keep_off.until': 'until {at}',
   'keep_off.until_label': 'until {over}, then the label keeps water off until {until}',
   'keep_off.over_label': 'over since {over}, the label keeps water off until {until}',
@@ -106,22 +107,21 @@ export const PLAN = {
   'revised.slower': 'it loses water slower than the plan before said',
 
   'warning.bed_held.lifted':
-    '{beds} on hold by {who} since {since} ({why}): a confirm of this plan lifts it.',
+    '{beds}: water stopped by {who} since {since} ({why}). Your confirm of this plan releases it.',
   'warning.bed_held.lifted_later':
-    '{beds} on hold by {who} since {since} ({why}): no water before {until}; a confirm of this plan lifts it then.',
+    '{beds}: water stopped by {who} since {since} ({why}). No water before {until}; your confirm of this plan releases it then.',
   'warning.bed_held.stands':
-    '{beds} on hold by {who} since {since} ({why}): no water in this plan. To water again, make one with `dewbeat plan --lift`.',
+    '{beds}: water stopped by {who} since {since} ({why}). No water in this plan; to water again: {do_release}.',
   'held.everything': 'Everything',
 
-  'warning.field_fault':
-    '{bed}: {faults}{more, plural, =0 {} other {; and # more}}. See `dewbeat ran`.',
+  'warning.field_fault': '{bed}: {faults}{more, plural, =0 {} other {; and # more}}. See {do_ran}.',
   'warning.field_fault.rejected': '{bed}: refused, so not run: {times}.',
   'warning.field_fault.unknown':
     '{bed}: nobody can say whether it ran: {times}. Counted as run, so that nothing runs twice; look at the turf.',
   'field_fault.at': '{at} station {station} {what}',
   'field_fault.elsewhere': 'Not of this site',
   'field_fault.missing': 'was to run {planned} and nothing reports that it did; counted as not run',
-  'field_fault.unasked.withdrawn': 'ran {ran} though it was on hold',
+  'field_fault.unasked.withdrawn': 'ran {ran} though its water was stopped',
   'field_fault.unasked.missed': 'ran {ran} though its time had passed',
   'field_fault.unasked.nobody': 'ran {ran} and nobody had asked it to',
   'field_fault.unasked.more':
@@ -191,7 +191,7 @@ export const PLAN = {
     '{assumed} of {stations} stations run on an assumed rate: a catch-can test settles it.',
   'warning.sand_assumed':
     '{assumed} of {beds} beds use a default for their sand, not its lab report.',
-  'warning.stage_prompt': '{beds}: {ruling}, {prompt} Only a person moves it: `dewbeat stage`.',
+  'warning.stage_prompt': '{beds}: {ruling}, {prompt} Only a person moves it: {do_stage}.',
 
   'prompt.window_ahead': 'The window of the first green is still ahead: root tips come before it.',
   'prompt.window_open':
@@ -331,7 +331,7 @@ export const PLAN = {
   'value.yes': 'yes',
   'value.no': 'no',
 
-  'card.plan': 'revision {revision}   digest {digest}',
+  'card.plan': 'plan {revision}   digest {digest}',
   'card.times': 'times: {zone}',
   'card.no_sun': 'none',
   'card.sun': 'Sunrise {rise}   Sunset {set}',
@@ -340,10 +340,10 @@ export const PLAN = {
   'card.wind': 'Wind to {wind}, rain {rain}, reference ET {et}',
   'card.held': 'HELD: not confirmed. Nothing on this card starts by itself.',
   'card.confirmed': 'CONFIRMED by {who} at {at}.',
-  'card.confirmed_held': 'CONFIRMED by {who} at {at}. On hold, no water: {beds}.',
-  'card.partly_held': 'PARTLY ON HOLD by {who} at {at}. No water on {beds}.',
+  'card.confirmed_held': 'CONFIRMED by {who} at {at}. Water stopped: {beds}.',
+  'card.partly_held': 'WATER PARTLY STOPPED by {who} at {at}. No water on {beds}.',
   'card.why': 'Why: {why}',
-  'card.no_water': 'NO WATER. Everything was put on hold by {who} at {at}.',
+  'card.no_water': 'NO WATER. All water was stopped by {who} at {at}.',
   'card.until_confirmed': 'Nothing starts until a person confirms a fresh plan.',
   'card.missed': 'Missed before the confirm, not made up for: {starts}.',
   'card.no_cycles': 'No cycles.',

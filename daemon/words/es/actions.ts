@@ -33,7 +33,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.trim.clear': 'vuelve a lo que dice la configuración',
   'command.trim': 'dar a un área más o menos de lo calculado; solo: lista los ajustes',
   'command.trim.more':
-    'Un ajuste vale hasta que se cambie o se quite. Un área que se seca antes se avisa mejor con una mirada: `dewbeat look`.',
+    'Un ajuste vale hasta que se cambie o se quite. Un área que se seca antes se avisa mejor con una mirada: {do_look}.',
   'told.trim_none': 'Nadie ajustó ninguna área: todas van según la configuración.',
   'told.trim_standing':
     '{bed}: {trimPct} % (configuración {configPct} %) desde {since}, por {who}: {why}',
@@ -48,7 +48,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.rotation.rotations': 'Vueltas enteras',
   'command.rotation': 'pedir una vuelta más en un área, en un plan por confirmar',
   'command.rotation.more':
-    'Corre solo cuando se confirma el plan que la tiene. El agua ya dada se anota con `dewbeat water`.',
+    'Corre solo cuando se confirma el plan que la tiene. El agua ya dada se anota con {do_water}.',
   'told.rotation_asked':
     '{bed}: {rotations, plural, one {una vuelta} other {# vueltas}} más ahora.',
   'told.rotation_waits': 'Corre solo cuando se confirme el plan que la tiene.',
@@ -85,14 +85,14 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'command.keep-off':
     'dejar áreas sin agua en los próximos planes, o terminarlo; solo: lista lo que vale',
   'command.keep-off.more':
-    'Cambia los planes desde ahora. Lo vigente solo se para parando el agua.',
+    'Cambia los planes desde ahora. Lo vigente solo se para con {do_stop_water}.',
   'told.keep_off_none': 'No hay ningún sin agua. Los de la configuración no se listan aquí.',
   'told.keep_off_put': 'Sin agua ({why}) en {beds}, hasta que una persona lo termine.',
   'told.keep_off_put_until': 'Sin agua ({why}) en {beds}, hasta {untilMs}.',
   'told.keep_off_put_all': 'Sin agua ({why}) en todas las áreas, hasta que una persona lo termine.',
   'told.keep_off_put_all_until': 'Sin agua ({why}) en todas las áreas, hasta {untilMs}.',
   'told.keep_off_stops_nothing':
-    'EL PLAN VIGENTE TODAVÍA RIEGA ESTOS CANTEROS. Esto cambia planes; lo vigente solo se para parando el agua:',
+    'EL PLAN VIGENTE TODAVÍA RIEGA ESTAS ÁREAS. Esto cambia planes; lo vigente solo se para parando el agua:',
   'told.still_watered':
     '  {bed}: {runs, plural, one {1 corrida} other {# corridas}}, la primera a las {firstMs}',
   'act.end_keep_off': 'Terminar un sin agua',
@@ -151,7 +151,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'command.release':
     'planear de nuevo con áreas de agua parada; la confirmación las riega otra vez',
   'command.release.more':
-    'Nada corre hasta que confirme el plan que hace. El agua se para con `dewbeat stop-water`.',
+    'Nada corre hasta que confirme el plan que hace. El agua se para con {do_stop_water}.',
   'told.released_all': 'Un plan nuevo con todas las áreas: confírmelo para regarlas otra vez.',
   'told.released': 'Un plan nuevo con {beds}: confírmelo para regarlas otra vez.',
 
@@ -165,7 +165,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.feed.fedMs.hint': 'vacío: recién',
   'command.feed': 'anotar fertilizante esparcido o inyectado, para el registro',
   'command.feed.more':
-    'No cambia ningún plan. Deje sin agua con `dewbeat keep-off` donde la etiqueta lo pida.',
+    'No cambia ningún plan. Deje sin agua con {do_keep_off} donde la etiqueta lo pida.',
   'told.fed': '{bed}: {what} a las {fedMs}.',
   'refused.what_fed': 'falta; diga qué se dio y cuánto',
 
@@ -228,14 +228,13 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
     'una parte no puede ir delante de su área (dio {got}, el área está en {bedStage}); pase el área y retenga lo lento',
   'refused.no_stage_before': 'no hay etapa antes (dio {got}); es la primera',
   'refused.until_passed': 'ya pasó (dio {got}); dé una hora posterior, o déjela y termínelo a mano',
-  'refused.no_keep_off': 'no existe (dio {got}); `dewbeat keep-off` los lista',
+  'refused.no_keep_off': 'no existe (dio {got}); {do_keep_off} los lista',
   'refused.keep_off_over': 'ya terminó (dio {got}); ya no deja nada sin agua',
   'refused.keep_off_ended': 'ya terminó (dio {got}); su etiqueta deja sin agua hasta {until}',
   'refused.wind_not_asked':
     'no se pregunta nada sobre el viento (dio {got}); responda cuando el último plan de hoy pregunte',
   'refused.lies_ahead': 'está por venir (dio {got}); dé la hora de lectura',
-  'refused.meter_twice':
-    'ya tiene una lectura (dio {got}); corríjala con `dewbeat correct --what meter`',
+  'refused.meter_twice': 'ya tiene una lectura (dio {got}); corríjala con {do_correct_meter}',
   'form.change_first': 'Cambie algo primero.',
   'form.give': 'Falta: {fields}.',
 };

@@ -28,7 +28,7 @@ export const PLAN: Readonly<Record<keyof typeof EN, string>> = {
   'keep_off.standing': 'Sin agua {id} ({why}) en {beds}, por {who} desde {since}{soFar}, {end}.',
   'keep_off.so_far': ', {duration} hasta ahora',
   'keep_off.until_ended':
-    'hasta que una persona lo termine (`dewbeat keep-off --end {id} --who NAME`)',
+    'hasta que una persona lo termine ({place, select, command {`dewbeat keep-off --end {id} --who NOMBRE`} other {{do_end_keep_off}}})',
   'keep_off.until': 'hasta las {at}',
   'keep_off.until_label': 'hasta las {over}; luego la etiqueta no deja regar hasta las {until}',
   'keep_off.over_label': 'terminó a las {over}; la etiqueta no deja regar hasta las {until}',
@@ -111,15 +111,14 @@ export const PLAN: Readonly<Record<keyof typeof EN, string>> = {
   'revised.slower': 'pierde agua más despacio que en el plan anterior',
 
   'warning.bed_held.lifted':
-    '{beds} con agua parada por {who} desde las {since} ({why}): al confirmar este plan se levanta.',
+    '{beds} con agua parada por {who} desde las {since} ({why}): al confirmar este plan se suelta.',
   'warning.bed_held.lifted_later':
-    '{beds} con agua parada por {who} desde las {since} ({why}): sin agua antes de las {until}; al confirmar este plan se levanta entonces.',
+    '{beds} con agua parada por {who} desde las {since} ({why}): sin agua antes de las {until}; al confirmar este plan se suelta entonces.',
   'warning.bed_held.stands':
-    '{beds} con agua parada por {who} desde las {since} ({why}): sin agua en este plan. Para volver a regar, haga uno con `dewbeat plan --lift`.',
+    '{beds} con agua parada por {who} desde las {since} ({why}): sin agua en este plan. Para volver a regar, {do_release}.',
   'held.everything': 'Todo',
 
-  'warning.field_fault':
-    '{bed}: {faults}{more, plural, =0 {} other {; y # más}}. Vea `dewbeat ran`.',
+  'warning.field_fault': '{bed}: {faults}{more, plural, =0 {} other {; y # más}}. Vea {do_ran}.',
   'warning.field_fault.rejected': '{bed}: rechazado, así que no corrió: {times}.',
   'warning.field_fault.unknown':
     '{bed}: nadie sabe si corrió: {times}. Se cuenta como corrido, para que nada corra dos veces; mire el césped.',
@@ -197,7 +196,7 @@ export const PLAN: Readonly<Record<keyof typeof EN, string>> = {
     '{assumed} de {stations} estaciones corren con una tasa supuesta: una prueba con vasos lo aclara.',
   'warning.sand_assumed':
     '{assumed} de {beds} áreas usan una arena por defecto, no su informe de laboratorio.',
-  'warning.stage_prompt': '{beds}: {ruling}. {prompt} Solo una persona la cambia: `dewbeat stage`.',
+  'warning.stage_prompt': '{beds}: {ruling}. {prompt} Solo una persona la cambia: {do_stage}.',
 
   'prompt.window_ahead':
     'La ventana del primer verde aún no llega: antes salen las puntas de raíz.',

@@ -102,7 +102,7 @@ export async function livedDays(
           cautions: cautionsFor(stored.plan).map(({ code }) => code),
         },
       );
-      if (!confirmed.ok) throw new Error(confirmed.refusal.text);
+      if (!confirmed.ok) throw new Error(confirmed.refusal.code);
     };
     const look = async () => {
       if (person === null) return;

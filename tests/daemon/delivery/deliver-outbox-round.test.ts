@@ -71,7 +71,7 @@ function scene() {
       const { digest } = rememberPlan(db, examplePlan({ revision: 1 }));
       const cautions = CAUTIONS.map(({ code }) => code);
       const result = confirmPlan(gate(), { revision: 1, digest, who: 'A. Keeper', cautions });
-      if (!result.ok) throw new Error(result.refusal.text);
+      if (!result.ok) throw new Error(result.refusal.code);
       return result.orderId;
     },
     hold: (beds: 'all' | string[] = 'all') =>
@@ -338,7 +338,7 @@ describe('a round of deliveries', () => {
     await here.round();
     expect(orderStates(here.db, orderId)[0]).toMatchObject({
       lastAnswer: 'rejected',
-      lastDetail: 'its hold is not in the store',
+      lastDetail: 'its stop is not in the store',
     });
     expect(here.asked).toEqual([]);
   });

@@ -73,7 +73,7 @@ export function scene(given: { keepsPastOrders?: boolean } = {}) {
       const { digest } = rememberPlan(db, examplePlan({ revision: 1 }));
       const cautions = CAUTIONS.map(({ code }) => code);
       const result = confirmPlan(gate(), { revision: 1, digest, who: 'A. Keeper', cautions });
-      if (!result.ok) throw new Error(result.refusal.text);
+      if (!result.ok) throw new Error(result.refusal.code);
       const { orderId } = result;
       addAttempt(db, { orderId, output: 'file', atMs: nowMs, answer: 'accepted', detail: 'taken' });
       return orderId;

@@ -25,7 +25,7 @@ function confirmedSite() {
       cautions: CAUTIONS.map((caution) => caution.code),
     },
   );
-  if (!result.ok) throw new Error(result.refusal.text);
+  if (!result.ok) throw new Error(result.refusal.code);
   const { orderId } = result;
   const answer = (minutes: number, kind: 'accepted' | 'unknown') =>
     addAttempt(db, { orderId, output: 'mqtt', atMs: at(minutes), answer: kind, detail: '' });

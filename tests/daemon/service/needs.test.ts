@@ -1,9 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { needsOf } from '../../../daemon/service/needs.ts';
+import { LANGUAGES } from '../../../adapters/contract.ts';
+import { needsOf, sayNeed } from '../../../daemon/service/needs.ts';
 import type { SiteStatus } from '../../../daemon/service/site-status.ts';
+import { SITE_NOT_TOLD } from '../../../daemon/site/gate/site-changes.ts';
 import type { OrderState } from '../../../daemon/site/store/outbox.ts';
 import type { DaemonStatus } from '../../../daemon/site/store/running-daemon.ts';
 import { examplePlan } from '../../example-plan.ts';
+import { inventedReader } from '../../reader.ts';
 
 const NOW_MS = Date.parse('2026-07-01T12:00:00Z');
 const MIN_MS = 60_000;
@@ -109,8 +112,12 @@ describe('needsOf', () => {
       },
       ['daemon_away'],
     ],
-    ['a row that was altered', { doubts: { altered: ['x'], siteChanges: [] } }, ['store_altered']],
-    ['another site', { doubts: { altered: [], siteChanges: ['x'] } }, ['site_changed']],
+    [
+      'a row that was altered',
+      { doubts: { altered: [{ code: 'confirm_gone' }], siteChanges: [] } },
+      ['store_altered'],
+    ],
+    ['another site', { doubts: { altered: [], siteChanges: [[SITE_NOT_TOLD]] } }, ['site_changed']],
     ['a full database', { daemon: { ...daemon, database_fault: 'full' } }, ['database_fault']],
     ['little space', { disk: { databaseMb: 1, freeMb: 199 } }, ['disk_low']],
     ['space not told', { disk: { databaseMb: 1, freeMb: null } }, []],
@@ -229,6 +236,13 @@ describe('needsOf', () => {
       newest: { ...held, stored: { ...held.stored, plan: { ...plan, siteDay: '2026-06-30' } } },
     });
     expect(all.length).toBeGreaterThanOrEqual(11);
-    for (const { text } of all) expect(text).toMatch(/; |: /);
+    for (const language of LANGUAGES) {
+      const reader = { ...inventedReader(), language };
+      for (const need of all) {
+        const text = sayNeed(need, reader);
+        expect(text).toMatch(/; |: /);
+        expect(text, 'no value is missing').not.toMatch(/[{}]/);
+      }
+    }
   });
 });

@@ -111,7 +111,7 @@ it('a hold that the store has taken while it was being sent is a hold like any o
   const [held] = openHolds(db);
   expect(held).toMatchObject({ who: 'B. Mower', beds: 'all' });
   expect(await answer.json()).toMatchObject({
-    line: 'On hold: everything.',
+    line: 'Water stopped: everything.',
     holdId: held?.holdId,
   });
   expect(sent()).toMatchObject({ runs: [], withdrawn: { who: 'B. Mower' } });

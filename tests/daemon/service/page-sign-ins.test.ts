@@ -30,7 +30,8 @@ beforeAll(async () => {
   people = ['A. Keeper', 'B. Keeper', 'C. Keeper', 'D. Keeper'].map((name) => ({
     name,
     pin,
-    role: 'keeper',
+    role: 'keeper' as const,
+    language: 'en' as const,
   }));
 });
 

@@ -28,7 +28,7 @@ beforeEach(() => {
 });
 
 describe('dewbeat status', () => {
-  it('follows a day from the store alone: no plan, held, in force, on hold', async () => {
+  it('follows a day from the store alone: no plan, held, in force, water stopped', async () => {
     expect(await status()).toMatchObject({ running: false, newest_plan: null, next_run: null });
     const early = await say('status');
     expect(early.code).toBe(1);
@@ -59,7 +59,9 @@ describe('dewbeat status', () => {
       next_run: null,
       holds: [{ who: 'B. Mower' }],
     });
-    expect((await say('status')).out).toContain('everything, B. Mower: lightning');
+    expect((await say('status')).out).toContain(
+      'Everything: water stopped by B. Mower (lightning)',
+    );
   });
 
   it('sees a daemon by its lock, and takes no broken status for its word', async () => {

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { display } from '../../../adapters/display-units.ts';
 import { changeLines } from '../../../daemon/words/confirm-words.ts';
 import { EXAMPLE_MADE_AT_MS, examplePlan } from '../../example-plan.ts';
+import { inventedReader } from '../../reader.ts';
 
-const given = { fromMs: EXAMPLE_MADE_AT_MS, show: display('metric') };
+const given = { fromMs: EXAMPLE_MADE_AT_MS, reader: inventedReader() };
 
 describe('changeLines', () => {
   it('says when nothing changes', () => {

@@ -22,7 +22,7 @@ const say = (change: Partial<BedGermination> = {}, nowMs = NOW_MS) =>
       ...change,
     },
     nowMs,
-    clock,
+    { language: 'en', clock },
   );
 
 describe('sayGermination', () => {
@@ -33,13 +33,13 @@ describe('sayGermination', () => {
   });
 
   it('says when the window is over, and when nothing can come', () => {
-    expect(say({}, NOW_MS + 6 * DAY_MS)).toContain('was to be expected from 2026-07-03');
+    expect(say({}, NOW_MS + 6 * DAY_MS)).toContain('was due from 2026-07-03');
     expect(say({ earliestMs: null, latestMs: null })).toContain('too cold');
   });
 
   it('says since when warmth counts, and what is missing', () => {
     const text = say({ countedFromMs: NOW_MS - DAY_MS, missingHours: 4 });
-    expect(text).toContain('warmth counts since 2026-06-30 06:00, none is known from before');
+    expect(text).toContain('warmth is known only since 2026-06-30 06:00');
     expect(text).toContain('4 h without a temperature');
   });
 });

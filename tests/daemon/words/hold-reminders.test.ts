@@ -7,8 +7,9 @@ import {
 import { holdReminders } from '../../../daemon/words/keep-dry-words.ts';
 
 const MIN_MS = 60_000;
-const say = {
-  timeOf: (ms: number) => `${ms / MIN_MS}'`,
+const reader = {
+  language: 'en' as const,
+  clock: { timeOf: (ms: number) => `${ms / MIN_MS}'` },
   show: { duration: (s: number) => `${s / 60} min` },
 };
 
@@ -33,7 +34,7 @@ const standing = (beds: HeldBed[], isOver = false): HoldStanding => ({
 });
 
 const keys = (beds: HeldBed[], told: string[], isOver = false) =>
-  holdReminders([standing(beds, isOver)], told, say).map(({ key }) => key);
+  holdReminders([standing(beds, isOver)], told, reader).map(({ key }) => key);
 
 describe('holdLevel', () => {
   it.each([
@@ -70,16 +71,24 @@ describe('holdReminders', () => {
   it('says once and loudly that a hold outlasts its time', () => {
     expect(keys([], [], true)).toEqual(['hold 3 over']);
     expect(keys([], ['hold 3 over'], true)).toEqual([]);
-    const [over] = holdReminders([standing([], true)], [], say);
+    const [over] = holdReminders([standing([], true)], [], reader);
     expect(over?.text).toMatch(
-      /^THE HOLD STANDS though its time is over: everything, by A. Keeper/,
+      /^WATER IS STILL STOPPED though the time meant for it is over: everything, by A. Keeper/,
+    );
+  });
+
+  it('are told in the language of the site, by the names of acts wherever they are read', () => {
+    const spanish = { ...reader, language: 'es' as const, place: 'anywhere' as const };
+    const [half] = holdReminders([standing([bed('a', 60)])], [], spanish);
+    expect(half?.text).toBe(
+      "Agua parada por A. Keeper (leak): a a le quedan 60 min de 120 min, seca a las 500'. Ya pasó la mitad del tiempo. Para volver a regar: “Soltar el agua”, luego confirme.",
     );
   });
 
   it('names the time left and the way out', () => {
-    const [half] = holdReminders([standing([bed('a', 60)])], [], say);
+    const [half] = holdReminders([standing([bed('a', 60)])], [], reader);
     expect(half?.text).toBe(
-      "The hold by A. Keeper (leak) keeps water off: a has 60 min of 120 min left, dry at 500'. Half of the time is gone. To water again: `dewbeat plan --lift`, then confirm.",
+      "Water stopped by A. Keeper (leak): a has 60 min of 120 min left, dry at 500'. Half of the time is gone. To water again: `dewbeat release`, then confirm.",
     );
   });
 });

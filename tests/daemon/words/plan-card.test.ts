@@ -36,7 +36,7 @@ describe('planCard', () => {
     const head = card().split('\n').slice(0, 8).join('\n');
     expect(head).toContain('Example Site (invented)');
     expect(head).toContain('Wednesday 2026-07-01');
-    expect(head).toContain('revision 2   digest abcd ef01');
+    expect(head).toContain('plan 2   digest abcd ef01');
     expect(head).toContain('HELD: not confirmed. Nothing on this card starts by itself.');
     expect(head).toContain('Sunrise 05:48   Sunset 20:09');
   });
@@ -47,7 +47,7 @@ describe('planCard', () => {
       'CONFIRMED by A. Tester at 05:00.\n',
     );
     const partly = card({ state: { ...state, heldBedIds: ['bed-2'] } });
-    expect(partly).toContain('On hold, no water: Bed Two (invented).');
+    expect(partly).toContain('Water stopped: Bed Two (invented).');
     expect(partly).not.toContain('HELD: not confirmed');
   });
 
@@ -159,7 +159,7 @@ describe('emptyCard', () => {
   it('says that nothing runs, by whom and why', () => {
     const given = { siteId: 'example-site', siteDay: '2026-07-01', atMs: EXAMPLE_MADE_AT_MS };
     const text = emptyCard({ ...given, who: 'B. Tester', why: 'visitors' }, metric);
-    expect(text).toContain('NO WATER. Everything was put on hold by B. Tester at 05:00.');
+    expect(text).toContain('NO WATER. All water was stopped by B. Tester at 05:00.');
     expect(text).toContain('Why: visitors');
     expect(text).toContain('Nothing starts until a person confirms a fresh plan.');
   });

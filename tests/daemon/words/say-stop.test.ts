@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer } from '../../../adapters/contract.ts';
 import { type StopOutcome, sayStop } from '../../../daemon/words/delivery-words.ts';
+import { sayIn } from '../../../daemon/words/language.ts';
 
 const at = (output: string, kind: Answer['kind'], detail: string) => ({
   output,
@@ -11,24 +12,27 @@ const away = at('radio', 'unknown', 'broker away');
 const refused = at('panel', 'rejected', 'no right');
 
 const said = (change: Partial<StopOutcome>) =>
-  sayStop({ beds: 'all', stoppedAt: [taken], unwritten: null, keeper: 'daemon', ...change });
+  sayStop(
+    { beds: 'all', stoppedAt: [taken], unwritten: null, keeper: 'daemon', ...change },
+    sayIn('en'),
+  );
 
 describe('sayStop', () => {
   it('says that it is well only where every output took it and the store has it', () => {
     expect(said({})).toEqual({
       isWell: true,
       isStopped: true,
-      line: 'On hold: everything.',
+      line: 'Water stopped: everything.',
       outputs: ['file: stopped, written to out'],
     });
-    expect(said({ beds: ['bed-1', 'bed-2'] }).line).toBe('On hold: bed-1, bed-2.');
+    expect(said({ beds: ['bed-1', 'bed-2'] }).line).toBe('Water stopped: bed-1, bed-2.');
   });
 
   it('names every output that did not take it, and what to do by hand', () => {
     expect(said({ stoppedAt: [away, taken, refused], beds: ['bed-2'] })).toEqual({
       isWell: false,
       isStopped: false,
-      line: 'NOT STOPPED at radio, panel: close the valves by hand. Asked to hold: bed-2.',
+      line: 'NOT STOPPED at radio, panel: close the valves by hand. Asked to stop: bed-2.',
       outputs: [
         'radio: NOT STOPPED, broker away; close its valves by hand',
         'file: stopped, written to out',
@@ -41,7 +45,7 @@ describe('sayStop', () => {
     expect(said({ stoppedAt: [] })).toEqual({
       isWell: true,
       isStopped: true,
-      line: 'On hold: everything.',
+      line: 'Water stopped: everything.',
       outputs: ['No output is configured: nothing is sent anywhere.'],
     });
   });
@@ -50,17 +54,17 @@ describe('sayStop', () => {
     [
       { keeper: 'daemon' },
       true,
-      'On hold: everything. NOT WRITTEN: the store could not be written (got disk full); the water is stopped, but only this daemon remembers it, and goes on trying to write it: mend the store before the daemon is stopped.',
+      'Water stopped: everything. NOT WRITTEN: the store could not be written (got disk full); the water is stopped, but only this daemon remembers it, and goes on trying to write it: mend the store before the daemon is stopped.',
     ],
     [
       { keeper: 'nobody' },
       true,
-      'On hold: everything. NOT WRITTEN: the store could not be written (got disk full); the water is stopped, but nothing remembers it: mend the store and hold again before anything is confirmed.',
+      'Water stopped: everything. NOT WRITTEN: the store could not be written (got disk full); the water is stopped, but nothing remembers it: mend the store and stop water again before anything is confirmed.',
     ],
     [
       { keeper: 'nobody', stoppedAt: [away] },
       false,
-      'NOT STOPPED at radio: close the valves by hand. Asked to hold: everything. NOT WRITTEN: the store could not be written (got disk full); NOT EVERY OUTPUT HAS TAKEN IT, and nothing remembers it: mend the store and hold again before anything is confirmed.',
+      'NOT STOPPED at radio: close the valves by hand. Asked to stop: everything. NOT WRITTEN: the store could not be written (got disk full); NOT EVERY OUTPUT HAS TAKEN IT, and nothing remembers it: mend the store and stop water again before anything is confirmed.',
     ],
   ])('says of %j that the store does not have it', (change, isStopped, line) => {
     expect(said({ unwritten: 'disk full', ...change })).toMatchObject({

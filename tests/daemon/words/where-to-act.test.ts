@@ -1,9 +1,13 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { parse, TYPE } from '@formatjs/icu-messageformat-parser';
 import { describe, expect, it } from 'vitest';
-import { EN } from '../../../daemon/words/en.ts';
-import { actingAt, answerActingAt, SAME_ACTIONS } from '../../../daemon/words/where-to-act.ts';
+import { LANGUAGES } from '../../../adapters/contract.ts';
+import { ACTIONS } from '../../../daemon/actions/list.ts';
+import { EN, type MessageKey, type Messages } from '../../../daemon/words/en.ts';
+import { ES } from '../../../daemon/words/es.ts';
+import { type Place, sayIn } from '../../../daemon/words/language.ts';
 
 const DAEMON = fileURLToPath(new URL('../../../daemon/', import.meta.url));
 
@@ -14,24 +18,39 @@ const SOURCES = [
   'planning',
   'words',
   'service/jobs',
+  'service/needs.ts',
   'delivery',
   'faces/web/views',
 ];
 
-/** Commands that only a terminal has: the page names them as such. */
-const TERMINAL_ALONE = [
-  'dewbeat meter',
-  'dewbeat correct',
-  'dewbeat look --undo',
-  'dewbeat init',
-  'dewbeat look',
-  'dewbeat rotation',
-];
+const PLACES: readonly Place[] = ['command', 'page', 'review', 'anywhere'];
+const BY_LANGUAGE: Readonly<Record<(typeof LANGUAGES)[number], Messages>> = { en: EN, es: ES };
+const KEYS = Object.keys(EN) as MessageKey[];
+const DOINGS = KEYS.filter((key) => key.startsWith('do.'));
 
-const filesOf = (folder: string): string[] =>
-  readdirSync(join(DAEMON, folder), { recursive: true, encoding: 'utf8' })
-    .filter((name) => name.endsWith('.ts') && name !== 'next-command.ts')
-    .map((name) => join(DAEMON, folder, name));
+/** Every text that a message can say, its choices taken one by one. */
+function textsOf(message: string): string[] {
+  const look = (elements: ReturnType<typeof parse>): string[] => {
+    const own = elements
+      .map((one) =>
+        one.type === TYPE.literal ? one.value : `{${'value' in one ? one.value : ''}}`,
+      )
+      .join('');
+    const inner = elements.flatMap((one) =>
+      'options' in one ? Object.values(one.options).flatMap(({ value }) => look(value)) : [],
+    );
+    return [own, ...inner];
+  };
+  return look(parse(message));
+}
+
+const filesOf = (place: string): string[] =>
+  place.endsWith('.ts')
+    ? [join(DAEMON, place)]
+    : readdirSync(join(DAEMON, place), { recursive: true, encoding: 'utf8' })
+        .filter((name) => name.endsWith('.ts') && name !== 'next-command.ts')
+        .filter((name) => !/^e[ns]\/|^setup\//.test(name))
+        .map((name) => join(DAEMON, place, name));
 
 /** The lines of a source that are code. */
 const code = (file: string) =>
@@ -41,73 +60,73 @@ const code = (file: string) =>
 
 describe('what a text tells a person to do', () => {
   it.each([
-    ['page', 'make one with `dewbeat plan`', 'make one with “Change, Fresh plan”'],
-    [
-      'page',
-      'To water: `dewbeat plan --lift`.',
-      'To water: “Change, Fresh plan, Water them again”.',
-    ],
-    ['page', '(`dewbeat keep-off --end 3 --who NAME`)', '(“Change, Keep-off, It is over”)'],
-    [
-      'page',
-      'see `dewbeat keep-off`, then `dewbeat plan`',
-      'see “Change, Keep-off”, then “Change, Fresh plan”',
-    ],
-    ['page', '`dewbeat meter` lists them', '`dewbeat meter` in a terminal lists them'],
-    ['page', 'a `planner` at dewbeat plan', 'a `planner` at dewbeat plan'],
-    ['page', '`dewbeat planned`', '`dewbeat planned` in a terminal'],
-    ['review', 'make one with `dewbeat plan`', 'make one with `p`'],
-  ] as const)('at the %s: %s', (place, text, said) => {
-    expect(actingAt(place, text)).toBe(said);
+    ['command', 'en', 'there is no plan yet; make one with `dewbeat plan`'],
+    ['page', 'en', 'there is no plan yet; make one with “Change, Fresh plan”'],
+    ['review', 'en', 'there is no plan yet; make one with `p`'],
+    ['anywhere', 'en', 'there is no plan yet; make one with “Fresh plan”'],
+    ['page', 'es', 'todavía no hay plan; haga uno con “Cambiar, Plan nuevo”'],
+  ] as const)('at the %s, in %s', (place, language, said) => {
+    expect(sayIn(language, place)('confirm_refused.no_plan')).toBe(said);
   });
 
-  it('is put so in every text of an answer and nowhere else', () => {
-    const answer = {
-      lines: ['See `dewbeat ran`.'],
-      beds: [{ notes: ['`dewbeat stage`'], storeMm: [0.5, 0.25], held: false, untilMs: null }],
-    };
-    expect(answerActingAt('page', answer)).toEqual({
-      lines: ['See “Day line”.'],
-      beds: [{ notes: ['“Change, Stage”'], storeMm: [0.5, 0.25], held: false, untilMs: null }],
-    });
+  it('is said for every place in every language, by the name of its act', () => {
+    for (const language of LANGUAGES) {
+      for (const place of PLACES) {
+        const say = sayIn(language, place);
+        for (const key of DOINGS) expect(say(key), key).not.toBe('');
+        expect(say('warning.field_fault', { bed: 'b', faults: 'f', more: 0 })).not.toMatch(/[{}]/);
+      }
+    }
+    expect(sayIn('en', 'page')('refused.no_keep_off', { got: 3 })).toContain('“Change, Keep-off”');
   });
 
-  it('names what stands on the page', () => {
+  it('has a message for everything that is named', () => {
+    const named = LANGUAGES.flatMap((language) =>
+      KEYS.flatMap((key) => textsOf(BY_LANGUAGE[language][key])),
+    ).flatMap((text) => [...text.matchAll(/\{do_(\w+)\}/g)].map(([, name]) => `do.${name}`));
+    expect(named.length).toBeGreaterThan(20);
+    expect(named.filter((name) => !DOINGS.includes(name as MessageKey))).toEqual([]);
+  });
+
+  it('names no command by itself but where only the command line says it', () => {
+    // What an operator of the machine does, and a command that is chosen by the place already.
+    const operators = [
+      'need.daemon_away',
+      'keep_off.until_ended',
+      'confirm_refused.cautions_missing',
+    ];
+    const naming = LANGUAGES.flatMap((language) =>
+      KEYS.filter((key) => /`(dewbeat |--)/.test(BY_LANGUAGE[language][key])),
+    ).filter((key) => !key.startsWith('do.') && !key.startsWith('command.'));
+    expect([...new Set(naming)].filter((key) => !operators.includes(key))).toEqual([]);
+    // Nor does code: a command in it would reach the page as it is.
+    const lines = SOURCES.flatMap(filesOf).flatMap(code);
+    expect(lines.length).toBeGreaterThan(1000);
+    expect(lines.filter((line) => /\bdewbeat [a-z]/.test(line))).toEqual([]);
+  });
+
+  it('names what stands on the page, and keys that open the form of the same act', () => {
     const page = readdirSync(join(DAEMON, 'faces/web/page'))
       .filter((name) => name.endsWith('.tsx'))
       .map((name) => readFileSync(join(DAEMON, 'faces/web/page', name), 'utf8'))
-      .concat(Object.values(EN))
+      .concat(KEYS.filter((key) => !key.startsWith('do.')).map((key) => EN[key]))
       .join('\n');
-    for (const { page: place } of SAME_ACTIONS) {
-      for (const name of place.replace(/[“”]/g, '').split(', '))
-        expect(page, place).toContain(name);
+    for (const key of DOINGS) {
+      const quoted = /^“(.*)”$/.exec(sayIn('en', 'page')(key));
+      for (const name of quoted?.[1]?.split(', ') ?? []) {
+        if (name !== 'Stop water') expect(page, key).toContain(name);
+      }
     }
-  });
-
-  it('is known for every command that a text names, and each stands between backticks', () => {
-    const lines = SOURCES.flatMap(filesOf)
-      .filter((file) => !file.endsWith('where-to-act.ts'))
-      .flatMap(code);
-    const named = lines.flatMap((line) =>
-      [...line.matchAll(/\\?`((?:dewbeat |--)[^`\\]*)\\?`/g)].map(([, one = '']) => one.trim()),
-    );
-    expect(named.length).toBeGreaterThan(10);
-    const known = [...SAME_ACTIONS.map(({ command }) => command), ...TERMINAL_ALONE];
-    const isKnown = (one: string) =>
-      known.some((command) => one === command || one.startsWith(`${command} `));
-    expect(named.filter((one) => !isKnown(one))).toEqual([]);
-    // A command without backticks would reach the page as it is.
-    expect(
-      lines.filter((line) => /(?<![`\w])dewbeat (plan|show|ran|keep-off|stage|water)\b/.test(line)),
-    ).toEqual([]);
-  });
-
-  it('takes the longer of two commands that begin alike', () => {
-    const commands = SAME_ACTIONS.map(({ command }) => command);
-    for (const [at, command] of commands.entries()) {
-      expect(commands.slice(0, at).some((earlier) => command.startsWith(`${earlier} `))).toBe(
-        false,
-      );
+    const keyOf = (kind: string) => ACTIONS.find((one) => one.kind === kind)?.letter;
+    for (const [key, kind] of [
+      ['do.plan', 'replan'],
+      ['do.release', 'release'],
+      ['do.keep_off', 'keep_off'],
+      ['do.end_keep_off', 'end_keep_off'],
+      ['do.stage', 'stage'],
+      ['do.water', 'water'],
+    ] as const) {
+      expect(sayIn('en', 'review')(key)).toBe(`\`${keyOf(kind)}\``);
     }
   });
 });

@@ -10,6 +10,7 @@ import type { PageKeeper, ServePage } from '../../../service/page-keeper.ts';
 import type { LoadedConfig } from '../../../site/config/config.ts';
 import { isLoopback } from '../../../site/config/page-schema.ts';
 import { within } from '../../../within.ts';
+import { sayToPage } from '../asked-language.ts';
 import type { Sessions } from '../safety/sessions.ts';
 import { startFront } from './front.ts';
 import type { FromFront, FrontSettings, RelayedRequest, ToFront } from './front-messages.ts';
@@ -99,7 +100,7 @@ export function startFrontHost(given: {
       });
       const text = JSON.stringify({
         code: 'busy',
-        message: 'page: the daemon is starting; try again',
+        message: sayToPage({ headers })('page_refused.starting'),
       });
       send({ kind: 'chunk', id, chunk: Buffer.from(text) });
       return send({ kind: 'end', id });

@@ -9,7 +9,9 @@ import type { KeptStop } from '../../../delivery/delivery-memory.ts';
 import { type StopRequest, type StopTarget, stopDispatcher } from '../../../delivery/stop-now.ts';
 import type { FromStopPort, ToStopPort } from '../../../delivery/threaded-output.ts';
 import { within } from '../../../within.ts';
-import { sayStop } from '../../../words/delivery-words.ts';
+import { sayStop, sayStrangers, withStrangers } from '../../../words/delivery-words.ts';
+import { type Message, type Say, sayIn } from '../../../words/language.ts';
+import { languageOf, sayToPage } from '../asked-language.ts';
 import { SESSION_COOKIE } from '../safety/sessions.ts';
 import type {
   FromFront,
@@ -77,17 +79,13 @@ export function startFront(tell: (message: FromFront) => void, now: () => number
     }
     const body = await bodyOf(request);
     if (body === null) {
-      return refuse(
-        reply,
-        413,
-        'bad_request',
-        `page: the request is larger than ${MAX_BODY_BYTES} bytes`,
-      );
+      const told: Message = { key: 'page_refused.too_large', values: { bytes: MAX_BODY_BYTES } };
+      return refuse(request, reply, 413, ['bad_request', told]);
     }
     if (request.method === 'POST' && path === '/api/hold')
       return hold(request, reply, { body, from });
     if (from === 'socket')
-      return refuse(reply, 404, 'not_found', 'here water is stopped, and nothing else');
+      return refuse(request, reply, 404, ['not_found', { key: 'page_refused.stops_only' }]);
     relay.passOn(request, reply, body);
   }
 
@@ -96,40 +94,46 @@ export function startFront(tell: (message: FromFront) => void, now: () => number
     reply: ServerResponse,
     { body, from }: { body: Buffer; from: 'page' | 'socket' },
   ): Promise<void> {
-    if (settings === null) return refuse(reply, 503, 'busy', 'page: the daemon is starting');
+    if (settings === null) {
+      return refuse(request, reply, 503, ['busy', { key: 'page_refused.starting' }]);
+    }
+    const say = from === 'socket' ? sayIn(languageOf(request)) : sayToPage(request);
     if (from === 'page') {
       const foreign = crossSiteRefusal(request, settings);
-      if (foreign !== null) return refuse(reply, 403, ...foreign);
+      if (foreign !== null) return refuse(request, reply, 403, foreign);
     }
-    const asked = readStopRequest(body.toString('utf8'));
-    if (typeof asked === 'string') return refuse(reply, 400, 'bad_request', asked);
+    const asked = readStopRequest(body.toString('utf8'), say);
+    if ('key' in asked) return refuse(request, reply, 400, ['bad_request', asked]);
     const who =
       from === 'socket'
-        ? asked.who || 'someone at the command line'
+        ? asked.who || say('someone.at_command_line')
         : whoStops({
             person: signedIn(request, settings),
             given: asked.who,
             address: addressOf(request, settings),
             hasPeople: settings.hasPeople,
             stopByAnyone: settings.stopByAnyone,
+            say,
           });
     if (who === null)
-      return refuse(reply, 401, 'sign_in', 'page: who are you? Sign in with your name and PIN');
-    const { beds, strangersLine } = bedsToHold(settings.bedIds, asked.beds);
-    if (beds.length === 0) return refuse(reply, 400, 'no_such_bed', `beds: ${strangersLine}`);
+      return refuse(request, reply, 401, ['sign_in', { key: 'page_refused.sign_in' }]);
+    const { beds, ...names } = bedsToHold(settings.bedIds, asked.beds);
+    if (beds.length === 0) {
+      const message = `beds: ${sayStrangers(names, say)}`;
+      return send(reply, 400, { code: 'no_such_bed', message });
+    }
     const { why, untilMs } = asked;
     // Whoever asks at the socket is told at once that somebody is at work on it.
     if (from === 'socket') reply.writeProcessing();
-    const outcome = await stopWater({ beds, who, why, untilMs, atMs: now() });
-    const line =
-      strangersLine === '' ? outcome.line : `${outcome.line} Of the others: ${strangersLine}.`;
+    const outcome = await stopWater({ beds, who, why, untilMs, atMs: now() }, say);
+    const line = withStrangers(outcome.line, names, say);
     const { outputs } = outcome;
     if (outcome.isWell) return send(reply, 200, { line, outputs, ...outcome.written });
     const code = outcome.isStopped ? 'hold_unwritten' : 'not_stopped';
     send(reply, 503, { code, message: [line, ...outputs].join('\n'), line, outputs });
   }
 
-  async function stopWater(asked: StopRequest) {
+  async function stopWater(asked: StopRequest, say: Say) {
     const untilMs = performance.now() + TOLD_AFTER_MS;
     if (changed !== null) await within(changed.wait, CHANGE_PATIENCE_MS);
     const { stopNo, stoppedAt } = desk.stop(asked);
@@ -137,7 +141,7 @@ export function startFront(tell: (message: FromFront) => void, now: () => number
     unkept.set(stopNo, forStore);
     // The store may take it while the outputs stop, after it has refused it first.
     const store: { said: KeptStop } = {
-      said: { written: null, why: 'no answer from the store yet' },
+      said: { written: null, why: say('stop.store_silent') },
     };
     const kept = new Promise<void>((resolve) =>
       keeping.set(stopNo, (said) => {
@@ -150,10 +154,10 @@ export function startFront(tell: (message: FromFront) => void, now: () => number
     await within(kept, Math.max(0, untilMs - performance.now()));
     keeping.delete(stopNo);
     const { written, why } = store.said;
-    const words = sayStop({ beds: asked.beds, stoppedAt: at, unwritten: why, keeper: 'daemon' });
+    const outcome = { beds: asked.beds, stoppedAt: at, unwritten: why, keeper: 'daemon' } as const;
+    const words = sayStop(outcome, say);
     if (changed !== null) {
-      const line =
-        'NOT STOPPED: the daemon is reading its config anew; hold again, or close the valves by hand.';
+      const line = say('stop.not_now');
       return { ...words, isWell: false, isStopped: false, line, written };
     }
     return { ...words, written };

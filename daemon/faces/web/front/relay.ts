@@ -1,4 +1,5 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
+import { sayToPage } from '../asked-language.ts';
 import type { FromFront, ToFront } from './front-messages.ts';
 import { plainHeaders, refuse, send } from './requests.ts';
 
@@ -25,7 +26,7 @@ export function startRelay(tell: (message: FromFront) => void, siteId: () => str
 
   function passOn(request: IncomingMessage, reply: ServerResponse, body: Buffer): void {
     if (passed.size >= MAX_PENDING_REQUESTS) {
-      refuse(reply, 503, 'busy', 'page: too many requests at once; hold works all the same');
+      refuse(request, reply, 503, ['busy', { key: 'page_refused.too_many' }]);
       return;
     }
     lastId += 1;
@@ -37,10 +38,10 @@ export function startRelay(tell: (message: FromFront) => void, siteId: () => str
         forget(id);
         tell({ kind: 'gone', id });
         if (!isReady) {
-          refuse(reply, 503, 'busy', 'page: the daemon does not answer; hold works all the same');
+          refuse(request, reply, 503, ['busy', { key: 'page_refused.no_answer' }]);
           return;
         }
-        const text = 'the daemon does not answer; start it again, and look at its disk';
+        const text = sayToPage(request)('page_refused.daemon_mute');
         send(reply, 503, {
           ready: false,
           site: siteId(),

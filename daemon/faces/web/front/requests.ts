@@ -1,9 +1,13 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
+import { type Message, type Say, sayMessage } from '../../../words/language.ts';
+import { sayToPage } from '../asked-language.ts';
 import {
   ACTION_HEADER,
+  FOREIGN_REQUEST,
   isKnownHost,
   isSameOrigin,
   unknownProxy,
+  unknownProxyTold,
 } from '../safety/request-origin.ts';
 import type { FrontSettings } from './front-messages.ts';
 
@@ -13,16 +17,13 @@ export const MAX_BODY_BYTES = 128 * 1024;
 export function crossSiteRefusal(
   request: IncomingMessage,
   { isLoopback, hosts, proxies }: FrontSettings,
-): ['unknown_proxy' | 'unknown_host' | 'foreign_request', string] | null {
+): ['unknown_proxy' | 'unknown_host' | 'foreign_request', Message] | null {
   const passedOn = unknownProxy(request.headers, { proxies });
-  if (passedOn !== null) return ['unknown_proxy', passedOn];
+  if (passedOn !== null) return ['unknown_proxy', unknownProxyTold(passedOn)];
   const { host, origin } = request.headers;
   const fetchSite = request.headers['sec-fetch-site'];
   if (!isKnownHost(host, { isLoopback, hosts })) {
-    return [
-      'unknown_host',
-      'page: is not reached under this name; use the address of this machine',
-    ];
+    return ['unknown_host', { key: 'page_refused.unknown_host' }];
   }
   const isOwn = isSameOrigin({
     host,
@@ -30,15 +31,12 @@ export function crossSiteRefusal(
     fetchSite: typeof fetchSite === 'string' ? fetchSite : undefined,
   });
   if (isOwn && request.headers[ACTION_HEADER] !== undefined) return null;
-  return [
-    'foreign_request',
-    `page: takes actions from its own page alone; send the header ${ACTION_HEADER}`,
-  ];
+  return ['foreign_request', FOREIGN_REQUEST];
 }
 
 /** Who is at the other end: a configured proxy is believed about it. */
 export function addressOf(request: IncomingMessage, { proxies }: FrontSettings): string {
-  const own = (request.socket.remoteAddress ?? 'an unknown address').replace(/^::ffff:/, '');
+  const own = (request.socket.remoteAddress ?? '?').replace(/^::ffff:/, '');
   const told = request.headers['x-forwarded-for'];
   if (!proxies.includes(own) || typeof told !== 'string') return own;
   return told.split(',').at(-1)?.trim() || own;
@@ -78,8 +76,14 @@ export function cookieOf(request: IncomingMessage, name: string): string | null 
   return null;
 }
 
-export function refuse(reply: ServerResponse, status: number, code: string, message: string): void {
-  send(reply, status, { code, message });
+/** Says no, in the language that was asked for. */
+export function refuse(
+  request: IncomingMessage,
+  reply: ServerResponse,
+  status: number,
+  [code, told]: readonly [code: string, told: Message],
+): void {
+  send(reply, status, { code, message: sayMessage(told, sayToPage(request)) });
 }
 
 export function send(reply: ServerResponse, status: number, body: object): void {
@@ -100,6 +104,7 @@ interface StopRequest {
   untilMs: number | null;
 }
 
+const EXAMPLE = '{"beds":"all"}';
 const MOST_BEDS = 2_000;
 const MOST_ID = 64;
 const MOST_WHO = 60;
@@ -109,25 +114,25 @@ const MOST_WHY = 200;
  * Reads a stop. What is wrong with a name, a reason or a time does not keep it from being carried
  * out: only which beds are meant has to be clear.
  *
- * @returns The stop, or in words what is wrong with it.
+ * @returns The stop, or what is wrong with it.
  */
-export function readStopRequest(text: string): StopRequest | string {
+export function readStopRequest(text: string, say: Say): StopRequest | Message {
   let value: unknown;
   try {
     value = JSON.parse(text);
   } catch {
-    return 'is no JSON; send {"beds":"all"}';
+    return { key: 'stop_request.no_json', values: { example: EXAMPLE } };
   }
   if (typeof value !== 'object' || value === null || Array.isArray(value)) {
-    return 'is no map; send {"beds":"all"}';
+    return { key: 'stop_request.no_map', values: { example: EXAMPLE } };
   }
   const { beds, who, why, untilMs } = value as Record<string, unknown>;
   const named = Array.isArray(beds) ? beds.filter(isBedId).slice(0, MOST_BEDS) : [];
-  if (beds !== 'all' && named.length === 0) return 'beds: is missing; name the beds, or write all';
+  if (beds !== 'all' && named.length === 0) return { key: 'stop_request.no_beds' };
   return {
     beds: beds === 'all' ? 'all' : named,
     who: words(who, MOST_WHO),
-    why: words(why, MOST_WHY) || 'no reason given',
+    why: words(why, MOST_WHY) || say('stop_request.no_reason'),
     untilMs: typeof untilMs === 'number' && Number.isSafeInteger(untilMs) ? untilMs : null,
   };
 }
@@ -142,12 +147,15 @@ export function whoStops(asking: {
   address: string;
   hasPeople: boolean;
   stopByAnyone: boolean;
+  say: Say;
 }): string | null {
-  const { person, given, address, hasPeople, stopByAnyone } = asking;
+  const { person, given, address, hasPeople, stopByAnyone, say } = asking;
   if (person !== null) return person;
-  if (!hasPeople) return given === '' ? 'someone at the page' : given;
+  if (!hasPeople) return given === '' ? say('someone.at_page') : given;
   if (!stopByAnyone) return null;
-  return given === '' ? `someone at ${address}` : `${given} (not signed in, ${address})`;
+  return given === ''
+    ? say('someone.at_address', { address })
+    : say('someone.not_signed_in', { name: given, address });
 }
 
 function isBedId(value: unknown): value is string {

@@ -1,10 +1,9 @@
 import type { FastifyInstance } from 'fastify';
 import { z } from 'zod';
-import { display } from '../../../../adapters/display-units.ts';
 import { SURFACES } from '../../../../calc/looks/look-evidence.ts';
 import { keepAction, keepAndPlan } from '../../../actions/action.ts';
 import { knownBed } from '../../../actions/action-context.ts';
-import { bedsToHold } from '../../../actions/beds-to-hold.ts';
+import { type BedsToHold, bedsToHold } from '../../../actions/beds-to-hold.ts';
 import { changesSince } from '../../../actions/changes-since.ts';
 import { type ActionChoice, actionChoices } from '../../../actions/choices.ts';
 import { confirm } from '../../../actions/confirm.ts';
@@ -16,11 +15,13 @@ import { oneAfterAnother } from '../../../actions/one-after-another.ts';
 import type { StopRequest } from '../../../delivery/stop-now.ts';
 import { reckonerHere } from '../../../service/reckoner/reckoner.ts';
 import type { StopDone } from '../../../service/service.ts';
-import { changeLines } from '../../../words/confirm-words.ts';
-import { sayStop } from '../../../words/delivery-words.ts';
+import { changeLines, sayRefusal } from '../../../words/confirm-words.ts';
+import { sayStop, sayStrangers, withStrangers } from '../../../words/delivery-words.ts';
+import { type Say, sayIn } from '../../../words/language.ts';
 import { sayEffect, saySeen } from '../../../words/look-words.ts';
-import { readerOf } from '../../../words/plan-words.ts';
+import { type Reader, sayTo } from '../../../words/plan-words.ts';
 import { sayTold } from '../../../words/told.ts';
+import { languageOf, pageReader, sayToPage } from '../asked-language.ts';
 import { bodyOf, Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
 import type {
@@ -41,7 +42,7 @@ const whoSchema = z.string().trim().max(60).optional();
 const bedsSchema = z.union(
   [z.literal('all'), z.array(z.string().min(1).max(64)).min(1).max(2000)],
   {
-    error: 'is missing; name the beds, or write all',
+    error: () => sayIn('en')('refused.beds_missing'),
   },
 );
 const confirmSchema = z.strictObject({
@@ -64,40 +65,43 @@ export function confirmAndHoldRoutes(app: FastifyInstance, parts: WebParts, guar
     parts.stopWater ??
     (async (asked: StopRequest): Promise<StopDone> => {
       const written = hold({ db, config, nowMs: asked.atMs }, asked);
-      const words = sayStop({ ...asked, stoppedAt: [], unwritten: null, keeper: 'daemon' });
-      return { words, written };
+      const outcome = { ...asked, stoppedAt: [], unwritten: null, keeper: 'daemon' } as const;
+      return { outcome, written };
     });
 
   app.post('/api/confirm', async (request): Promise<ConfirmView> => {
     const body = bodyOf(confirmSchema, request.body);
-    const who = guard.mustAct(request, 'change', body.who);
-    const result = confirm({ db, config, nowMs: now() }, { ...body, who });
+    const who = guard.mustAct(request, body.who);
+    const reader = pageReader(config, request);
+    const result = confirm({ db, config, nowMs: now() }, { ...body, who }, reader);
     if (result.ok) {
       const { line, onItsWay, missed, orderId } = result;
       return { line, onItsWay, missed, orderId };
     }
     const { refusal } = result;
+    const why = sayRefusal(refusal, reader);
     throw new Refused(
       409,
       refusal.code,
-      `not confirmed: ${refusal.text}`,
-      whatChanged(parts, body.revision),
+      { key: 'confirm_refused.line', values: { why } },
+      whatChanged(parts, body.revision, reader),
     );
   });
 
   app.post('/api/hold', async (request): Promise<HoldDoneView> => {
     const body = bodyOf(holdSchema, request.body);
-    // Stopping water is never refused for want of a name.
-    const given = body.who === undefined || body.who === '' ? 'someone at the page' : body.who;
-    const who = guard.mustAct(request, 'hold', given);
-    const why = body.why === '' ? 'no reason given' : body.why;
-    const { beds, strangersLine } = bedsToHold(
+    const say = sayToPage(request);
+    const who = guard.mustStop(request, body.who);
+    const why = body.why === '' ? say('stop_request.no_reason') : body.why;
+    const { beds, ...names } = bedsToHold(
       config.site.beds.map(({ id }) => id),
       body.beds,
     );
-    if (beds.length === 0) throw new Refused(400, 'no_such_bed', `beds: ${strangersLine}`);
+    if (beds.length === 0) {
+      throw new Refused(400, 'no_such_bed', `beds: ${sayStrangers(names, say)}`);
+    }
     const asked: StopRequest = { who, why, beds, untilMs: body.untilMs, atMs: now() };
-    return holdView(await stopWater(asked), strangersLine);
+    return holdView(await stopWater(asked), names, say);
   });
 }
 
@@ -105,9 +109,14 @@ export function confirmAndHoldRoutes(app: FastifyInstance, parts: WebParts, guar
  * The answer to a hold that was put on.
  * @throws Refused where it did not reach every output, or the store does not have it.
  */
-function holdView({ words, written }: StopDone, strangersLine: string): HoldDoneView {
-  const { line: said, outputs } = words;
-  const line = strangersLine === '' ? said : `${said} Of the others: ${strangersLine}.`;
+function holdView(
+  { outcome, written }: StopDone,
+  names: Omit<BedsToHold, 'beds'>,
+  say: Say,
+): HoldDoneView {
+  const words = sayStop(outcome, say);
+  const { outputs } = words;
+  const line = withStrangers(words.line, names, say);
   if (words.isWell && written !== null) {
     const { holdId, orderId } = written;
     return { line, outputs, holdId, orderId };
@@ -117,8 +126,12 @@ function holdView({ words, written }: StopDone, strangersLine: string): HoldDone
 }
 
 /** The newest plan, and what it changes against the revision that a person has read. */
-function whatChanged({ db, config, now }: WebParts, revision: number): Partial<ApiError> {
-  const { newest, changes } = changesSince({ db, config, nowMs: now() }, revision);
+function whatChanged(
+  { db, config, now }: WebParts,
+  revision: number,
+  reader: Reader,
+): Partial<ApiError> {
+  const { newest, changes } = changesSince({ db, config, nowMs: now() }, revision, reader);
   if (newest === null) return {};
   const about = { newest: { revision: newest.plan.revision, digest: newest.digest } };
   return changes === null ? about : { ...about, changes };
@@ -141,7 +154,7 @@ const formQuery = z.strictObject({ bed: z.string().max(64).optional() });
 export function changeRoutes(
   app: FastifyInstance,
   parts: WebParts,
-  given: { guard: Guard; context(): Promise<ViewContext> },
+  given: { guard: Guard; context(reader: Reader): Promise<ViewContext> },
 ): void {
   const { guard, context: viewContext } = given;
   const { db, config, weather, now, reckoner = reckonerHere(parts) } = parts;
@@ -149,7 +162,7 @@ export function changeRoutes(
 
   app.get('/api/actions', async (request): Promise<ActionChoice[]> => {
     guard.mustLook(request);
-    return actionChoices();
+    return actionChoices(sayToPage(request));
   });
 
   app.get('/api/form/:kind', async (request): Promise<FormView> => {
@@ -159,12 +172,16 @@ export function changeRoutes(
     const spec = actionNamed(kind);
     if (spec === null) {
       const known = ACTIONS.map((one) => one.kind).join(', ');
-      throw new Refused(404, 'not_found', `form: there is none (got ${kind}); they are ${known}`);
+      throw new Refused(404, 'not_found', {
+        key: 'page_refused.no_such_form',
+        values: { got: kind, known },
+      });
     }
-    const context = await viewContext();
+    const reader = pageReader(config, request);
+    const context = await viewContext(reader);
     const bed = bedId === null ? null : readBedView(context, bedId);
     const facts = formFacts(readToday(context), { bedId, signs: bed?.stage.signs ?? [] });
-    return formView(spec, facts, { language: 'en', units: config.units });
+    return formView(spec, facts, { ...reader, units: config.units });
   });
 
   app.post('/api/preview', async (request): Promise<PreviewView> => {
@@ -175,7 +192,13 @@ export function changeRoutes(
     const person = guard.personOf(request)?.name;
     const view = await reckoner.ask(
       'preview',
-      { nowMs: now(), change, who: person ?? (who || 'someone') },
+      {
+        nowMs: now(),
+        change,
+        who: person ?? (who || sayToPage(request)('someone')),
+        language: languageOf(request),
+        place: 'page',
+      },
       person ?? request.ip,
     );
     return { ...view, tookMs: Math.round(performance.now() - startedMs) };
@@ -183,19 +206,20 @@ export function changeRoutes(
 
   app.post('/api/change', async (request): Promise<ChangeView> => {
     const { change, who } = bodyOf(changeBodySchema, request.body);
-    const name = guard.mustAct(request, 'change', who);
+    const name = guard.mustAct(request, who);
+    const reader = pageReader(config, request);
     return inTurn(async () => {
       const context = { db, config, weather, nowMs: now() };
       const action = actionOf(context, change, name);
       if (actionNamed(change.kind)?.isPlanned === false) {
-        const reader = readerOf(config);
         const lines = keepAction(context, action).map((told) => sayTold(told, reader));
         return { lines, plan: null, changes: [] };
       }
-      const { lines, before, stored } = await keepAndPlan(context, action, () =>
-        reckoner.ask('plan', { nowMs: context.nowMs, lift: action.lift }),
-      );
-      const given = { fromMs: context.nowMs, show: display(config.units) };
+      const { lines, before, stored } = await keepAndPlan(context, action, {
+        workOut: () => reckoner.ask('plan', { nowMs: context.nowMs, lift: action.lift }),
+        reader,
+      });
+      const given = { fromMs: context.nowMs, reader };
       return {
         lines,
         plan: stored === null ? null : { revision: stored.plan.revision, digest: stored.digest },
@@ -228,26 +252,22 @@ export function lookRoutes(app: FastifyInstance, parts: WebParts, guard: Guard):
 
   app.post('/api/look', async (request): Promise<LookDoneView> => {
     const { who: given, ...body } = bodyOf(lookSchema, request.body);
-    const who = guard.mustAct(request, 'change', given);
+    const who = guard.mustAct(request, given);
+    const reader = pageReader(config, request);
+    const say = sayTo(reader);
     const { bedId, note, ...seen } = body;
     const hasProbe = seen.probeFraction !== null;
     if (hasProbe !== (seen.probeDepthMm !== null)) {
-      throw new Refused(
-        400,
-        'bad_request',
-        'probe: goes with its depth; give the reading and its depth',
-      );
+      throw new Refused(400, 'bad_request', { key: 'look.probe_needs_depth' });
     }
     if (note === null && Object.values(seen).every((one) => one === null)) {
-      throw new Refused(400, 'bad_request', 'look: nothing was seen; say what you saw');
+      throw new Refused(400, 'bad_request', { key: 'look.nothing_seen' });
     }
     return inTurn(async () => {
       const nowMs = now();
       const bed = knownBed(config.site, bedId);
-      const show = display(config.units);
       const look = { ...seen, bedId, note, rootMm: null, photo: null, seenMs: nowMs };
-      const words = saySeen(look, show);
-      const what = `${bed.name}: ${words} at ${config.clock.isoOf(nowMs)}`;
+      const what = `${bed.name}: ${saySeen(look, { ...reader, language: 'en' })} at ${config.clock.isoOf(nowMs)}`;
       const effect = await logLook(
         { db, config, weather, nowMs },
         look,
@@ -260,8 +280,13 @@ export function lookRoutes(app: FastifyInstance, parts: WebParts, guard: Guard):
       return {
         lookId: effect.look.lookId,
         lines: [
-          `${bed.name} at ${config.clock.timeOf(nowMs)}: ${words}. Logged by ${who}.`,
-          ...sayEffect(effect, { clock: config.clock, show, nowMs }),
+          say('look.logged', {
+            bed: bed.name,
+            at: config.clock.timeOf(nowMs),
+            seen: saySeen(look, reader),
+            who,
+          }),
+          ...sayEffect(effect, { reader, nowMs }),
         ],
       };
     });

@@ -5,6 +5,8 @@ import { planStanding } from '../../../site/gate/gate.ts';
 import { lastAuditEntries } from '../../../site/store/audit-log.ts';
 import { storeVersion } from '../../../site/store/database.ts';
 import { newestPlan } from '../../../site/store/plans.ts';
+import type { Reader } from '../../../words/plan-words.ts';
+import { pageReader, sayToPage } from '../asked-language.ts';
 import { type Asset, encoded, readAssets } from '../assets.ts';
 import { bodyOf, Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
@@ -22,39 +24,39 @@ const logQuery = z.strictObject({ last: z.coerce.number().int().min(1).max(500).
 export function readRoutes(
   app: FastifyInstance,
   parts: WebParts,
-  given: { guard: Guard; context(): Promise<ViewContext> },
+  given: { guard: Guard; context(reader: Reader): Promise<ViewContext> },
 ): void {
-  const { guard, context } = given;
+  const { guard } = given;
+  const context = (request: FastifyRequest) => given.context(pageReader(parts.config, request));
 
   app.get('/api/today', async (request): Promise<TodayView> => {
     guard.mustLook(request);
-    return readToday(await context());
+    return readToday(await context(request));
   });
 
   app.get('/api/bed/:id', async (request): Promise<BedView> => {
     guard.mustLook(request);
     const { id } = bodyOf(bedParams, request.params);
-    const view = readBedView(await context(), id);
+    const view = readBedView(await context(request), id);
     if (view !== null) return view;
     const known = parts.config.site.beds.map((bed) => bed.id).join(', ');
-    throw new Refused(
-      404,
-      'no_such_bed',
-      `bed: is not in the newest plan (got ${id}); the beds are ${known}`,
-    );
+    throw new Refused(404, 'no_such_bed', {
+      key: 'page_refused.no_such_bed',
+      values: { got: id, beds: known },
+    });
   });
 
   app.get('/api/beds', async (request): Promise<{ beds: BedView[] }> => {
     guard.mustLook(request);
-    return { beds: readBedViews(await context()) };
+    return { beds: readBedViews(await context(request)) };
   });
 
   app.get('/api/log', async (request): Promise<{ rows: LogRow[] }> => {
     guard.mustLook(request);
     const { last } = bodyOf(logQuery, request.query);
-    return {
-      rows: lastAuditEntries(parts.db, last).map((step) => logRow(step, parts.config.clock)),
-    };
+    const say = sayToPage(request);
+    const { clock } = parts.config;
+    return { rows: lastAuditEntries(parts.db, last).map((step) => logRow(step, clock, say)) };
   });
 }
 
@@ -102,7 +104,7 @@ export function eventsRoute(app: FastifyInstance, parts: WebParts, guard: Guard)
   app.get('/api/events', async (request, reply) => {
     guard.mustLook(request);
     if (listeners.size >= MAX_LISTENERS) {
-      throw new Refused(503, 'too_many_pages', 'page: is open too often; close some and reload');
+      throw new Refused(503, 'too_many_pages', { key: 'page_refused.too_many_pages' });
     }
     const version = storeVersion(parts.db);
     if (listeners.size === 0) told = version;
@@ -147,7 +149,7 @@ export async function pageRoutes(
   app.get('/plan.json', async (request) => {
     guard.mustLook(request);
     const stored = newestPlan(db);
-    if (stored === null) throw new Refused(404, 'no_plan', 'plan: there is none yet; make one');
+    if (stored === null) throw new Refused(404, 'no_plan', { key: 'page_refused.no_plan' });
     return {
       digest: stored.digest,
       standing: planStanding(db, stored).kind,

@@ -22,6 +22,8 @@ import { DEMO_FILE } from '../../../site/config/demo.ts';
 import { pinHash } from '../../../site/config/pin-hash.ts';
 import type { ConfigProblem } from '../../../site/config/problems.ts';
 import { addAuditEntry } from '../../../site/store/audit-log.ts';
+import type { Say } from '../../../words/language.ts';
+import { sayToPage } from '../asked-language.ts';
 import { bodyOf, Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
 import type {
@@ -56,7 +58,7 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     const place = { isAhead: true, group: 'set-up' };
     const hash = await guard.signIns.pins.enter(place, () => pinHash(pin));
     if (hash !== null) return hash;
-    throw new Refused(429, 'too_many_attempts', 'PINs: too many wait; try again in a moment');
+    throw new Refused(429, 'too_many_attempts', { key: 'page_refused.pins_full' });
   };
 
   const hashed = async (pin: string): Promise<HashedPin> => {
@@ -68,7 +70,7 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     }
   };
   const mustSetUp = (request: FastifyRequest) => {
-    const who = guard.mustAct(request, 'change', 'a person at the page');
+    const who = guard.mustAct(request, sayToPage(request)('someone.at_page'));
     return guard.personOf(request) === null ? request.ip : who;
   };
 
@@ -76,7 +78,8 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
     mustSetUp(request);
     const machineZone = Intl.DateTimeFormat().resolvedOptions().timeZone;
     const old = oldConfig(textBefore(file), file);
-    return readSetup({ old, config, file, nowMs: now(), machineZone });
+    const say = sayToPage(request);
+    return readSetup({ old, config, file, nowMs: now(), machineZone, say });
   });
 
   app.post('/api/setup/check', async (request): Promise<SetupCheckView> => {
@@ -125,24 +128,21 @@ export function setupRoutes(app: FastifyInstance, parts: WebParts, guard: Guard)
 
   app.post('/api/setup/write', async (request, reply): Promise<SetupWrittenView> => {
     const { digest, who: given } = bodyOf(writeSchema, request.body);
-    const who = guard.mustAct(request, 'change', given);
+    const who = guard.mustAct(request, given);
     const preview = previews.get(digest);
     if (preview === undefined) {
-      throw new Refused(409, 'refused', 'set-up: that preview is no longer known; check it again');
+      throw new Refused(409, 'refused', { key: 'setup_page.preview_gone' });
     }
     const written = writeConfig({ path: file, ...preview, nowMs: now() });
     if (!written.ok) throw new Refused(409, 'refused', written.message);
     previews.clear();
     addAuditEntry(db, { atMs: now(), kind: 'config_written', who, what: written.path });
-    const lines = [`Written: ${written.path}`];
-    if (written.copy !== null) lines.push(`The file before is kept as ${written.copy}`);
+    const say = sayToPage(request);
+    const lines = [say('setup_page.written', { path: written.path })];
+    if (written.copy !== null) lines.push(say('setup_page.copy', { path: written.copy }));
     const { askReload } = parts;
     const reloads = askReload !== undefined && preview.dataFolder === config.dataFolder;
-    lines.push(
-      reloads
-        ? 'The daemon takes it up now; people sign in again.'
-        : 'It counts from the next start: stop the daemon and start it again.',
-    );
+    lines.push(say(reloads ? 'setup_page.reloads' : 'setup_page.next_start'));
     // The reload takes this very page down for a moment: first the answer goes out.
     if (reloads) reply.raw.once('close', () => askReload());
     return { lines, reloads };
@@ -166,8 +166,9 @@ function readSetup(given: {
   file: string;
   nowMs: number;
   machineZone: string;
+  say: Say;
 }): SetupView {
-  const { old, config, file, nowMs, machineZone } = given;
+  const { old, config, file, nowMs, machineZone, say } = given;
   const { name, latitude, longitude, elevation, zone } = mapOf(old?.site);
   const { pump_flow, mains } = mapOf(old?.supply);
   const { people } = mapOf(old?.page);
@@ -193,7 +194,11 @@ function readSetup(given: {
       role: role === 'watcher' ? 'watcher' : 'keeper',
     })),
     sands: [
-      ...own.map((sand) => ({ name: sand, words: `${sand}: of this site`, isOwn: true })),
+      ...own.map((sand) => ({
+        name: sand,
+        words: say('setup_page.own_sand', { sand }),
+        isOwn: true,
+      })),
       ...sandClasses.map(({ key, description }) => ({
         name: key,
         words: `${key}: ${description}`,

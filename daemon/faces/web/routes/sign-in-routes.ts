@@ -3,6 +3,8 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { isLoopback } from '../../../site/config/page-schema.ts';
 import { pinMatches } from '../../../site/config/pin-hash.ts';
+import type { Message } from '../../../words/language.ts';
+import { sayToPage } from '../asked-language.ts';
 import { bodyOf, Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
 import { ADDRESS_BUDGET, type BudgetedKey, CLIENT_BUDGET } from '../safety/pin-attempts.ts';
@@ -26,6 +28,9 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
   // Beyond this machine names are told to nobody who has not signed in.
   const namesFor = (isKnown: boolean) =>
     isKnown || isLoopback(address) ? people.map((one) => one.name) : [];
+  /** As the config has it now; the site's language where nobody has signed in. */
+  const languageOf = (name: string | undefined) =>
+    people.find((one) => one.name === name)?.language ?? config.language;
   const standInSalt = randomBytes(16);
   /**
    * A name that nobody has costs as long as a wrong PIN of somebody's, always the same one's, so that
@@ -42,6 +47,7 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
       needsPin: people.length > 0,
       name: person?.name ?? null,
       role: person?.role ?? (people.length === 0 ? 'keeper' : null),
+      language: languageOf(person?.name),
       leftMs: person === null ? null : guard.leftMs(person),
       names: namesFor(person !== null),
       stopByAnyone,
@@ -51,17 +57,13 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
   app.post('/api/sign-in', async (request, reply): Promise<MeView> => {
     const { name, pin } = bodyOf(signInSchema, request.body);
     if (people.length === 0) {
-      throw new Refused(
-        404,
-        'no_people',
-        'page: no people are named in the config; give a name with each change',
-      );
+      throw new Refused(404, 'no_people', { key: 'page_refused.no_people' });
     }
     const from = asker(request, name);
     const waitMs = tries.waitMs(from.counted, steadyMs());
     if (waitMs > 0) {
       const waitS = Math.ceil(waitMs / 1000);
-      throw mustWait(reply, waitS, `PIN: wrong too often; wait ${waitS} s, then try again`);
+      throw mustWait(reply, waitS, { key: 'page_refused.pin_wait', values: { s: waitS } });
     }
     // Counted before the PIN is looked at, so that many at once do not slip through together.
     const takeBack = tries.failed(from.counted, steadyMs());
@@ -71,23 +73,23 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
     );
     if (isRight === null) {
       takeBack();
-      const text = 'sign-in: too many are asking at once; try again in a moment';
-      throw mustWait(reply, FULL_S, text);
+      throw mustWait(reply, FULL_S, { key: 'page_refused.sign_in_full' });
     }
     if (person === undefined || !isRight) {
-      throw new Refused(401, 'wrong_pin', 'name or PIN: is wrong; try again');
+      throw new Refused(401, 'wrong_pin', { key: 'page_refused.wrong_pin' });
     }
     // An address stays under watch for its other attempts, since others may guess from there.
     takeBack(from.addressKey);
     tries.cleared(from.askerKey);
     const leftMs = guard.signIn(request, reply, person);
-    const { role } = person;
-    return { needsPin: true, name: person.name, role, leftMs, names: namesFor(true), stopByAnyone };
+    const { name: known, role, language } = person;
+    const names = namesFor(true);
+    return { needsPin: true, name: known, role, language, leftMs, names, stopByAnyone };
   });
 
   app.post('/api/sign-out', async (request, reply) => {
     guard.signOut(request, reply);
-    return { line: 'Signed out.' };
+    return { line: sayToPage(request)('signed_out') };
   });
 
   /** A device that a person has signed in from has a budget of its own; all others count by address. */
@@ -103,7 +105,7 @@ export function signInRoutes(app: FastifyInstance, parts: WebParts, guard: Guard
   };
 }
 
-function mustWait(reply: FastifyReply, retryAfterS: number, message: string): Refused {
+function mustWait(reply: FastifyReply, retryAfterS: number, told: Message): Refused {
   reply.header('retry-after', String(retryAfterS));
-  return new Refused(429, 'too_many_attempts', message, { retryAfterS });
+  return new Refused(429, 'too_many_attempts', told, { retryAfterS });
 }

@@ -3,14 +3,17 @@ import helmet from '@fastify/helmet';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { LoadedConfig } from '../../../site/config/config.ts';
 import { isLoopback } from '../../../site/config/page-schema.ts';
+import { sayToPage } from '../asked-language.ts';
 import { whoStops } from '../front/requests.ts';
 import { Refused } from '../refused.ts';
 import {
   ACTION_HEADER,
+  FOREIGN_REQUEST,
   isKnownHost,
   isSameOrigin,
   plainAddress,
   unknownProxy,
+  unknownProxyTold,
 } from './request-origin.ts';
 import {
   DEVICE_COOKIE,
@@ -32,11 +35,16 @@ export interface Guard {
   /** @throws Refused for one on another machine who has not signed in. */
   mustWatch(request: FastifyRequest): void;
   /**
-   * The name under which an action is written down: the signed-in person's, or the one that was given;
-   * a hold by somebody who has not signed in is put down to their address.
-   * @throws Refused without a name, or for a watcher who may not do this.
+   * The name under which an action is written down: the signed-in person's, or the one that was given.
+   * @throws Refused without a name, or for a watcher.
    */
-  mustAct(request: FastifyRequest, action: 'hold' | 'change', given: string | undefined): string;
+  mustAct(request: FastifyRequest, given: string | undefined): string;
+  /**
+   * The name under which a stop is written down: it is never refused for want of one, and a stop by
+   * somebody who has not signed in is put down to their address.
+   * @throws Refused where only those who have signed in may stop water.
+   */
+  mustStop(request: FastifyRequest, given: string | undefined): string;
   /** @returns Milliseconds until the sign-in ends if its person does nothing more. */
   signIn(request: FastifyRequest, reply: FastifyReply, person: Person): number;
   signOut(request: FastifyRequest, reply: FastifyReply): void;
@@ -81,13 +89,9 @@ export async function guard(
   app.addHook('onRequest', async (request, reply) => {
     reply.header('cache-control', 'no-store');
     const passedOn = unknownProxy(request.headers, page);
-    if (passedOn !== null) throw new Refused(403, 'unknown_proxy', passedOn);
+    if (passedOn !== null) throw new Refused(403, 'unknown_proxy', unknownProxyTold(passedOn));
     if (!isKnownHost(request.host, { isLoopback: isLocal, hosts: page.hosts })) {
-      throw new Refused(
-        403,
-        'unknown_host',
-        'page: is not reached under this name; use the address of this machine, or add the name to page.hosts in the config',
-      );
+      throw new Refused(403, 'unknown_host', { key: 'page_refused.unknown_host' });
     }
     if (request.method === 'GET' || request.method === 'HEAD') return;
     const { origin } = request.headers;
@@ -98,11 +102,7 @@ export async function guard(
       fetchSite: typeof fetchSite === 'string' ? fetchSite : undefined,
     });
     if (!isOwn || request.headers[ACTION_HEADER] === undefined) {
-      throw new Refused(
-        403,
-        'foreign_request',
-        `page: takes actions from its own page alone; send the header ${ACTION_HEADER}, from the same origin`,
-      );
+      throw new Refused(403, 'foreign_request', FOREIGN_REQUEST);
     }
   });
 
@@ -116,7 +116,7 @@ export async function guard(
   const leftMs = (session: Session) => signIns.endMs(session) - now();
   const mustLook = (request: FastifyRequest) => {
     if (page.people.length > 0 && personOf(request) === null) {
-      throw new Refused(401, 'sign_in', 'page: who are you? Sign in with your name and PIN');
+      throw new Refused(401, 'sign_in', { key: 'page_refused.sign_in' });
     }
   };
   const mustWatch = (request: FastifyRequest) => {
@@ -139,34 +139,31 @@ export async function guard(
     leftMs,
     mustLook,
     mustWatch,
-    mustAct(request, action, who) {
-      if (action === 'hold' && page.people.length > 0 && personOf(request) === null) {
-        const stranger = whoStops({
-          person: null,
-          given: nameOf(who),
-          address: plainAddress(request.ip),
-          hasPeople: true,
-          stopByAnyone: page.stop_by_anyone,
-        });
-        if (stranger !== null) return stranger;
-      }
+    mustAct(request, who) {
       mustLook(request);
       const person = personOf(request);
       if (person === null) {
         const name = who?.trim() ?? '';
-        if (name === '') {
-          throw new Refused(400, 'name_missing', 'who: is missing; give your name');
-        }
+        if (name === '') throw new Refused(400, 'name_missing', { key: 'page_refused.no_name' });
         return name;
       }
-      if (person.role === 'watcher' && action !== 'hold') {
-        throw new Refused(
-          403,
-          'watcher',
-          `${person.name}: may look and hold; ask a keeper to change or confirm`,
-        );
+      if (person.role === 'watcher') {
+        const { name } = person;
+        throw new Refused(403, 'watcher', { key: 'page_refused.watcher', values: { name } });
       }
       return person.name;
+    },
+    mustStop(request, given) {
+      const who = whoStops({
+        person: personOf(request)?.name ?? null,
+        given: (given ?? '').replace(/[\p{Cc}\p{Cf}\s]+/gu, ' ').trim(),
+        address: plainAddress(request.ip),
+        hasPeople: page.people.length > 0,
+        stopByAnyone: page.stop_by_anyone,
+        say: sayToPage(request),
+      });
+      if (who === null) throw new Refused(401, 'sign_in', { key: 'page_refused.sign_in' });
+      return who;
     },
     deviceOf: (request, name) => signIns.devices.find(request.cookies[DEVICE_COOKIE], name),
     signIn(request, reply, person) {
@@ -182,12 +179,4 @@ export async function guard(
       reply.clearCookie(SESSION_COOKIE, cookieRules);
     },
   };
-}
-
-/** What a hold without a name says in place of one. */
-const NAMELESS = 'someone at the page';
-
-function nameOf(who: string | undefined): string {
-  const name = (who ?? '').replace(/[\p{Cc}\p{Cf}\s]+/gu, ' ').trim();
-  return name === NAMELESS ? '' : name;
 }

@@ -1,7 +1,14 @@
 import { isIP, isIPv6 } from 'node:net';
+import type { Message } from '../../../words/language.ts';
 
 /** The header that every action of the page carries: no other site can send it without our leave. */
 export const ACTION_HEADER = 'x-dewbeat';
+
+/** What is told when an action comes from elsewhere. */
+export const FOREIGN_REQUEST: Message = {
+  key: 'page_refused.foreign',
+  values: { header: ACTION_HEADER },
+};
 
 const LOOPBACK_NAMES = new Set(['localhost', '127.0.0.1', '::1']);
 
@@ -51,15 +58,18 @@ const FORWARDED_HEADERS = [
 
 /**
  * Why a request that a proxy has passed on is refused while none is named: behind one, everyone comes
- * from this machine, and would count as a person at it. Null: none has passed it on, or one is named.
+ * from this machine, and would count as a person at it. Gives the header that tells of it; null: none has
+ * passed it on, or one is named.
  */
 export function unknownProxy(
   headers: Readonly<Record<string, unknown>>,
   { proxies }: { proxies: readonly string[] },
 ): string | null {
-  const header = proxies.length === 0 ? forwardedBy(headers) : null;
-  if (header === null) return null;
-  return `page: is reached through a proxy that the config does not name (got the header ${header}); add the proxy's address to page.proxies, or reach the page without it`;
+  return proxies.length === 0 ? forwardedBy(headers) : null;
+}
+
+export function unknownProxyTold(header: string): Message {
+  return { key: 'page_refused.unknown_proxy', values: { header } };
 }
 
 /** The header by which a request says that a proxy has passed it on; null: it says no such thing. */

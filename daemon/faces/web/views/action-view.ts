@@ -1,3 +1,4 @@
+import type { Language } from '../../../../adapters/contract.ts';
 import type { Preview } from '../../../actions/preview-figures.ts';
 import type { RefusalCode } from '../../../site/gate/judge-confirm.ts';
 
@@ -71,6 +72,8 @@ export interface MeView {
   needsPin: boolean;
   name: string | null;
   role: 'keeper' | 'watcher' | null;
+  /** The person's own language; the site's where nobody has signed in. */
+  language: Language;
   /** Until the sign-in ends if nothing more is done, milliseconds; null: nobody is signed in. */
   leftMs: number | null;
   /** Names to choose from at the sign-in; empty without people. */

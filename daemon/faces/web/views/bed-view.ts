@@ -16,6 +16,8 @@ export interface LogRow {
   stepId: number;
   atMs: number;
   kind: string;
+  /** The kind in words: "water stopped". */
+  done: string;
   who: string;
   siteDay: string | null;
   revision: number | null;

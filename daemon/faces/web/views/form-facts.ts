@@ -1,4 +1,3 @@
-import { STAGE_NAMES } from '../../../../calc/growth/stages.ts';
 import type { FormFacts } from '../../../actions/spec.ts';
 import type { TodayView } from './today-view.ts';
 
@@ -9,9 +8,8 @@ export function formFacts(
 ): FormFacts {
   const { call, keepOffs, question, holds } = view;
   const bed = view.beds.find(({ id }) => id === asked.bedId);
-  const stage = STAGE_NAMES.find((name) => name.replaceAll('_', ' ') === bed?.stage);
   return {
-    bed: bed === undefined || stage === undefined ? null : { ...bed, stage },
+    bed: bed === undefined ? null : { ...bed, stage: bed.stageName },
     call,
     keepOffs,
     question,

@@ -1,4 +1,3 @@
-import { display, type UnitDisplay } from '../../../../adapters/display-units.ts';
 import type { SiteClock } from '../../../../adapters/site-clock.ts';
 import { stagePrompts } from '../../../../calc/growth/stage-moves.ts';
 import { nextStage, previousStage, STAGE_NAMES, STAGES } from '../../../../calc/growth/stages.ts';
@@ -10,9 +9,10 @@ import { type AuditEntry, lastAuditEntries } from '../../../site/store/audit-log
 import { storeVersion } from '../../../site/store/database.ts';
 import { stageMoves } from '../../../site/store/instructions.ts';
 import { everyLook } from '../../../site/store/looks.ts';
+import type { Say } from '../../../words/language.ts';
 import { saySeen } from '../../../words/look-words.ts';
-import { readerOf } from '../../../words/plan-words.ts';
-import { sayGermination, sayStagePrompt } from '../../../words/stage-words.ts';
+import { type Reader, sayTo, stageWords } from '../../../words/plan-words.ts';
+import { sayGermination, sayStagePrompt, stageSigns } from '../../../words/stage-words.ts';
 import type { BedSeries, BedView, LogRow, LookPoint, StageView } from './bed-view.ts';
 import { readBeds } from './read-beds.ts';
 import { readLine } from './read-line.ts';
@@ -55,13 +55,14 @@ function bedView(
   { newest, line, beds }: SharedDay,
   configured: Bed,
 ): BedView | null {
-  const { db, config, nowMs } = context;
-  const { clock, site } = config;
+  const { db, config, nowMs, reader } = context;
+  const { site } = config;
+  const say = sayTo(reader);
   const bedId = configured.id;
   const bed = beds.find((one) => one.id === bedId);
   const planned = newest.stored.plan.beds.find((one) => one.bedId === bedId);
   if (bed === undefined || planned === undefined) return null;
-  const show = display(config.units);
+  const { show } = reader;
   const { germination } = planned;
   return {
     version: storeVersion(db),
@@ -78,7 +79,14 @@ function bedView(
         precipitationRateMmPerH,
         rotationS,
         rateMeasured,
-        line: `${id}: ${show.rate(precipitationRateMmPerH)}${rateMeasured ? '' : ' (assumed)'}, ${show.flow(flowLPerMin)}, one rotation ${show.duration(rotationS)}${dayOf(planned, id, show)}`,
+        line: say('station.line', {
+          id,
+          rate: show.rate(precipitationRateMmPerH),
+          isMeasured: rateMeasured ? 'yes' : 'no',
+          flow: show.flow(flowLPerMin),
+          rotation: show.duration(rotationS),
+          day: dayOf(planned, id, reader),
+        }),
       })),
     series: seriesOf(context, newest, bedId),
     cycles: line.cycles.filter((cycle) => cycle.bedId === bedId),
@@ -87,7 +95,7 @@ function bedView(
     sand: {
       name: configured.sand.name,
       assumed: configured.sand.basis === 'class_default',
-      lines: sandLines(configured.sand, bed.words.capacity, bed.words.reserve),
+      lines: sandLines(configured.sand, bed.words, say),
     },
     germination:
       germination === null
@@ -95,24 +103,31 @@ function bedView(
         : {
             earliestMs: germination.earliestMs,
             latestMs: germination.latestMs,
-            line: sayGermination(germination, nowMs, clock),
+            line: sayGermination(germination, nowMs, reader),
           },
     stage: stageView(context, configured, newest),
     log: lastAuditEntries(db, LOG_LINES)
       .filter(({ what }) => what.includes(configured.name) || what.split(/[\s:,]+/).includes(bedId))
       .slice(-MOST_LOG_ROWS)
-      .map((step) => logRow(step, clock)),
+      .map((step) => logRow(step, config.clock, say)),
   };
 }
 
 /** What a station gives to its part in the plan, told after its rate. */
-function dayOf({ stations = [] }: BedPlan, id: string, show: UnitDisplay): string {
+function dayOf({ stations = [] }: BedPlan, id: string, reader: Reader): string {
   const day = stations.find((one) => one.stationId === id);
   if (day === undefined) return '';
-  const part =
-    day.percentOfLoss === null ? '' : ` (${Math.round(day.percentOfLoss)} % of the loss)`;
-  const dry = day.minutesBelowDryLimit > 0 ? `, dry for ${day.minutesBelowDryLimit} min` : '';
-  return `; in this plan ${show.duration(day.runS)}, ${show.depth(day.netMm)}${part}${dry}`;
+  const { show } = reader;
+  const say = sayTo(reader);
+  return say('station.day', {
+    duration: show.duration(day.runS),
+    net: show.depth(day.netMm),
+    part:
+      day.percentOfLoss === null
+        ? ''
+        : say('station.of_loss', { pct: Math.round(day.percentOfLoss) }),
+    dryMin: day.minutesBelowDryLimit,
+  });
 }
 
 function seriesOf({ now }: ViewContext, { stored }: NewestPlan, bedId: string): BedSeries {
@@ -131,24 +146,24 @@ function seriesOf({ now }: ViewContext, { stored }: NewestPlan, bedId: string): 
   };
 }
 
-function sandLines(sand: BedSand, capacity: string, reserve: string): string[] {
-  const from = {
-    stated: `The store of ${sand.name} is your own figure.`,
-    lab_report: `The store of ${sand.name} was worked out from its lab report.`,
-    class_default: `No lab report: ${sand.className.replaceAll('_', ' ')} stands in for ${sand.name}. It is an assumption.`,
-  }[sand.basis];
+function sandLines(
+  { name, basis, className }: BedSand,
+  { capacity, reserve }: TodayBed['words'],
+  say: Say,
+): string[] {
   return [
-    from,
-    `Between full and the dry limit it holds ${capacity} at the hottest hour ahead; ${reserve} of it is never planned away.`,
+    say(`sand_store.${basis}`, { sand: name, standIn: className.replaceAll('_', ' ') }),
+    say('sand_store.holds', { capacity, reserve }),
   ];
 }
 
 function stageView(
-  { db, config, nowMs }: ViewContext,
+  { db, config, nowMs, reader }: ViewContext,
   bed: Bed,
   { stored }: NewestPlan,
 ): StageView {
   const { clock } = config;
+  const say = sayTo(reader);
   const standing = standingsOf(config.site, stageMoves(db)).find((one) => one.bedId === bed.id);
   const stage = standing?.stage ?? bed.stage;
   const ruling = standing?.ruling ?? stage;
@@ -162,17 +177,26 @@ function stageView(
     by: move?.who ?? null,
     sinceLine:
       move === null
-        ? 'As the config has it, never moved.'
-        : `Since ${day(move.atMs)} by ${move.who} (${move.why}).`,
+        ? say('stage_since.config')
+        : say('stage_since.moved', { since: day(move.atMs), who: move.who, why: move.why }),
     stages: [...STAGE_NAMES],
     next: nextStage(stage),
     previous: previousStage(stage),
-    signs: [...STAGES[ruling].movesOn],
+    signs: stageSigns(ruling, say),
     slowPatches: (standing?.slowPatches ?? []).map((patch) => ({
       name: patch.name,
       shareFraction: patch.shareFraction,
       stage: patch.stage,
-      line: `Patch ${patch.name}${patch.shareFraction === null ? '' : `, ${Math.round(100 * patch.shareFraction)} % of the bed`}: ${patch.stage.replace('_', ' ')}.`,
+      line: say('slow_patch.line', {
+        patch:
+          patch.shareFraction === null
+            ? patch.name
+            : say('slow_patch.share', {
+                patch: patch.name,
+                pct: Math.round(100 * patch.shareFraction),
+              }),
+        stage: stageWords(patch.stage, say),
+      }),
     })),
     prompts: stagePrompts({
       stage: STAGES[ruling],
@@ -181,7 +205,7 @@ function stageView(
       movedMs: (standing?.slowPatches[0]?.move ?? move)?.atMs ?? null,
       window,
       seen: seenSigns(everyLook(db), bed.id, nowMs),
-    }).map((prompt) => sayStagePrompt(prompt, readerOf(config))),
+    }).map((prompt) => sayStagePrompt(prompt, reader)),
   };
 }
 
@@ -190,30 +214,38 @@ const LOOKS_SHOWN_MS = 3 * 24 * 3_600_000;
 
 /** What persons saw on a bed of late, with the store that a probe's reading stands for. */
 function readLooks(context: ViewContext, bedId: string, capacityMm: number): LookPoint[] {
-  const { db, config, nowMs } = context;
-  const show = display(config.units);
+  const { db, config, nowMs, reader } = context;
+  const say = sayTo(reader);
   return everyLook(db)
     .filter((one) => one.bedId === bedId && one.undoneMs === null)
     .filter((one) => one.seenMs > nowMs - LOOKS_SHOWN_MS)
     .toReversed()
     .map((one): LookPoint => {
       const leftFraction = one.expected?.probeLeftFraction ?? null;
-      const part = leftFraction === null ? '' : `; ${show.fraction(leftFraction)} of the store`;
       return {
         atMs: one.seenMs,
         who: one.who,
         kind: one.surface ?? (one.probeFraction === null ? 'note' : 'probe'),
         storeMm: leftFraction === null ? null : leftFraction * capacityMm,
-        line: `${config.clock.isoOf(one.seenMs).slice(0, 10)} ${config.clock.timeOf(one.seenMs)}, ${one.who}: ${saySeen(one, show)}${part}`,
+        line: say('look.line', {
+          at: `${config.clock.isoOf(one.seenMs).slice(0, 10)} ${config.clock.timeOf(one.seenMs)}`,
+          who: one.who,
+          seen: saySeen(one, reader),
+          part:
+            leftFraction === null
+              ? ''
+              : say('look.of_the_store', { part: reader.show.fraction(leftFraction) }),
+        }),
       };
     });
 }
 
 /** A step of the log for the page. */
-export function logRow(step: AuditEntry, clock: SiteClock): LogRow {
+export function logRow(step: AuditEntry, clock: SiteClock, say: Say): LogRow {
   const { stepId, atMs, kind, who, siteDay, revision, what } = step;
   const at = clock.isoOf(atMs).slice(0, 16).replace('T', ' ');
-  const about = revision === null ? '' : ` revision ${revision}`;
-  const line = `${at} ${kind.replaceAll('_', ' ')}${about} by ${who}: ${what}`;
-  return { stepId, atMs, kind, who, siteDay, revision, what, line };
+  const done = say(`step.${kind}`);
+  const about = revision === null ? '' : say('step_line.plan', { revision });
+  const line = say('step_line', { at, done, about, who, what });
+  return { stepId, atMs, kind, done, who, siteDay, revision, what, line };
 }

@@ -1,9 +1,9 @@
-import type { UnitDisplay } from '../../../../adapters/display-units.ts';
 import type { BedPlan } from '../../../../calc/schedule/day-plan.ts';
 import { covers } from '../../../site/store/holds-and-keep-offs.ts';
 import { bedTrims } from '../../../site/store/instructions.ts';
 import { sayTimeToDry } from '../../../words/look-words.ts';
-import { readerOf } from '../../../words/plan-words.ts';
+import { sayLowest } from '../../../words/plan-rows.ts';
+import { type Reader, sayTo, stageWords } from '../../../words/plan-words.ts';
 import { sayWarning } from '../../../words/warning-words.ts';
 import type { DayLineView, Severity, TodayBed } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
@@ -25,12 +25,12 @@ export function readBeds(context: ViewContext, newest: NewestPlan, line: DayLine
 
 function readBed(
   context: ViewContext,
-  { stored, holds, show }: NewestPlan,
+  { stored, holds }: NewestPlan,
   line: DayLineView,
   bed: BedPlan,
 ): TodayBed {
-  const { config, nowMs, now } = context;
-  const { clock } = config;
+  const { nowMs, now, reader } = context;
+  const say = sayTo(reader);
   const { plan } = stored;
   const live = now?.beds.find((one) => one.bedId === bed.bedId) ?? null;
   const dryAtMs = live === null ? bed.dryAtMs : live.dryAtMs;
@@ -46,10 +46,11 @@ function readBed(
   return {
     id: bed.bedId,
     name: bed.name,
-    stage: bed.stage.replace('_', ' '),
+    stage: stageWords(bed.stage, say),
+    stageName: bed.stage,
     timeToDryMin,
     dryAtMs,
-    dryLine: sayTimeToDry(dryAtMs, nowMs, clock),
+    dryLine: sayTimeToDry(dryAtMs, nowMs, reader),
     storeNowMm,
     capacityMm: bed.capacityMm,
     reserveMm: bed.reserveMm,
@@ -71,9 +72,9 @@ function readBed(
     trimPct: trimPctOf(context, bed.bedId),
     notes: plan.warnings
       .filter((one) => one.bedId === bed.bedId)
-      .map((one) => sayWarning(one, plan, readerOf(config))),
+      .map((one) => sayWarning(one, plan, reader)),
     severity,
-    words: wordsOf(bed, storeNowMm, nextCycleMs, { show, timeOf: clock.timeOf }),
+    words: wordsOf(bed, storeNowMm, nextCycleMs, reader),
   };
 }
 
@@ -100,9 +101,10 @@ function wordsOf(
   bed: BedPlan,
   storeNowMm: number,
   nextCycleMs: number | null,
-  say: { show: UnitDisplay; timeOf(instantMs: number): string },
+  reader: Reader,
 ): TodayBed['words'] {
-  const { depth } = say.show;
+  const { depth } = reader.show;
+  const say = sayTo(reader);
   return {
     store: depth(Math.max(0, storeNowMm)),
     capacity: depth(bed.capacityMm),
@@ -112,7 +114,10 @@ function wordsOf(
     net: depth(bed.netMm),
     percentOfLoss: bed.percentOfLoss === null ? '-' : `${Math.round(bed.percentOfLoss)} %`,
     drained: depth(bed.drainedMm),
-    lowest: `${depth(bed.lowestStoreMm)} at ${say.timeOf(bed.lowestAtMs)}`,
-    next: nextCycleMs === null ? 'no water to come' : `next water ${say.timeOf(nextCycleMs)}`,
+    lowest: sayLowest(bed, reader),
+    next:
+      nextCycleMs === null
+        ? say('next_water.none')
+        : say('next_water.at', { at: reader.clock.timeOf(nextCycleMs) }),
   };
 }

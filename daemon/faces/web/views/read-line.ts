@@ -1,4 +1,3 @@
-import { display } from '../../../../adapters/display-units.ts';
 import type { BedPlan, Cycle, DayPlan } from '../../../../calc/schedule/day-plan.ts';
 import type { Run } from '../../../../calc/schedule/run.ts';
 import { whatRan } from '../../../delivery/what-ran.ts';
@@ -7,7 +6,7 @@ import { personKeepOffStretches } from '../../../site/gate/keep-offs.ts';
 import { confirmationsSince } from '../../../site/store/plans.ts';
 import type { RunState as FieldState, RunStateName } from '../../../site/store/run-state.ts';
 import { stationRuns, sunTerms } from '../../../words/plan-rows.ts';
-import { readerOf, sayReason } from '../../../words/plan-words.ts';
+import { sayReason, sayTo } from '../../../words/plan-words.ts';
 import type { DayLineView, FlowSeries, LineCycle, LineKeepOff, RunState } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
@@ -84,7 +83,7 @@ function runKey({ stationId, startMs }: Pick<Run, 'stationId' | 'startMs'>): str
 function cyclesOf(
   context: ViewContext,
   plan: DayPlan,
-  stateOf: (run: Run) => WordedState,
+  stateOf: (run: Run) => NamedState,
 ): LineCycle[] {
   return plan.beds.flatMap((bed) =>
     bed.cycles.map((cycle) => lineCycle(context, { plan, bed, cycle, stateOf })),
@@ -92,12 +91,12 @@ function cyclesOf(
 }
 
 function lineCycle(
-  { config }: ViewContext,
-  from: { plan: DayPlan; bed: BedPlan; cycle: Cycle; stateOf(run: Run): WordedState },
+  { config, reader }: ViewContext,
+  from: { plan: DayPlan; bed: BedPlan; cycle: Cycle; stateOf(run: Run): NamedState },
 ): LineCycle {
   const { plan, bed, cycle, stateOf } = from;
-  const { clock } = config;
-  const show = display(config.units);
+  const { clock, show } = reader;
+  const say = sayTo(reader);
   const own = plan.runs.filter((run) => run.bedId === bed.bedId && run.cycle === cycle.cycle);
   const flowOf = new Map(config.site.stations.map((one) => [one.id, one.flowLPerMin]));
   const told = own.map(stateOf);
@@ -109,9 +108,10 @@ function lineCycle(
     flowLPerMin: flowOf.get(run.stationId) ?? 0,
     state: told[index]?.state ?? 'planned',
   }));
-  const { state, words: stateWords } = cycleState(told);
+  const { state, name } = cycleState(told);
+  const stateWords = say(`run_standing.${name}`);
   const longestS = Math.max(0, ...own.map((run) => run.runS));
-  const watering = stationRuns(own, show.duration);
+  const watering = stationRuns(own, reader);
   return {
     bedId: bed.bedId,
     name: bed.name,
@@ -125,9 +125,15 @@ function lineCycle(
     drainedMm: cycle.drainedMm,
     state,
     stateWords,
-    reason: sentence(cycle.reasons.map((reason) => sayReason(reason, readerOf(config)))),
-    sun: sunTerms(cycle.startMs, plan),
-    line: `${clock.timeOf(cycle.startMs)} ${bed.name}: ${watering}, ${show.depth(cycle.netMm)}; ${stateWords}`,
+    reason: sentence(cycle.reasons.map((reason) => sayReason(reason, reader))),
+    sun: sunTerms(cycle.startMs, plan, say),
+    line: say('cycle.line', {
+      at: clock.timeOf(cycle.startMs),
+      bed: bed.name,
+      watering,
+      net: show.depth(cycle.netMm),
+      state: stateWords,
+    }),
     runs,
   };
 }
@@ -138,7 +144,7 @@ function sentence(parts: readonly string[]): string {
 }
 
 function readKeepOffs(
-  { config }: ViewContext,
+  { config, reader }: ViewContext,
   { stored, holds, keepOffs }: NewestPlan,
   day: { startMs: number; endMs: number },
 ): LineKeepOff[] {
@@ -151,7 +157,7 @@ function readKeepOffs(
         bedId,
         startMs: hold.atMs,
         endMs: hold.untilMs ?? day.endMs,
-        why: `hold by ${hold.who} (${hold.why})`,
+        why: sayTo(reader)('keep_off.stopped', { who: hold.who, why: hold.why }),
       })),
   );
   return [
@@ -169,10 +175,10 @@ function readKeepOffs(
     .sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
 }
 
-/** A run's place on the day line, and the same in exact words. */
-interface WordedState {
+/** A run's place on the day line, and the message `run_standing.NAME` that says it exactly. */
+interface NamedState {
   state: RunState;
-  words: string;
+  name: RunStateName | 'running' | 'never_confirmed' | 'held';
 }
 
 /** The worst first: a cycle is told by the worst of its runs. */
@@ -188,45 +194,45 @@ const WORST_FIRST: readonly RunState[] = [
   'ran',
 ];
 
-const WORDED_STATES: Readonly<Record<RunStateName, WordedState>> = {
-  planned: { state: 'planned', words: 'confirmed, not sent yet' },
-  sent: { state: 'sent', words: 'sent, no answer yet' },
-  accepted: { state: 'accepted', words: 'accepted by the receiver' },
-  rejected: { state: 'rejected', words: 'rejected, so not run' },
-  unknown: { state: 'sent', words: 'sent, and nobody can say whether it got there' },
-  ran: { state: 'ran', words: 'ran, as the receiver reports' },
-  missing: { state: 'silent', words: 'its time is past and the receiver has not reported it' },
-  assumed: { state: 'silent', words: 'assumed to have run: nothing reports what ran' },
-  withdrawn: { state: 'withdrawn', words: 'withdrawn by a hold' },
-  missed: { state: 'missed', words: 'missed, not made up for' },
+const STATES: Readonly<Record<RunStateName, RunState>> = {
+  planned: 'planned',
+  sent: 'sent',
+  accepted: 'accepted',
+  rejected: 'rejected',
+  unknown: 'sent',
+  ran: 'ran',
+  missing: 'silent',
+  assumed: 'silent',
+  withdrawn: 'withdrawn',
+  missed: 'missed',
 };
 
 /** How a run of a confirmed plan is told. Pure. */
-function confirmedRunState(field: FieldState, nowMs: number): WordedState {
+function confirmedRunState(field: FieldState, nowMs: number): NamedState {
   const { run, state } = field;
   const endMs = run.startMs + run.runS * 1000;
   const isOn = nowMs >= run.startMs && nowMs < endMs;
   if (isOn && (state === 'sent' || state === 'accepted')) {
-    return { state: 'running', words: 'should run now' };
+    return { state: 'running', name: 'running' };
   }
-  if (state === 'unknown' && nowMs >= endMs) return { ...WORDED_STATES.unknown, state: 'silent' };
-  return WORDED_STATES[state];
+  if (state === 'unknown' && nowMs >= endMs) return { state: 'silent', name: 'unknown' };
+  return { state: STATES[state], name: state };
 }
 
 /** Runs of a plan that nobody has confirmed: what has begun is past. */
-function heldRunState(run: Run, nowMs: number): WordedState {
+function heldRunState(run: Run, nowMs: number): NamedState {
   return run.startMs < nowMs
-    ? { state: 'missed', words: 'missed: its time passed before anyone confirmed it' }
-    : { state: 'planned', words: 'planned, held until a person confirms it' };
+    ? { state: 'missed', name: 'never_confirmed' }
+    : { state: 'planned', name: 'held' };
 }
 
 /** A cycle's state: the worst of its runs, so that nothing unproven is hidden by what is well. */
-function cycleState(told: readonly WordedState[]): WordedState {
+function cycleState(told: readonly NamedState[]): NamedState {
   for (const state of WORST_FIRST) {
     const found = told.find((one) => one.state === state);
     if (found !== undefined) return found;
   }
-  return WORDED_STATES.planned;
+  return { state: 'planned', name: 'planned' };
 }
 
 /** The pump's flow over a day from the runs that are drawn, as steps. Pure. */

@@ -9,21 +9,28 @@ import { openHolds, personKeepOffs } from '../../../site/store/holds-and-keep-of
 import { dayCallsOf } from '../../../site/store/instructions.ts';
 import { newestOrders, type OrderState } from '../../../site/store/outbox.ts';
 import { newestConfirmation, newestPlan, type StoredPlan } from '../../../site/store/plans.ts';
-import { changeLines, sayCause, sayStanding } from '../../../words/confirm-words.ts';
-import { sayKeepOff } from '../../../words/keep-dry-words.ts';
+import {
+  changeLines,
+  sayCause,
+  sayCaution,
+  sayStanding,
+  withStopped,
+} from '../../../words/confirm-words.ts';
+import { sayKeepOff, sayStopped } from '../../../words/keep-dry-words.ts';
+import type { Say } from '../../../words/language.ts';
 import { noticeTexts } from '../../../words/notice-texts.ts';
 import {
-  readerOf,
   sayShortageCause,
+  sayTo,
   sayWindAnswer,
   sayWindQuestion,
   windAnswers,
 } from '../../../words/plan-words.ts';
+import { sayTold } from '../../../words/told.ts';
 import { warningTexts } from '../../../words/warning-words.ts';
-import { sayDayCall } from '../../../words/weather-words.ts';
 import { readBeds } from './read-beds.ts';
 import { readLine } from './read-line.ts';
-import { readWaiting, sayHold } from './read-waiting.ts';
+import { readWaiting } from './read-waiting.ts';
 import type {
   DayCallView,
   DeliveryView,
@@ -40,13 +47,12 @@ import type { NewestPlan, ViewContext } from './view-context.ts';
 
 /** Everything that the first screen shows, read from the store as it stands. */
 export function readToday(context: ViewContext): TodayView {
-  const { db, config, nowMs } = context;
+  const { db, config, nowMs, reader } = context;
   const { clock, site, zone, units } = config;
   const newest = readNewest(context);
   const line = newest === null ? null : readLine(context, newest);
   const beds = newest === null || line === null ? [] : readBeds(context, newest, line);
   const plan = newest?.stored.plan ?? null;
-  const reader = readerOf(config);
   return {
     version: storeVersion(db),
     site: { id: site.id, name: site.name, zone, units },
@@ -57,7 +63,7 @@ export function readToday(context: ViewContext): TodayView {
     waiting: readWaiting(context, newest, beds),
     holds: openHolds(db).map(({ inForceId: _, ...hold }) => ({
       ...hold,
-      line: sayHold({ ...hold, inForceId: null }, clock, nowMs),
+      line: sayStopped({ ...hold, inForceId: null }, reader, nowMs),
     })),
     keepOffs: standingAt(personKeepOffs(db), nowMs).map((one) => ({
       keepOffId: one.keepOffId,
@@ -69,9 +75,9 @@ export function readToday(context: ViewContext): TodayView {
       line: sayKeepOff(keepOffFacts(one), { beds: plan?.beds ?? [], nowMs, reader }),
     })),
     call: callView(context),
-    cautions: (plan === null ? CAUTIONS : cautionsFor(plan)).map(({ code, text }) => ({
+    cautions: (plan === null ? CAUTIONS : cautionsFor(plan)).map(({ code }) => ({
       code,
-      text,
+      text: sayCaution(code, sayTo(reader)),
     })),
     changes: changesOf(context, newest),
     beds,
@@ -104,35 +110,38 @@ export function planHead({ plan, digest }: Pick<StoredPlan, 'plan' | 'digest'>):
   return { revision, digest, shortDigest: shortDigest(digest), siteDay, madeAtMs, endMs };
 }
 
-function newestView({ config }: ViewContext, { stored, standing }: NewestPlan): NewestPlanView {
+function newestView({ reader }: ViewContext, { stored, standing }: NewestPlan): NewestPlanView {
   return {
     ...planHead(stored),
     standing: standing.kind,
-    standingLine: sayStanding(standing, config.clock),
-    causeLine: sayCause(stored, config.clock),
+    standingLine: sayStanding(standing, reader),
+    causeLine: sayCause(stored, reader),
     cycles: stored.plan.beds.reduce((sum, bed) => sum + bed.cycles.length, 0),
     liftsHolds: stored.lifts,
   };
 }
 
-function inForceView({ db, config, nowMs }: ViewContext): InForceView | null {
+function inForceView({ db, reader, nowMs }: ViewContext): InForceView | null {
   const inForce = planInForce(db, nowMs);
   if (inForce === null) return null;
   const { plan, digest, confirmation, heldBedIds } = inForce;
-  const held = heldBedIds.length === 0 ? '' : ` On hold since: ${heldBedIds.join(', ')}.`;
+  const say = sayTo(reader);
+  const { who, atMs } = confirmation;
+  const at = reader.clock.timeOf(atMs);
+  const { revision, siteDay } = plan;
   return {
     ...planHead({ plan, digest }),
-    confirmedBy: confirmation.who,
-    atMs: confirmation.atMs,
+    confirmedBy: who,
+    atMs,
     heldBedIds: [...heldBedIds],
-    line: `In force: revision ${plan.revision} of ${plan.siteDay}, confirmed by ${confirmation.who} at ${config.clock.timeOf(confirmation.atMs)}.${held}`,
+    line: withStopped(say('in_force', { revision, siteDay, who, at }), heldBedIds, say),
   };
 }
 
-function callView({ db, config, nowMs }: ViewContext): DayCallView {
+function callView({ db, config, nowMs, reader }: ViewContext): DayCallView {
   const call = dayCallsOf(db, config.clock.siteDayOf(nowMs)).at(-1) ?? null;
   if (call === null || changesNothing(call)) {
-    return { ...NO_CALL, who: null, atMs: null, line: 'No call: the forecast as it is.' };
+    return { ...NO_CALL, who: null, atMs: null, line: sayTold({ code: 'call_none' }, reader) };
   }
   const { hotterK, windFraction, cloudierFraction, who, atMs } = call;
   return {
@@ -141,13 +150,16 @@ function callView({ db, config, nowMs }: ViewContext): DayCallView {
     cloudierFraction,
     who,
     atMs,
-    line: `Day call by ${who} at ${config.clock.timeOf(atMs)}: ${sayDayCall(call, readerOf(config))}.`,
+    line: sayTold(
+      { code: 'call_standing', hotterK, windFraction, cloudierFraction, who, atMs },
+      reader,
+    ),
   };
 }
 
 /** What the newest plan changes against the one confirmed last. */
 function changesOf(
-  { db, nowMs, config }: ViewContext,
+  { db, nowMs, reader }: ViewContext,
   newest: NewestPlan | null,
 ): TodayView['changes'] {
   const last = newestConfirmation(db)?.stored ?? null;
@@ -158,16 +170,14 @@ function changesOf(
   if (last.planId === newest.stored.planId) {
     return { againstRevision: last.plan.revision, lines: [] };
   }
-  const given = { fromMs: nowMs, show: display(config.units) };
   return {
     againstRevision: last.plan.revision,
-    lines: changeLines(last.plan, newest.stored.plan, given),
+    lines: changeLines(last.plan, newest.stored.plan, { fromMs: nowMs, reader }),
   };
 }
 
-function deliveryView(order: OrderState, { config }: ViewContext): DeliveryView {
+function deliveryView(order: OrderState, { reader }: ViewContext): DeliveryView {
   const { output, kind, orderId, attempts, atMs, lastAttemptMs, lastAnswer, lastDetail } = order;
-  const what = kind === 'deliver' ? 'plan' : 'hold';
   const detail = lastDetail === '' ? '' : `, ${lastDetail}`;
   const isThere = kind !== 'deliver' || lastAnswer === 'accepted';
   return {
@@ -178,13 +188,20 @@ function deliveryView(order: OrderState, { config }: ViewContext): DeliveryView 
     attempts,
     atMs,
     lastAttemptMs,
-    line: `${output}: ${what} of ${config.clock.timeOf(atMs)} ${lastAnswer ?? 'waits to be sent'}${detail}${isThere ? '' : '; the receiver does not have it yet, as far as anyone knows'}`,
+    line: sayTo(reader)(isThere ? 'delivery.line' : 'delivery.not_there', {
+      output,
+      kind,
+      at: reader.clock.timeOf(atMs),
+      answer: sayTo(reader)(`order_answer.${lastAnswer ?? 'waiting'}`),
+      detail,
+    }),
   };
 }
 
 /** The day's loss against a usual one, its heat, wind and rain. */
 function readDay(context: ViewContext, { stored, show }: NewestPlan): TodayDay {
-  const { config, now, nowMs } = context;
+  const { config, now, nowMs, reader } = context;
+  const say = sayTo(reader);
   const { plan } = stored;
   const { weather } = plan;
   const lossMm =
@@ -193,13 +210,19 @@ function readDay(context: ViewContext, { stored, show }: NewestPlan): TodayDay {
       : mean(now.beds.map((bed) => bed.lossMm.reduce((sum, mm) => sum + mm, 0)));
   const usualLossMm = usualOf(context, lossMm);
   const { windLimitMPerS } = config.site.limits;
-  const windy = weather.windMaxMPerS > windLimitMPerS ? ', above your limit' : '';
-  const rain = weather.rainMm > 0 ? `rain ${show.depth(weather.rainMm)}` : 'no rain';
-  const loss = `loses ${show.depth(lossMm)}${againstUsual(lossMm, usualLossMm)}`;
-  const age =
-    weather.asOfMs === null
-      ? 'its age is not known'
-      : `${show.duration(Math.max(0, nowMs - weather.asOfMs) / 1000)} old`;
+  const { source, asOfMs } = weather;
+  const values = {
+    loss: show.depth(lossMm),
+    usual: againstUsual(lossMm, usualLossMm, say),
+    high: show.temp(weather.highC),
+    wind: show.speed(weather.windMaxMPerS),
+    windIs: weather.windMaxMPerS > windLimitMPerS ? 'above' : 'below',
+    rain: weather.rainMm > 0 ? show.depth(weather.rainMm) : 'none',
+  };
+  const weatherLine =
+    asOfMs === null
+      ? say('weather_line.age_unknown', { source })
+      : say('weather_line', { source, age: show.duration(Math.max(0, nowMs - asOfMs) / 1000) });
   return {
     siteDay: plan.siteDay,
     lossMm,
@@ -210,8 +233,8 @@ function readDay(context: ViewContext, { stored, show }: NewestPlan): TodayDay {
     windMaxMPerS: weather.windMaxMPerS,
     windLimitMPerS,
     rainMm: weather.rainMm,
-    line: `A seedbed ${loss}; high ${show.temp(weather.highC)}, wind up to ${show.speed(weather.windMaxMPerS)}${windy}, ${rain}.`,
-    weatherLine: `Weather: ${weather.source}, ${age}.`,
+    line: say('day.line', values),
+    weatherLine: say('day.weather', { weather: weatherLine }),
   };
 }
 
@@ -223,38 +246,42 @@ function usualOf({ now }: ViewContext, lossMm: number): number | null {
   return (lossMm * mean(now.earlierReferenceEtMm)) / now.referenceEtMm;
 }
 
-function againstUsual(lossMm: number, usualLossMm: number | null): string {
+function againstUsual(lossMm: number, usualLossMm: number | null, say: Say): string {
   if (usualLossMm === null || usualLossMm <= 0) return '';
   const pct = Math.round((100 * lossMm) / usualLossMm);
-  if (Math.abs(pct - 100) < 5) return ', as on the days before';
-  return `, ${pct} % of the days before`;
+  if (Math.abs(pct - 100) < 5) return say('day.as_usual');
+  return say('day.of_usual', { pct });
 }
 
 /** What does not fit, with what would help. */
-function readShortages({ config }: ViewContext, { stored, show }: NewestPlan): ShortageView[] {
-  const reader = readerOf(config);
-  const { timeOf } = config.clock;
+function readShortages({ reader }: ViewContext, { stored, show }: NewestPlan): ShortageView[] {
+  const { timeOf } = reader.clock;
   const nameOf = new Map(stored.plan.beds.map((bed) => [bed.bedId, bed.name]));
   return stored.plan.shortages.map((one) => {
     const name = nameOf.get(one.bedId) ?? one.bedId;
-    const dry = one.minutesBelowDryLimit > 0 ? `, ${one.minutesBelowDryLimit} min of it dry` : '';
     const { cause: _, remedy: __, ...stretch } = one;
     const because = sayShortageCause(one, reader);
     return {
       ...stretch,
       because,
       name,
-      line: `${name}: below its reserve ${timeOf(one.fromMs)} to ${timeOf(one.toMs)}${dry}, lowest ${show.depth(one.lowestStoreMm)}: ${because}.`,
+      line: sayTo(reader)('shortage.line', {
+        bed: name,
+        from: timeOf(one.fromMs),
+        to: timeOf(one.toMs),
+        dryMin: one.minutesBelowDryLimit,
+        lowest: show.depth(one.lowestStoreMm),
+        why: because,
+      }),
     };
   });
 }
 
 /** What a person is asked about the wind. */
-function readQuestion({ config }: ViewContext, { stored }: NewestPlan): QuestionView | null {
+function readQuestion({ reader }: ViewContext, { stored }: NewestPlan): QuestionView | null {
   const { question } = stored.plan;
   if (question === undefined) return null;
   const { fromMs, toMs, bedIds, answered } = question;
-  const reader = readerOf(config);
   return {
     fromMs,
     toMs,

@@ -1,3 +1,4 @@
+import type { StageName } from '../../../../calc/growth/stages.ts';
 import type { WindChoice } from '../../../../calc/schedule/day-plan.ts';
 
 export type Severity = 'danger' | 'warn' | 'note';
@@ -86,7 +87,9 @@ export interface DayCallView {
 export interface TodayBed {
   id: string;
   name: string;
+  /** Its stage in words. */
   stage: string;
+  stageName: StageName;
   /** Minutes from now to the dry limit without water: 0 is dry now, null is not in sight. */
   timeToDryMin: number | null;
   dryAtMs: number | null;

@@ -72,29 +72,29 @@ describe('the embedded demo from the command line', () => {
       nowMs: NOW_MS,
     });
     expect(held).toMatchObject({ code: 0, err: '' });
-    expect(held.out).toContain('On hold: everything.');
+    expect(held.out).toContain('Water stopped: everything.');
     const order = JSON.parse(
       readFileSync(join(cwd, 'dewbeat-data', 'out', 'plan.json'), 'utf8'),
     ) as { runs: unknown[]; withdrawn: { who: string } };
     expect(order.runs).toEqual([]);
     expect(order.withdrawn.who).toBe('B. Mower');
-    expect((await run('show')).out).toContain('ON HOLD');
+    expect((await run('show')).out).toContain('WATER STOPPED');
 
     const dry = await run('plan');
     expect(dry.out).toContain('No cycles.');
-    expect(dry.out).toContain('dewbeat plan --lift');
+    expect(dry.out).toContain('dewbeat release');
     const lifting = await run('plan --lift');
-    expect(lifting.out).toContain('a confirm of this plan lifts it');
+    expect(lifting.out).toContain('Your confirm of this plan releases it');
     const again = await dewbeat(printedConfirm(lifting), { cwd, nowMs: NOW_MS });
     expect(again.code).toBe(0);
-    expect((await run('log')).out).toMatch(/hold lifted/);
+    expect((await run('log')).out).toMatch(/water released/);
   });
 
   it('holds one bed until a time, and stops the known beds even when one name is wrong', async () => {
     await dewbeat(printedConfirm(await run('plan')), { cwd, nowMs: NOW_MS });
     const said = await run('hold --demo --beds green-3 green-99 --until 13:00');
     expect(said.code).toBe(2);
-    expect(said.out).toContain('On hold: green-3.');
+    expect(said.out).toContain('Water stopped: green-3.');
     expect(said.err).toContain('no such bed (got green-99)');
     const runs = readFileSync(join(cwd, 'dewbeat-data', 'out', 'runs.csv'), 'utf8');
     expect(runs).not.toContain('green-3,');
@@ -106,7 +106,7 @@ describe('the embedded demo from the command line', () => {
     const second = printedConfirm(await run('plan'));
     const stale = await dewbeat(first, { cwd, nowMs: NOW_MS });
     expect(stale.code).toBe(1);
-    expect(stale.err).toContain('revision 1 is not the newest plan');
+    expect(stale.err).toContain('plan 1 is not the newest');
     const late = await dewbeat(second, { cwd, nowMs: NOW_MS + 24 * HOUR_MS });
     expect(late.err).toContain('that day is over');
     expect((await dewbeat(second, { cwd, nowMs: NOW_MS })).code).toBe(0);

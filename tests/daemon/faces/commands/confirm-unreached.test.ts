@@ -33,12 +33,12 @@ describe('a confirm while no broker can be reached', () => {
     expect(said.code).toBe(1);
     expect(said.err).toContain('confirmed, and not every output has it');
     const lines = said.out.split('\n');
-    expect(lines[0]).toMatch(/^Confirmed: revision 1/);
+    expect(lines[0]).toMatch(/^Confirmed: plan 1/);
     // At once, before any output was asked.
     expect(lines[1]).toBe('No receiver has it yet: it goes to mqtt, file now.');
     expect(lines.find((line) => line.startsWith('file: '))).toMatch(/^file: accepted/);
     expect(lines.find((line) => line.startsWith('mqtt: '))).toMatch(
-      /^mqtt: NOT TAKEN, the receiver does not have it yet, as far as anyone knows \(/,
+      /^mqtt: NOT TAKEN, as far as anyone knows the receiver does not have it yet \(/,
     );
   });
 });

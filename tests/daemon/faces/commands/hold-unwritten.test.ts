@@ -46,7 +46,7 @@ describe('a hold that cannot be written', () => {
     refuseHolds();
     const said = await say('hold', '--demo', '--who', 'B. Mower', '--why', 'burst pipe');
     expect(said.code).toBe(1);
-    expect(said.err).toContain('On hold: everything. NOT WRITTEN');
+    expect(said.err).toContain('Water stopped: everything. NOT WRITTEN');
     expect(said.err).toContain('file: stopped');
     expect(said.err).toMatch(/disk is full.*the water is stopped, but nothing remembers it/);
     expect(sent()).toMatchObject({ runs: [], withdrawn: { who: 'B. Mower', everything: true } });

@@ -65,7 +65,7 @@ describe('dewbeat look', () => {
     const said = await run(['look', '--bed', 'green-2', ...saw, ...KEEPER], laterMs);
     expect(said).toMatchObject({ code: 0, err: '' });
     expect(said.out).toContain('Look 1, Green 2 at 08:10: dry, cover 10 %, "dry wind".');
-    expect(said.out).toMatch(/Expected at that time: (dry|\d+ %)/);
+    expect(said.out).toMatch(/Expected then: (dry|\d+ %)/);
     expect(said.out).toMatch(/Time to dry: .* before, .* after\./);
     expect(said.out).toMatch(
       /Learned: store x 1\.00, loss x 1\.00 before; store x 0\.\d\d, loss x 1\.\d\d/,

@@ -41,7 +41,7 @@ async function confirmed() {
         cautions: ALL_CAUTIONS.map(({ code }) => code),
       },
     );
-    if (!result.ok) throw new Error(result.refusal.text);
+    if (!result.ok) throw new Error(result.refusal.code);
     const { orderId } = result;
     addAttempt(db, { orderId, output: 'file', atMs: NOW_MS, answer: 'accepted', detail: '' });
     const [first] = stored.plan.runs;

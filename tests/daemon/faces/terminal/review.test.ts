@@ -90,7 +90,7 @@ describe('the review in the terminal', () => {
     }
     one.send('y');
     two.send('y');
-    await one.shows('Confirmed: revision 1');
+    await one.shows('Confirmed: plan 1');
     await two.shows(/confirmed already|CONFIRMED by A\. Keeper/i);
     expect(inStore(newestConfirmation)?.who).toBe('A. Keeper');
   });
@@ -101,14 +101,14 @@ describe('the review in the terminal', () => {
     rig.send('d!');
     await rig.shows('HOLD WATER');
     rig.send('a');
-    await rig.shows('On hold: everything.');
+    await rig.shows('Water stopped: everything.');
     expect(inStore(openHolds)).toMatchObject([{ beds: 'all', who: 'someone at the terminal' }]);
     rig.send(ESCAPE);
     await rig.shows('Enter open');
     rig.send(ENTER);
     await rig.shows('Escape back');
     rig.send('hb');
-    await rig.shows(/On hold: green-\d\./);
+    await rig.shows(/Water stopped: green-\d\./);
     expect(inStore(openHolds)).toHaveLength(2);
   });
 
@@ -117,7 +117,7 @@ describe('the review in the terminal', () => {
     await rig.shows('HELD: not sent');
     trimTo(rig, 130);
     rig.send('!a');
-    await rig.shows('On hold: everything.');
+    await rig.shows('Water stopped: everything.');
     await rig.shows('before > after');
   });
 
@@ -125,7 +125,7 @@ describe('the review in the terminal', () => {
     const rig = review();
     await rig.shows('revision 1');
     await dewbeat(['hold', '--demo', ...KEEPER, '--why', 'leak'], { cwd, nowMs });
-    await rig.shows(/^! .*hold.*\n/im);
+    await rig.shows(/^! .*water stopped.*\n/im);
     await rig.shows('ON HOLD');
   });
 

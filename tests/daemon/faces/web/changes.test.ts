@@ -261,13 +261,13 @@ describe('POST /api/change', () => {
     );
   });
 
-  it('lifts a hold with a fresh plan that is confirmed', async () => {
+  it('releases water with a fresh plan that is confirmed', async () => {
     const rig = await pageRig();
     await rig.plan();
     await rig.post('/api/hold', { beds: ['green-1'], why: 'leak', who: 'A. Keeper' });
-    await changed(rig, { kind: 'replan', lift: 'none' });
+    await changed(rig, { kind: 'replan' });
     expect(plannedBed(rig, 'green-1').cycles).toEqual([]);
-    await changed(rig, { kind: 'replan', lift: 'all' });
+    await changed(rig, { kind: 'release', beds: 'all' });
     expect(plannedBed(rig, 'green-1').cycles.length).toBeGreaterThan(0);
     expect((await today(rig)).newest?.liftsHolds).toEqual([1]);
     await confirmNewest(rig);

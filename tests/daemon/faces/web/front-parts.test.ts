@@ -208,7 +208,7 @@ describe('what a request is', () => {
   it.each([
     [{}, '192.0.2.7', [], '192.0.2.7'],
     [{}, '::ffff:192.0.2.7', [], '192.0.2.7'],
-    [{}, undefined, [], 'an unknown address'],
+    [{}, undefined, [], '?'],
     [{ 'x-forwarded-for': '198.51.100.9' }, '192.0.2.7', [], '192.0.2.7'],
     [{ 'x-forwarded-for': '198.51.100.9' }, '192.0.2.7', ['192.0.2.7'], '198.51.100.9'],
     [{ 'x-forwarded-for': 'forged, 198.51.100.9' }, '192.0.2.7', ['192.0.2.7'], '198.51.100.9'],
@@ -312,7 +312,7 @@ describe('what is passed on to the page behind', () => {
     expect(told[1]).toEqual({ kind: 'gone', id: 1 });
     expect(JSON.parse(reply.body)).toEqual({
       code: 'busy',
-      message: 'page: the daemon does not answer; hold works all the same',
+      message: 'page: the daemon does not answer; stopping water works all the same',
     });
     relay.hear({ kind: 'head', id: 1, status: 200, headers: {} });
     expect(reply.done).toHaveLength(2);
@@ -370,7 +370,7 @@ describe('what is passed on to the page behind', () => {
     const refused = passOn();
     expect(JSON.parse(refused.body)).toEqual({
       code: 'busy',
-      message: 'page: too many requests at once; hold works all the same',
+      message: 'page: too many requests at once; stopping water works all the same',
     });
     expect(told).toHaveLength(200);
     relay.hear({ kind: 'end', id: 7 });

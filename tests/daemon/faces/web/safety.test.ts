@@ -13,8 +13,8 @@ const HOUR_MS = 3_600_000;
 let people: LoadedConfig['page']['people'];
 beforeAll(async () => {
   people = [
-    { name: KEEPER.name, pin: await pinHash(KEEPER.pin, CHEAP), role: 'keeper' },
-    { name: WATCHER.name, pin: await pinHash(WATCHER.pin, CHEAP), role: 'watcher' },
+    { name: KEEPER.name, pin: await pinHash(KEEPER.pin, CHEAP), role: 'keeper', language: 'en' },
+    { name: WATCHER.name, pin: await pinHash(WATCHER.pin, CHEAP), role: 'watcher', language: 'es' },
   ];
 });
 
@@ -187,11 +187,12 @@ describe('people', () => {
   it('are known by their own name, whatever a request says', async () => {
     const rig = await pageRig(withPage({}));
     const headers = await signedIn(rig, WATCHER);
+    expect((await rig.get('/api/me', headers)).body).toMatchObject({ language: 'es' });
     const said = await rig.post('/api/hold', { beds: 'all', who: KEEPER.name }, headers);
     expect(said.status).toBe(200);
     const log = await rig.get('/api/log', headers);
-    expect(log.text).toContain('held by B. Watcher');
-    expect(log.text).not.toContain('held by A. Keeper');
+    expect(log.text).toContain('water stopped by B. Watcher');
+    expect(log.text).not.toContain('water stopped by A. Keeper');
   });
 
   it('who watch look and hold, and neither confirm nor change', async () => {
@@ -237,7 +238,11 @@ describe('people', () => {
 
   it('on this machine without any named, a name is enough', async () => {
     const rig = await pageRig();
-    expect((await rig.get('/api/me')).body).toMatchObject({ needsPin: false, role: 'keeper' });
+    expect((await rig.get('/api/me')).body).toMatchObject({
+      needsPin: false,
+      role: 'keeper',
+      language: 'en',
+    });
     expect(codeOf(await rig.post('/api/sign-in', KEEPER))).toEqual([404, 'no_people']);
   });
 });

@@ -176,8 +176,8 @@ describe('the set-up behind the page', () => {
       page: {
         ...config.page,
         people: [
-          { name: 'A. Keeper', pin: pins.keeper, role: 'keeper' },
-          { name: 'B. Watcher', pin: pins.watcher, role: 'watcher' },
+          { name: 'A. Keeper', pin: pins.keeper, role: 'keeper', language: 'en' },
+          { name: 'B. Watcher', pin: pins.watcher, role: 'watcher', language: 'en' },
         ],
       },
     }));

@@ -33,8 +33,8 @@ const WRONG = '000000';
 let people: LoadedConfig['page']['people'];
 beforeAll(async () => {
   people = [
-    { name: KEEPER.name, pin: await pinHash(KEEPER.pin, CHEAP), role: 'keeper' },
-    { name: WATCHER.name, pin: await pinHash(WATCHER.pin, CHEAP), role: 'watcher' },
+    { name: KEEPER.name, pin: await pinHash(KEEPER.pin, CHEAP), role: 'keeper', language: 'en' },
+    { name: WATCHER.name, pin: await pinHash(WATCHER.pin, CHEAP), role: 'watcher', language: 'es' },
   ];
 });
 
@@ -219,15 +219,15 @@ describe('a hold by one who has not signed in', () => {
     const rig = await pageRig(withPage({}));
     const said = await rig.post('/api/hold', { beds: 'all' });
     expect(said.status).toBe(200);
-    expect(said.body.line).toContain('On hold: everything.');
-    expect(await heldBy(rig)).toContain('held by someone at 127.0.0.1');
+    expect(said.body.line).toContain('Water stopped: everything.');
+    expect(await heldBy(rig)).toContain('water stopped by someone at 127.0.0.1');
     expect((await rig.get('/api/me')).body).toMatchObject({ stopByAnyone: true, name: null });
   });
 
   it.each([
-    [KEEPER.name, 'held by A. Keeper (not signed in, 192.0.2.7)'],
-    ['C. \u202eMower\u0007', 'held by C. Mower (not signed in, 192.0.2.7)'],
-    ['\u200e', 'held by someone at 192.0.2.7'],
+    [KEEPER.name, 'water stopped by A. Keeper (not signed in, 192.0.2.7)'],
+    ['C. \u202eMower\u0007', 'water stopped by C. Mower (not signed in, 192.0.2.7)'],
+    ['\u200e', 'water stopped by someone at 192.0.2.7'],
   ])('under the name %j never stands as one of a person who has', async (who, line) => {
     const rig = await proxied();
     await rig.post('/api/hold', { beds: 'all', who }, from('192.0.2.7'));
@@ -316,7 +316,7 @@ describe('a crowd of sign-ins', () => {
     const rig = await pageRig(
       withPage({
         proxies: ['127.0.0.1'],
-        people: [{ name: KEEPER.name, pin: costly, role: 'keeper' }],
+        people: [{ name: KEEPER.name, pin: costly, role: 'keeper', language: 'en' }],
       }),
     );
     const all = Promise.all(crowd(rig, 20));

@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { readStopRequest, whoStops } from '../../../../daemon/faces/web/front/requests.ts';
 import { unknownProxy } from '../../../../daemon/faces/web/safety/request-origin.ts';
+import { sayIn, sayMessage } from '../../../../daemon/words/language.ts';
 
-const asked = (more: object) => readStopRequest(JSON.stringify({ beds: 'all', ...more }));
+const say = sayIn('en');
+const asked = (more: object) => readStopRequest(JSON.stringify({ beds: 'all', ...more }), say);
 
 it('a stop carries names and reasons without marks that steer a terminal', () => {
   expect(asked({ who: 'C. \u202eMower\u0007\n', why: ' burst \u001b[2J pipe ' })).toMatchObject({
@@ -23,18 +25,19 @@ it.each([
   [{ given: 'C. Mower', stopByAnyone: false, hasPeople: false }, 'C. Mower'],
 ])('a stop is put down to whoever may have asked for it: %j', (asking, who) => {
   const usual = { person: null, address: '192.0.2.7', hasPeople: true };
-  expect(whoStops({ ...usual, ...asking })).toBe(who);
+  expect(whoStops({ ...usual, ...asking, say })).toBe(who);
 });
 
 it('what a proxy has passed on is taken where one is named', () => {
   const headers = { 'x-forwarded-for': '192.0.2.7' };
-  expect(unknownProxy(headers, { proxies: [] })).toContain('(got the header x-forwarded-for)');
+  expect(unknownProxy(headers, { proxies: [] })).toBe('x-forwarded-for');
   expect(unknownProxy(headers, { proxies: ['127.0.0.1'] })).toBeNull();
   expect(unknownProxy({ host: 'a' }, { proxies: [] })).toBeNull();
 });
 
 describe('a stop as it is asked for', () => {
-  const askedFor = (change: object) => readStopRequest(JSON.stringify({ beds: 'all', ...change }));
+  const askedFor = (change: object) =>
+    readStopRequest(JSON.stringify({ beds: 'all', ...change }), say);
 
   it.each([
     ['{', 'is no JSON; send {"beds":"all"}'],
@@ -46,7 +49,8 @@ describe('a stop as it is asked for', () => {
     ['{"beds":[7,""]}', 'beds: is missing; name the beds, or write all'],
     ['{"beds":"bed-1"}', 'beds: is missing; name the beds, or write all'],
   ])('cannot be %s', (text, why) => {
-    expect(readStopRequest(text)).toBe(why);
+    const wrong = readStopRequest(text, say);
+    expect('key' in wrong ? sayMessage(wrong, say) : '').toBe(why);
   });
 
   it('names the beds that can be beds', () => {
@@ -73,6 +77,6 @@ describe('a stop as it is asked for', () => {
 
   it('is put down to someone at the page where nobody signs in', () => {
     const by = { person: null, given: '', address: '192.0.2.7', stopByAnyone: false };
-    expect(whoStops({ ...by, hasPeople: false })).toBe('someone at the page');
+    expect(whoStops({ ...by, hasPeople: false, say })).toBe('someone at the page');
   });
 });

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { siteNowReader } from '../../../../daemon/faces/web/views/view-context.ts';
 import type { Reckoner } from '../../../../daemon/service/reckoner/reckoner.ts';
 import { turnQueue } from '../../../../daemon/service/reckoner/turns.ts';
+import { readerOf } from '../../../../daemon/words/plan-words.ts';
 import { HOST, pageRig } from './page-rig.ts';
 
 const CALL = { kind: 'call', hotterK: 2, windFraction: 1, cloudierFraction: 0 };
@@ -72,20 +73,21 @@ describe('how the beds stand', () => {
     const rig = await pageRig();
     await rig.plan();
     const { db, config, weather, clock } = rig;
+    const reader = readerOf(config);
     let isSlow = false;
     const real = siteNowReader({ db, config, weather, now: () => clock.nowMs });
-    const { now: known } = await real();
+    const { now: known } = await real(reader);
     const reckoner: Reckoner = {
       ask: () => (isSlow ? new Promise(() => undefined) : Promise.resolve(known as never)),
       stop: () => undefined,
     };
     const read = siteNowReader({ db, config, weather, now: () => clock.nowMs, reckoner });
-    expect((await read()).now).toBe(known);
+    expect((await read(reader)).now).toBe(known);
     isSlow = true;
     clock.nowMs += 60_000;
-    expect(await read()).toMatchObject({ now: known, nowFault: null });
+    expect(await read(reader)).toMatchObject({ now: known, nowFault: null });
     clock.nowMs += 10 * 60_000;
-    expect(await read()).toMatchObject({
+    expect(await read(reader)).toMatchObject({
       now: null,
       nowFault: 'beds: how they stand is still being worked out; look again in a moment',
     });

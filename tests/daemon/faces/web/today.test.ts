@@ -81,7 +81,7 @@ describe('GET /api/today', () => {
     const { plan, digest } = await rig.plan();
     await confirm(rig, { revision: plan.revision, digest });
     const held = await rig.post('/api/hold', { beds: 'all', why: 'leak', who: 'B. Watcher' });
-    expect(held).toMatchObject({ status: 200, body: { line: 'On hold: everything.' } });
+    expect(held).toMatchObject({ status: 200, body: { line: 'Water stopped: everything.' } });
     rig.clock.nowMs = Math.min(...plan.beds.map((bed) => bed.dryAtMs ?? Infinity)) - 20 * MINUTE_MS;
     const view = await today(rig);
     expect(view.newest?.standing).toBe('stopped');
@@ -149,7 +149,7 @@ describe('POST /api/confirm', () => {
     const { plan, digest } = await rig.plan();
     const { status, body } = await confirm(rig, { revision: plan.revision, digest });
     expect(status).toBe(200);
-    expect(body.line).toBe('Confirmed: revision 1 of 2026-07-01 by A. Keeper.');
+    expect(body.line).toBe('Confirmed: plan 1 of 2026-07-01 by A. Keeper.');
     expect(body.onItsWay).toBe('No receiver has it yet: it goes to file now.');
     expect((await today(rig)).inForce).toMatchObject({ revision: 1 });
   });
@@ -173,7 +173,7 @@ describe('POST /api/confirm', () => {
     const { digest } = await rig.plan();
     await rig.post('/api/hold', { beds: 'all', who: 'B. Mower' });
     const { body } = await confirm(rig, { revision: 1, digest });
-    expect(body.message).toContain('make a fresh one with “Change, Fresh plan, Water them again”');
+    expect(body.message).toContain('make a fresh one with “Change, Release water”');
     // Nor does what the log keeps in a terminal's words, or a plan that a hold keeps dry.
     await rig.plan();
     for (const path of ['/api/log', '/api/today', '/api/bed/green-1', '/api/beds']) {
@@ -222,7 +222,9 @@ describe('POST /api/hold', () => {
     await rig.plan();
     const said = await rig.post('/api/hold', { beds: ['green-1', 'gren-2'] });
     expect(said.status).toBe(200);
-    expect(said.body.line).toContain('On hold: green-1. Of the others: no such bed (got gren-2)');
+    expect(said.body.line).toContain(
+      'Water stopped: green-1. Of the others: no such bed (got gren-2)',
+    );
     const view = await today(rig);
     expect(view.beds.filter((bed) => bed.held).map((bed) => bed.id)).toEqual(['green-1']);
     expect(view.holds[0]?.line).toContain('someone at the page');

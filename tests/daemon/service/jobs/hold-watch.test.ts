@@ -63,7 +63,7 @@ describe('the watch over holds', () => {
     await site.goAndWork(151);
     await site.goAndWork(152);
     expect(site.told()).toHaveLength(1);
-    expect(site.told()[0]).toMatch(/^THE HOLD STANDS .* meant until 07:30\./);
+    expect(site.told()[0]).toMatch(/^WATER IS STILL STOPPED .* meant until 07:30\./);
     const newest = newestPlan(site.db);
     expect(newest).toMatchObject({ cause: 'hold_over', lifts: [1] });
     expect(newest?.plan.revision).toBe(2);

@@ -2,13 +2,14 @@ import { describe, expect, it } from 'vitest';
 import { makePlan } from '../../../../daemon/planning/make-plan.ts';
 import { planWatchJob } from '../../../../daemon/service/jobs/hold-watches.ts';
 import { morningJob } from '../../../../daemon/service/jobs/planning-jobs.ts';
-import { needsOf } from '../../../../daemon/service/needs.ts';
+import { needsOf, sayNeed } from '../../../../daemon/service/needs.ts';
 import { siteStatus } from '../../../../daemon/service/site-status.ts';
 import { planInForce } from '../../../../daemon/site/gate/gate.ts';
 import { useSite } from '../../../../daemon/site/gate/site-changes.ts';
 import { openHolds } from '../../../../daemon/site/store/holds-and-keep-offs.ts';
 import { openOrders } from '../../../../daemon/site/store/outbox.ts';
 import { newestPlan } from '../../../../daemon/site/store/plans.ts';
+import { readerOf } from '../../../../daemon/words/plan-words.ts';
 import { alterPlan, tenfold } from '../../altered-rows.ts';
 import { jobRig } from '../../job-rig.ts';
 
@@ -55,8 +56,9 @@ describe('the watch over plan and site', () => {
     expect(steps('held').map(({ what }) => what)).toEqual([
       'bed-2: the site is not what the plan was made for: station s-2a now has 72.0 mm/h, it had 18.0 mm/h',
     ]);
-    expect(needs().find(({ code }) => code === 'site_changed')?.text).toMatch(
-      /station s-2a now has 72\.0 mm\/h.*make a fresh one with `dewbeat plan --lift`/,
+    const need = needs().find(({ code }) => code === 'site_changed');
+    expect(need === undefined ? '' : sayNeed(need, readerOf(config))).toMatch(
+      /station s-2a now has 72\.0 mm\/h.*`dewbeat release` and confirm/,
     );
     // Taken back: what was stopped does not come back by itself.
     useSite(db, config);
@@ -74,7 +76,7 @@ describe('the watch over plan and site', () => {
       { db, config: changed, weather: parts.weather, nowMs: at(10) },
       { cause: 'person', who: 'A. Keeper (invented)', lift: 'all' },
     );
-    expect(() => site.confirm(fresh), 'by a config of before').toThrow(/station s-2a now has 18/);
+    expect(() => site.confirm(fresh), 'by a config of before').toThrow('site_changed');
     Object.assign(site.config, changed);
     site.goTo(11);
     site.confirm(fresh);

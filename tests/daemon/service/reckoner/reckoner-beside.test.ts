@@ -10,7 +10,9 @@ import { openWeather } from '../../../../daemon/site/config/open-weather.ts';
 import { openDatabase, storeVersion } from '../../../../daemon/site/store/database.ts';
 import { scratchFolder } from '../../../scratch-site.ts';
 
-const BUILT = fileURLToPath(new URL('../../../../dist/daemon/service/reckoner/beside.js', import.meta.url));
+const BUILT = fileURLToPath(
+  new URL('../../../../dist/daemon/service/reckoner/beside.js', import.meta.url),
+);
 /** 05:10 at the demo's site. */
 const MORNING_MS = Date.parse('2026-07-01T09:10:00Z');
 
@@ -79,13 +81,15 @@ describe('a reckoner in a process of its own', () => {
     const before = storeVersion(db);
     const nowMs = MORNING_MS + 600_000;
     const change = { kind: 'trim', bedId: 'green-1', trimPct: 120, why: 'invented' } as const;
-    const asked = { nowMs, change, who: 'A. Keeper' };
+    const asked = { nowMs, change, who: 'A. Keeper', language: 'es', place: 'page' } as const;
     const [site1, site2] = [
       await beside.ask('siteNow', { nowMs }),
       await here.ask('siteNow', { nowMs }),
     ];
     expect(site1).toEqual(site2);
-    expect(await beside.ask('preview', asked)).toEqual(await here.ask('preview', asked));
+    const seen = await beside.ask('preview', asked);
+    expect(seen).toEqual(await here.ask('preview', asked));
+    expect(seen.line).toBe('Green 1: ajuste 120 % (invented).');
     const [plan1, plan2] = [
       await beside.ask('plan', { nowMs, lift: 'none' }),
       await here.ask('plan', { nowMs, lift: 'none' }),
@@ -104,7 +108,13 @@ describe('a reckoner in a process of its own', () => {
     );
     const beside = besideOf(site, { entry: BUILT });
     const change = { kind: 'trim', bedId: 'green-99', trimPct: 120, why: 'invented' } as const;
-    const asked = { nowMs: MORNING_MS, change, who: 'A. Keeper' };
+    const asked = {
+      nowMs: MORNING_MS,
+      change,
+      who: 'A. Keeper',
+      language: 'es',
+      place: 'page',
+    } as const;
     await expect(beside.ask('preview', asked)).rejects.toMatchObject({
       name: 'ActionRefused',
       part: 'bed',

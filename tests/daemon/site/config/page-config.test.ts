@@ -50,7 +50,7 @@ describe('the page in the config', () => {
 
   it('takes another address with people', () => {
     expect(loadSound(withPage(`{ address: 0.0.0.0, people: [${PERSON}] }`)).page.people).toEqual([
-      { name: 'A. Keeper', pin: HASH, role: 'keeper' },
+      { name: 'A. Keeper', pin: HASH, role: 'keeper', language: 'en' },
     ]);
   });
 });

@@ -48,7 +48,7 @@ describe('serveSite', () => {
     const { db, config } = scene();
     expect(siteUsedBy(db)).toBeNull();
     serveSite(db, config);
-    expect(siteUsedBy(db)).toEqual({ ...EXAMPLE_SITE, units: 'us' });
+    expect(siteUsedBy(db)).toEqual(EXAMPLE_SITE);
     expect(siteInUseOf(config)).toEqual(siteUsedBy(db));
     expect(newestBinding(db)).toBeNull();
   });

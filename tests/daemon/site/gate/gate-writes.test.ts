@@ -10,6 +10,7 @@ import {
   standingPlan,
   whyNothingStands,
 } from '../../../../daemon/site/gate/gate.ts';
+import type { Refusal } from '../../../../daemon/site/gate/judge-confirm.ts';
 import { CAUTIONS } from '../../../../daemon/site/gate/valid-confirm.ts';
 import { lastAuditEntries } from '../../../../daemon/site/store/audit-log.ts';
 import {
@@ -40,7 +41,7 @@ function gateAt(nowMs: number): ConfirmContext {
 function confirm(gate: ConfirmContext, { plan, digest }: StoredPlan, who = ' A. Keeper ') {
   const { revision } = plan;
   const result = confirmPlan(gate, { revision, digest, who, cautions: CAUTION_CODES });
-  if (!result.ok) throw new Error(result.refusal.text);
+  if (!result.ok) throw new Error(result.refusal.code);
   return result;
 }
 
@@ -89,8 +90,8 @@ describe('what a confirm writes', () => {
     const lifted = { who: 'A. Keeper', revision: 1, digest: stored.digest };
     expect(lastAuditEntries(gate.db, 9).filter(({ kind }) => kind === 'hold_lifted')).toMatchObject(
       [
-        { ...lifted, what: `hold ${ids[0]}` },
-        { ...lifted, what: `hold ${ids[1]}` },
+        { ...lifted, what: `stop ${ids[0]}` },
+        { ...lifted, what: `stop ${ids[1]}` },
       ],
     );
   });
@@ -98,7 +99,9 @@ describe('what a confirm writes', () => {
   it('is, where it is refused, what was asked and why it was refused', () => {
     const gate = gateAt(EXAMPLE_MADE_AT_MS);
     const { digest } = rememberPlan(gate.db, examplePlan({ revision: 1 }));
-    const result = confirmPlan(gate, { revision: 7, digest, who: 'A. Keeper', cautions: [] });
+    const sayRefusal = ({ code, facts }: Refusal) => `${code}, not ${facts?.['got']}`;
+    const asked = { revision: 7, digest, who: 'A. Keeper', cautions: [] };
+    const result = confirmPlan({ ...gate, sayRefusal }, asked);
     if (result.ok) throw new Error('the gate opened');
     expect(lastAuditEntries(gate.db, 9)).toMatchObject([
       {
@@ -107,7 +110,7 @@ describe('what a confirm writes', () => {
         who: 'A. Keeper',
         revision: 7,
         digest,
-        what: result.refusal.text,
+        what: 'revision_outdated, not 7',
       },
     ]);
     expect(newestConfirmation(gate.db)).toBeNull();
@@ -118,7 +121,7 @@ describe('what a confirm writes', () => {
     const stored = rememberPlan(gate.db, examplePlan({ revision: 1 }));
     const keepOff = { who: 'B. Mower', why: 'mow', beds: 'all' as const, untilMs: null };
     addKeepOff(gate.db, { ...keepOff, atMs: gate.nowMs, labelIntervalS: 0 });
-    expect(() => confirm(gate, stored)).toThrow('in a keep-off put on after it was made');
+    expect(() => confirm(gate, stored)).toThrow('keep_off_since');
     expect(confirm({ ...gate, guards: [] }, stored).ok).toBe(true);
   });
 });
@@ -176,17 +179,17 @@ describe('what is in force', () => {
     expect(planInForce(db, endMs)).toBeNull();
   });
 
-  it('says why nothing of it stands, the code first', () => {
+  it('says why nothing of it stands', () => {
     const gate = gateAt(EXAMPLE_MADE_AT_MS);
-    expect(whyNothingStands(gate.db, null)).toBe('store_altered: it names no confirm');
-    expect(whyNothingStands(gate.db, 9)).toBe('store_altered: its confirm is not in the store');
+    expect(whyNothingStands(gate.db, null)).toMatchObject({ fault: { code: 'no_confirm' } });
+    expect(whyNothingStands(gate.db, 9)).toMatchObject({ fault: { code: 'confirm_gone' } });
     confirm(gate, rememberPlan(gate.db, examplePlan({ revision: 1 })));
     const id = newestConfirmation(gate.db)?.confirmationId ?? 0;
-    expect(whyNothingStands(gate.db, id)).toBe('it stands');
+    expect(whyNothingStands(gate.db, id)).toBeNull();
     holdWater(gate, { who: 'B. Mower', why: 'roll', beds: ['bed-1'], untilMs: null });
-    expect(whyNothingStands(gate.db, id)).toBe('it stands');
+    expect(whyNothingStands(gate.db, id)).toBeNull();
     holdWater(gate, { who: 'B. Mower', why: 'leak', beds: 'all', untilMs: null });
-    expect(whyNothingStands(gate.db, id)).toBe('held: everything is on hold');
+    expect(whyNothingStands(gate.db, id)).toEqual({ confirmed: null, because: 'held' });
     expect(standingOf(gate.db, id)).toMatchObject({ confirmed: null, because: 'held' });
     expect(standingPlan(gate.db, id)).toBeNull();
   });

@@ -16,6 +16,8 @@ import { lastAuditEntries } from '../../../../daemon/site/store/audit-log.ts';
 import { openHolds } from '../../../../daemon/site/store/holds-and-keep-offs.ts';
 import { openOrders } from '../../../../daemon/site/store/outbox.ts';
 import { siteClock } from '../../../../daemon/site/time/site-clock.ts';
+import { sayRefusal } from '../../../../daemon/words/confirm-words.ts';
+import { readerOf } from '../../../../daemon/words/plan-words.ts';
 import {
   EXAMPLE_MADE_AT_MS,
   EXAMPLE_SITE,
@@ -162,7 +164,10 @@ describe('confirm', () => {
       const before = openOrders(gate.db);
       const result = confirmPlan(gate, asked);
       expect(result).toMatchObject({ ok: false, refusal: { code } });
-      if (!result.ok) expect(result.refusal.text).toMatch(/;/);
+      if (!result.ok)
+        expect(
+          sayRefusal(result.refusal, readerOf({ clock: gate.clock, units: 'metric' })),
+        ).toMatch(/;/);
       expect(openOrders(gate.db)).toEqual(before);
       expect(lastAuditEntries(gate.db, 1)[0]).toMatchObject({ kind: 'confirm_refused' });
     },
@@ -181,7 +186,7 @@ describe('confirm', () => {
     const stored = rememberPlan(gate.db, revision(1, { weather: { ...weather, standInH: 9 } }));
     const refusal = confirmPlan(gate, request(stored));
     expect(refusal).toMatchObject({ ok: false, refusal: { code: 'cautions_missing' } });
-    if (!refusal.ok) expect(refusal.refusal.text).toContain('missing weather_stands_in)');
+    expect(refusal).toMatchObject({ refusal: { facts: { missing: 'weather_stands_in' } } });
     const cautions = [...ALL_TICKED, WEATHER_STANDS_IN.code];
     expect(confirmPlan(gate, { ...request(stored), cautions }).ok).toBe(true);
   });

@@ -10,6 +10,8 @@ import { CAUTIONS } from '../../../../daemon/site/gate/valid-confirm.ts';
 import type { Hold, PersonKeepOff } from '../../../../daemon/site/store/holds-and-keep-offs.ts';
 import type { StoredConfirmation, StoredPlan } from '../../../../daemon/site/store/plans.ts';
 import { siteClock } from '../../../../daemon/site/time/site-clock.ts';
+import { sayRefusal } from '../../../../daemon/words/confirm-words.ts';
+import { readerOf } from '../../../../daemon/words/plan-words.ts';
 import {
   EXAMPLE_MADE_AT_MS,
   EXAMPLE_SITE,
@@ -20,7 +22,7 @@ import {
 const MIN_MS = 60_000;
 const NOW_MS = EXAMPLE_MADE_AT_MS + 10 * MIN_MS;
 const clock = siteClock(EXAMPLE_ZONE);
-const { timeOf } = clock;
+const reader = readerOf({ clock, units: 'metric' });
 
 function stored(
   change: Partial<StoredPlan['plan']> = {},
@@ -87,14 +89,16 @@ const keepOff = (change: Partial<PersonKeepOff> = {}): PersonKeepOff => ({
 const judged = (
   given: { state?: Partial<GateState>; request?: Partial<ConfirmRequest>; nowMs?: number } = {},
 ) => {
-  const asked = { request: request(given.request), nowMs: given.nowMs ?? NOW_MS, timeOf };
+  const asked = { request: request(given.request), nowMs: given.nowMs ?? NOW_MS };
   const judgement = judgeConfirm(state(given.state), asked);
-  return judgement.ok ? 'confirmed' : `${judgement.refusal.code}: ${judgement.refusal.text}`;
+  if (judgement.ok) return 'confirmed';
+  const { refusal } = judgement;
+  return `${refusal.code}: ${sayRefusal(refusal, reader)}`;
 };
 
 describe('judgeConfirm', () => {
   it('opens for the plan that was read, and gives exactly that one', () => {
-    const asked = { request: request(), nowMs: NOW_MS, timeOf };
+    const asked = { request: request(), nowMs: NOW_MS };
     expect(judgeConfirm(state(), asked)).toEqual({ ok: true, stored: newest });
   });
 
@@ -104,35 +108,31 @@ describe('judgeConfirm', () => {
       { state: { newest: null } },
       'no_plan: there is no plan yet; make one with `dewbeat plan`',
     ],
-    [
-      'no name',
-      { request: { who: ' \t' } },
-      'name_missing: a confirm needs a name (got none); give `--who`',
-    ],
+    ['no name', { request: { who: ' \t' } }, 'name_missing: a confirm needs a name; give `--who`'],
     [
       'seven characters',
       { request: { digest: newest.digest.slice(0, 7) } },
-      `digest_too_short: a confirm needs the first 8 characters of the digest at least (got ${newest.digest.slice(0, 7)}); copy it from \`dewbeat show\``,
+      `digest_too_short: too few characters of the digest (got ${newest.digest.slice(0, 7)}); give the first 8 or more, from \`dewbeat show\``,
     ],
     [
       'another revision',
       { request: { revision: 2 } },
-      `revision_outdated: revision 2 is not the newest plan (that is revision 1 of 2026-07-01, digest ${short}); read it with \`dewbeat show\` and confirm that one`,
+      `revision_outdated: plan 2 is not the newest: that is plan 1 of 2026-07-01, digest ${short}; read it with \`dewbeat show\` and confirm that one`,
     ],
     [
       'another digest',
       { request: { digest: 'ffffffff' } },
-      `digest_outdated: this digest is not that of the newest plan (got ffffffff, it is revision 1 of 2026-07-01, digest ${short}); read it with \`dewbeat show\` and confirm what you have read`,
+      `digest_outdated: this digest is not that of the newest plan (got ffffffff): that is plan 1 of 2026-07-01, digest ${short}; read it with \`dewbeat show\` and confirm what you have read`,
     ],
     [
       'a row that was changed',
       { state: { newest: { ...newest, plan: examplePlan({ revision: 1, siteName: 'Other' }) } } },
-      `plan_altered: the plan in the database is not the one that was kept (got a row that does not fit revision 1 of 2026-07-01, digest ${short}); find out who writes to the database, then make a fresh plan with \`dewbeat plan\``,
+      `plan_altered: plan 1 of 2026-07-01, digest ${short}, was altered in the database since it was made; find out who writes to it, then make a fresh plan with \`dewbeat plan\``,
     ],
     [
       'a confirm before',
       { state: { confirmed: confirmation(newest, NOW_MS - MIN_MS) } },
-      `already_confirmed: revision 1 of 2026-07-01, digest ${short} was confirmed by B. Mower at 05:09; nothing is sent twice`,
+      'already_confirmed: plan 1 of 2026-07-01 was confirmed by B. Mower at 05:09; nothing is sent twice',
     ],
     [
       'the end of its day',
@@ -142,12 +142,12 @@ describe('judgeConfirm', () => {
     [
       'a bed gone',
       { state: { site: { ...EXAMPLE_SITE, bedIds: ['bed-1', 'bed-2'] } } },
-      'site_changed: the site is no longer what the plan was made for (got: bed bed-3 is gone); make a fresh one with `dewbeat plan`',
+      'site_changed: the site has changed since the plan was made (got: bed bed-3 is gone); make a fresh one with `dewbeat plan`',
     ],
     [
       'a hold since',
       { state: { openHolds: [hold(2), hold(3), hold(4)] } },
-      'held_since: B. Mower put on a hold at 05:10 (people on the bed), after this plan was made; make a fresh one with `dewbeat plan --lift`',
+      'held_since: B. Mower stopped water at 05:10 (people on the bed), after this plan was made; make a fresh one with `dewbeat release`',
     ],
     [
       'a keep-off since',
@@ -160,7 +160,7 @@ describe('judgeConfirm', () => {
         state: { inForce: confirmation(newest, EXAMPLE_MADE_AT_MS) },
         nowMs: EXAMPLE_MADE_AT_MS + 80 * MIN_MS,
       },
-      'overtaken: the plan in force has watered bed-1 at 06:15, since this one was made; make a fresh one with `dewbeat plan`, so that no bed drinks twice',
+      'overtaken: the plan in force has watered bed-1 at 06:15 since this one was made; make a fresh one with `dewbeat plan`, so that no bed drinks twice',
     ],
     [
       'a caution that was not ticked',
@@ -235,7 +235,7 @@ describe('judgeConfirm', () => {
   });
 
   it('looks at the guards that it is given, in their sequence', () => {
-    const asked = { request: request({ who: '', cautions: [] }), nowMs: NOW_MS, timeOf };
+    const asked = { request: request({ who: '', cautions: [] }), nowMs: NOW_MS };
     expect(judgeConfirm(state(), asked)).toMatchObject({ refusal: { code: 'name_missing' } });
     const others = GUARDS.filter(({ code }) => code !== 'name_missing');
     expect(judgeConfirm(state(), asked, others)).toMatchObject({

@@ -59,7 +59,7 @@ function useBeds(db: Db, bedIds: readonly string[], zone = EXAMPLE_ZONE): void {
 }
 
 const twoBeds = ['bed-1', 'bed-2'];
-const bedGone = { bedIds: ['bed-3'], text: 'bed bed-3 is gone' };
+const bedGone = { bedIds: ['bed-3'], what: { code: 'bed_gone', bed: 'bed-3' } };
 
 describe('planDoubts', () => {
   it('has none where there is no plan at all', () => {
@@ -97,7 +97,7 @@ describe('planDoubts', () => {
     expect(planDoubts(db, NOW_MS).waiting).toEqual({ altered: null, changes: [bedGone] });
     alterPlan(db, stored.planId, tenfold);
     expect(planDoubts(db, NOW_MS).waiting).toEqual({
-      altered: 'revision 1 of 2026-07-01: its row does not fit its digest',
+      altered: { code: 'waiting_row', siteDay: '2026-07-01', revision: 1 },
       changes: [],
     });
     alterPlan(db, stored.planId, () => stored.plan);
@@ -106,8 +106,7 @@ describe('planDoubts', () => {
     useBeds(db, twoBeds);
     alterPlan(db, stored.planId, tenfold);
     expect(planDoubts(db, NOW_MS).inForce).toMatchObject({
-      altered:
-        'revision 1 of 2026-07-01 is not the plan that was confirmed: its row does not fit its digest',
+      altered: { code: 'confirmed_row', siteDay: '2026-07-01', revision: 1 },
       changes: [],
     });
   });
@@ -121,7 +120,7 @@ describe('planDoubts', () => {
     expect(planDoubts(db, endMs - 1).inForce).not.toBeNull();
     expect(planDoubts(db, endMs).inForce).toBeNull();
     alterPlan(db, stored.planId, (plan) => ({ ...plan, endMs: NOW_MS - 1 }));
-    expect(planDoubts(db, NOW_MS).inForce?.altered).toContain('does not fit its digest');
+    expect(planDoubts(db, NOW_MS).inForce?.altered).toMatchObject({ code: 'confirmed_row' });
   });
 
   it('takes the word of a plan of before for the end of its day, and asks nothing of its digest', () => {
@@ -151,7 +150,10 @@ describe('stopForDoubt', () => {
     untilMs: null,
     inForceId: 1,
   });
-  const change = (bedIds: 'all' | string[]) => ({ bedIds, text: `change of ${bedIds}` });
+  const change = (bedIds: 'all' | string[]) => ({
+    bedIds,
+    what: { code: 'bed_gone', bed: String(bedIds) },
+  });
   const doubt = (given: Partial<NonNullable<PlanDoubts['inForce']>>) => ({
     altered: null,
     changes: [],
@@ -159,40 +161,41 @@ describe('stopForDoubt', () => {
     holds: [],
     ...given,
   });
-  const WHY = 'the site is not what the plan was made for: ';
+  const ALTERED = { code: 'not_in_log' };
+  const changed = (...bedIds: ('all' | string[])[]) => ({ changes: bedIds.map(change) });
 
   it.each<[string, PlanDoubts['inForce'], ReturnType<typeof stopForDoubt>]>([
     ['no plan', null, null],
     ['no doubt', doubt({}), null],
     [
       'altered rows',
-      doubt({ altered: 'the words', changes: [change('all')] }),
-      { beds: 'all', why: 'the store was altered: the words' },
+      doubt({ altered: ALTERED, changes: [change('all')] }),
+      { beds: 'all', why: { altered: ALTERED } },
     ],
     [
       'altered rows, all held',
-      doubt({ altered: 'the words', holds: [hold(['bed-1']), hold('all')] }),
+      doubt({ altered: ALTERED, holds: [hold(['bed-1']), hold('all')] }),
       null,
     ],
     [
       'altered rows, each bed held by itself',
-      doubt({ altered: 'the words', holds: [hold(['bed-1', 'bed-2', 'bed-3'])] }),
-      { beds: 'all', why: 'the store was altered: the words' },
+      doubt({ altered: ALTERED, holds: [hold(['bed-1', 'bed-2', 'bed-3'])] }),
+      { beds: 'all', why: { altered: ALTERED } },
     ],
     [
       'another zone beside a bed',
       doubt({ changes: [change(['bed-1']), change('all')] }),
-      { beds: 'all', why: `${WHY}change of bed-1, change of all` },
+      { beds: 'all', why: changed(['bed-1'], 'all') },
     ],
     [
       'two beds',
       doubt({ changes: [change(['bed-3']), change(['bed-1'])] }),
-      { beds: ['bed-1', 'bed-3'], why: `${WHY}change of bed-3, change of bed-1` },
+      { beds: ['bed-1', 'bed-3'], why: changed(['bed-3'], ['bed-1']) },
     ],
     [
       'two beds, one held',
       doubt({ changes: [change(['bed-3']), change(['bed-1'])], holds: [hold(['bed-3'])] }),
-      { beds: ['bed-1'], why: `${WHY}change of bed-1` },
+      { beds: ['bed-1'], why: changed(['bed-1']) },
     ],
     ['a bed that is held', doubt({ changes: [change(['bed-1'])], holds: [hold(['bed-1'])] }), null],
     ['what is new', doubt({ changes: [change([])] }), null],
@@ -200,7 +203,7 @@ describe('stopForDoubt', () => {
     [
       'one change of two beds, one held',
       doubt({ changes: [change(['bed-1', 'bed-2'])], holds: [hold(['bed-2'])] }),
-      { beds: ['bed-1'], why: `${WHY}change of bed-1,bed-2` },
+      { beds: ['bed-1'], why: changed(['bed-1', 'bed-2']) },
     ],
   ])('for %s', (_, given, stop) => {
     expect(stopForDoubt(given)).toEqual(stop);
@@ -224,23 +227,22 @@ describe('what stands of a confirm, by the facts alone', () => {
 
   it('says what is wrong with it', () => {
     const lacking = confirmation({ cautions: ['turf_clear'] });
-    expect(faultOfConfirm(lacking, true)).toBe(
-      'the confirm of revision 1 of 2026-07-01 lacks no_injector_armed, covers_off',
-    );
-    expect(faultOfConfirm(lacking, false)).toBe(
-      'the confirm of revision 1 of 2026-07-01 stands in no line of the log',
-    );
+    const plan = { siteDay: '2026-07-01', revision: 1 };
+    expect(faultOfConfirm(lacking, true)).toEqual({
+      code: 'cautions_lacking',
+      ...plan,
+      missing: 'no_injector_armed, covers_off',
+    });
+    expect(faultOfConfirm(lacking, false)).toEqual({ code: 'not_in_log', ...plan });
     const { stored, ...rest } = lacking;
     const other = { ...rest, stored: { ...stored, digest: 'f'.repeat(64) } };
-    expect(faultOfConfirm(other, false)).toBe(
-      'revision 1 of 2026-07-01 is not the plan that was confirmed: its row does not fit its digest',
-    );
+    expect(faultOfConfirm(other, false)).toEqual({ code: 'confirmed_row', ...plan });
     const { madeFor: _, ...older } = stored.plan;
     const ofBefore = { ...rest, stored: { ...stored, plan: older } };
     expect(confirmedPlan(ofBefore, { ...facts, isLogged: false })).toEqual({
       confirmed: null,
       because: 'site_changed',
-      text: 'the plan does not say for what stations it was made',
+      changes: [{ bedIds: 'all', what: { code: 'not_told' } }],
     });
   });
 
@@ -255,14 +257,16 @@ describe('what stands of a confirm, by the facts alone', () => {
     expect(confirmedPlan(confirmation(), { ...facts, site: elsewhere })).toEqual({
       confirmed: null,
       because: 'site_changed',
-      text: 'the site is now elsewhere, the plan is for example-site',
+      changes: [
+        { bedIds: 'all', what: { code: 'other_site', now: 'elsewhere', before: 'example-site' } },
+      ],
     });
     expect(confirmedPlan(confirmation(), { ...facts, site: null })).toMatchObject({
       confirmed: { heldBedIds: [] },
     });
     expect(
       confirmedPlan(confirmation(), { ...facts, holds: [...holds, { ...hold, beds: 'all' }] }),
-    ).toEqual({ confirmed: null, because: 'held', text: 'everything is on hold' });
+    ).toEqual({ confirmed: null, because: 'held' });
   });
 });
 
@@ -297,10 +301,7 @@ describe('the cautions of a plan', () => {
   });
 
   it('are the ones that are missing, in their sequence', () => {
-    expect(unticked({ weather }, ['covers_off']).map(({ code }) => code)).toEqual([
-      'turf_clear',
-      'no_injector_armed',
-    ]);
+    expect(unticked({ weather }, ['covers_off'])).toEqual(['turf_clear', 'no_injector_armed']);
     expect(unticked({ weather }, CAUTION_CODES)).toEqual([]);
   });
 });

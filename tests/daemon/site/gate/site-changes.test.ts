@@ -1,12 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import {
-  type SiteInUse,
-  sayChanges,
-  siteChanges,
-} from '../../../../daemon/site/gate/site-changes.ts';
+import { type SiteInUse, siteChanges } from '../../../../daemon/site/gate/site-changes.ts';
+import { sayChanges } from '../../../../daemon/words/confirm-words.ts';
 import { EXAMPLE_SITE, examplePlan } from '../../../example-plan.ts';
+import { inventedReader } from '../../../reader.ts';
 
 const plan = examplePlan();
+const reader = inventedReader();
 
 /** The site with one station of another make. */
 function withStation(stationId: string, change: Partial<SiteInUse['stations'][number]>): SiteInUse {
@@ -23,12 +22,6 @@ describe('siteChanges', () => {
       withStation('s-3b', { precipitationRateMmPerH: 72 }),
       ['bed-3'],
       'station s-3b now has 72.0 mm/h, it had 18.0 mm/h',
-    ],
-    [
-      'the same in US units',
-      { ...withStation('s-3b', { precipitationRateMmPerH: 25.4 }), units: 'us' },
-      ['bed-3'],
-      'station s-3b now has 1.00 in/h, it had 0.71 in/h',
     ],
     [
       'a rate that is hardly another',
@@ -102,7 +95,16 @@ describe('siteChanges', () => {
       'station s-9 is new',
     ],
   ])('%s', (_, now, bedIds, text) => {
-    expect(siteChanges(plan, now)).toEqual([{ bedIds, text }]);
+    const changes = siteChanges(plan, now);
+    expect(changes.map((change) => change.bedIds)).toEqual([bedIds]);
+    expect(sayChanges(changes, reader)).toBe(text);
+  });
+
+  it('are told in the units of whoever reads them', () => {
+    const changes = siteChanges(plan, withStation('s-3b', { precipitationRateMmPerH: 25.4 }));
+    expect(sayChanges(changes, inventedReader('us'))).toBe(
+      'station s-3b now has 1.00 in/h, it had 0.71 in/h',
+    );
   });
 
   it('finds none in the site that it was made for, nor in the last bits of another unit', () => {
@@ -130,7 +132,7 @@ describe('siteChanges', () => {
   it('takes a plan of before that does not say for what site it is as changed in everything', () => {
     const { madeFor: _, ...older } = plan;
     expect(siteChanges(older, EXAMPLE_SITE)).toEqual([
-      { bedIds: 'all', text: 'the plan does not say for what stations it was made' },
+      { bedIds: 'all', what: { code: 'not_told' } },
     ]);
   });
 
@@ -153,11 +155,15 @@ describe('siteChanges', () => {
   });
 
   it('says four, and how many more there are', () => {
-    const changes = ['a', 'b', 'c', 'd', 'e', 'f'].map((text) => ({ bedIds: [], text }));
-    expect(sayChanges([])).toBe('');
-    expect(sayChanges(changes.slice(0, 4))).toBe('a, b, c, d');
-    expect(sayChanges(changes.slice(0, 5))).toBe('a, b, c, d, and 1 more');
-    expect(sayChanges(changes)).toBe('a, b, c, d, and 2 more');
+    const changes = ['a', 'b', 'c', 'd', 'e', 'f'].map((bed) => ({
+      bedIds: [],
+      what: { code: 'bed_new', bed },
+    }));
+    const four = 'bed a is new, bed b is new, bed c is new, bed d is new';
+    expect(sayChanges([], reader)).toBe('');
+    expect(sayChanges(changes.slice(0, 4), reader)).toBe(four);
+    expect(sayChanges(changes.slice(0, 5), reader)).toBe(`${four}, and 1 more`);
+    expect(sayChanges(changes, reader)).toBe(`${four}, and 2 more`);
   });
 
   it('says the first few of many', () => {
@@ -165,7 +171,7 @@ describe('siteChanges', () => {
       ...EXAMPLE_SITE,
       stations: EXAMPLE_SITE.stations.map((one) => ({ ...one, precipitationRateMmPerH: 72 })),
     };
-    const said = sayChanges(siteChanges(plan, quarter));
+    const said = sayChanges(siteChanges(plan, quarter), reader);
     expect(said).toMatch(/^station s-1a now .*, station s-3a now .*, and 1 more$/);
   });
 });

@@ -84,9 +84,11 @@ describe('what stands of a confirm', () => {
     expect(planInForce(db, NOW_MS)).not.toBeNull();
     alterPlan(db, stored.planId, tenfold);
     expect(planInForce(db, NOW_MS)).toBeNull();
-    expect(whyNothingStands(db, confirmationId)).toMatch(
-      /^store_altered: revision 1 of 2026-07-01 is not the plan that was confirmed/,
-    );
+    expect(whyNothingStands(db, confirmationId)).toEqual({
+      confirmed: null,
+      because: 'store_altered',
+      fault: { code: 'confirmed_row', siteDay: '2026-07-01', revision: 1 },
+    });
     alterPlan(db, stored.planId, (plan) => ({
       ...plan,
       runs: plan.runs.map((run) => ({ ...run, runS: run.runS / 10 })),
@@ -122,9 +124,11 @@ describe('what stands of a confirm', () => {
     };
     insertConfirm(db, forged);
     const id = newestConfirmation(db)?.confirmationId ?? 0;
-    expect(whyNothingStands(db, id)).toBe(
-      'store_altered: the confirm of revision 2 of 2026-07-01 stands in no line of the log',
-    );
+    expect(whyNothingStands(db, id)).toEqual({
+      confirmed: null,
+      because: 'store_altered',
+      fault: { code: 'not_in_log', siteDay: '2026-07-01', revision: 2 },
+    });
     expect(stopForDoubt(planDoubts(db, NOW_MS).inForce)).toMatchObject({ beds: 'all' });
     // A line with another instant or another name is not its line.
     const step = { kind: 'confirmed' as const, digest: stored.digest, what: '' };
@@ -142,7 +146,9 @@ describe('what stands of a confirm', () => {
     insertConfirm(db, { planId, atMs: NOW_MS, who, cautions: CAUTION_CODES.slice(1) });
     addAuditEntry(db, { kind: 'confirmed', digest, atMs: NOW_MS, who, what: '' });
     const id = newestConfirmation(db)?.confirmationId ?? 0;
-    expect(whyNothingStands(db, id)).toContain('lacks turf_clear');
+    expect(whyNothingStands(db, id)).toMatchObject({
+      fault: { code: 'cautions_lacking', missing: 'turf_clear' },
+    });
   });
 
   it('leaves out the beds of a station that was changed or is gone', () => {
@@ -153,7 +159,9 @@ describe('what stands of a confirm', () => {
     expect(planInForce(db, NOW_MS)?.heldBedIds).toEqual(['bed-2']);
     expect(stopForDoubt(planDoubts(db, NOW_MS).inForce)).toEqual({
       beds: ['bed-2'],
-      why: 'the site is not what the plan was made for: station s-2a is gone',
+      why: {
+        changes: [{ bedIds: ['bed-2'], what: { code: 'station_gone', station: 's-2a' } }],
+      },
     });
   });
 
@@ -161,7 +169,10 @@ describe('what stands of a confirm', () => {
     const { db, confirmationId } = confirmed();
     useChanged(db, { zone: 'Europe/Rome' });
     expect(planInForce(db, NOW_MS)).toBeNull();
-    expect(whyNothingStands(db, confirmationId)).toMatch(/^site_changed: the zone is now/);
+    expect(whyNothingStands(db, confirmationId)).toMatchObject({
+      because: 'site_changed',
+      changes: [{ what: { code: 'zone', now: 'Europe/Rome' } }],
+    });
     expect(stopForDoubt(planDoubts(db, NOW_MS).inForce)).toMatchObject({ beds: 'all' });
   });
 
@@ -185,7 +196,7 @@ describe('what stands of a confirm', () => {
     useChanged(db, { rateMmPerH: 72 });
     expect(planDoubts(db, NOW_MS).waiting?.changes).toHaveLength(1);
     alterPlan(db, planId, tenfold);
-    expect(planDoubts(db, NOW_MS).waiting?.altered).toContain('does not fit its digest');
+    expect(planDoubts(db, NOW_MS).waiting?.altered).toMatchObject({ code: 'waiting_row' });
   });
 });
 

@@ -25,7 +25,7 @@ describe.skipIf(findBrowser() === null)('a page opened while the daemon is away'
   });
   const withPeople = (config: LoadedConfig): LoadedConfig => ({
     ...config,
-    page: { ...config.page, people: [{ name: 'A. Keeper', role: 'keeper', pin }] },
+    page: { ...config.page, people: [{ name: 'A. Keeper', role: 'keeper', language: 'en', pin }] },
   });
   const signedIn = async (): Promise<{ site: ServedSite; page: Page }> => {
     const site = await rig.site({ change: withPeople });

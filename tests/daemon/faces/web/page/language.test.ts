@@ -122,7 +122,10 @@ describe.skipIf(findBrowser() === null)('the language of the page', () => {
     const site = await rig.site({
       change: (config) => ({
         ...config,
-        page: { ...config.page, people: [{ name: 'A. Keeper', role: 'keeper', pin }] },
+        page: {
+          ...config.page,
+          people: [{ name: 'A. Keeper', role: 'keeper', language: 'en', pin }],
+        },
       }),
     });
     const page = await rig.open(site, { locale });

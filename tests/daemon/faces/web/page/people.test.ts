@@ -13,7 +13,10 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
     const pin = await pinHash('471147');
     const withPeople = (config: LoadedConfig): LoadedConfig => ({
       ...config,
-      page: { ...config.page, people: [{ name: 'A. Keeper', role: 'keeper', pin }] },
+      page: {
+        ...config.page,
+        people: [{ name: 'A. Keeper', role: 'keeper', language: 'en', pin }],
+      },
     });
     const site = await rig.site({ change: withPeople });
     const page = await rig.open(site, { bypassCSP: true, reducedMotion: 'reduce' });
@@ -39,7 +42,7 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
       page: {
         ...config.page,
         stop_by_anyone: false,
-        people: [{ name: 'A. Keeper', role: 'keeper', pin }],
+        people: [{ name: 'A. Keeper', role: 'keeper', language: 'en', pin }],
       },
     });
     const page = await rig.open(await rig.site({ change: withPeople }));
@@ -54,8 +57,8 @@ describe.skipIf(findBrowser() === null)('the page with people', () => {
       page: {
         ...config.page,
         people: [
-          { name: 'A. Keeper', role: 'keeper', pin },
-          { name: 'B. Watcher', role: 'watcher', pin },
+          { name: 'A. Keeper', role: 'keeper', language: 'en', pin },
+          { name: 'B. Watcher', role: 'watcher', language: 'en', pin },
         ],
       },
     });

@@ -5,7 +5,7 @@ import type { TodayView } from '../../../../../daemon/faces/web/views/today-view
 
 const NOW_MS = Date.parse('2026-07-01T09:10:00Z');
 const HOUR_MS = 3_600_000;
-const COMMON = { role: 'keeper', names: [], stopByAnyone: true } as const;
+const COMMON = { role: 'keeper', language: 'en', names: [], stopByAnyone: true } as const;
 const NOBODY = { ...COMMON, needsPin: false, name: null, leftMs: null } as const;
 const KEEPER = { ...COMMON, needsPin: true, name: 'A. Keeper', leftMs: 1 } as const;
 
