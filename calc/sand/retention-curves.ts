@@ -165,8 +165,15 @@ export interface SandRange {
   saturatedMmPerH: Interval;
   /** Either the inverse suction of air entry, 1/cm, or the water held at 30 cm, which gives it. */
   alphaPerCm: Interval | { throughFraction: Interval };
-  source: string;
+  source: RangeSource;
 }
+
+/**
+ * What a range rests on. `one_deviation`: one standard deviation around a texture class's mean (Carsel
+ * & Parrish 1988, from memory); `near_default`: assumed around the default, inside the recommended
+ * ranges for greens mixes.
+ */
+export type RangeSource = 'one_deviation' | 'near_default';
 
 /** By how much alpha of a wetted curve is greater at most than that of the drained one. */
 export const UPPER_WETTING_COEFFICIENT = 1.75;

@@ -132,7 +132,7 @@ function programme(states: BedStates): { name: string; from: Column; spells: Spe
     },
     { name: 'full, sine day', from: full, spells: sineDay(0.9, 6, 60) },
     {
-      name: 'dry + 2, sine day from noon',
+      name: 'dry + 2, noon sine',
       from: dry,
       spells: [dose(2, 0.9), ...sineDay(0.9, 12, 48)],
     },

@@ -10,6 +10,7 @@ import { seenSigns, siteInStages, standingsOf } from '../../planning/person-reco
 import { germinationOfBeds, sownMsOf } from '../../planning/seeding.ts';
 import { stageMoves } from '../../site/store/instructions.ts';
 import { everyLook } from '../../site/store/looks.ts';
+import { saySign } from '../../words/ground-words.ts';
 import { type Reader, readerOf } from '../../words/plan-words.ts';
 import { sayGermination, sayStagePrompt } from '../../words/stage-words.ts';
 import { knownBed } from './known-bed.ts';
@@ -41,7 +42,7 @@ export async function stageReport(
       return [
         `${bed.name} (${bed.id}): ${words(standing.stage)}, ${sinceOf(standing, clock.isoOf)}; ${seeded}`,
         ...patchLines(standing, clock.isoOf),
-        ...signLines(standing),
+        ...signLines(standing, readerOf(config)),
         ...(window === null ? [] : [`  window: ${sayGermination(window, nowMs, clock)}`]),
         ...promptLines(standing, {
           sownMs: sownMsOf(bed, clock),
@@ -77,10 +78,13 @@ function patchLines(
     : [...lines, `  watered as ${words(ruling)}: the younger part rules dose, depth and loss`];
 }
 
-function signLines({ ruling }: BedStanding): string[] {
+function signLines({ ruling }: BedStanding, reader: Reader): string[] {
   const next = nextStage(ruling);
   const onward = next === null ? 'ready for the hand-over' : `ready for ${words(next)}`;
-  return [`  ${onward} when:`, ...STAGES[ruling].movesOn.map((sign) => `    ${sign}`)];
+  return [
+    `  ${onward} when:`,
+    ...STAGES[ruling].movesOn.map((sign) => `    ${saySign(sign, reader)}`),
+  ];
 }
 
 function promptLines(

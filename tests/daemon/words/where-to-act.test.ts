@@ -26,6 +26,7 @@ const TERMINAL_ALONE = [
   'dewbeat init',
   'dewbeat look',
   'dewbeat rotation',
+  'dewbeat hand-over',
 ];
 
 const filesOf = (folder: string): string[] =>

@@ -22,6 +22,7 @@ import { DEMO_FILE } from '../../../site/config/demo.ts';
 import { pinHash } from '../../../site/config/pin-hash.ts';
 import type { ConfigProblem } from '../../../site/config/problems.ts';
 import { addAuditEntry } from '../../../site/store/audit-log.ts';
+import { sayIn } from '../../../words/language.ts';
 import { bodyOf, Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
 import type {
@@ -194,9 +195,9 @@ function readSetup(given: {
     })),
     sands: [
       ...own.map((sand) => ({ name: sand, words: `${sand}: of this site`, isOwn: true })),
-      ...sandClasses.map(({ key, description }) => ({
+      ...sandClasses.map(({ key }) => ({
         name: key,
-        words: `${key}: ${description}`,
+        words: `${key}: ${sayIn('en')(`sand.${key}`)}`,
         isOwn: false,
       })),
     ],

@@ -10,6 +10,7 @@ import { type AuditEntry, lastAuditEntries } from '../../../site/store/audit-log
 import { storeVersion } from '../../../site/store/database.ts';
 import { stageMoves } from '../../../site/store/instructions.ts';
 import { everyLook } from '../../../site/store/looks.ts';
+import { saySign } from '../../../words/ground-words.ts';
 import { saySeen } from '../../../words/look-words.ts';
 import { readerOf } from '../../../words/plan-words.ts';
 import { sayGermination, sayStagePrompt } from '../../../words/stage-words.ts';
@@ -167,7 +168,7 @@ function stageView(
     stages: [...STAGE_NAMES],
     next: nextStage(stage),
     previous: previousStage(stage),
-    signs: [...STAGES[ruling].movesOn],
+    signs: STAGES[ruling].movesOn.map((sign) => saySign(sign, readerOf(config))),
     slowPatches: (standing?.slowPatches ?? []).map((patch) => ({
       name: patch.name,
       shareFraction: patch.shareFraction,

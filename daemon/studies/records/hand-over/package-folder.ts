@@ -92,7 +92,10 @@ function filesIn(folder: string): string[] {
 /** Name of the manifest inside a package. */
 export const MANIFEST = 'manifest.sha256';
 
-/** A file of the package: its path with forward slashes, what it is, and its content. */
+/**
+ * A file of the package: its path with forward slashes, its content, and what README.txt says that it
+ * is; empty where a folder's line says it.
+ */
 export interface PackageFile {
   path: string;
   what: string;
