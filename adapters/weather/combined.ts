@@ -277,8 +277,8 @@ export function foundText(finding: CheckFinding): string {
     const { value, hours, stuckHours } = finding;
     return `${name} does not move for ${hours} h (got ${shown(value)} throughout); the limit is ${stuckHours} h`;
   }
-  const { value, before, mostStep, then } = finding;
-  const beyond = then === 'newest' ? 'and no later hour bears it out' : 'and back again';
+  const { value, before, mostStep, followedBy } = finding;
+  const beyond = followedBy === 'nothing' ? 'and no later hour bears it out' : 'and back again';
   return `${name} leaps ${beyond} (got ${shown(value)} after ${shown(before)}); the limit is ${mostStep} ${unit} in an hour`;
 }
 

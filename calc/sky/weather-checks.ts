@@ -25,8 +25,8 @@ export interface LeapFinding extends RefusedValue {
   rule: 'step';
   before: number;
   mostStep: number;
-  /** `back`: the next hour leaps back; `newest`: no later hour bears it out yet. */
-  then: 'back' | 'newest';
+  /** `leap_back`: the next hour leaps back; `nothing`: no later hour bears it out yet. */
+  followedBy: 'leap_back' | 'nothing';
 }
 
 /** A value that stays the same for too long. */
@@ -106,7 +106,7 @@ function steps(hours: readonly RawHour[], field: CheckedField): CheckFinding[] {
         value,
         before,
         mostStep,
-        then: after === null ? 'newest' : 'back',
+        followedBy: after === null ? 'nothing' : 'leap_back',
       },
     ];
   });

@@ -306,7 +306,6 @@ export const REPORTS = {
   'replay.how': 'Weather: {weather}. Forecast: {forecast}. Plans through the day: {revisions}.',
   'replay.forecast.perfect': 'the weather as it came',
   'replay.forecast.persistence': 'the days before',
-  'replay.forecast.source': '{source}',
   'replay.revisions.none': 'none',
   'replay.revisions.confirmed': 'each confirmed after {minutes} min',
   'replay.water':

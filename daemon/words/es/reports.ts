@@ -311,7 +311,6 @@ export const REPORTS: Readonly<Record<keyof typeof EN, string>> = {
   'replay.how': 'Tiempo: {weather}. Pronóstico: {forecast}. Planes durante el día: {revisions}.',
   'replay.forecast.perfect': 'el tiempo como vino',
   'replay.forecast.persistence': 'los días anteriores',
-  'replay.forecast.source': '{source}',
   'replay.revisions.none': 'ninguno',
   'replay.revisions.confirmed': 'cada uno confirmado después de {minutes} min',
   'replay.water':

@@ -121,10 +121,10 @@ describe('the checks of neighbouring hours', () => {
       endMs: 13 * HOUR_MS,
       value: 30.126,
       mostStep: 10.3,
-      then: 'back',
+      followedBy: 'leap_back',
     });
     const newest = checkedHours(withHours(23, 24, { airTempC: 45 })).findings[0];
-    expect(newest).toMatchObject({ rule: 'step', value: 45, then: 'newest' });
+    expect(newest).toMatchObject({ rule: 'step', value: 45, followedBy: 'nothing' });
     const still = checkedHours(withHours(3, 16, { airTempC: 21 })).findings[0];
     expect(still).toMatchObject({
       startMs: 3 * HOUR_MS,
