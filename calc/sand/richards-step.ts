@@ -212,8 +212,8 @@ export function tryStep(
     }
     if (
       iterations > 1 &&
-      distanceFromCurve(work) < WATER_TOLERANCE_FRACTION &&
-      saturatedChangeMm < HEAD_TOLERANCE_MM
+      saturatedChangeMm < HEAD_TOLERANCE_MM &&
+      distanceFromCurve(work) < WATER_TOLERANCE_FRACTION
     ) {
       return { iterations, topMmPerH, bottomMmPerH, pondMm: Math.max(at(h, 0), 0) };
     }
@@ -221,10 +221,7 @@ export function tryStep(
   return null;
 }
 
-function headsHeldAtFirst(
-  { top, bottom, headMm }: Column,
-  supplyMmPerH: number,
-): HeldHeads {
+function headsHeldAtFirst({ top, bottom, headMm }: Column, supplyMmPerH: number): HeldHeads {
   const isPulledDry =
     top.kind === 'atmosphere' && supplyMmPerH < 0 && at(headMm, 0) <= top.dryHeadMm;
   const isSeeping = bottom.kind === 'seepage_face' && at(headMm, headMm.length - 1) >= 0;
@@ -329,7 +326,11 @@ function distanceFromCurve({ waterFraction: theta, massFraction }: Column['work'
 }
 
 /** Rise of the water that a node speaks for, w (theta - theta0) / dt, mm/h. */
-function risingMmPerH({ grid, work, waterFraction: theta0 }: Column, i: number, dt: number): number {
+function risingMmPerH(
+  { grid, work, waterFraction: theta0 }: Column,
+  i: number,
+  dt: number,
+): number {
   return (at(grid.widthMm, i) / dt) * (at(work.massFraction, i) - at(theta0, i));
 }
 
