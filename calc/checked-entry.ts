@@ -4,9 +4,7 @@
  * @throws RangeError when there is no such entry
  */
 export function at(array: Float64Array, i: number): number {
-  const value = array[i];
-  if (value === undefined) noEntry(i, array.length);
-  return value;
+  return array[i] ?? noEntry(i, array);
 }
 
 /**
@@ -14,12 +12,10 @@ export function at(array: Float64Array, i: number): number {
  *
  * @throws RangeError when there is no such entry
  */
-export function entryOf<T>(list: readonly T[], i: number): T {
-  const value = list[i];
-  if (value === undefined) noEntry(i, list.length);
-  return value;
+export function entryOf<T extends {}>(list: readonly T[], i: number): T {
+  return list[i] ?? noEntry(i, list);
 }
 
-function noEntry(i: number, length: number): never {
+function noEntry(i: number, { length }: ArrayLike<unknown>): never {
   throw new RangeError(`entry: no such one (got ${i} of ${length}); ask for one that is there`);
 }

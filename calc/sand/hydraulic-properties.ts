@@ -208,29 +208,29 @@ export function tabulated(soil: SoilHydraulics): SoilHydraulics {
     water[j] = soil.waterFraction(headMm);
     conductivity[j] = soil.conductivityMmPerH(headMm);
   }
+  const { saturatedFraction: thetaS, saturatedMmPerH: Ks } = soil;
   const fill: SoilHydraulics['fill'] = (nodes, from, to) => {
+    const { headMm: h, waterFraction: theta, capacityPerMm: C, conductivityMmPerH: K } = nodes;
     for (let i = from; i < to; i++) {
-      const suctionMm = -at(nodes.headMm, i);
+      const suctionMm = -at(h, i);
       if (suctionMm <= LEAST_SUCTION_MM) {
         // Between saturation and the first point: a straight line in the head itself.
         const part = suctionMm <= 0 ? 0 : suctionMm / LEAST_SUCTION_MM;
-        const fall = soil.saturatedFraction - at(water, 0);
-        nodes.waterFraction[i] = soil.saturatedFraction - part * fall;
-        nodes.capacityPerMm[i] = suctionMm <= 0 ? 0 : fall / LEAST_SUCTION_MM;
-        nodes.conductivityMmPerH[i] =
-          soil.saturatedMmPerH - part * (soil.saturatedMmPerH - at(conductivity, 0));
+        const fall = thetaS - at(water, 0);
+        theta[i] = thetaS - part * fall;
+        C[i] = suctionMm <= 0 ? 0 : fall / LEAST_SUCTION_MM;
+        K[i] = Ks - part * (Ks - at(conductivity, 0));
         continue;
       }
       const place = Math.min((Math.log(suctionMm) - start) / step, INTERVALS - 1e-9);
       const j = place | 0;
       const part = place - j;
-      const waterHere = at(water, j);
-      const rise = at(water, j + 1) - waterHere;
-      const conductivityHere = at(conductivity, j);
-      nodes.waterFraction[i] = waterHere + part * rise;
-      nodes.capacityPerMm[i] = -rise / (step * suctionMm);
-      nodes.conductivityMmPerH[i] =
-        conductivityHere + part * (at(conductivity, j + 1) - conductivityHere);
+      const thetaJ = at(water, j);
+      const rise = at(water, j + 1) - thetaJ;
+      const KJ = at(conductivity, j);
+      theta[i] = thetaJ + part * rise;
+      C[i] = -rise / (step * suctionMm);
+      K[i] = KJ + part * (at(conductivity, j + 1) - KJ);
     }
   };
   const one = {

@@ -1,13 +1,13 @@
 import { at } from '../checked-entry.ts';
+import type { ColumnGrid } from './column-grid.ts';
 import {
   type BottomBoundary,
   type Column,
-  type ColumnGrid,
-  createTridiagonal,
   type SandLayer,
   type TopBoundary,
   tryStep,
 } from './richards-step.ts';
+import { createTridiagonal } from './tridiagonal.ts';
 
 const LEAST_STEP_H = 1e-9;
 

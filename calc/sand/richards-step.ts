@@ -1,82 +1,7 @@
 import { at } from '../checked-entry.ts';
+import type { ColumnGrid } from './column-grid.ts';
 import type { HydraulicArrays, SoilHydraulics } from './hydraulic-properties.ts';
-
-/** Where the nodes of a column stand. The first is the surface, the last the bottom. */
-export interface ColumnGrid {
-  /** Depth of each node below the surface. */
-  depthMm: Float64Array;
-  /** Distance from each node to the next. */
-  spacingMm: Float64Array;
-  /** Thickness of sand that each node speaks for: half-way to its neighbours. */
-  widthMm: Float64Array;
-}
-
-/** A grid from node depths, which begin at 0 and increase. */
-export function gridFromDepths(depthsMm: readonly number[]): ColumnGrid {
-  const count = depthsMm.length;
-  if (count < 3 || depthsMm[0] !== 0) {
-    throw new RangeError(
-      `gridFromDepths: needs at least three depths beginning at 0 (got ${count} from ${depthsMm[0]}); add nodes`,
-    );
-  }
-  const depthMm = Float64Array.from(depthsMm);
-  const spacingMm = new Float64Array(count - 1);
-  const widthMm = new Float64Array(count);
-  for (let i = 0; i + 1 < count; i++) {
-    const spacing = at(depthMm, i + 1) - at(depthMm, i);
-    if (!(spacing > 0)) {
-      throw new RangeError(
-        `gridFromDepths: depths must increase (got a step of ${spacing} mm after node ${i}); sort them`,
-      );
-    }
-    spacingMm[i] = spacing;
-    widthMm[i] = at(widthMm, i) + spacing / 2;
-    widthMm[i + 1] = spacing / 2;
-  }
-  return { depthMm, spacingMm, widthMm };
-}
-
-/** Nodes at equal distances. */
-export function evenGrid({ depthMm, nodes }: { depthMm: number; nodes: number }): ColumnGrid {
-  return gridFromDepths(Array.from({ length: nodes }, (_, i) => (depthMm * i) / (nodes - 1)));
-}
-
-/**
- * Nodes close together at the surface, where the sand dries, and growing wider downward.
- *
- * @param depthMm depth of the column, mm
- * @param nodes number of nodes, at least 3
- * @param firstMm distance between the first two nodes, mm; less than an even spacing
- * @throws RangeError when the first spacing is not below an even one
- */
-export function growingGrid({
-  depthMm,
-  nodes,
-  firstMm,
-}: {
-  depthMm: number;
-  nodes: number;
-  firstMm: number;
-}): ColumnGrid {
-  const steps = nodes - 1;
-  if (!(firstMm > 0 && firstMm * steps < depthMm)) {
-    throw new RangeError(
-      `growingGrid: the first spacing must lie between 0 and ${depthMm / steps} mm (got ${firstMm}); use evenGrid for an even one`,
-    );
-  }
-  // Ratio of each spacing to the one above it, by bisection: their sum must be the depth.
-  let low = 1 + 1e-9;
-  let high = 3;
-  for (let turn = 0; turn < 200; turn++) {
-    const ratio = (low + high) / 2;
-    if ((firstMm * (ratio ** steps - 1)) / (ratio - 1) < depthMm) low = ratio;
-    else high = ratio;
-  }
-  const depths = [0];
-  for (let i = 1; i < steps; i++) depths.push((firstMm * (low ** i - 1)) / (low - 1));
-  depths.push(depthMm);
-  return gridFromDepths(depths);
-}
+import { solveTridiagonal, type Tridiagonal } from './tridiagonal.ts';
 
 /** What holds at the surface: a head, or the weather with a limit on how dry the sand can get. */
 export type TopBoundary =
@@ -141,10 +66,21 @@ function fillProperties(column: Column): void {
   }
 }
 
-/** Heads that hold at the ends during an iteration, mm; null where the flow is given. */
-interface HeldHeads {
-  topMm: number | null;
-  bottomMm: number | null;
+/** A step while it is iterated; one object a step, so that nothing is allocated on the way. */
+interface Attempt {
+  /** Its length, hours. */
+  dt: number;
+  supplyMmPerH: number;
+  /** Heads that hold at the ends during an iteration; null where the flow is given. */
+  heldTopMm: number | null;
+  heldBottomMm: number | null;
+  /** How often an end has changed between the two. */
+  switches: number;
+  /** Flows between the first two and the last two nodes with the change of the heads. */
+  qBelowFirst: number;
+  qAboveLast: number;
+  /** Flow out of a bottom that drains freely. */
+  qFree: number;
 }
 
 /**
@@ -182,32 +118,40 @@ export function tryStep(
   const { headMm: h, conductivityMmPerH: K, system } = work;
   const last = h.length - 1;
   h.set(column.headMm);
-  const held = headsHeldAtFirst(column, supplyMmPerH);
-  let switches = 0;
+  const attempt: Attempt = {
+    dt,
+    supplyMmPerH,
+    heldTopMm: topHeldAtFirst(column, supplyMmPerH),
+    heldBottomMm: bottomHeldAtFirst(column),
+    switches: 0,
+    qBelowFirst: 0,
+    qAboveLast: 0,
+    qFree: 0,
+  };
   fillProperties(column);
 
   for (let iterations = 1; iterations <= MOST_ITERATIONS; iterations++) {
-    buildBalances(column, dt, supplyMmPerH);
-    buildEnds(column, dt, held);
+    buildBalances(column, attempt);
+    buildEnds(column, attempt);
     solveTridiagonal(system);
 
     // Of the iterate that the balances were built on, before K moves on with the heads.
-    const qBelowFirst = flowAfterChange(column, 0);
-    const qAboveLast = flowAfterChange(column, last - 1);
-    const freeMmPerH = at(K, last);
+    attempt.qBelowFirst = flowAfterChange(column, 0);
+    attempt.qAboveLast = flowAfterChange(column, last - 1);
+    attempt.qFree = at(K, last);
 
     const saturatedChangeMm = applyChange(work);
     if (saturatedChangeMm === null) return null;
     fillProperties(column);
 
-    const topMmPerH = flowThroughTop(column, { dt, supplyMmPerH, held, qBelowFirst });
-    const bottomMmPerH = flowThroughBottom(column, { dt, held, qAboveLast, freeMmPerH });
-    const newTop = topHeadNext(column, { supplyMmPerH, held, topMmPerH, switches });
-    const newBottom = bottomHeadNext(column, { held, bottomMmPerH, switches });
-    if (newTop !== held.topMm || newBottom !== held.bottomMm) {
-      held.topMm = newTop;
-      held.bottomMm = newBottom;
-      switches++;
+    const topMmPerH = flowThroughTop(column, attempt);
+    const bottomMmPerH = flowThroughBottom(column, attempt);
+    const nextTopMm = topHeldNext(column, attempt, topMmPerH);
+    const nextBottomMm = bottomHeldNext(column, attempt, bottomMmPerH);
+    if (nextTopMm !== attempt.heldTopMm || nextBottomMm !== attempt.heldBottomMm) {
+      attempt.heldTopMm = nextTopMm;
+      attempt.heldBottomMm = nextBottomMm;
+      attempt.switches++;
       continue;
     }
     if (
@@ -221,18 +165,18 @@ export function tryStep(
   return null;
 }
 
-function headsHeldAtFirst({ top, bottom, headMm }: Column, supplyMmPerH: number): HeldHeads {
-  const isPulledDry =
-    top.kind === 'atmosphere' && supplyMmPerH < 0 && at(headMm, 0) <= top.dryHeadMm;
-  const isSeeping = bottom.kind === 'seepage_face' && at(headMm, headMm.length - 1) >= 0;
-  return {
-    topMm: top.kind === 'fixed_head' ? top.headMm : isPulledDry ? top.dryHeadMm : null,
-    bottomMm: bottom.kind === 'fixed_head' ? bottom.headMm : isSeeping ? 0 : null,
-  };
+function topHeldAtFirst({ top, headMm }: Column, supplyMmPerH: number): number | null {
+  if (top.kind === 'fixed_head') return top.headMm;
+  return supplyMmPerH < 0 && at(headMm, 0) <= top.dryHeadMm ? top.dryHeadMm : null;
+}
+
+function bottomHeldAtFirst({ bottom, headMm }: Column): number | null {
+  if (bottom.kind === 'fixed_head') return bottom.headMm;
+  return bottom.kind === 'seepage_face' && at(headMm, headMm.length - 1) >= 0 ? 0 : null;
 }
 
 /** The water balance of every node as a row of the system, the flow given at both ends. */
-function buildBalances(column: Column, dt: number, supplyMmPerH: number): void {
+function buildBalances(column: Column, { dt, supplyMmPerH }: Attempt): void {
   const { grid, work, bottom, waterFraction: theta0 } = column;
   const { widthMm: w, spacingMm: dz } = grid;
   const { headMm: h, waterFraction: theta, capacityPerMm: C, conductivityMmPerH: K } = work;
@@ -265,24 +209,24 @@ function buildBalances(column: Column, dt: number, supplyMmPerH: number): void {
 }
 
 /** The rows of the two ends: `delta` leads to the head that is held there, or water stands on top. */
-function buildEnds(column: Column, dt: number, held: HeldHeads): void {
+function buildEnds(column: Column, { dt, heldTopMm, heldBottomMm }: Attempt): void {
   const { headMm: h, system } = column.work;
   const { below, diagonal, above, right } = system;
   const last = h.length - 1;
   const surfaceMm = at(h, 0);
-  if (held.topMm !== null) {
+  if (heldTopMm !== null) {
     diagonal[0] = 1;
     above[0] = 0;
-    right[0] = held.topMm - surfaceMm;
+    right[0] = heldTopMm - surfaceMm;
   } else {
     // Water standing on the surface is held at the first node as well: 1 mm of it for 1 mm of head.
     right[0] = at(right, 0) - (Math.max(surfaceMm, 0) - column.pondMm) / dt;
     if (surfaceMm > 0) diagonal[0] = at(diagonal, 0) + 1 / dt;
   }
-  if (held.bottomMm !== null) {
+  if (heldBottomMm !== null) {
     diagonal[last] = 1;
     below[last] = 0;
-    right[last] = held.bottomMm - at(h, last);
+    right[last] = heldBottomMm - at(h, last);
   } else if (at(diagonal, last) === 0) diagonal[last] = 1;
 }
 
@@ -337,10 +281,9 @@ function risingMmPerH(
 /** What went in at the surface: as given, or what closes the balance of a held head. */
 function flowThroughTop(
   column: Column,
-  step: { dt: number; supplyMmPerH: number; held: HeldHeads; qBelowFirst: number },
+  { dt, supplyMmPerH, heldTopMm, qBelowFirst }: Attempt,
 ): number {
-  const { dt, supplyMmPerH, held, qBelowFirst } = step;
-  if (held.topMm === null) return supplyMmPerH;
+  if (heldTopMm === null) return supplyMmPerH;
   const inMmPerH = risingMmPerH(column, 0, dt) + qBelowFirst;
   if (column.top.kind === 'fixed_head') return inMmPerH;
   return inMmPerH + (Math.max(at(column.work.headMm, 0), 0) - column.pondMm) / dt;
@@ -349,76 +292,37 @@ function flowThroughTop(
 /** What left at the bottom. */
 function flowThroughBottom(
   column: Column,
-  step: { dt: number; held: HeldHeads; qAboveLast: number; freeMmPerH: number },
+  { dt, heldBottomMm, qAboveLast, qFree }: Attempt,
 ): number {
-  const { dt, held, qAboveLast, freeMmPerH } = step;
-  if (held.bottomMm !== null) {
+  if (heldBottomMm !== null) {
     return qAboveLast - risingMmPerH(column, column.work.headMm.length - 1, dt);
   }
-  return column.bottom.kind === 'free_drainage' ? freeMmPerH : 0;
+  return column.bottom.kind === 'free_drainage' ? qFree : 0;
 }
 
 /** The head to hold at the surface from here on: the air's, the full pond's, or none. */
-function topHeadNext(
+function topHeldNext(
   { top, work }: Column,
-  step: { supplyMmPerH: number; held: HeldHeads; topMmPerH: number; switches: number },
+  { supplyMmPerH, heldTopMm, switches }: Attempt,
+  topMmPerH: number,
 ): number | null {
-  const { supplyMmPerH, held, topMmPerH, switches } = step;
-  if (top.kind === 'fixed_head') return held.topMm;
-  const surfaceMm = at(work.headMm, 0);
-  if (held.topMm === null) {
+  if (top.kind === 'fixed_head') return heldTopMm;
+  if (heldTopMm === null) {
+    const surfaceMm = at(work.headMm, 0);
     if (surfaceMm < top.dryHeadMm) return top.dryHeadMm;
     return surfaceMm > top.pondMm && supplyMmPerH > 0 ? top.pondMm : null;
   }
-  const isNotNeeded = held.topMm < 0 ? topMmPerH < supplyMmPerH : topMmPerH > supplyMmPerH;
-  return isNotNeeded && switches < MOST_SWITCHES ? null : held.topMm;
+  const isNotNeeded = heldTopMm < 0 ? topMmPerH < supplyMmPerH : topMmPerH > supplyMmPerH;
+  return isNotNeeded && switches < MOST_SWITCHES ? null : heldTopMm;
 }
 
 /** The head to hold at the bottom from here on: a seepage face opens when full and draws nothing in. */
-function bottomHeadNext(
+function bottomHeldNext(
   { bottom, work }: Column,
-  step: { held: HeldHeads; bottomMmPerH: number; switches: number },
+  { heldBottomMm, switches }: Attempt,
+  bottomMmPerH: number,
 ): number | null {
-  const { held, bottomMmPerH, switches } = step;
-  if (bottom.kind !== 'seepage_face' || switches >= MOST_SWITCHES) return held.bottomMm;
-  if (held.bottomMm !== null) return bottomMmPerH < 0 ? null : held.bottomMm;
+  if (bottom.kind !== 'seepage_face' || switches >= MOST_SWITCHES) return heldBottomMm;
+  if (heldBottomMm !== null) return bottomMmPerH < 0 ? null : heldBottomMm;
   return at(work.headMm, work.headMm.length - 1) > 0 ? 0 : null;
-}
-
-/** A system in which each unknown meets only its neighbours; the arrays are overwritten. */
-interface Tridiagonal {
-  below: Float64Array;
-  diagonal: Float64Array;
-  above: Float64Array;
-  right: Float64Array;
-  solution: Float64Array;
-}
-
-/** Arrays for a system of `size` unknowns. */
-export function createTridiagonal(size: number): Tridiagonal {
-  return {
-    below: new Float64Array(size),
-    diagonal: new Float64Array(size),
-    above: new Float64Array(size),
-    right: new Float64Array(size),
-    solution: new Float64Array(size),
-  };
-}
-
-/**
- * Solves below[i] x[i-1] + diagonal[i] x[i] + above[i] x[i+1] = right[i] by forward elimination and
- * back substitution (Thomas); for diagonally dominant systems.
- */
-export function solveTridiagonal(system: Tridiagonal): void {
-  const { below, diagonal, above, right, solution } = system;
-  const last = diagonal.length - 1;
-  for (let i = 1; i <= last; i++) {
-    const factor = at(below, i) / at(diagonal, i - 1);
-    diagonal[i] = at(diagonal, i) - factor * at(above, i - 1);
-    right[i] = at(right, i) - factor * at(right, i - 1);
-  }
-  solution[last] = at(right, last) / at(diagonal, last);
-  for (let i = last - 1; i >= 0; i--) {
-    solution[i] = (at(right, i) - at(above, i) * at(solution, i + 1)) / at(diagonal, i);
-  }
 }
