@@ -274,12 +274,12 @@ export function foundText(finding: CheckFinding): string {
   const { name, unit } = CHECKED[finding.field];
   const shown = (value: number) => `${Number(value.toFixed(2))} ${unit}`;
   if (finding.rule === 'stuck') {
-    const { value, hours, stuckHours } = finding;
-    return `${name} does not move for ${hours} h (got ${shown(value)} throughout); the limit is ${stuckHours} h`;
+    const { value, hours, atLeast } = finding;
+    return `${name} does not move for ${hours} h (got ${shown(value)} throughout); the limit is ${atLeast} h`;
   }
-  const { value, before, mostStep, followedBy } = finding;
+  const { value, before, atMost, followedBy } = finding;
   const beyond = followedBy === 'nothing' ? 'and no later hour bears it out' : 'and back again';
-  return `${name} leaps ${beyond} (got ${shown(value)} after ${shown(before)}); the limit is ${mostStep} ${unit} in an hour`;
+  return `${name} leaps ${beyond} (got ${shown(value)} after ${shown(before)}); the limit is ${atMost} ${unit} in an hour`;
 }
 
 /** An hour without a temperature is worth less than any hour with one. */

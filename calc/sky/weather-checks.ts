@@ -24,7 +24,8 @@ interface RefusedValue {
 export interface LeapFinding extends RefusedValue {
   rule: 'step';
   before: number;
-  mostStep: number;
+  /** Most that an hour may differ from the one before. */
+  atMost: number;
   /** `leap_back`: the next hour leaps back; `nothing`: no later hour bears it out yet. */
   followedBy: 'leap_back' | 'nothing';
 }
@@ -33,7 +34,8 @@ export interface LeapFinding extends RefusedValue {
 export interface StuckFinding extends RefusedValue {
   rule: 'stuck';
   hours: number;
-  stuckHours: number;
+  /** Hours of the same value from which on a sensor counts as stuck. */
+  atLeast: number;
 }
 
 interface FieldChecks {
@@ -105,7 +107,7 @@ function steps(hours: readonly RawHour[], field: CheckedField): CheckFinding[] {
         endMs: hour.startMs + HOUR_MS,
         value,
         before,
-        mostStep,
+        atMost: mostStep,
         followedBy: after === null ? 'nothing' : 'leap_back',
       },
     ];
@@ -130,7 +132,7 @@ function stuck(hours: readonly RawHour[], field: CheckedField): CheckFinding[] {
         endMs: first.startMs + (to - from) * HOUR_MS,
         value,
         hours: to - from,
-        stuckHours,
+        atLeast: stuckHours,
       });
     }
     from = to;

@@ -120,7 +120,7 @@ describe('the checks of neighbouring hours', () => {
       startMs: 12 * HOUR_MS,
       endMs: 13 * HOUR_MS,
       value: 30.126,
-      mostStep: 10.3,
+      atMost: 10.3,
       followedBy: 'leap_back',
     });
     const newest = checkedHours(withHours(23, 24, { airTempC: 45 })).findings[0];
@@ -132,7 +132,7 @@ describe('the checks of neighbouring hours', () => {
       rule: 'stuck',
       value: 21,
       hours: 13,
-      stuckHours: 12,
+      atLeast: 12,
     });
     // A gap ends it.
     const gapped = withHours(3, 16, { airTempC: 21 }).filter((_, index) => index !== 9);
