@@ -7,6 +7,7 @@ import {
   type PackageCheck,
   writePackage,
 } from '../../studies/records/hand-over/package-folder.ts';
+import { sayIn } from '../../words/language.ts';
 import { languageOption } from './language-option.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -45,7 +46,10 @@ export function addHandOver(program: Command, shell: Shell): void {
         const folder = resolve(shell.cwd, check);
         const found = checkPackage(folder);
         if (found.problems.length > 0) {
-          const lines = found.problems.map((problem) => `${folder}: ${problem}`);
+          const say = sayIn(language);
+          const lines = found.problems.map(
+            ({ code, path }) => `${folder}: ${say(`reports.package_problem.${code}`, { path })}`,
+          );
           throw new CommandFailure(1, lines.join('\n'));
         }
         shell.out(`${folder}: whole, ${said(found)}`);

@@ -301,6 +301,11 @@ export const REPORTS = {
     'Raw answers of weather services, which belong to others: the weather that was reckoned with stands in the plans and in weather-by-day.csv.',
   'reports.package.remarks': 'WHAT ELSE TO KNOW',
   'reports.package.cautions': 'CAUTIONS',
+  'reports.package_problem.no_manifest': '{path}: is missing; this is no whole package',
+  'reports.package_problem.bad_manifest': '{path}: is no manifest; it was changed',
+  'reports.package_problem.missing': '{path}: is missing',
+  'reports.package_problem.changed': '{path}: was changed since it was written',
+  'reports.package_problem.not_listed': "{path}: is none of the package's files",
 
   'replay.title': '{site}: replay {from} to {to}',
   'replay.how': 'Weather: {weather}. Forecast: {forecast}. Plans through the day: {revisions}.',

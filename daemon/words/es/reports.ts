@@ -306,6 +306,11 @@ export const REPORTS: Readonly<Record<keyof typeof EN, string>> = {
     'Respuestas crudas de servicios del tiempo, que son de otros: el tiempo con que se calculó está en los planes y en weather-by-day.csv.',
   'reports.package.remarks': 'QUÉ MÁS HAY QUE SABER',
   'reports.package.cautions': 'PRECAUCIONES',
+  'reports.package_problem.no_manifest': '{path}: falta; la entrega no está completa',
+  'reports.package_problem.bad_manifest': '{path}: no es un manifiesto; se cambió',
+  'reports.package_problem.missing': '{path}: falta',
+  'reports.package_problem.changed': '{path}: se cambió después de escribirse',
+  'reports.package_problem.not_listed': '{path}: no es de los archivos de la entrega',
 
   'replay.title': '{site}: repetición {from} a {to}',
   'replay.how': 'Tiempo: {weather}. Pronóstico: {forecast}. Planes durante el día: {revisions}.',
