@@ -137,10 +137,3 @@ const US_COLUMNS: ColumnMeasures = {
 export function columnMeasures(units: DisplayUnits): ColumnMeasures {
   return units === 'us' ? US_COLUMNS : METRIC_COLUMNS;
 }
-
-/** What the short names of the units stand for. */
-export function unitsLine({ depth, volume }: ColumnMeasures): string {
-  return depth.unit === 'in'
-    ? `Depths in inches (${depth.unit}), volumes in US gallons (${volume.unit}).`
-    : `Depths in millimetres (${depth.unit}), volumes in cubic metres (${volume.unit}).`;
-}

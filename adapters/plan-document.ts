@@ -3,6 +3,7 @@ import canonicalizeModule from 'canonicalize';
 import type { DayPlan, Reason } from '../calc/schedule/day-plan.ts';
 import type { Run } from '../calc/schedule/run.ts';
 import type { Confirmation, ConfirmedPlan } from './contract.ts';
+import { csvText } from './csv-text.ts';
 import type { SiteClock } from './site-clock.ts';
 
 // The package's types declare an ES default export, while what Node loads is the function itself.
@@ -215,29 +216,21 @@ export function runsCsv(given: {
   clock: SiteClock;
   sayReason: SayReason;
 }): string {
-  const rows = given.runs.map((run) =>
-    [
-      run.bedId,
-      run.stationId,
-      given.clock.isoOf(run.startMs),
-      String(Math.round(run.runS)),
-      run.grossMm.toFixed(3),
-      run.netMm.toFixed(3),
-      String(run.cycle),
-      reasonOf(run, given),
-    ]
-      .map(quoted)
-      .join(','),
-  );
-  return [RUNS_CSV_HEADER, ...rows].map((row) => `${row}\r\n`).join('');
+  const rows = given.runs.map((run) => [
+    run.bedId,
+    run.stationId,
+    given.clock.isoOf(run.startMs),
+    String(Math.round(run.runS)),
+    run.grossMm.toFixed(3),
+    run.netMm.toFixed(3),
+    String(run.cycle),
+    reasonOf(run, given),
+  ]);
+  return `${RUNS_CSV_HEADER}\r\n${csvText(rows)}`;
 }
 
 function reasonOf(run: Run, given: { plan: DayPlan | null; sayReason: SayReason }): string {
   const bed = given.plan?.beds.find((candidate) => candidate.bedId === run.bedId);
   const cycle = bed?.cycles.find((candidate) => candidate.cycle === run.cycle);
   return (cycle?.reasons ?? []).map(given.sayReason).join('; ');
-}
-
-function quoted(field: string): string {
-  return /[",\r\n]/.test(field) ? `"${field.replaceAll('"', '""')}"` : field;
 }

@@ -1,5 +1,9 @@
 import { z } from 'zod';
-import { checkedHours } from '../../calc/sky/weather-checks.ts';
+import {
+  type CheckedField,
+  type CheckFinding,
+  checkedHours,
+} from '../../calc/sky/weather-checks.ts';
 import type { RawHour } from '../../calc/sky/weather-hour.ts';
 import { csvSource } from './csv.ts';
 import { csvConfigSchema } from './csv-table.ts';
@@ -249,11 +253,33 @@ function hoursOf(
   if (!part.checked) return hours;
   const observed = hours.filter(({ origin }) => origin === 'observed');
   const checked = checkedHours(observed);
-  for (const { rule, what, limit, startMs } of checked.findings) {
-    const where = `${reading.source}, ${clock.isoOf(startMs)}`;
-    problems.push({ where, what: `${what}; the limit is ${limit}`, done: 'value left out', rule });
+  for (const finding of checked.findings) {
+    const where = `${reading.source}, ${clock.isoOf(finding.startMs)}`;
+    const { rule } = finding;
+    problems.push({ where, what: foundText(finding), done: 'value left out', rule });
   }
   return [...checked.hours, ...hours.filter(({ origin }) => origin !== 'observed')];
+}
+
+const CHECKED: Readonly<Record<CheckedField, { name: string; unit: string }>> = {
+  airTempC: { name: 'air temperature', unit: '°C' },
+  dewPointC: { name: 'dew point', unit: '°C' },
+  relativeHumidityPct: { name: 'humidity', unit: '%' },
+  windMPerS: { name: 'wind', unit: 'm/s' },
+  solarMjPerM2: { name: 'sun', unit: 'MJ/m²' },
+};
+
+/** What a check refused, as plans keep it and send it on. */
+export function foundText(finding: CheckFinding): string {
+  const { name, unit } = CHECKED[finding.field];
+  const shown = (value: number) => `${Number(value.toFixed(2))} ${unit}`;
+  if (finding.rule === 'stuck') {
+    const { value, hours, atLeast } = finding;
+    return `${name} does not move for ${hours} h (got ${shown(value)} throughout); the limit is ${atLeast} h`;
+  }
+  const { value, before, atMost, followedBy } = finding;
+  const beyond = followedBy === 'nothing' ? 'and no later hour bears it out' : 'and back again';
+  return `${name} leaps ${beyond} (got ${shown(value)} after ${shown(before)}); the limit is ${atMost} ${unit} in an hour`;
 }
 
 /** An hour without a temperature is worth less than any hour with one. */

@@ -23,8 +23,6 @@ export type Span = readonly [lower: number, upper: number];
 /** How a bed is watered while it stands in a stage. */
 export interface Stage {
   name: StageName;
-  /** The trade's word for it. */
-  label: string;
   /** Cycles a day; below 1 is one every few days. */
   cyclesPerDay: Span;
   /** Net depth of one cycle. */
@@ -46,8 +44,26 @@ export interface Stage {
   /** The part of the day's loss to give, percent, where the stage is watered by loss. */
   percentOfLoss: Span | null;
   /** What a person sees when the bed is ready for the next stage. */
-  movesOn: readonly string[];
+  movesOn: readonly StageSign[];
 }
+
+/**
+ * A sign on the turf that a bed is ready for the next stage: `cover`, the part of the area that shows
+ * green; `roots`, how long they are.
+ */
+export type StageSign =
+  | { code: 'cover'; coverPct: Span }
+  | { code: 'roots'; rootMm: Span }
+  | {
+      code:
+        | 'root_tips'
+        | 'green_haze'
+        | 'half_green'
+        | 'holds_colour'
+        | 'mowing_height'
+        | 'firm'
+        | 'resists_tug';
+    };
 
 /**
  * Default stages: common practice, no published trial fixes their figures. They are starting points
@@ -60,7 +76,6 @@ export interface Stage {
 export const STAGES: Readonly<Record<StageName, Stage>> = {
   germination: {
     name: 'germination',
-    label: 'Germination',
     cyclesPerDay: [4, 8],
     doseMm: [0.5, 1.5],
     depthMm: [6, 12],
@@ -71,14 +86,10 @@ export const STAGES: Readonly<Record<StageName, Stage>> = {
     beforeEmergence: true,
     middaySyringe: false,
     percentOfLoss: null,
-    movesOn: [
-      'White root tips show when a pinch of the surface is lifted.',
-      'Then a haze of green stands on most of the bed.',
-    ],
+    movesOn: [{ code: 'root_tips' }, { code: 'green_haze' }],
   },
   emergence: {
     name: 'emergence',
-    label: 'Emergence',
     cyclesPerDay: [3, 6],
     doseMm: [1, 2],
     depthMm: [12, 25],
@@ -89,11 +100,10 @@ export const STAGES: Readonly<Record<StageName, Stage>> = {
     beforeEmergence: false,
     middaySyringe: false,
     percentOfLoss: null,
-    movesOn: ['About half of the area shows green.'],
+    movesOn: [{ code: 'half_green' }],
   },
   tillering: {
     name: 'tillering',
-    label: 'Tillering',
     cyclesPerDay: [2, 4],
     doseMm: [2, 3],
     depthMm: [25, 50],
@@ -105,14 +115,13 @@ export const STAGES: Readonly<Record<StageName, Stage>> = {
     middaySyringe: false,
     percentOfLoss: null,
     movesOn: [
-      '80 to 90 % of the area shows green.',
-      'Roots are 25 to 40 mm long.',
-      'The bed holds its colour from one cycle to the next.',
+      { code: 'cover', coverPct: [80, 90] },
+      { code: 'roots', rootMm: [25, 40] },
+      { code: 'holds_colour' },
     ],
   },
   first_mow: {
     name: 'first_mow',
-    label: 'First mow',
     cyclesPerDay: [1, 2],
     doseMm: [3, 5],
     depthMm: [50, 75],
@@ -123,15 +132,10 @@ export const STAGES: Readonly<Record<StageName, Stage>> = {
     beforeEmergence: false,
     middaySyringe: true,
     percentOfLoss: null,
-    movesOn: [
-      'The leaf has reached the height that triggers mowing.',
-      'The bed is firm to a footprint.',
-      'Plants resist a light tug.',
-    ],
+    movesOn: [{ code: 'mowing_height' }, { code: 'firm' }, { code: 'resists_tug' }],
   },
   knitting: {
     name: 'knitting',
-    label: 'Knitting',
     cyclesPerDay: [0.5, 1],
     doseMm: [4, 8],
     depthMm: [75, 150],
@@ -142,7 +146,10 @@ export const STAGES: Readonly<Record<StageName, Stage>> = {
     beforeEmergence: false,
     middaySyringe: false,
     percentOfLoss: [75, 100],
-    movesOn: ['90 to 95 % of the area is covered.', 'Roots are 75 to 100 mm long.'],
+    movesOn: [
+      { code: 'cover', coverPct: [90, 95] },
+      { code: 'roots', rootMm: [75, 100] },
+    ],
   },
 };
 

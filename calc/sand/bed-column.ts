@@ -1,3 +1,5 @@
+import { entryOf } from '../checked-entry.ts';
+import { growingGrid } from './column-grid.ts';
 import { tabulated, type VanGenuchten, vanGenuchtenMualem } from './hydraulic-properties.ts';
 import { withExponent } from './retention-curves.ts';
 import {
@@ -8,7 +10,7 @@ import {
   type Spell,
   storedMm,
 } from './richards-column.ts';
-import { type Column, growingGrid } from './richards-step.ts';
+import type { Column } from './richards-step.ts';
 import { WET_SURFACE_FRACTION } from './seedbed-model.ts';
 
 /** A bed as the column needs it: one sand, its depth, and what lies under it. */
@@ -105,7 +107,7 @@ export function dryLimitFromDrained(
       `dryLimitFromDrained: the kept part must lie from 0 to below 1 and the layer above 0 mm (got ${keptFraction}, ${seedLayerMm}); give 0.5 for half-way`,
     );
   }
-  const residual = drained.layers[0]?.soil.residualFraction ?? 0;
+  const residual = entryOf(drained.layers, 0).soil.residualFraction;
   const held = storedMm(drained, seedLayerMm) / seedLayerMm;
   return { seedLayerMm, waterFraction: residual + keptFraction * (held - residual) };
 }

@@ -1,3 +1,5 @@
+import { at } from '../checked-entry.ts';
+
 /**
  * How a sand holds and carries water at a given pressure head. Heads are negative above a water
  * table: -300 mm is the suction that 30 cm of hanging water gives.
@@ -23,6 +25,9 @@ export interface HydraulicArrays {
   capacityPerMm: Float64Array;
   conductivityMmPerH: Float64Array;
 }
+
+/** Mualem's pore-connection exponent, where a sand states none. */
+export const MUALEM_L = 0.5;
 
 /** Parameters of the van Genuchten-Mualem functions. */
 export interface VanGenuchten {
@@ -71,7 +76,7 @@ export function fromPointFunctions(soil: Omit<SoilHydraulics, 'fill'>): SoilHydr
     ...soil,
     fill(nodes, from, to) {
       for (let i = from; i < to; i++) {
-        const headMm = nodes.headMm[i] as number;
+        const headMm = at(nodes.headMm, i);
         nodes.waterFraction[i] = soil.waterFraction(headMm);
         nodes.capacityPerMm[i] = soil.capacityPerMm(headMm);
         nodes.conductivityMmPerH[i] = soil.conductivityMmPerH(headMm);
@@ -81,7 +86,14 @@ export function fromPointFunctions(soil: Omit<SoilHydraulics, 'fill'>): SoilHydr
 }
 
 /**
- * Water retention after van Genuchten with Mualem's conductivity, m = 1 - 1/n.
+ * Water retention after van Genuchten with Mualem's conductivity: for a head h below 0,
+ *
+ *     Se(h)    = (1 + (alpha |h|)^n)^-m,   m = 1 - 1/n          (effective saturation, 0 to 1)
+ *     theta(h) = theta_r + (theta_s - theta_r) Se
+ *     C(h)     = dtheta/dh = (theta_s - theta_r) m n x (1 + x)^(-m-1) / |h|,   x = (alpha |h|)^n
+ *     K(h)     = K_s Se^l (1 - (1 - Se^(1/m))^m)^2,   Se^(1/m) = 1 / (1 + x)
+ *
+ * and theta_s, 0 and K_s from h = 0 on.
  *
  * Valid for a rigid sand without hysteresis: one curve for wetting and draining. Laboratory curves
  * are drained ones and hold somewhat more than the same sand rewetted from above.
@@ -101,38 +113,41 @@ export function vanGenuchtenMualem(sand: VanGenuchten): SoilHydraulics {
   if (!(sand.n > 1)) {
     throw new RangeError(`${where}: n must be above 1 (got ${sand.n}); sands lie near 1.5 to 8`);
   }
-  const alphaPerMm = sand.alphaPerCm / 10;
-  const n = sand.n;
+  const { residualFraction: thetaR, saturatedFraction: thetaS, saturatedMmPerH: Ks, n } = sand;
+  const alpha = sand.alphaPerCm / 10;
   const m = 1 - 1 / n;
-  const l = sand.l ?? 0.5;
-  const span = sand.saturatedFraction - sand.residualFraction;
+  const l = sand.l ?? MUALEM_L;
+  const span = thetaS - thetaR;
   return fromPointFunctions({
-    saturatedFraction: sand.saturatedFraction,
-    residualFraction: sand.residualFraction,
-    saturatedMmPerH: sand.saturatedMmPerH,
-    waterFraction(headMm) {
-      if (headMm >= 0) return sand.saturatedFraction;
-      return sand.residualFraction + span * (1 + (-alphaPerMm * headMm) ** n) ** -m;
+    saturatedFraction: thetaS,
+    residualFraction: thetaR,
+    saturatedMmPerH: Ks,
+    waterFraction(h) {
+      if (h >= 0) return thetaS;
+      return thetaR + span * (1 + (-alpha * h) ** n) ** -m;
     },
-    capacityPerMm(headMm) {
-      if (headMm >= 0) return 0;
-      const x = (-alphaPerMm * headMm) ** n;
-      return (span * m * n * x * (1 + x) ** (-m - 1)) / -headMm;
+    capacityPerMm(h) {
+      if (h >= 0) return 0;
+      const x = (-alpha * h) ** n;
+      return (span * m * n * x * (1 + x) ** (-m - 1)) / -h;
     },
-    conductivityMmPerH(headMm) {
-      if (headMm >= 0) return sand.saturatedMmPerH;
-      const x = (-alphaPerMm * headMm) ** n;
-      const filled = (1 + x) ** -m;
-      // 1 - (1 - 1/(1+x))^m; for dry sand the difference drowns in rounding, so its series is used.
-      const dry = 1 / (1 + x);
-      const open = dry < 1e-4 ? m * dry * (1 + ((1 - m) * dry) / 2) : 1 - (1 - dry) ** m;
-      return sand.saturatedMmPerH * filled ** l * open * open;
+    conductivityMmPerH(h) {
+      if (h >= 0) return Ks;
+      const x = (-alpha * h) ** n;
+      const Se = (1 + x) ** -m;
+      const y = 1 / (1 + x);
+      // 1 - (1 - y)^m; in dry sand the difference drowns in rounding, so its series is used.
+      const open = y < 1e-4 ? m * y * (1 + ((1 - m) * y) / 2) : 1 - (1 - y) ** m;
+      return Ks * Se ** l * open * open;
     },
   });
 }
 
 /**
- * Water retention and conductivity of the power form used for Haverkamp's laboratory sand.
+ * Water retention and conductivity of the power form used for Haverkamp's laboratory sand: for a
+ * suction psi = |h| in cm,
+ *
+ *     theta = theta_r + (theta_s - theta_r) alpha / (alpha + psi^beta),   K = K_s a / (a + psi^gamma)
  *
  * @param sand alpha, beta, a, gamma with the suction in cm; saturated conductivity mm/h
  * @returns functions of the pressure head in mm; conductivity mm/h
@@ -193,29 +208,29 @@ export function tabulated(soil: SoilHydraulics): SoilHydraulics {
     water[j] = soil.waterFraction(headMm);
     conductivity[j] = soil.conductivityMmPerH(headMm);
   }
+  const { saturatedFraction: thetaS, saturatedMmPerH: Ks } = soil;
   const fill: SoilHydraulics['fill'] = (nodes, from, to) => {
+    const { headMm: h, waterFraction: theta, capacityPerMm: C, conductivityMmPerH: K } = nodes;
     for (let i = from; i < to; i++) {
-      const suctionMm = -(nodes.headMm[i] as number);
+      const suctionMm = -at(h, i);
       if (suctionMm <= LEAST_SUCTION_MM) {
         // Between saturation and the first point: a straight line in the head itself.
         const part = suctionMm <= 0 ? 0 : suctionMm / LEAST_SUCTION_MM;
-        const fall = soil.saturatedFraction - (water[0] as number);
-        nodes.waterFraction[i] = soil.saturatedFraction - part * fall;
-        nodes.capacityPerMm[i] = suctionMm <= 0 ? 0 : fall / LEAST_SUCTION_MM;
-        nodes.conductivityMmPerH[i] =
-          soil.saturatedMmPerH - part * (soil.saturatedMmPerH - (conductivity[0] as number));
+        const fall = thetaS - at(water, 0);
+        theta[i] = thetaS - part * fall;
+        C[i] = suctionMm <= 0 ? 0 : fall / LEAST_SUCTION_MM;
+        K[i] = Ks - part * (Ks - at(conductivity, 0));
         continue;
       }
       const place = Math.min((Math.log(suctionMm) - start) / step, INTERVALS - 1e-9);
       const j = place | 0;
       const part = place - j;
-      const waterHere = water[j] as number;
-      const rise = (water[j + 1] as number) - waterHere;
-      const conductivityHere = conductivity[j] as number;
-      nodes.waterFraction[i] = waterHere + part * rise;
-      nodes.capacityPerMm[i] = -rise / (step * suctionMm);
-      nodes.conductivityMmPerH[i] =
-        conductivityHere + part * ((conductivity[j + 1] as number) - conductivityHere);
+      const thetaJ = at(water, j);
+      const rise = at(water, j + 1) - thetaJ;
+      const KJ = at(conductivity, j);
+      theta[i] = thetaJ + part * rise;
+      C[i] = -rise / (step * suctionMm);
+      K[i] = KJ + part * (at(conductivity, j + 1) - KJ);
     }
   };
   const one = {
@@ -224,18 +239,18 @@ export function tabulated(soil: SoilHydraulics): SoilHydraulics {
     capacityPerMm: new Float64Array(1),
     conductivityMmPerH: new Float64Array(1),
   };
-  const at = (headMm: number, which: keyof typeof one): number => {
+  const propertyAt = (headMm: number, which: keyof typeof one): number => {
     one.headMm[0] = headMm;
     fill(one, 0, 1);
-    return one[which][0] as number;
+    return at(one[which], 0);
   };
   return {
     saturatedFraction: soil.saturatedFraction,
     residualFraction: soil.residualFraction,
     saturatedMmPerH: soil.saturatedMmPerH,
-    waterFraction: (headMm) => at(headMm, 'waterFraction'),
-    capacityPerMm: (headMm) => at(headMm, 'capacityPerMm'),
-    conductivityMmPerH: (headMm) => at(headMm, 'conductivityMmPerH'),
+    waterFraction: (headMm) => propertyAt(headMm, 'waterFraction'),
+    capacityPerMm: (headMm) => propertyAt(headMm, 'capacityPerMm'),
+    conductivityMmPerH: (headMm) => propertyAt(headMm, 'conductivityMmPerH'),
     fill,
   };
 }

@@ -1,4 +1,10 @@
-import type { SeedbedStore, StoreState, StoreStep } from './seedbed-store.ts';
+import { entryOf } from '../checked-entry.ts';
+import {
+  partOfState,
+  type SeedbedStore,
+  type StoreState,
+  type StoreStep,
+} from './seedbed-store.ts';
 
 /**
  * The store of a bed whose parts are watered differently: the same sand in each part, every part
@@ -108,14 +114,15 @@ function joinedStores(
     const known = statesOfStores(state)?.[index];
     if (known !== undefined) return known;
     const values: Record<string, number> = {};
-    for (const { name, key } of keys) values[name] = state[key] ?? 0;
+    for (const { name, key } of keys) values[name] = partOfState(state, key);
     return values;
   };
   const together = (stateOf: (member: Member) => StoreState): StoreState => {
     const states = members.map(stateOf);
     const all = new JoinedState(states);
     for (const { keys, index } of members) {
-      for (const { name, key } of keys) all[key] = states[index]?.[name] ?? 0;
+      const state = entryOf(states, index);
+      for (const { name, key } of keys) all[key] = partOfState(state, name);
     }
     return all;
   };

@@ -1,7 +1,8 @@
+import { entryOf } from '../checked-entry.ts';
 import { severalStores } from './joined-stores.ts';
 import { bareSeedbed, rootedSeedbed, storeMm } from './seedbed-dynamics.ts';
 import type { SeedbedModel, SeedbedState } from './seedbed-model.ts';
-import type { SeedbedStore, StoreState } from './seedbed-store.ts';
+import { partOfState, type SeedbedStore, type StoreState } from './seedbed-store.ts';
 
 /**
  * The store of a bed by the models that its sand may have: the bed is taken for the worst of them at
@@ -37,9 +38,9 @@ export function modelStore(model: SeedbedModel, rootsMm = 0): SeedbedStore {
     storeMm(model, state, { demandMmPerH, mostHours: MOST_H, dynamics });
   let capacities: number[] | null = null;
   const partsOf = (state: StoreState): SeedbedState => ({
-    seedMm: state['seedMm'] ?? 0,
-    belowMm: state['belowMm'] ?? 0,
-    rootMm: state['rootMm'] ?? 0,
+    seedMm: partOfState(state, 'seedMm'),
+    belowMm: partOfState(state, 'belowMm'),
+    rootMm: partOfState(state, 'rootMm'),
   });
   return {
     isAdditive: false,
@@ -87,10 +88,10 @@ export function modelStore(model: SeedbedModel, rootsMm = 0): SeedbedStore {
 /** A value between two worked-out ones; beyond the ends the nearest. */
 function readOff(values: readonly number[], demandMmPerH: number): number {
   const after = CAPACITY_AT_MM_PER_H.findIndex((rate) => rate >= demandMmPerH);
-  const last = values.at(-1) ?? 0;
-  if (after === -1) return last;
-  if (after === 0) return values[0] ?? last;
-  const [low, high] = [CAPACITY_AT_MM_PER_H[after - 1] ?? 0, CAPACITY_AT_MM_PER_H[after] ?? 1];
-  const [atLow, atHigh] = [values[after - 1] ?? last, values[after] ?? last];
+  if (after === -1) return entryOf(values, values.length - 1);
+  if (after === 0) return entryOf(values, 0);
+  const low = entryOf(CAPACITY_AT_MM_PER_H, after - 1);
+  const high = entryOf(CAPACITY_AT_MM_PER_H, after);
+  const [atLow, atHigh] = [entryOf(values, after - 1), entryOf(values, after)];
   return atLow + ((atHigh - atLow) * (demandMmPerH - low)) / (high - low);
 }

@@ -1,4 +1,5 @@
 import { levenbergMarquardt } from 'ml-levenberg-marquardt';
+import { entryOf } from '../checked-entry.ts';
 import { type VanGenuchten, vanGenuchtenMualem } from './hydraulic-properties.ts';
 
 /** A point of a release curve: what the sand still holds at this suction. */
@@ -30,7 +31,9 @@ export interface RetentionFit {
 const CAPILLARY_SUCTION_CM = 30;
 
 /**
- * The van Genuchten alpha that puts a curve through one point.
+ * The van Genuchten alpha that puts a curve through one point (psi, theta):
+ *
+ *     Se = (theta - theta_r) / (theta_s - theta_r),   alpha = (Se^(-1/m) - 1)^(1/n) / psi
  *
  * @param sand residual, saturated and n of the curve
  * @param point suction above 0, water content between residual and saturated
@@ -42,14 +45,14 @@ export function alphaThrough(
   point: ReleasePoint,
 ): number {
   const { residualFraction, saturatedFraction, n } = sand;
-  const filled = (point.waterFraction - residualFraction) / (saturatedFraction - residualFraction);
-  if (!(filled > 0 && filled < 1 && point.suctionCm > 0)) {
+  const Se = (point.waterFraction - residualFraction) / (saturatedFraction - residualFraction);
+  if (!(Se > 0 && Se < 1 && point.suctionCm > 0)) {
     throw new RangeError(
       `alphaThrough: the water content must lie between residual ${residualFraction} and saturated ${saturatedFraction} (got ${point.waterFraction} at ${point.suctionCm} cm); check the report`,
     );
   }
   const m = 1 - 1 / n;
-  return (filled ** (-1 / m) - 1) ** (1 / n) / point.suctionCm;
+  return (Se ** (-1 / m) - 1) ** (1 / n) / point.suctionCm;
 }
 
 function checkReport(report: SandReport, points: readonly ReleasePoint[]): void {
@@ -111,14 +114,18 @@ export function fitRetention(report: SandReport, defaults: VanGenuchten): Retent
     return { sand, fitted: ['alphaPerCm'], missFraction: missOf(sand, points) };
   }
   const free = points.length > 3;
+  const fitted: FittedParameter[] = free
+    ? ['alphaPerCm', 'n', 'residualFraction']
+    : ['alphaPerCm', 'n'];
   const driest = Math.min(...points.map(({ waterFraction }) => waterFraction));
-  const sandOf = ([logAlpha = 0, logRise = 0, residual]: readonly number[]): VanGenuchten => ({
+  // Parameters: ln alpha, ln(n - 1) and, where it is free, theta_r; the logarithms keep alpha > 0, n > 1.
+  const sandOf = (values: readonly number[]): VanGenuchten => ({
     ...base,
-    alphaPerCm: Math.exp(logAlpha),
-    n: 1 + Math.exp(logRise),
-    residualFraction: residual ?? base.residualFraction,
+    alphaPerCm: Math.exp(entryOf(values, 0)),
+    n: 1 + Math.exp(entryOf(values, 1)),
+    residualFraction: free ? entryOf(values, 2) : base.residualFraction,
   });
-  let best: RetentionFit | null = null;
+  const fits: RetentionFit[] = [];
   // From several shapes: a steep curve and a gentle one can both be near-solutions.
   for (const n of [1.6, 2.5, 4, 7]) {
     const residual = Math.min(base.residualFraction, 0.9 * driest);
@@ -145,13 +152,9 @@ export function fitRetention(report: SandReport, defaults: VanGenuchten): Retent
       },
     );
     const sand = sandOf(found.parameterValues);
-    const missFraction = missOf(sand, points);
-    if (best === null || missFraction < best.missFraction) {
-      const fitted: FittedParameter[] = ['alphaPerCm', 'n'];
-      best = { sand, fitted: free ? [...fitted, 'residualFraction'] : fitted, missFraction };
-    }
+    fits.push({ sand, fitted, missFraction: missOf(sand, points) });
   }
-  return best as RetentionFit;
+  return fits.reduce((best, fit) => (fit.missFraction < best.missFraction ? fit : best));
 }
 
 /** From a lower to an upper bound. */
@@ -165,8 +168,15 @@ export interface SandRange {
   saturatedMmPerH: Interval;
   /** Either the inverse suction of air entry, 1/cm, or the water held at 30 cm, which gives it. */
   alphaPerCm: Interval | { throughFraction: Interval };
-  source: string;
+  source: RangeSource;
 }
+
+/**
+ * What a range rests on. `one_deviation`: one standard deviation around a texture class's mean (Carsel
+ * & Parrish 1988, from memory); `near_default`: assumed around the default, inside the recommended
+ * ranges for greens mixes.
+ */
+export type RangeSource = 'one_deviation' | 'near_default';
 
 /** By how much alpha of a wetted curve is greater at most than that of the drained one. */
 export const UPPER_WETTING_COEFFICIENT = 1.75;

@@ -1,12 +1,13 @@
+import { at } from '../checked-entry.ts';
+import type { ColumnGrid } from './column-grid.ts';
 import {
   type BottomBoundary,
   type Column,
-  type ColumnGrid,
-  createTridiagonal,
   type SandLayer,
   type TopBoundary,
   tryStep,
 } from './richards-step.ts';
+import { createTridiagonal } from './tridiagonal.ts';
 
 const LEAST_STEP_H = 1e-9;
 
@@ -96,7 +97,7 @@ export function createColumn(profile: {
     bottom,
     headMm,
     waterFraction: Float64Array.from(work.waterFraction),
-    pondMm: Math.max(0, headMm[0] as number),
+    pondMm: Math.max(0, at(headMm, 0)),
     stepH: 1e-4,
     work,
   };
@@ -118,8 +119,8 @@ export function storedMm(column: Column, toDepthMm = Number.POSITIVE_INFINITY): 
   let sum = 0;
   let upperMm = 0;
   for (let i = 0; i < depthMm.length && upperMm < toDepthMm; i++) {
-    const lowerMm = upperMm + (widthMm[i] as number);
-    sum += (column.waterFraction[i] as number) * (Math.min(lowerMm, toDepthMm) - upperMm);
+    const lowerMm = upperMm + at(widthMm, i);
+    sum += at(column.waterFraction, i) * (Math.min(lowerMm, toDepthMm) - upperMm);
     upperMm = lowerMm;
   }
   return sum;

@@ -1,81 +1,7 @@
+import { at } from '../checked-entry.ts';
+import type { ColumnGrid } from './column-grid.ts';
 import type { HydraulicArrays, SoilHydraulics } from './hydraulic-properties.ts';
-
-/** Where the nodes of a column stand. The first is the surface, the last the bottom. */
-export interface ColumnGrid {
-  /** Depth of each node below the surface. */
-  depthMm: Float64Array;
-  /** Distance from each node to the next. */
-  spacingMm: Float64Array;
-  /** Thickness of sand that each node speaks for: half-way to its neighbours. */
-  widthMm: Float64Array;
-}
-
-/** A grid from node depths, which begin at 0 and increase. */
-export function gridFromDepths(depthsMm: readonly number[]): ColumnGrid {
-  const count = depthsMm.length;
-  if (count < 3 || depthsMm[0] !== 0) {
-    throw new RangeError(
-      `gridFromDepths: needs at least three depths beginning at 0 (got ${count} from ${depthsMm[0]}); add nodes`,
-    );
-  }
-  const depthMm = Float64Array.from(depthsMm);
-  const spacingMm = new Float64Array(count - 1);
-  const widthMm = new Float64Array(count);
-  for (let i = 0; i + 1 < count; i++) {
-    const spacing = (depthMm[i + 1] as number) - (depthMm[i] as number);
-    if (!(spacing > 0)) {
-      throw new RangeError(
-        `gridFromDepths: depths must increase (got a step of ${spacing} mm after node ${i}); sort them`,
-      );
-    }
-    spacingMm[i] = spacing;
-    widthMm[i] = (widthMm[i] as number) + spacing / 2;
-    widthMm[i + 1] = spacing / 2;
-  }
-  return { depthMm, spacingMm, widthMm };
-}
-
-/** Nodes at equal distances. */
-export function evenGrid({ depthMm, nodes }: { depthMm: number; nodes: number }): ColumnGrid {
-  return gridFromDepths(Array.from({ length: nodes }, (_, i) => (depthMm * i) / (nodes - 1)));
-}
-
-/**
- * Nodes close together at the surface, where the sand dries, and growing wider downward.
- *
- * @param depthMm depth of the column, mm
- * @param nodes number of nodes, at least 3
- * @param firstMm distance between the first two nodes, mm; less than an even spacing
- * @throws RangeError when the first spacing is not below an even one
- */
-export function growingGrid({
-  depthMm,
-  nodes,
-  firstMm,
-}: {
-  depthMm: number;
-  nodes: number;
-  firstMm: number;
-}): ColumnGrid {
-  const steps = nodes - 1;
-  if (!(firstMm > 0 && firstMm * steps < depthMm)) {
-    throw new RangeError(
-      `growingGrid: the first spacing must lie between 0 and ${depthMm / steps} mm (got ${firstMm}); use evenGrid for an even one`,
-    );
-  }
-  // Ratio of each spacing to the one above it, by bisection: their sum must be the depth.
-  let low = 1 + 1e-9;
-  let high = 3;
-  for (let turn = 0; turn < 200; turn++) {
-    const ratio = (low + high) / 2;
-    if ((firstMm * (ratio ** steps - 1)) / (ratio - 1) < depthMm) low = ratio;
-    else high = ratio;
-  }
-  const depths = [0];
-  for (let i = 1; i < steps; i++) depths.push((firstMm * (low ** i - 1)) / (low - 1));
-  depths.push(depthMm);
-  return gridFromDepths(depths);
-}
+import { solveTridiagonal, type Tridiagonal } from './tridiagonal.ts';
 
 /** What holds at the surface: a head, or the weather with a limit on how dry the sand can get. */
 export type TopBoundary =
@@ -127,6 +53,8 @@ interface StepFlow {
 }
 
 const MOST_ITERATIONS = 14;
+/** Most that an end may change between a held head and a given flow within one step. */
+const MOST_SWITCHES = 6;
 const WATER_TOLERANCE_FRACTION = 1e-6;
 const HEAD_TOLERANCE_MM = 0.05;
 
@@ -138,198 +66,263 @@ function fillProperties(column: Column): void {
   }
 }
 
+/** A step while it is iterated; one object a step, so that nothing is allocated on the way. */
+interface Attempt {
+  /** Its length, hours. */
+  dt: number;
+  supplyMmPerH: number;
+  /** Heads that hold at the ends during an iteration; null where the flow is given. */
+  heldTopMm: number | null;
+  heldBottomMm: number | null;
+  /** How often an end has changed between the two. */
+  switches: number;
+  /** Flows between the first two and the last two nodes with the change of the heads. */
+  qBelowFirst: number;
+  qAboveLast: number;
+  /** Flow out of a bottom that drains freely. */
+  qFree: number;
+}
+
 /**
- * Tries one implicit step of the mixed form of the Richards equation by modified Picard iteration.
- * On success the new state stands in `column.work` for `acceptStep`; on failure (null) nothing is
- * changed.
+ * Tries one implicit step of the mixed form of the Richards equation, z downward,
  *
- * The water content carried forward is the linear one of the last iteration, in which the flows
- * balance to rounding; the curve's own value lies within the tolerance of it, and the next step
- * starts from the balance, so the error does not add up.
+ *     dtheta/dt = -dq/dz,   q = K(h) (1 - dh/dz),
  *
- * Source: Celia, Bouloutas & Zarba 1990, Water Resour. Res. 26:1483-1496, eq. 16-17; arithmetic mean
- * of the conductivity between nodes.
+ * by modified Picard iteration. `theta0` is the water content at the step's beginning; an iterate has
+ * the heads `h` (mm) with theta(h), C(h) = dtheta/dh (1/mm) and K(h) (mm/h). The change `delta` (mm)
+ * of each head follows from the water balance of the sand, `w` mm thick, that its node speaks for,
+ * over `dt` hours:
+ *
+ *     w[i] (C[i] delta[i] + theta[i] - theta0[i]) / dt = qNew[i-1/2] - qNew[i+1/2]
+ *     qNew[i+1/2] = q[i+1/2] + K[i+1/2] (delta[i] - delta[i+1]) / dz[i]
+ *     q[i+1/2]    = K[i+1/2] (1 + (h[i] - h[i+1]) / dz[i])
+ *     K[i+1/2]    = (K[i] + K[i+1]) / 2
+ *
+ * which is one tridiagonal system for delta. The water content carried forward is the linear one of
+ * the last iteration, theta + C delta, in which the flows balance to rounding; the curve's own value
+ * lies within the tolerance of it, and the next step starts from the balance, so that the error does
+ * not add up.
+ *
+ * On success the new state stands in `column.work`, for the caller to take; on failure (null) the
+ * column is as it was.
+ *
+ * @param step `hours`: dt; `supplyMmPerH`: water less demand at the surface, mm/h
+ * Source: Celia, Bouloutas & Zarba 1990, Water Resour. Res. 26:1483-1496, eq. 16-17, with z upward
+ *   there; arithmetic mean of the conductivity between nodes.
  */
 export function tryStep(
   column: Column,
-  { hours, supplyMmPerH }: { hours: number; supplyMmPerH: number },
+  { hours: dt, supplyMmPerH }: { hours: number; supplyMmPerH: number },
 ): StepFlow | null {
-  const { grid, work, top, bottom } = column;
-  const { spacingMm, widthMm } = grid;
-  const { headMm, waterFraction, capacityPerMm, conductivityMmPerH, massFraction } = work;
-  const { faceMmPerH, system } = work;
-  const last = headMm.length - 1;
-  const oldWater = column.waterFraction;
-  headMm.set(column.headMm);
-  let topHeadMm: number | null = top.kind === 'fixed_head' ? top.headMm : null;
-  let bottomHeadMm: number | null = bottom.kind === 'fixed_head' ? bottom.headMm : null;
-  if (bottom.kind === 'seepage_face' && (column.headMm[last] as number) >= 0) bottomHeadMm = 0;
-  if (top.kind === 'atmosphere' && supplyMmPerH < 0 && (headMm[0] as number) <= top.dryHeadMm) {
-    topHeadMm = top.dryHeadMm;
-  }
-  let switches = 0;
+  const { work } = column;
+  const { headMm: h, conductivityMmPerH: K, system } = work;
+  const last = h.length - 1;
+  h.set(column.headMm);
+  const attempt: Attempt = {
+    dt,
+    supplyMmPerH,
+    heldTopMm: topHeldAtFirst(column, supplyMmPerH),
+    heldBottomMm: bottomHeldAtFirst(column),
+    switches: 0,
+    qBelowFirst: 0,
+    qAboveLast: 0,
+    qFree: 0,
+  };
   fillProperties(column);
 
   for (let iterations = 1; iterations <= MOST_ITERATIONS; iterations++) {
-    const { below, diagonal, above, right, solution } = system;
-    let inMmPerH = supplyMmPerH;
-    let pullAbove = 0;
-    for (let i = 0; i <= last; i++) {
-      const width = widthMm[i] as number;
-      let outMmPerH: number;
-      let pullBelow = 0;
-      if (i < last) {
-        const face =
-          ((conductivityMmPerH[i] as number) + (conductivityMmPerH[i + 1] as number)) / 2;
-        pullBelow = face / (spacingMm[i] as number);
-        outMmPerH = face + pullBelow * ((headMm[i] as number) - (headMm[i + 1] as number));
-        faceMmPerH[i] = outMmPerH;
-      } else {
-        outMmPerH = bottom.kind === 'free_drainage' ? (conductivityMmPerH[i] as number) : 0;
-      }
-      diagonal[i] = (width * (capacityPerMm[i] as number)) / hours + pullAbove + pullBelow;
-      below[i] = -pullAbove;
-      above[i] = -pullBelow;
-      right[i] =
-        inMmPerH -
-        outMmPerH -
-        (width * ((waterFraction[i] as number) - (oldWater[i] as number))) / hours;
-      inMmPerH = outMmPerH;
-      pullAbove = pullBelow;
-    }
-    // Water standing on the surface is held at the first node as well: 1 mm of it for 1 mm of head.
-    const surfaceMm = headMm[0] as number;
-    const pondMm = Math.max(surfaceMm, 0);
-    if (topHeadMm !== null) {
-      diagonal[0] = 1;
-      above[0] = 0;
-      right[0] = topHeadMm - surfaceMm;
-    } else {
-      right[0] = (right[0] as number) - (pondMm - column.pondMm) / hours;
-      if (surfaceMm > 0) diagonal[0] = (diagonal[0] as number) + 1 / hours;
-    }
-    const lastHeadMm = headMm[last] as number;
-    if (bottomHeadMm !== null) {
-      diagonal[last] = 1;
-      below[last] = 0;
-      right[last] = bottomHeadMm - lastHeadMm;
-    } else if ((diagonal[last] as number) === 0) diagonal[last] = 1;
+    buildBalances(column, attempt);
+    buildEnds(column, attempt);
     solveTridiagonal(system);
 
-    const firstPull = ((conductivityMmPerH[0] as number) + (conductivityMmPerH[1] as number)) / 2;
-    const belowFirst =
-      (faceMmPerH[0] as number) +
-      (firstPull / (spacingMm[0] as number)) * ((solution[0] as number) - (solution[1] as number));
-    const lastPull =
-      ((conductivityMmPerH[last - 1] as number) + (conductivityMmPerH[last] as number)) /
-      2 /
-      (spacingMm[last - 1] as number);
-    const aboveLast =
-      (faceMmPerH[last - 1] as number) +
-      lastPull * ((solution[last - 1] as number) - (solution[last] as number));
+    // Of the iterate that the balances were built on, before K moves on with the heads.
+    attempt.qBelowFirst = flowAfterChange(column, 0);
+    attempt.qAboveLast = flowAfterChange(column, last - 1);
+    attempt.qFree = at(K, last);
 
-    let worstHeadMm = 0;
-    for (let i = 0; i <= last; i++) {
-      const change = solution[i] as number;
-      massFraction[i] = (waterFraction[i] as number) + (capacityPerMm[i] as number) * change;
-      const next = (headMm[i] as number) + change;
-      if (!Number.isFinite(next)) return null;
-      headMm[i] = next;
-      if (next > 0 && Math.abs(change) > worstHeadMm) worstHeadMm = Math.abs(change);
-    }
-    const oldConductivity = conductivityMmPerH[last] as number;
+    const saturatedChangeMm = applyChange(work);
+    if (saturatedChangeMm === null) return null;
     fillProperties(column);
-    let worstWater = 0;
-    for (let i = 0; i <= last; i++) {
-      const gap = Math.abs((waterFraction[i] as number) - (massFraction[i] as number));
-      if (gap > worstWater) worstWater = gap;
-    }
 
-    const storedTop =
-      ((widthMm[0] as number) / hours) * ((massFraction[0] as number) - (oldWater[0] as number));
-    const newSurfaceMm = headMm[0] as number;
-    const newPondMm = Math.max(newSurfaceMm, 0);
-    let topMmPerH = supplyMmPerH;
-    let switched = false;
-    if (top.kind === 'fixed_head') topMmPerH = storedTop + belowFirst;
-    else if (topHeadMm === null) {
-      if (newSurfaceMm < top.dryHeadMm) {
-        topHeadMm = top.dryHeadMm;
-        switched = true;
-      } else if (newSurfaceMm > top.pondMm && supplyMmPerH > 0) {
-        topHeadMm = top.pondMm;
-        switched = true;
-      }
-    } else {
-      topMmPerH = storedTop + belowFirst + (newPondMm - column.pondMm) / hours;
-      const held = topHeadMm < 0 ? topMmPerH < supplyMmPerH : topMmPerH > supplyMmPerH;
-      if (held && switches < 6) {
-        topHeadMm = null;
-        switched = true;
-      }
-    }
-    let bottomMmPerH = bottom.kind === 'free_drainage' ? oldConductivity : 0;
-    if (bottomHeadMm !== null) {
-      const storedLast =
-        ((widthMm[last] as number) / hours) *
-        ((massFraction[last] as number) - (oldWater[last] as number));
-      bottomMmPerH = aboveLast - storedLast;
-      if (bottom.kind === 'seepage_face' && bottomMmPerH < 0 && switches < 6) {
-        bottomHeadMm = null;
-        switched = true;
-      }
-    } else if (bottom.kind === 'seepage_face' && (headMm[last] as number) > 0 && switches < 6) {
-      bottomHeadMm = 0;
-      switched = true;
-    }
-    if (switched) {
-      switches++;
+    const topMmPerH = flowThroughTop(column, attempt);
+    const bottomMmPerH = flowThroughBottom(column, attempt);
+    const nextTopMm = topHeldNext(column, attempt, topMmPerH);
+    const nextBottomMm = bottomHeldNext(column, attempt, bottomMmPerH);
+    if (nextTopMm !== attempt.heldTopMm || nextBottomMm !== attempt.heldBottomMm) {
+      attempt.heldTopMm = nextTopMm;
+      attempt.heldBottomMm = nextBottomMm;
+      attempt.switches++;
       continue;
     }
     if (
       iterations > 1 &&
-      worstWater < WATER_TOLERANCE_FRACTION &&
-      worstHeadMm < HEAD_TOLERANCE_MM
+      saturatedChangeMm < HEAD_TOLERANCE_MM &&
+      distanceFromCurve(work) < WATER_TOLERANCE_FRACTION
     ) {
-      return { iterations, topMmPerH, bottomMmPerH, pondMm: newPondMm };
+      return { iterations, topMmPerH, bottomMmPerH, pondMm: Math.max(at(h, 0), 0) };
     }
   }
   return null;
 }
 
-/** A system in which each unknown meets only its neighbours; the arrays are overwritten. */
-interface Tridiagonal {
-  below: Float64Array;
-  diagonal: Float64Array;
-  above: Float64Array;
-  right: Float64Array;
-  solution: Float64Array;
+function topHeldAtFirst({ top, headMm }: Column, supplyMmPerH: number): number | null {
+  if (top.kind === 'fixed_head') return top.headMm;
+  return supplyMmPerH < 0 && at(headMm, 0) <= top.dryHeadMm ? top.dryHeadMm : null;
 }
 
-/** Arrays for a system of `size` unknowns. */
-export function createTridiagonal(size: number): Tridiagonal {
-  return {
-    below: new Float64Array(size),
-    diagonal: new Float64Array(size),
-    above: new Float64Array(size),
-    right: new Float64Array(size),
-    solution: new Float64Array(size),
-  };
+function bottomHeldAtFirst({ bottom, headMm }: Column): number | null {
+  if (bottom.kind === 'fixed_head') return bottom.headMm;
+  return bottom.kind === 'seepage_face' && at(headMm, headMm.length - 1) >= 0 ? 0 : null;
 }
 
-/** Solves by forward elimination and back substitution (Thomas); for diagonally dominant systems. */
-export function solveTridiagonal(system: Tridiagonal): void {
-  const { below, diagonal, above, right, solution } = system;
-  const last = diagonal.length - 1;
-  for (let i = 1; i <= last; i++) {
-    const factor = (below[i] as number) / (diagonal[i - 1] as number);
-    diagonal[i] = (diagonal[i] as number) - factor * (above[i - 1] as number);
-    right[i] = (right[i] as number) - factor * (right[i - 1] as number);
+/** The water balance of every node as a row of the system, the flow given at both ends. */
+function buildBalances(column: Column, { dt, supplyMmPerH }: Attempt): void {
+  const { grid, work, bottom, waterFraction: theta0 } = column;
+  const { widthMm: w, spacingMm: dz } = grid;
+  const { headMm: h, waterFraction: theta, capacityPerMm: C, conductivityMmPerH: K } = work;
+  const { faceMmPerH: q, system } = work;
+  const { below, diagonal, above, right } = system;
+  const last = h.length - 1;
+  let qAbove = supplyMmPerH;
+  // K[i+1/2] / dz[i], 1/h: the flow that a difference of head of 1 mm between two nodes drives.
+  let gAbove = 0;
+  for (let i = 0; i <= last; i++) {
+    const wi = at(w, i);
+    let qBelow: number;
+    let gBelow = 0;
+    if (i < last) {
+      const KBelow = (at(K, i) + at(K, i + 1)) / 2;
+      gBelow = KBelow / at(dz, i);
+      qBelow = KBelow + gBelow * (at(h, i) - at(h, i + 1));
+      q[i] = qBelow;
+    } else {
+      // Free drainage: dh/dz = 0, so that q = K.
+      qBelow = bottom.kind === 'free_drainage' ? at(K, i) : 0;
+    }
+    diagonal[i] = (wi * at(C, i)) / dt + gAbove + gBelow;
+    below[i] = -gAbove;
+    above[i] = -gBelow;
+    right[i] = qAbove - qBelow - (wi * (at(theta, i) - at(theta0, i))) / dt;
+    qAbove = qBelow;
+    gAbove = gBelow;
   }
-  solution[last] = (right[last] as number) / (diagonal[last] as number);
-  for (let i = last - 1; i >= 0; i--) {
-    solution[i] =
-      ((right[i] as number) - (above[i] as number) * (solution[i + 1] as number)) /
-      (diagonal[i] as number);
+}
+
+/** The rows of the two ends: `delta` leads to the head that is held there, or water stands on top. */
+function buildEnds(column: Column, { dt, heldTopMm, heldBottomMm }: Attempt): void {
+  const { headMm: h, system } = column.work;
+  const { below, diagonal, above, right } = system;
+  const last = h.length - 1;
+  const surfaceMm = at(h, 0);
+  if (heldTopMm !== null) {
+    diagonal[0] = 1;
+    above[0] = 0;
+    right[0] = heldTopMm - surfaceMm;
+  } else {
+    // Water standing on the surface is held at the first node as well: 1 mm of it for 1 mm of head.
+    right[0] = at(right, 0) - (Math.max(surfaceMm, 0) - column.pondMm) / dt;
+    if (surfaceMm > 0) diagonal[0] = at(diagonal, 0) + 1 / dt;
   }
+  if (heldBottomMm !== null) {
+    diagonal[last] = 1;
+    below[last] = 0;
+    right[last] = heldBottomMm - at(h, last);
+  } else if (at(diagonal, last) === 0) diagonal[last] = 1;
+}
+
+/** qNew[i+1/2], mm/h: the flow below a node with the change of the heads. */
+function flowAfterChange({ grid, work }: Column, i: number): number {
+  const { conductivityMmPerH: K, faceMmPerH: q, system } = work;
+  const { solution: delta } = system;
+  const g = (at(K, i) + at(K, i + 1)) / 2 / at(grid.spacingMm, i);
+  return at(q, i) + g * (at(delta, i) - at(delta, i + 1));
+}
+
+/**
+ * h + delta and theta + C delta.
+ *
+ * @returns the greatest change of a head that is now above 0, where C = 0 and theta tells nothing of
+ *   it, mm; null when a head is no number any more
+ */
+function applyChange(work: Column['work']): number | null {
+  const { headMm: h, waterFraction: theta, capacityPerMm: C, massFraction, system } = work;
+  const { solution: delta } = system;
+  let greatestMm = 0;
+  for (let i = 0; i < h.length; i++) {
+    const change = at(delta, i);
+    massFraction[i] = at(theta, i) + at(C, i) * change;
+    const next = at(h, i) + change;
+    if (!Number.isFinite(next)) return null;
+    h[i] = next;
+    if (next > 0 && Math.abs(change) > greatestMm) greatestMm = Math.abs(change);
+  }
+  return greatestMm;
+}
+
+/** Greatest distance of the balance's water content from the curve's. */
+function distanceFromCurve({ waterFraction: theta, massFraction }: Column['work']): number {
+  let greatest = 0;
+  for (let i = 0; i < theta.length; i++) {
+    const distance = Math.abs(at(theta, i) - at(massFraction, i));
+    if (distance > greatest) greatest = distance;
+  }
+  return greatest;
+}
+
+/** Rise of the water that a node speaks for, w (theta - theta0) / dt, mm/h. */
+function risingMmPerH(
+  { grid, work, waterFraction: theta0 }: Column,
+  i: number,
+  dt: number,
+): number {
+  return (at(grid.widthMm, i) / dt) * (at(work.massFraction, i) - at(theta0, i));
+}
+
+/** What went in at the surface: as given, or what closes the balance of a held head. */
+function flowThroughTop(
+  column: Column,
+  { dt, supplyMmPerH, heldTopMm, qBelowFirst }: Attempt,
+): number {
+  if (heldTopMm === null) return supplyMmPerH;
+  const inMmPerH = risingMmPerH(column, 0, dt) + qBelowFirst;
+  if (column.top.kind === 'fixed_head') return inMmPerH;
+  return inMmPerH + (Math.max(at(column.work.headMm, 0), 0) - column.pondMm) / dt;
+}
+
+/** What left at the bottom. */
+function flowThroughBottom(
+  column: Column,
+  { dt, heldBottomMm, qAboveLast, qFree }: Attempt,
+): number {
+  if (heldBottomMm !== null) {
+    return qAboveLast - risingMmPerH(column, column.work.headMm.length - 1, dt);
+  }
+  return column.bottom.kind === 'free_drainage' ? qFree : 0;
+}
+
+/** The head to hold at the surface from here on: the air's, the full pond's, or none. */
+function topHeldNext(
+  { top, work }: Column,
+  { supplyMmPerH, heldTopMm, switches }: Attempt,
+  topMmPerH: number,
+): number | null {
+  if (top.kind === 'fixed_head') return heldTopMm;
+  if (heldTopMm === null) {
+    const surfaceMm = at(work.headMm, 0);
+    if (surfaceMm < top.dryHeadMm) return top.dryHeadMm;
+    return surfaceMm > top.pondMm && supplyMmPerH > 0 ? top.pondMm : null;
+  }
+  const isNotNeeded = heldTopMm < 0 ? topMmPerH < supplyMmPerH : topMmPerH > supplyMmPerH;
+  return isNotNeeded && switches < MOST_SWITCHES ? null : heldTopMm;
+}
+
+/** The head to hold at the bottom from here on: a seepage face opens when full and draws nothing in. */
+function bottomHeldNext(
+  { bottom, work }: Column,
+  { heldBottomMm, switches }: Attempt,
+  bottomMmPerH: number,
+): number | null {
+  if (bottom.kind !== 'seepage_face' || switches >= MOST_SWITCHES) return heldBottomMm;
+  if (heldBottomMm !== null) return bottomMmPerH < 0 ? null : heldBottomMm;
+  return at(work.headMm, work.headMm.length - 1) > 0 ? 0 : null;
 }

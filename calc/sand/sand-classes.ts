@@ -14,12 +14,30 @@ import {
 /** Where a class's numbers come from. */
 type SandClassBasis = 'published' | 'assumed';
 
+/** The sands that a bed may be said to have, from coarse and open to fine over gravel. */
+export type SandClassKey =
+  | 'coarse_open'
+  | 'loamy_open'
+  | 'medium_open'
+  | 'coarse_over_gravel'
+  | 'medium_coarse_over_gravel'
+  | 'medium_over_gravel'
+  | 'fine_over_gravel';
+
+/**
+ * What a class's defaults rest on. `class_means`: means of a texture class (Carsel & Parrish 1988);
+ * `class_means_dry`: the same, of a sand that holds less at 30 cm than a greens mix should;
+ * `greens_mix`: assumed inside the recommended ranges for greens mixes (total porosity 35-55 %,
+ * capillary 15-25 % at 30 cm, at least 150 mm/h); `without_gravel`: assumed, the medium sand over
+ * gravel without its gravel.
+ */
+export type SandSource = 'class_means' | 'class_means_dry' | 'greens_mix' | 'without_gravel';
+
 /** A plainly named sand with its defaults, for a bed without a laboratory report. */
 export interface SandClass {
-  key: string;
-  description: string;
+  key: SandClassKey;
   basis: SandClassBasis;
-  source: string;
+  source: SandSource;
   bed: BedProfile;
   /** Within what a sand of this class may lie. */
   range: SandRange;
@@ -49,17 +67,15 @@ const publishedLoamySand: VanGenuchten = {
   n: 2.28,
   saturatedMmPerH: 145.9,
 };
-const parrish = 'Carsel & Parrish 1988, class means';
 // Standard deviations of the same table: theta_s 0.06 and 0.09, theta_r 0.010 and 0.015, alpha 0.029
 // and 0.043 1/cm, n 0.29 and 0.27, conductivity 15.6 and 11.36 cm/h. From memory.
-const oneDeviation = 'Carsel & Parrish 1988, one standard deviation around the mean (from memory)';
 const publishedSandRange: SandRange = {
   n: [2.39, 2.97],
   residualFraction: [0.035, 0.055],
   saturatedFraction: [0.37, 0.49],
   saturatedMmPerH: [141, 453],
   alphaPerCm: [0.116, 0.174],
-  source: oneDeviation,
+  source: 'one_deviation',
 };
 const publishedLoamySandRange: SandRange = {
   n: [2.01, 2.55],
@@ -67,16 +83,15 @@ const publishedLoamySandRange: SandRange = {
   saturatedFraction: [0.32, 0.5],
   saturatedMmPerH: [32.3, 259.5],
   alphaPerCm: [0.081, 0.167],
-  source: oneDeviation,
+  source: 'one_deviation',
 };
-const nearDefault = 'assumed: around the default, inside the recommended ranges for greens mixes';
 const mediumRange: SandRange = {
   n: [2.5, 3.5],
   residualFraction: [0.03, 0.05],
   saturatedFraction: [0.37, 0.43],
   saturatedMmPerH: [233, 525],
   alphaPerCm: { throughFraction: [0.19, 0.235] },
-  source: nearDefault,
+  source: 'near_default',
 };
 const mediumCoarseRange: SandRange = {
   n: [2.5, 3.5],
@@ -84,7 +99,7 @@ const mediumCoarseRange: SandRange = {
   saturatedFraction: [0.36, 0.42],
   saturatedMmPerH: [333, 750],
   alphaPerCm: { throughFraction: [0.15, 0.185] },
-  source: nearDefault,
+  source: 'near_default',
 };
 const fineRange: SandRange = {
   n: [2.1, 2.9],
@@ -92,18 +107,15 @@ const fineRange: SandRange = {
   saturatedFraction: [0.39, 0.45],
   saturatedMmPerH: [150, 300],
   alphaPerCm: { throughFraction: [0.225, 0.25] },
-  source: nearDefault,
+  source: 'near_default',
 };
-const ranges =
-  'assumed inside the recommended ranges for greens mixes: total porosity 35-55 %, capillary 15-25 % at 30 cm, at least 150 mm/h';
 
 /** Six and more named sands, from coarse and open to fine over gravel. */
 export const sandClasses: readonly SandClass[] = [
   {
     key: 'coarse_open',
-    description: 'coarse sand, open below',
     basis: 'published',
-    source: `${parrish}: sand`,
+    source: 'class_means',
     bed: { sand: publishedSand, depthMm: 300, under: 'open' },
     range: publishedSandRange,
     wettingCoefficient: [1, 1],
@@ -112,9 +124,8 @@ export const sandClasses: readonly SandClass[] = [
   },
   {
     key: 'loamy_open',
-    description: 'loamy sand, open below',
     basis: 'published',
-    source: `${parrish}: loamy sand`,
+    source: 'class_means',
     bed: { sand: publishedLoamySand, depthMm: 300, under: 'open' },
     range: publishedLoamySandRange,
     wettingCoefficient: [1, 1],
@@ -123,9 +134,8 @@ export const sandClasses: readonly SandClass[] = [
   },
   {
     key: 'medium_open',
-    description: 'medium sand, open below',
     basis: 'assumed',
-    source: 'assumed: the medium sand over gravel without its gravel',
+    source: 'without_gravel',
     bed: {
       sand: {
         residualFraction: 0.04,
@@ -144,9 +154,8 @@ export const sandClasses: readonly SandClass[] = [
   },
   {
     key: 'coarse_over_gravel',
-    description: 'coarse sand over gravel',
     basis: 'published',
-    source: `${parrish}: sand; holds less at 30 cm than a greens mix should`,
+    source: 'class_means_dry',
     bed: { sand: publishedSand, depthMm: 300, under: 'gravel' },
     range: publishedSandRange,
     wettingCoefficient: [1, 1],
@@ -155,9 +164,8 @@ export const sandClasses: readonly SandClass[] = [
   },
   {
     key: 'medium_coarse_over_gravel',
-    description: 'medium-coarse sand over gravel',
     basis: 'assumed',
-    source: ranges,
+    source: 'greens_mix',
     bed: {
       sand: {
         residualFraction: 0.03,
@@ -176,9 +184,8 @@ export const sandClasses: readonly SandClass[] = [
   },
   {
     key: 'medium_over_gravel',
-    description: 'medium sand over gravel',
     basis: 'assumed',
-    source: ranges,
+    source: 'greens_mix',
     bed: {
       sand: {
         residualFraction: 0.04,
@@ -197,9 +204,8 @@ export const sandClasses: readonly SandClass[] = [
   },
   {
     key: 'fine_over_gravel',
-    description: 'fine sand over gravel',
     basis: 'assumed',
-    source: ranges,
+    source: 'greens_mix',
     bed: {
       sand: {
         residualFraction: 0.05,

@@ -1,5 +1,6 @@
+import { entryOf } from '../checked-entry.ts';
 import type { BedProfile } from './bed-column.ts';
-import type { VanGenuchten } from './hydraulic-properties.ts';
+import { MUALEM_L, type VanGenuchten } from './hydraulic-properties.ts';
 import { fitLeastSquares } from './least-squares.ts';
 import { marginMm, type SeedbedModel, type SeedbedState, stepSeedbed } from './seedbed-model.ts';
 import { bedStates, type TrainingRun, trainingRuns, waterInLayers } from './training-runs.ts';
@@ -16,19 +17,39 @@ export const DERIVATION = 2;
 /** A model that misses its own column runs by more than this is not to be planned with. */
 export const GREATEST_SOUND_COST = 0.5;
 
-/** Thickness of the layer below the seed layer: both are tried and the better one kept. */
-const BELOW_LAYERS_MM = [40, 70];
-/** A miss of 15 % or ten minutes, whichever is longer, weighs as much as this. */
+/** Thicknesses of the layer below the seed layer: both are tried and the better one kept. */
+const THIN_BELOW_MM = 40;
+const THICK_BELOW_MM = 70;
+/**
+ * The hour of drying decides: a miss of 15 % or ten minutes, whichever is longer, counts as a residual
+ * of 0.35, in proportion to the logarithm of the two hours, and no run as more than 3.
+ */
 const WEIGHT_AT_TOLERANCE = 0.35;
 const TOLERANCE_FRACTION = 0.15;
 const TOLERANCE_H = 1 / 6;
+const GREATEST_RESIDUAL = 3;
+/** Hours shorter than this are not told apart. */
+const SHORTEST_H = 0.02;
+/**
+ * The stores on the way to dryness, looked at in these parts of the time: each misses by its distance
+ * from the column's over that plus `floorMm`, so that a nearly empty store is not weighed by parts of
+ * nothing. They only guide the search, the deeper the less, since the seed layer alone makes a bed dry.
+ */
+const WATCHED_PARTS = [0.05, 0.15, 0.3, 0.5, 0.7, 0.9];
+const WATCHED: Readonly<Record<keyof SeedbedState, { weight: number; floorMm: number }>> = {
+  seedMm: { weight: 0.25, floorMm: 0.2 },
+  belowMm: { weight: 0.08, floorMm: 0.3 },
+  rootMm: { weight: 0.04, floorMm: 0.5 },
+};
 const DIFFERENCE_FRACTIONS = [5e-3, 1e-3, 0.03, 0.1, 1e-3, 0.03, 1e-3];
 const GOOD_COST = 0.05;
-const WATCHED_PARTS = [0.05, 0.15, 0.3, 0.5, 0.7, 0.9];
 
 function stateOf(layersMm: readonly number[]): SeedbedState {
-  const [seedMm = 0, belowMm = 0, rootMm = 0] = layersMm;
-  return { seedMm, belowMm, rootMm };
+  return {
+    seedMm: entryOf(layersMm, 0),
+    belowMm: entryOf(layersMm, 1),
+    rootMm: entryOf(layersMm, 2),
+  };
 }
 
 type Frame = Pick<SeedbedModel, 'limitMm' | 'full' | 'drained' | 'dry'> & {
@@ -36,21 +57,25 @@ type Frame = Pick<SeedbedModel, 'limitMm' | 'full' | 'drained' | 'dry'> & {
   poresMm: number[];
 };
 
+/** The model of twelve numbers: ln F, a, ln R, b of the two upper stores, ln F, a, ln E, g. */
 function modelFrom(values: readonly number[], frame: Frame): SeedbedModel {
   const layer = (index: number) => ({
-    thicknessMm: frame.thicknessesMm[index] ?? 0,
-    poreMm: frame.poresMm[index] ?? 0,
-    fallMmPerH: Math.exp(values[index * 4] ?? 0),
-    fallPower: values[index * 4 + 1] ?? 1,
-    riseMmPerH: index < 2 ? Math.exp(values[index * 4 + 2] ?? 0) : 0,
-    risePower: index < 2 ? (values[index * 4 + 3] ?? 1) : 1,
+    thicknessMm: entryOf(frame.thicknessesMm, index),
+    poreMm: entryOf(frame.poresMm, index),
+    fallMmPerH: Math.exp(entryOf(values, index * 4)),
+    fallPower: entryOf(values, index * 4 + 1),
+  });
+  const rise = (index: number) => ({
+    riseMmPerH: Math.exp(entryOf(values, index * 4 + 2)),
+    risePower: entryOf(values, index * 4 + 3),
   });
   return {
-    seed: layer(0),
-    below: layer(1),
-    root: layer(2),
-    supplyMmPerH: Math.exp(values[10] ?? 0),
-    supplyPower: values[11] ?? 1,
+    seed: { ...layer(0), ...rise(0) },
+    below: { ...layer(1), ...rise(1) },
+    // Nothing rises into the root zone from below it.
+    root: { ...layer(2), riseMmPerH: 0, risePower: 1 },
+    supplyMmPerH: Math.exp(entryOf(values, 10)),
+    supplyPower: entryOf(values, 11),
     limitMm: frame.limitMm,
     full: frame.full,
     drained: frame.drained,
@@ -61,7 +86,7 @@ function modelFrom(values: readonly number[], frame: Frame): SeedbedModel {
 /** Residuals of a run: the stores on the way, lightly; the hour of drying, with full weight. */
 function runResiduals(model: SeedbedModel, run: TrainingRun): number[] {
   const out: number[] = [];
-  let state = stateOf(run.layersMm[0] ?? []);
+  let state = stateOf(entryOf(run.layersMm, 0));
   const totalH = run.spells.reduce((sum, spell) => sum + spell.hours, 0);
   const endH = run.dryAtH ?? totalH;
   const lengthH = Math.max(endH - run.fromH, 0.3);
@@ -78,13 +103,13 @@ function runResiduals(model: SeedbedModel, run: TrainingRun): number[] {
     while (
       seen !== undefined &&
       watched < WATCHED_PARTS.length &&
-      afterH >= run.fromH + (WATCHED_PARTS[watched] ?? 1) * lengthH
+      afterH >= run.fromH + entryOf(WATCHED_PARTS, watched) * lengthH
     ) {
-      const [seedMm = 0, belowMm = 0, rootMm = 0] = seen;
+      const column = stateOf(seen);
       out.push(
-        (0.25 * (state.seedMm - seedMm)) / (seedMm + 0.2),
-        (0.08 * (state.belowMm - belowMm)) / (belowMm + 0.3),
-        (0.04 * (state.rootMm - rootMm)) / (rootMm + 0.5),
+        watchedMiss(state, column, 'seedMm'),
+        watchedMiss(state, column, 'belowMm'),
+        watchedMiss(state, column, 'rootMm'),
       );
       watched++;
     }
@@ -102,13 +127,24 @@ function runResiduals(model: SeedbedModel, run: TrainingRun): number[] {
   }
   while (out.length < WATCHED_PARTS.length * 3) out.push(0);
   const tolerance = Math.max(TOLERANCE_FRACTION, TOLERANCE_H / lengthH);
-  const lateH = dryAtH === null ? null : Math.max(dryAtH - run.fromH, 0.02);
+  const lateH = dryAtH === null ? null : Math.max(dryAtH - run.fromH, SHORTEST_H);
+  const miss = (logRatio: number) => (WEIGHT_AT_TOLERANCE * logRatio) / tolerance;
   if (run.dryAtH !== null) {
-    const gap = lateH === null ? 1 : Math.log(lateH / Math.max(run.dryAtH - run.fromH, 0.02));
-    out.push(Math.max(-3, Math.min(3, (WEIGHT_AT_TOLERANCE * gap) / tolerance)));
+    // A model that does not dry at all misses as one that is late by a factor of e.
+    const columnH = Math.max(run.dryAtH - run.fromH, SHORTEST_H);
+    const logRatio = lateH === null ? 1 : Math.log(lateH / columnH);
+    out.push(Math.max(-GREATEST_RESIDUAL, Math.min(GREATEST_RESIDUAL, miss(logRatio))));
   } else if (lateH === null) out.push(0);
-  else out.push(Math.min(3, (WEIGHT_AT_TOLERANCE * Math.log(lengthH / lateH)) / tolerance));
-  return out.map((miss) => (Number.isFinite(miss) ? miss : 10));
+  else out.push(Math.min(GREATEST_RESIDUAL, miss(Math.log(lengthH / lateH))));
+  return out.map((one) => (Number.isFinite(one) ? one : UNFIT_RESIDUAL));
+}
+
+/** A residual of a model whose numbers have run away. */
+const UNFIT_RESIDUAL = 10;
+
+function watchedMiss(model: SeedbedState, column: SeedbedState, store: keyof SeedbedState): number {
+  const { weight, floorMm } = WATCHED[store];
+  return (weight * (model[store] - column[store])) / (column[store] + floorMm);
 }
 
 /**
@@ -130,16 +166,23 @@ export function deriveSeedbedModel(bed: BedProfile, seedLayerMm = 8): DerivedSee
   }
   const states = bedStates(bed, seedLayerMm);
   const spanFraction = bed.sand.saturatedFraction - bed.sand.residualFraction;
-  const [thin = 40, thick = 70] = BELOW_LAYERS_MM;
-  const fineBottoms = [seedLayerMm, seedLayerMm + thin, seedLayerMm + thick, bed.depthMm];
+  const fineBottoms = [
+    seedLayerMm,
+    seedLayerMm + THIN_BELOW_MM,
+    seedLayerMm + THICK_BELOW_MM,
+    bed.depthMm,
+  ];
   const fine = trainingRuns(states, fineBottoms);
-  const tries = BELOW_LAYERS_MM.map((belowMm) => {
+  const tries = [THIN_BELOW_MM, THICK_BELOW_MM].map((belowMm) => {
     const bottoms = [seedLayerMm, seedLayerMm + belowMm, bed.depthMm];
     const thicknessesMm = [seedLayerMm, belowMm, bed.depthMm - seedLayerMm - belowMm];
     const poresMm = thicknessesMm.map((mm) => mm * spanFraction);
     const merged = (layers: readonly number[]) => {
-      const [seedMm = 0, upperMm = 0, middleMm = 0, lowerMm = 0] = layers;
-      return belowMm === thin
+      const seedMm = entryOf(layers, 0);
+      const upperMm = entryOf(layers, 1);
+      const middleMm = entryOf(layers, 2);
+      const lowerMm = entryOf(layers, 3);
+      return belowMm === THIN_BELOW_MM
         ? [seedMm, upperMm, middleMm + lowerMm]
         : [seedMm, upperMm + middleMm, lowerMm];
     };
@@ -176,7 +219,7 @@ export function deriveSeedbedModel(bed: BedProfile, seedLayerMm = 8): DerivedSee
     return { model: modelFrom(best.values, frame), cost: best.cost };
   });
   tries.sort((a, b) => a.cost - b.cost);
-  return tries[0] as DerivedSeedbed;
+  return entryOf(tries, 0);
 }
 
 /**
@@ -208,24 +251,26 @@ function thinned<T>(all: readonly T[], most: number): T[] {
   return all.filter((_, i) => i % every === 0);
 }
 
-/** Flows between the layers at each look, from the column's own water in them. */
+/**
+ * Flows between the layers at each look, from the column's own water in them: what came in above less
+ * what stayed, q[j] = q[j-1] - dW[j]/dt, with q[-1] = water - evaporation.
+ */
 function layerFlows(runs: readonly TrainingRun[], poresMm: readonly number[]): LayerFlows[] {
   return runs.flatMap((run) =>
     run.evaporationMmPerH.map((evaporationMmPerH, i) => {
-      const spell = run.spells[i];
-      const before = run.layersMm[i] ?? [];
-      const after = run.layersMm[i + 1] ?? [];
-      const hours = spell?.hours ?? 1;
-      let flux = (spell?.waterMmPerH ?? 0) - evaporationMmPerH;
+      const { hours, waterMmPerH, demandMmPerH } = entryOf(run.spells, i);
+      const before = entryOf(run.layersMm, i);
+      const after = entryOf(run.layersMm, i + 1);
+      let q = waterMmPerH - evaporationMmPerH;
       const fluxMmPerH = after.map((mm, layer) => {
-        flux -= (mm - (before[layer] ?? 0)) / hours;
-        return flux;
+        q -= (mm - entryOf(before, layer)) / hours;
+        return q;
       });
       return {
-        filled: after.map((mm, layer) => Math.max(1e-6, mm / (poresMm[layer] ?? 1))),
+        filled: after.map((mm, layer) => Math.max(1e-6, mm / entryOf(poresMm, layer))),
         fluxMmPerH,
         evaporationMmPerH,
-        demandMmPerH: spell?.demandMmPerH ?? 0,
+        demandMmPerH,
       };
     }),
   );
@@ -241,9 +286,9 @@ export function firstValues(
 ): number[] {
   const all = layerFlows(runs, poresMm);
   const some = thinned(all, MOST_MOMENTS);
-  // Far from saturation Mualem's conductivity is Ks m² filled^(l + 2/m).
+  // Far from saturation Mualem's conductivity is K(Se) = Ks m² Se^(l + 2/m): F and a to begin from.
   const m = 1 - 1 / sand.n;
-  const power = (sand.l ?? 0.5) + 2 / m;
+  const power = (sand.l ?? MUALEM_L) + 2 / m;
   const logFall = Math.log(sand.saturatedMmPerH * m * m);
   const best = (
     residuals: (values: readonly number[]) => number[],
@@ -260,31 +305,37 @@ export function firstValues(
       }),
     );
     results.sort((a, b) => a.cost - b.cost);
-    return results[0]?.values ?? [];
+    return entryOf(results, 0).values;
   };
+  // A flow is known to 15 % and 0.05 mm/h: what it misses counts in these.
   const off = (model: number, seen: number) =>
     softened((model - seen) / (0.05 + 0.15 * Math.abs(seen)));
   const between = (layer: number) =>
     best(
-      ([fall = 0, fallPower = 0, rise = 0, risePower = 0]) =>
-        some.map(({ filled, fluxMmPerH }) => {
-          const upper = filled[layer] ?? 0;
-          const lower = filled[layer + 1] ?? 0;
-          const flow =
-            Math.exp(fall) * upper ** fallPower +
-            Math.exp(rise) * (upper ** risePower - lower ** risePower);
-          return off(flow, fluxMmPerH[layer] ?? 0);
-        }),
+      (values) => {
+        const F = Math.exp(entryOf(values, 0));
+        const a = entryOf(values, 1);
+        const R = Math.exp(entryOf(values, 2));
+        const b = entryOf(values, 3);
+        return some.map(({ filled, fluxMmPerH }) => {
+          const s = entryOf(filled, layer);
+          const sBelow = entryOf(filled, layer + 1);
+          return off(F * s ** a + R * (s ** b - sBelow ** b), entryOf(fluxMmPerH, layer));
+        });
+      },
       {
         starts: [logFall, -4].flatMap((fall) => [2.5, 5].map((rise) => [fall, power, 3, rise])),
         at: layer * 4,
       },
     );
   const out = best(
-    ([fall = 0, fallPower = 0]) =>
-      some.map(({ filled, fluxMmPerH }) =>
-        off(Math.exp(fall) * (filled[2] ?? 0) ** fallPower, fluxMmPerH[2] ?? 0),
-      ),
+    (values) => {
+      const F = Math.exp(entryOf(values, 0));
+      const a = entryOf(values, 1);
+      return some.map(({ filled, fluxMmPerH }) =>
+        off(F * entryOf(filled, 2) ** a, entryOf(fluxMmPerH, 2)),
+      );
+    },
     { starts: [logFall, -3].flatMap((fall) => [power, 8].map((p) => [fall, p])), at: 8 },
   );
   const short = all.filter(({ evaporationMmPerH: e, demandMmPerH: d }) => e < 0.97 * d && e > 0.02);
@@ -292,13 +343,14 @@ export function firstValues(
     short.length <= 3
       ? AMPLE_SUPPLY
       : best(
-          ([logSupply = 0, supplyPower = 0]) =>
-            thinned(short, MOST_MOMENTS).map(({ filled, evaporationMmPerH }) =>
-              softened(
-                (logSupply + supplyPower * Math.log(filled[0] ?? 1) - Math.log(evaporationMmPerH)) /
-                  0.1,
-              ),
-            ),
+          (values) => {
+            const lnE = entryOf(values, 0);
+            const g = entryOf(values, 1);
+            // ln(E s^g) against ln e: known to a tenth.
+            return thinned(short, MOST_MOMENTS).map(({ filled, evaporationMmPerH: e }) =>
+              softened((lnE + g * Math.log(entryOf(filled, 0)) - Math.log(e)) / 0.1),
+            );
+          },
           { starts: [[6, 3]], at: 10 },
         );
   return [...between(0), ...between(1), ...out, ...supply];

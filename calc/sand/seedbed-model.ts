@@ -1,3 +1,4 @@
+import { entryOf } from '../checked-entry.ts';
 import type { VanGenuchten } from './hydraulic-properties.ts';
 
 /** One of the model's stores: a layer of sand that is treated as evenly moist. */
@@ -44,7 +45,10 @@ export interface SeedbedState {
 /** Part of the demand that the sand must meet for the surface to count as wet. */
 export const WET_SURFACE_FRACTION = 0.95;
 
-/** Seed-layer water at which the bed is dry at this demand, mm above residual. */
+/**
+ * Seed-layer water at which the bed is dry at this demand, mm above residual: where the supply E s1^g
+ * falls to the part of the demand that keeps the surface wet, and never below the limit.
+ */
 export function dryLimitMm(model: SeedbedModel, demandMmPerH: number): number {
   const part = (WET_SURFACE_FRACTION * demandMmPerH) / model.supplyMmPerH;
   return Math.max(model.limitMm, model.seed.poreMm * part ** (1 / model.supplyPower));
@@ -96,7 +100,19 @@ const NO_MORE_STRIDE = 1e-6;
 const LONGEST_STRIDE = 0.5;
 
 /**
- * One spell of the planning model.
+ * One spell of the planning model: three stores, each evenly moist. With `s[j]` the filled part of a
+ * store's pores (effective saturation Se, 0 to 1), P[j] its pore water (mm), and the store 1 the seed
+ * layer, 2 the layer below it, 3 the root zone,
+ *
+ *     P1 ds1/dt = water - e  - q1                     e  = min(demand, E s1^g)
+ *     P2 ds2/dt = q1 - q2                             q1 = F1 s1^a1 + R1 (s1^b1 - s2^b1)
+ *     P3 ds3/dt = q2 - q3                             q2 = F2 s2^a2 + R2 (s2^b2 - s3^b2)
+ *                                                     q3 = F3 s3^a3
+ *
+ * with F the fall under gravity with the pores full (`fallMmPerH`), R the capillary rise out of a full
+ * store into a dry one above (`riseMmPerH`), E the supply of a full seed layer to the air
+ * (`supplyMmPerH`), and a, b, g their powers. The power of a fall is that of K(Se) in a sand (Mualem:
+ * l + 2/m far from saturation); the form is this project's own.
  *
  * Implicit (backward Euler) in steps of at most five minutes; three unknowns by Newton's method, one
  * tridiagonal solution an iteration. Water is conserved to rounding. Every flow grows with the store
@@ -121,159 +137,176 @@ export function stepSeedbed(
     );
   }
   const steps = Math.max(1, Math.ceil(hours / LONGEST_STEP_H - 1e-9));
-  const stepH = hours / steps;
+  const dt = hours / steps;
   const waterStepMm = waterMm / steps;
   const demandStepMm = demandMm / steps;
-  const { seed, below, root, supplyPower } = model;
-  const [pore1, pore2, pore3] = [seed.poreMm, below.poreMm, root.poreMm];
-  const [fallPower1, fallPower2, fallPower3] = [seed.fallPower, below.fallPower, root.fallPower];
-  const [risePower1, risePower2] = [seed.risePower, below.risePower];
-  const fullFall1 = seed.fallMmPerH * stepH;
-  const fullFall2 = below.fallMmPerH * stepH;
-  const fullFall3 = root.fallMmPerH * stepH;
-  const fullRise1 = seed.riseMmPerH * stepH;
-  const fullRise2 = below.riseMmPerH * stepH;
-  const fullSupply = model.supplyMmPerH * stepH;
-  // Filled part of each layer.
-  let s1 = seedMm / pore1;
-  let s2 = belowMm / pore2;
-  let s3 = rootMm / pore3;
+  const { seed, below, root, supplyPower: g } = model;
+  const [P1, P2, P3] = [seed.poreMm, below.poreMm, root.poreMm];
+  const [a1, a2, a3] = [seed.fallPower, below.fallPower, root.fallPower];
+  const [b1, b2] = [seed.risePower, below.risePower];
+  // Flows of full stores over one step, mm.
+  const F1 = seed.fallMmPerH * dt;
+  const F2 = below.fallMmPerH * dt;
+  const F3 = root.fallMmPerH * dt;
+  const R1 = seed.riseMmPerH * dt;
+  const R2 = below.riseMmPerH * dt;
+  const E = model.supplyMmPerH * dt;
+  let s1 = seedMm / P1;
+  let s2 = belowMm / P2;
+  let s3 = rootMm / P3;
   let evaporatedMm = 0;
   let drainedMm = 0;
-  for (let turn = 0; turn < steps; turn++) {
-    const have1 = s1 * pore1 + waterStepMm;
-    const have2 = s2 * pore2;
-    const have3 = s3 * pore3;
-    let evaporationMm = 0;
+  for (let step = 0; step < steps; step++) {
+    const had1 = s1 * P1 + waterStepMm;
+    const had2 = s2 * P2;
+    const had3 = s3 * P3;
+    let e = 0;
     if (s1 < LEAST_FILLED) s1 = LEAST_FILLED;
     if (s2 < LEAST_FILLED) s2 = LEAST_FILLED;
     if (s3 < LEAST_FILLED) s3 = LEAST_FILLED;
     // The demand is met, or it is not: one of the two gives a state that agrees with itself. Which is
     // guessed and checked at the end, because Newton's method can cycle about the corner between.
-    let limited = fullSupply * Math.exp(supplyPower * Math.log(s1)) < demandStepMm;
-    let checked = false;
+    let isLimited = E * Math.exp(g * Math.log(s1)) < demandStepMm;
+    let isChecked = false;
     for (let iteration = 0; iteration < 80; iteration++) {
-      const log1 = Math.log(s1);
-      const log2 = Math.log(s2);
-      const fall1 = fullFall1 * Math.exp(fallPower1 * log1);
-      const fall2 = fullFall2 * Math.exp(fallPower2 * log2);
-      const fall3 = fullFall3 * Math.exp(fallPower3 * Math.log(s3));
-      const down1 = fullRise1 * Math.exp(risePower1 * log1);
-      const up1 = fullRise1 * Math.exp(risePower1 * log2);
-      const down2 = fullRise2 * Math.exp(risePower2 * log2);
-      const up2 = fullRise2 * Math.exp(risePower2 * Math.log(s3));
-      const supply = fullSupply * Math.exp(supplyPower * log1);
-      evaporationMm = limited ? supply : demandStepMm;
-      const evaporationSlope = limited ? (supplyPower * supply) / s1 : 0;
-      const flux1 = fall1 + down1 - up1;
-      const flux2 = fall2 + down2 - up2;
-      const gap1 = have1 - evaporationMm - flux1 - s1 * pore1;
-      const gap2 = have2 + flux1 - flux2 - s2 * pore2;
-      const gap3 = have3 + flux2 - fall3 - s3 * pore3;
+      // s^a is exp(a ln s): the logarithm of each store serves two powers.
+      const ln1 = Math.log(s1);
+      const ln2 = Math.log(s2);
+      const fall1 = F1 * Math.exp(a1 * ln1);
+      const fall2 = F2 * Math.exp(a2 * ln2);
+      const q3 = F3 * Math.exp(a3 * Math.log(s3));
+      const down1 = R1 * Math.exp(b1 * ln1);
+      const up1 = R1 * Math.exp(b1 * ln2);
+      const down2 = R2 * Math.exp(b2 * ln2);
+      const up2 = R2 * Math.exp(b2 * Math.log(s3));
+      const supply = E * Math.exp(g * ln1);
+      e = isLimited ? supply : demandStepMm;
+      const deds1 = isLimited ? (g * supply) / s1 : 0;
+      const q1 = fall1 + down1 - up1;
+      const q2 = fall2 + down2 - up2;
+      // What each balance misses, mm: 0 where the step is solved.
+      const r1 = had1 - e - q1 - s1 * P1;
+      const r2 = had2 + q1 - q2 - s2 * P2;
+      const r3 = had3 + q2 - q3 - s3 * P3;
       if (
-        Math.abs(gap1) < CLOSE_ENOUGH_MM &&
-        Math.abs(gap2) < CLOSE_ENOUGH_MM &&
-        Math.abs(gap3) < CLOSE_ENOUGH_MM
+        Math.abs(r1) < CLOSE_ENOUGH_MM &&
+        Math.abs(r2) < CLOSE_ENOUGH_MM &&
+        Math.abs(r3) < CLOSE_ENOUGH_MM
       ) {
-        if (checked || limited === supply < demandStepMm) break;
-        limited = !limited;
-        checked = true;
+        if (isChecked || isLimited === supply < demandStepMm) break;
+        isLimited = !isLimited;
+        isChecked = true;
         continue;
       }
-      // Slopes of the flows between layers by the store above and by the store below.
-      const by11 = (fallPower1 * fall1 + risePower1 * down1) / s1;
-      const by12 = (risePower1 * up1) / s2;
-      const by22 = (fallPower2 * fall2 + risePower2 * down2) / s2;
-      const by23 = (risePower2 * up2) / s3;
-      const by33 = (fallPower3 * fall3) / s3;
-      const pivot1 = pore1 + evaporationSlope + by11;
-      const factor1 = by11 / pivot1;
-      const pivot2 = pore2 + by12 + by22 - factor1 * by12;
-      const right2 = gap2 + factor1 * gap1;
-      const factor2 = by22 / pivot2;
-      const pivot3 = pore3 + by23 + by33 - factor2 * by23;
-      const change3 = (gap3 + factor2 * right2) / pivot3;
-      const change2 = (right2 + by23 * change3) / pivot2;
-      const change1 = (gap1 + by12 * change2) / pivot1;
-      if (!limited && s1 + change1 < LEAST_FILLED) limited = true;
+      // Slopes of the flows: by the store that they leave, and, with the sign turned, by the one that
+      // they enter.
+      const dq1ds1 = (a1 * fall1 + b1 * down1) / s1;
+      const dq1ds2 = (b1 * up1) / s2;
+      const dq2ds2 = (a2 * fall2 + b2 * down2) / s2;
+      const dq2ds3 = (b2 * up2) / s3;
+      const dq3ds3 = (a3 * q3) / s3;
+      // Newton: the tridiagonal system J ds = r, eliminated downward and solved upward.
+      const pivot1 = P1 + deds1 + dq1ds1;
+      const factor1 = dq1ds1 / pivot1;
+      const pivot2 = P2 + dq1ds2 + dq2ds2 - factor1 * dq1ds2;
+      const right2 = r2 + factor1 * r1;
+      const factor2 = dq2ds2 / pivot2;
+      const pivot3 = P3 + dq2ds3 + dq3ds3 - factor2 * dq2ds3;
+      const ds3 = (r3 + factor2 * right2) / pivot3;
+      const ds2 = (right2 + dq2ds3 * ds3) / pivot2;
+      const ds1 = (r1 + dq1ds2 * ds2) / pivot1;
+      if (!isLimited && s1 + ds1 < LEAST_FILLED) isLimited = true;
       const isLast =
-        (checked || limited === supply < demandStepMm) &&
-        Math.abs(change1) < NO_MORE_STRIDE * s1 &&
-        Math.abs(change2) < NO_MORE_STRIDE * s2 &&
-        Math.abs(change3) < NO_MORE_STRIDE * s3;
-      s1 = Math.max(s1 + Math.min(change1, LONGEST_STRIDE), s1 / 8);
-      s2 = Math.max(s2 + Math.min(change2, LONGEST_STRIDE), s2 / 8);
-      s3 = Math.max(s3 + Math.min(change3, LONGEST_STRIDE), s3 / 8);
+        (isChecked || isLimited === supply < demandStepMm) &&
+        Math.abs(ds1) < NO_MORE_STRIDE * s1 &&
+        Math.abs(ds2) < NO_MORE_STRIDE * s2 &&
+        Math.abs(ds3) < NO_MORE_STRIDE * s3;
+      s1 = Math.max(s1 + Math.min(ds1, LONGEST_STRIDE), s1 / 8);
+      s2 = Math.max(s2 + Math.min(ds2, LONGEST_STRIDE), s2 / 8);
+      s3 = Math.max(s3 + Math.min(ds3, LONGEST_STRIDE), s3 / 8);
       if (isLast) {
-        evaporationMm += evaporationSlope * change1;
+        e += deds1 * ds1;
         break;
       }
     }
-    if (evaporationMm > demandStepMm) evaporationMm = demandStepMm;
-    evaporatedMm += evaporationMm;
+    if (e > demandStepMm) e = demandStepMm;
+    evaporatedMm += e;
     // The remainder closes the balance: it is the fall out of the root zone but for the last rounding.
-    drainedMm += have1 + have2 + have3 - evaporationMm - s1 * pore1 - s2 * pore2 - s3 * pore3;
+    drainedMm += had1 + had2 + had3 - e - s1 * P1 - s2 * P2 - s3 * P3;
   }
   return {
-    state: { seedMm: s1 * pore1, belowMm: s2 * pore2, rootMm: s3 * pore3 },
+    state: { seedMm: s1 * P1, belowMm: s2 * P2, rootMm: s3 * P3 },
     evaporatedMm,
     drainedMm,
   };
 }
 
-/** Order of a layer's and of a state's numbers in a packed model. */
-const LAYER = [
-  'thicknessMm',
-  'poreMm',
-  'fallMmPerH',
-  'fallPower',
-  'riseMmPerH',
-  'risePower',
-] as const satisfies readonly (keyof SeedbedLayer)[];
-const STATE = ['seedMm', 'belowMm', 'rootMm'] as const satisfies readonly (keyof SeedbedState)[];
-const SAND = [
-  'residualFraction',
-  'saturatedFraction',
-  'alphaPerCm',
-  'n',
-  'saturatedMmPerH',
-] as const satisfies readonly (keyof VanGenuchten)[];
+/** Numbers of a packed layer, of the supply and the limit, and of a packed state. */
+const PACKED_LENGTH = 3 * 6 + 3 + 3 * 3;
 
 /** A planning model as a row of numbers, so that many of them can be kept as data. */
 export function packedModel(model: SeedbedModel): number[] {
   const { seed, below, root, supplyMmPerH, supplyPower, limitMm, full, drained, dry } = model;
   return [
-    ...[seed, below, root].flatMap((layer) => LAYER.map((name) => layer[name])),
+    ...[seed, below, root].flatMap((layer) => [
+      layer.thicknessMm,
+      layer.poreMm,
+      layer.fallMmPerH,
+      layer.fallPower,
+      layer.riseMmPerH,
+      layer.risePower,
+    ]),
     supplyMmPerH,
     supplyPower,
     limitMm,
-    ...[full, drained, dry].flatMap((state) => STATE.map((name) => state[name])),
+    ...[full, drained, dry].flatMap((state) => [state.seedMm, state.belowMm, state.rootMm]),
   ];
 }
 
 /** @throws RangeError when the row has too few or too many numbers. */
 export function unpackedModel(row: readonly number[]): SeedbedModel {
-  const length = 3 * LAYER.length + 3 + 3 * STATE.length;
-  if (row.length !== length) {
+  if (row.length !== PACKED_LENGTH) {
     throw new RangeError(
-      `unpackedModel: a model has ${length} numbers (got ${row.length}); generate the data anew`,
+      `unpackedModel: a model has ${PACKED_LENGTH} numbers (got ${row.length}); generate the data anew`,
     );
   }
-  const rest = [...row];
-  const take = <Name extends string>(names: readonly Name[]) =>
-    Object.fromEntries(names.map((name) => [name, rest.shift()])) as Record<Name, number>;
-  const [seed, below, root] = [take(LAYER), take(LAYER), take(LAYER)];
-  const supply = take(['supplyMmPerH', 'supplyPower', 'limitMm']);
-  const [full, drained, dry] = [take(STATE), take(STATE), take(STATE)];
-  return { seed, below, root, ...supply, full, drained, dry };
+  let next = 0;
+  const take = () => entryOf(row, next++);
+  const layer = (): SeedbedLayer => ({
+    thicknessMm: take(),
+    poreMm: take(),
+    fallMmPerH: take(),
+    fallPower: take(),
+    riseMmPerH: take(),
+    risePower: take(),
+  });
+  const state = (): SeedbedState => ({ seedMm: take(), belowMm: take(), rootMm: take() });
+  // Read in the order in which `packedModel` writes.
+  return {
+    seed: layer(),
+    below: layer(),
+    root: layer(),
+    supplyMmPerH: take(),
+    supplyPower: take(),
+    limitMm: take(),
+    full: state(),
+    drained: state(),
+    dry: state(),
+  };
 }
 
 /** A sand's curve as a row of numbers. */
 export function packedSand(sand: VanGenuchten): number[] {
-  return SAND.map((name) => sand[name]);
+  const { residualFraction, saturatedFraction, alphaPerCm, n, saturatedMmPerH } = sand;
+  return [residualFraction, saturatedFraction, alphaPerCm, n, saturatedMmPerH];
 }
 
 export function unpackedSand(row: readonly number[]): VanGenuchten {
-  const entries = SAND.map((name, index) => [name, row[index]]);
-  return Object.fromEntries(entries) as Record<(typeof SAND)[number], number>;
+  return {
+    residualFraction: entryOf(row, 0),
+    saturatedFraction: entryOf(row, 1),
+    alphaPerCm: entryOf(row, 2),
+    n: entryOf(row, 3),
+    saturatedMmPerH: entryOf(row, 4),
+  };
 }

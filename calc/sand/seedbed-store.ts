@@ -4,6 +4,17 @@ export type SandBasis = 'stated' | 'class_default' | 'lab_report';
 /** What a store remembers from one step to the next: its parts in mm, by name. */
 export type StoreState = Readonly<Record<string, number>>;
 
+/** @throws RangeError where the state is of another store. */
+export function partOfState(state: StoreState, name: string): number {
+  const value = state[name];
+  if (value === undefined) {
+    throw new RangeError(
+      `state: has no ${name} (got ${Object.keys(state).join(', ')}); give a state of this store`,
+    );
+  }
+  return value;
+}
+
 /** What happens to a seedbed in one step. */
 export interface StoreStep {
   /** Rain and net irrigation together, mm. */
@@ -92,7 +103,7 @@ export function plainStore(figures: PlainStoreFigures): SeedbedStore {
     const mostMm = Math.max(levelMm, demandMmPerH * MOST_H);
     return emptiesMmPerH > 0 ? Math.min((levelMm * demandMmPerH) / emptiesMmPerH, mostMm) : mostMm;
   };
-  const levelOf = (state: StoreState) => state['storeMm'] ?? 0;
+  const levelOf = (state: StoreState) => partOfState(state, 'storeMm');
   return {
     isAdditive: true,
     full: { storeMm: capacityMm },

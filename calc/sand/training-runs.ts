@@ -1,3 +1,4 @@
+import { entryOf } from '../checked-entry.ts';
 import {
   type BedProfile,
   type DryLimit,
@@ -57,7 +58,7 @@ export function bedStates(bed: BedProfile, seedLayerMm = 8): BedStates {
 
 /** Water above residual between the given depths, from the surface down. */
 export function waterInLayers(column: Column, bottomsMm: readonly number[]): number[] {
-  const residual = column.layers[0]?.soil.residualFraction ?? 0;
+  const residual = entryOf(column.layers, 0).soil.residualFraction;
   let above = 0;
   return bottomsMm.map((bottomMm) => {
     const sum = Math.max(0, storedMm(column, bottomMm) - residual * bottomMm);

@@ -10,21 +10,35 @@ export type CheckedField =
   | 'windMPerS'
   | 'solarMjPerM2';
 
-/** A value that a check refused, and why. */
-export interface CheckFinding {
-  rule: 'step' | 'stuck';
+/** A value that a check refused, in the unit of its field, and the limit that it passed. */
+export type CheckFinding = LeapFinding | StuckFinding;
+
+interface RefusedValue {
   field: CheckedField;
   startMs: number;
   endMs: number;
-  /** In words, with the values got. */
-  what: string;
-  /** The limit that it passed, in words. */
-  limit: string;
+  value: number;
+}
+
+/** A value that leaps from the hour before. */
+export interface LeapFinding extends RefusedValue {
+  rule: 'step';
+  before: number;
+  /** Most that an hour may differ from the one before. */
+  atMost: number;
+  /** `leap_back`: the next hour leaps back; `nothing`: no later hour bears it out yet. */
+  followedBy: 'leap_back' | 'nothing';
+}
+
+/** A value that stays the same for too long. */
+export interface StuckFinding extends RefusedValue {
+  rule: 'stuck';
+  hours: number;
+  /** Hours of the same value from which on a sensor counts as stuck. */
+  atLeast: number;
 }
 
 interface FieldChecks {
-  name: string;
-  unit: string;
   /** Most that an hour may differ from the one before; null: no limit. */
   mostStep: number | null;
   /** Hours of the same value from which on a sensor counts as stuck. */
@@ -40,23 +54,11 @@ interface FieldChecks {
 // bearing; both from memory. The hours here are this project's choice: far above what a year of hourly
 // observations at a desert station held.
 const CHECKS: Record<CheckedField, FieldChecks> = {
-  airTempC: { name: 'air temperature', unit: '°C', mostStep: 19.4, stuckHours: 12, mayStay: never },
-  dewPointC: { name: 'dew point', unit: '°C', mostStep: 19.4, stuckHours: 24, mayStay: never },
-  relativeHumidityPct: {
-    name: 'humidity',
-    unit: '%',
-    mostStep: 50,
-    stuckHours: 24,
-    mayStay: (value) => value >= 97,
-  },
-  windMPerS: { name: 'wind', unit: 'm/s', mostStep: 10.3, stuckHours: 24, mayStay: never },
-  solarMjPerM2: {
-    name: 'sun',
-    unit: 'MJ/m²',
-    mostStep: null,
-    stuckHours: 5,
-    mayStay: (value) => value < 0.02,
-  },
+  airTempC: { mostStep: 19.4, stuckHours: 12, mayStay: never },
+  dewPointC: { mostStep: 19.4, stuckHours: 24, mayStay: never },
+  relativeHumidityPct: { mostStep: 50, stuckHours: 24, mayStay: (value) => value >= 97 },
+  windMPerS: { mostStep: 10.3, stuckHours: 24, mayStay: never },
+  solarMjPerM2: { mostStep: null, stuckHours: 5, mayStay: (value) => value < 0.02 },
 };
 
 /**
@@ -87,7 +89,7 @@ export function checkedHours(hours: readonly RawHour[]): {
 }
 
 function steps(hours: readonly RawHour[], field: CheckedField): CheckFinding[] {
-  const { name, unit, mostStep } = CHECKS[field];
+  const { mostStep } = CHECKS[field];
   if (mostStep === null) return [];
   return hours.flatMap((hour, index): CheckFinding[] => {
     const value = hour[field];
@@ -97,22 +99,23 @@ function steps(hours: readonly RawHour[], field: CheckedField): CheckFinding[] {
     const back = after !== null && Math.abs(value - after) > mostStep;
     const returns = back && Math.sign(value - before) === Math.sign(value - after);
     if (after !== null && !returns) return [];
-    const beyond = after === null ? 'and no later hour bears it out' : 'and back again';
     return [
       {
         rule: 'step',
         field,
         startMs: hour.startMs,
         endMs: hour.startMs + HOUR_MS,
-        what: `${name} leaps ${beyond} (got ${shown(value)} ${unit} after ${shown(before)} ${unit})`,
-        limit: `${mostStep} ${unit} in an hour`,
+        value,
+        before,
+        atMost: mostStep,
+        followedBy: after === null ? 'nothing' : 'leap_back',
       },
     ];
   });
 }
 
 function stuck(hours: readonly RawHour[], field: CheckedField): CheckFinding[] {
-  const { name, unit, stuckHours, mayStay } = CHECKS[field];
+  const { stuckHours, mayStay } = CHECKS[field];
   const findings: CheckFinding[] = [];
   let from = 0;
   for (let to = 1; to <= hours.length; to++) {
@@ -127,8 +130,9 @@ function stuck(hours: readonly RawHour[], field: CheckedField): CheckFinding[] {
         field,
         startMs: first.startMs,
         endMs: first.startMs + (to - from) * HOUR_MS,
-        what: `${name} does not move for ${to - from} h (got ${shown(value)} ${unit} throughout)`,
-        limit: `${stuckHours} h`,
+        value,
+        hours: to - from,
+        atLeast: stuckHours,
       });
     }
     from = to;
@@ -141,10 +145,6 @@ function neighbour(hours: readonly RawHour[], index: number, side: -1 | 1): RawH
   const hour = hours[index];
   const other = hours[index + side];
   return hour && other && other.startMs - hour.startMs === side * HOUR_MS ? other : undefined;
-}
-
-function shown(value: number): string {
-  return String(Number(value.toFixed(2)));
 }
 
 function never(): boolean {

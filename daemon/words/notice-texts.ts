@@ -8,6 +8,7 @@ import { bedName, type Reader, sayTo, wordedBefore } from './plan-words.ts';
 
 /** Notices that say the same of several beds, in words. */
 export interface NoticeText {
+  code: PlanNotice['code'];
   severity: NoticeSeverity;
   /** "Frost, 04:00 to 07:00, all beds". */
   title: string;
@@ -53,6 +54,7 @@ export function noticeTexts(plan: NoticedPlan, reader: Reader): NoticeText[] {
     });
     return [
       {
+        code,
         severity,
         title,
         text: sayNotice(first, say),

@@ -45,11 +45,6 @@ export function sayStagePrompt(
   }
 }
 
-/** What a person sees when a bed is ready for the next stage. */
-export function stageSigns(stage: StageName, say: Say): string[] {
-  return say(`moves_on.${stage}`).split('|');
-}
-
 /** The beds that are to germinate: their windows, and what these rest on. */
 export function germinationLines(plan: DayPlan, reader: Reader): string[] {
   return bedsAlike(

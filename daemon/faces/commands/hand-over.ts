@@ -1,11 +1,14 @@
 import { resolve } from 'node:path';
 import type { Command } from 'commander';
+import type { Language } from '../../../adapters/contract.ts';
 import { packageFiles } from '../../studies/records/hand-over/package-files.ts';
 import {
   checkPackage,
   type PackageCheck,
   writePackage,
 } from '../../studies/records/hand-over/package-folder.ts';
+import { sayIn } from '../../words/language.ts';
+import { languageOption } from './language-option.ts';
 import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
@@ -16,6 +19,7 @@ interface HandOverOptions extends ConfigOption, SpanOptions {
   from?: string;
   until?: string;
   check?: string;
+  language: Language;
 }
 
 /** `dewbeat hand-over`: one folder with the whole history, or a look whether one is whole. */
@@ -26,6 +30,7 @@ export function addHandOver(program: Command, shell: Shell): void {
     .option('--to <folder>', 'folder to be made; nothing is written over')
     .option('--from <day>', 'first site day of its report (default: the first of the season)')
     .option('--until <day>', 'last site day of its report (default: today)')
+    .addOption(languageOption('language of its report and README.txt'))
     .option('--check <folder>', 'hold the files of a package against its manifest')
     .addHelpText(
       'after',
@@ -33,7 +38,7 @@ export function addHandOver(program: Command, shell: Shell): void {
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<HandOverOptions>();
-      const { to, check, from, until } = options;
+      const { to, check, from, until, language } = options;
       if ((to === undefined) === (check === undefined)) {
         throw new CommandFailure(2, 'hand-over: needs --to FOLDER or --check FOLDER, one of them');
       }
@@ -41,7 +46,10 @@ export function addHandOver(program: Command, shell: Shell): void {
         const folder = resolve(shell.cwd, check);
         const found = checkPackage(folder);
         if (found.problems.length > 0) {
-          const lines = found.problems.map((problem) => `${folder}: ${problem}`);
+          const say = sayIn(language);
+          const lines = found.problems.map(
+            ({ code, path }) => `${folder}: ${say(`reports.package_problem.${code}`, { path })}`,
+          );
           throw new CommandFailure(1, lines.join('\n'));
         }
         shell.out(`${folder}: whole, ${said(found)}`);
@@ -54,7 +62,10 @@ export function addHandOver(program: Command, shell: Shell): void {
             ...(until === undefined ? {} : { to: until }),
           };
           const asked = askedSpan(span, session, nowMs);
-          const found = writePackage(folder, await packageFiles({ ...session, nowMs }, asked));
+          const found = writePackage(
+            folder,
+            await packageFiles({ ...session, nowMs }, { ...asked, language }),
+          );
           shell.out(`${folder}: written and checked, ${said(found)} Begin with README.txt.`);
         });
       }

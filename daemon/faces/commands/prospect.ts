@@ -1,11 +1,13 @@
 import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
-import { display } from '../../../adapters/display-units.ts';
+import type { Language } from '../../../adapters/contract.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import { openWeather } from '../../site/config/open-weather.ts';
 import { parseSiteDay } from '../../site/time/site-clock.ts';
 import { MAX_GROW_IN_DAYS, type Prospect, prospectOf } from '../../studies/prospect/prospect.ts';
 import { prospectCsv, prospectRows, prospectTable } from '../../studies/prospect/prospect-text.ts';
+import { readerOf } from '../../words/plan-words.ts';
+import { languageOption } from './language-option.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { weatherConfigFor } from './weather-config-for.ts';
@@ -14,6 +16,7 @@ interface ProspectOptions extends ConfigOption {
   weather?: string;
   dates: string;
   format: 'table' | 'csv' | 'json';
+  language: Language;
 }
 
 const DAY_MS = 24 * 3_600_000;
@@ -30,6 +33,7 @@ export function addProspect(program: Command, shell: Shell): void {
         .choices(['table', 'csv', 'json'])
         .default('table'),
     )
+    .addOption(languageOption('language of the table'))
     .addHelpText(
       'after',
       '\nExample:\n  $ dewbeat prospect -c greens.yaml --weather typical-year.epw --dates 2026-08-15,2026-09-01',
@@ -75,7 +79,10 @@ export function addProspect(program: Command, shell: Shell): void {
       const rows = prospectRows(config, found);
       if (options.format === 'json') shell.out(JSON.stringify(rows, null, 2));
       else if (options.format === 'csv') shell.out(prospectCsv(rows));
-      else shell.out(prospectTable(config, found, display(config.units)));
+      else {
+        const reader = readerOf({ ...config, language: options.language });
+        shell.out(prospectTable(config, found, reader));
+      }
     });
 }
 

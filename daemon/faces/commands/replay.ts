@@ -1,21 +1,17 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import type { Command } from 'commander';
-import { display } from '../../../adapters/display-units.ts';
+import type { Language } from '../../../adapters/contract.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import { openWeather } from '../../site/config/open-weather.ts';
 import type { RevisionRule } from '../../site/config/service-schema.ts';
 import { parseSiteDay } from '../../site/time/site-clock.ts';
-import {
-  type ReplayedDay,
-  type ReplayForecast,
-  type Revisions,
-  replay,
-} from '../../studies/replay/replay.ts';
-import { daysFile, meanOfDay, runsFile } from '../../studies/replay/report/figures.ts';
-import { type ReplayCaption, reportHtml } from '../../studies/replay/report/report-html.ts';
-import { readerOf, sayReason } from '../../words/plan-words.ts';
-import { table } from '../../words/text-columns.ts';
+import { type ReplayForecast, type Revisions, replay } from '../../studies/replay/replay.ts';
+import { daysFile, runsFile } from '../../studies/replay/report/figures.ts';
+import { type ReplayCaption, replayTable } from '../../studies/replay/report/replay-text.ts';
+import { reportHtml } from '../../studies/replay/report/report-html.ts';
+import { readerOf, sayReason, sayTo } from '../../words/plan-words.ts';
+import { languageOption } from './language-option.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { weatherConfigFor } from './weather-config-for.ts';
@@ -28,6 +24,7 @@ interface ReplayOptions extends ConfigOption {
   forecast: string;
   revisions?: true;
   confirmAfter: string;
+  language: Language;
 }
 
 const DAY_MS = 24 * 3_600_000;
@@ -49,6 +46,7 @@ export function addReplay(program: Command, shell: Shell): void {
     )
     .option('--revisions', 'revise through the day by the rule of the config, each confirmed')
     .option('--confirm-after <minutes>', 'how long a revision waits for its confirm', '15')
+    .addOption(languageOption('language of report.html'))
     .addHelpText(
       'after',
       '\nExample:\n  $ dewbeat replay -c greens.yaml --weather typical-year.epw --from 2026-07-01 --days 7 --forecast persistence --revisions --out replay',
@@ -77,7 +75,7 @@ export function addReplay(program: Command, shell: Shell): void {
         options.forecast === 'perfect' || options.forecast === 'persistence'
           ? { kind: options.forecast }
           : { kind: 'source', reading: await read(options.forecast) };
-      const show = display(config.units);
+      const reader = readerOf({ ...config, language: options.language });
       const bar = shell.interactive ? await progressBar() : null;
       bar?.start(days.length, 0);
       const done = await replay({
@@ -97,17 +95,23 @@ export function addReplay(program: Command, shell: Shell): void {
       mkdirSync(folder, { recursive: true });
       writeFileSync(
         join(folder, 'runs.csv'),
-        runsFile(done, clock, (reason) => sayReason(reason, readerOf(config))),
+        runsFile(done, clock, (reason) => sayReason(reason, reader)),
       );
       writeFileSync(join(folder, 'days.csv'), daysFile(done));
-      const told = {
-        forecast: options.forecast,
-        revisions: revisions === null ? 'none' : `each confirmed after ${options.confirmAfter} min`,
+      const caption: ReplayCaption = {
+        forecast:
+          forecast.kind === 'source'
+            ? { kind: 'source', source: forecast.reading.source }
+            : forecast,
+        confirmedAfterMin: revisions === null ? null : revisions.confirmMs / MIN_MS,
         weather: actual.source,
       };
-      writeFileSync(join(folder, 'report.html'), reportHtml(config, done, told));
-      shell.out(summary(done, told, show.depth));
-      shell.out(`Written: runs.csv, days.csv and report.html in ${folder}`);
+      writeFileSync(
+        join(folder, 'report.html'),
+        reportHtml({ config, days: done, reader }, caption),
+      );
+      shell.out(replayTable(done, caption, reader));
+      shell.out(sayTo(reader)('replay.written', { folder }));
     });
 }
 
@@ -142,32 +146,4 @@ function daysOf(
     throw new CommandFailure(2, `--days: must be 1 to 366 (got ${options.days})`);
   }
   return Array.from({ length: count }, (_, index) => addDays(from, index));
-}
-
-function summary(
-  days: readonly ReplayedDay[],
-  told: ReplayCaption,
-  depth: (mm: number) => string,
-): string {
-  const rows = days.map((day) => {
-    const loss = meanOfDay(day, (one) => one.lossMm);
-    const net = meanOfDay(day, (one) => one.netMm);
-    return [
-      day.siteDay,
-      depth(loss),
-      depth(net),
-      loss > 0 ? `${Math.round((100 * net) / loss)} %` : '-',
-      depth(meanOfDay(day, (one) => one.drainedMm)),
-      meanOfDay(day, (one) => one.cycles).toFixed(1),
-      String(Math.round(meanOfDay(day, (one) => one.minutesBelowDryLimit))),
-      String(day.revisions),
-    ];
-  });
-  return [
-    `Means over the beds; forecast ${told.forecast}; revisions ${told.revisions}`,
-    table(
-      ['site day', 'loss', 'water', 'of loss', 'drains', 'cycles', 'min dry', 'revisions'],
-      rows,
-    ),
-  ].join('\n');
 }

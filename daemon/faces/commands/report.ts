@@ -1,7 +1,9 @@
 import { existsSync, mkdirSync, writeFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import type { Command } from 'commander';
+import type { Language } from '../../../adapters/contract.ts';
 import { makeReport, type ReportFile } from '../../studies/records/make-report.ts';
+import { languageOption } from './language-option.ts';
 import type { ConfigOption } from './open-config.ts';
 import type { Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
@@ -10,6 +12,7 @@ import { askedSpan, type SpanOptions } from './span-options.ts';
 interface ReportOptions extends ConfigOption, SpanOptions {
   html?: string;
   out?: string;
+  language: Language;
 }
 
 /** `dewbeat report`: a day, a span or the season to print, and as tables. */
@@ -22,6 +25,7 @@ export function addReport(program: Command, shell: Shell): void {
     .option('--to <day>', 'last site day of a span (default: today)')
     .option('--html <file>', 'where the page goes (default: report-FROM-TO.html, or into --out)')
     .option('--out <folder>', 'folder for the page and the tables')
+    .addOption(languageOption('language of the page, and of the sentences in the tables'))
     .addHelpText(
       'after',
       '\nExamples:\n  $ dewbeat report --day 2026-07-01\n  $ dewbeat report --from 2026-07-01 --to 2026-07-14 --out fortnight\n  $ dewbeat report --out season',
@@ -31,7 +35,10 @@ export function addReport(program: Command, shell: Shell): void {
       await readSite(options, shell, async (session) => {
         const nowMs = shell.nowMs();
         const asked = askedSpan(options, session, nowMs);
-        const { page, tables } = await makeReport({ ...session, nowMs }, asked);
+        const { page, tables } = await makeReport(
+          { ...session, nowMs },
+          { ...asked, language: options.language },
+        );
         const name =
           asked.from === asked.to ? `report-${asked.from}` : `report-${asked.from}-${asked.to}`;
         const folder = options.out === undefined ? null : resolve(shell.cwd, options.out);

@@ -8,6 +8,7 @@ import { type SandClass, sandClass } from '../../../calc/sand/sand-classes.ts';
 import { SEED_LAYER_MM } from '../../../calc/sand/seedbed-store.ts';
 import type { BedSand } from '../../../calc/schedule/site.ts';
 import { sandModels } from '../../planning/sand-models.ts';
+import { sayIn } from '../../words/language.ts';
 import { table } from '../../words/text-columns.ts';
 import { type ConfigOption, openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
@@ -76,9 +77,13 @@ function explained(sand: BedSand, given: { units: DisplayUnits; dataFolder: stri
   ].join('\n');
 }
 
+const say = sayIn('en');
+
 function knownLines(sand: BedSand, standIn: SandClass, fit: RetentionFit | null): string[] {
   if (fit === null) {
-    return [`  Assumed: ${standIn.description} (${standIn.basis}: ${standIn.source}).`];
+    return [
+      `  Assumed: ${say(`sand.${standIn.key}`)} (${say(`sand_basis.${standIn.basis}`)}: ${say(`sand_source.${standIn.source}`)}).`,
+    ];
   }
   const assumed = (['alphaPerCm', 'n', 'residualFraction'] as const).filter(
     (name) => !fit.fitted.includes(name),
@@ -87,7 +92,7 @@ function knownLines(sand: BedSand, standIn: SandClass, fit: RetentionFit | null)
   return [
     `  From the laboratory report, ${points} ${points === 1 ? 'point' : 'points'} of the release curve; curve misses them by ${(100 * fit.missFraction).toFixed(2)} % of volume.`,
     ...(assumed.length > 0
-      ? [`  Assumed from ${standIn.description}: ${assumed.join(', ')}.`]
+      ? [`  Assumed from ${say(`sand.${standIn.key}`)}: ${assumed.join(', ')}.`]
       : ['  Nothing of the curve is assumed.']),
   ];
 }
@@ -130,7 +135,7 @@ function severalLines(
   const { fit, standIn, under } = known;
   if (fit === null) {
     return [
-      `  Sands of this class differ (${standIn.range.source}): such sands are planned for the worst, by ${count} of them.`,
+      `  Sands of this class differ (${say(`sand_range.${standIn.range.source}`)}): such sands are planned for the worst, by ${count} of them.`,
     ];
   }
   if (count === 1) return [];

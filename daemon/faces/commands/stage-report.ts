@@ -10,8 +10,9 @@ import { seenSigns, siteInStages, standingsOf } from '../../planning/person-reco
 import { germinationOfBeds, sownMsOf } from '../../planning/seeding.ts';
 import { stageMoves } from '../../site/store/instructions.ts';
 import { everyLook } from '../../site/store/looks.ts';
-import { type Reader, readerOf, sayTo } from '../../words/plan-words.ts';
-import { sayGermination, sayStagePrompt, stageSigns } from '../../words/stage-words.ts';
+import { saySign } from '../../words/ground-words.ts';
+import { type Reader, readerOf } from '../../words/plan-words.ts';
+import { sayGermination, sayStagePrompt } from '../../words/stage-words.ts';
 import { knownBed } from './known-bed.ts';
 import type { SiteSession } from './site-session.ts';
 
@@ -82,7 +83,10 @@ function patchLines(
 function signLines({ ruling }: BedStanding, reader: Reader): string[] {
   const next = nextStage(ruling);
   const onward = next === null ? 'ready for the hand-over' : `ready for ${words(next)}`;
-  return [`  ${onward} when:`, ...stageSigns(ruling, sayTo(reader)).map((sign) => `    ${sign}`)];
+  return [
+    `  ${onward} when:`,
+    ...STAGES[ruling].movesOn.map((sign) => `    ${saySign(sign, reader)}`),
+  ];
 }
 
 function promptLines(

@@ -12,6 +12,7 @@ import { readEntry } from '../../site/config/entry.ts';
 import { check } from '../../site/config/issue-problems.ts';
 import { rateDoubts } from '../../site/config/plausibility.ts';
 import { stationSchema } from '../../site/config/station-schema.ts';
+import { sayIn } from '../../words/language.ts';
 import { askQuantity, askYesNo, type Talk } from './talk.ts';
 
 type Entry = Record<string, unknown>;
@@ -159,7 +160,7 @@ async function askSand(
       choices: [
         ...(keep ? [{ value: 'keep', words: 'the same as now' }] : []),
         { value: 'report', words: 'from a laboratory report' },
-        ...sandClasses.map(({ key, description }) => ({ value: key, words: description })),
+        ...sandClasses.map(({ key }) => ({ value: key, words: sayIn('en')(`sand.${key}`) })),
       ],
       preset: keep ? 'keep' : 'medium_over_gravel',
     });

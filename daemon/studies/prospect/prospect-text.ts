@@ -1,5 +1,6 @@
-import type { UnitDisplay } from '../../../adapters/display-units.ts';
+import { csvText } from '../../../adapters/csv-text.ts';
 import type { LoadedConfig } from '../../site/config/config.ts';
+import { type Reader, sayTo } from '../../words/plan-words.ts';
 import { table } from '../../words/text-columns.ts';
 import { daysBetween, type Prospect } from './prospect.ts';
 
@@ -36,26 +37,31 @@ export function prospectRows(config: LoadedConfig, found: readonly Prospect[]): 
   });
 }
 
-/** The rows as CSV after RFC 4180; no field needs quotes. */
+/** The rows as CSV. */
 export function prospectCsv(rows: readonly ProspectRow[]): string {
   const heading = Object.keys(rows[0] ?? {});
-  const lines = rows.map((row) => heading.map((key) => String(row[key] ?? '')).join(','));
-  return [heading.join(','), ...lines].join('\r\n');
+  const fields = rows.map((row) => heading.map((key) => String(row[key] ?? '')));
+  return csvText([heading, ...fields]).trimEnd();
 }
 
 /** The answers as a person reads them. */
 export function prospectTable(
   config: LoadedConfig,
   found: readonly Prospect[],
-  show: UnitDisplay,
+  reader: Reader,
 ): string {
+  const { show } = reader;
+  const say = sayTo(reader);
   const beds = config.site.beds.length;
   const rows = prospectRows(config, found);
   const lines = found.map((one, index) => {
     const row = rows[index] ?? {};
     const window = (what: string) => {
       const least = row[`${what}_least_days`];
-      return least === null ? 'too cold' : `day ${least} to ${row[`${what}_most_days`]}`;
+      const most = row[`${what}_most_days`];
+      return typeof least === 'number' && typeof most === 'number'
+        ? say('prospect.window', { least, most })
+        : say('prospect.too_cold');
     };
     return [
       one.seededOn,
@@ -66,28 +72,30 @@ export function prospectTable(
       show.volume(one.waterL),
       String(one.peakCycles),
       show.flow(one.peakFlowLPerMin),
-      one.bedsAtOnce >= beds ? `yes, all ${beds}` : `no: ${one.bedsAtOnce} of ${beds}`,
+      one.bedsAtOnce >= beds
+        ? say('prospect.carries_all', { beds })
+        : say('prospect.carries_some', { some: one.bedsAtOnce, beds }),
       one.bedsAWeek === null ? '-' : String(one.bedsAWeek),
     ];
   });
   return [
-    `All ${beds} beds seeded on one day, watered to the middle of the first mowing's window (pump ${show.flow(config.site.limits.pumpFlowLPerMin)})`,
+    say('prospect.intro', { beds, pump: show.flow(config.site.limits.pumpFlowLPerMin) }),
     table(
       [
-        'seeded',
-        'first green',
-        'first mow',
-        'water a day',
-        'peak day',
-        'in all',
-        'most cycles',
-        'peak flow',
-        'supply carries',
-        'beds a week',
+        say('prospect.column.seeded'),
+        say('prospect.column.first_green'),
+        say('prospect.column.first_mow'),
+        say('prospect.column.water_a_day'),
+        say('prospect.column.peak_day'),
+        say('prospect.column.in_all'),
+        say('prospect.column.most_cycles'),
+        say('prospect.column.peak_flow'),
+        say('prospect.column.carries'),
+        say('prospect.column.beds_a_week'),
       ],
       lines,
     ),
-    'Windows of days over a base of 5 °C, both paces assumed; a typical year is no forecast. "Supply carries": beds in germination at once on the hardest day; "beds a week": so that no more are in germination together.',
+    say('prospect.about'),
   ].join('\n');
 }
 

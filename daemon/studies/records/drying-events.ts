@@ -1,3 +1,4 @@
+import type { Surface } from '../../../calc/looks/look-evidence.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import type { Db } from '../../site/store/database.ts';
 import { everyLook } from '../../site/store/looks.ts';
@@ -7,7 +8,7 @@ export interface LookRecord {
   bedId: string;
   seenMs: number;
   who: string;
-  surface: string | null;
+  surface: Surface | null;
   coverFraction: number | null;
   leafMm: number | null;
   rootMm: number | null;
@@ -36,7 +37,12 @@ export interface DryingEvent {
   who: string;
   /** Lowest expected water above the dry limit, below 0 here; null where nothing tells. */
   lowestMm: number | null;
+  /** What the person wrote; empty where nothing. */
   note: string;
+  /** Part of the store that the model expected to be left when a person saw it; null: nothing. */
+  expectedLeftFraction: number | null;
+  /** Nobody had confirmed the plan, so that nothing was watered. */
+  isUnwatered: boolean;
   /** Cover seen afterwards, oldest first. */
   later: { seenMs: number; coverFraction: number }[];
 }
@@ -76,12 +82,17 @@ export function dryingEvents(
   const seen = seenDry.map(
     ({ bedId, seenMs, who, expectedLeftFraction: left }): Omit<DryingEvent, 'later'> => {
       const look = standing.find((one) => one.bedId === bedId && one.seenMs === seenMs);
-      const expected =
-        left === null
-          ? ''
-          : `the model had ${Math.round(100 * Math.max(0, left))} % of the store left`;
-      const note = [look?.note ?? '', expected].filter((part) => part !== '').join('; ');
-      return { bedId, fromMs: seenMs, toMs: seenMs, from: 'seen', who, lowestMm: null, note };
+      return {
+        bedId,
+        fromMs: seenMs,
+        toMs: seenMs,
+        from: 'seen',
+        who,
+        lowestMm: null,
+        note: look?.note ?? '',
+        expectedLeftFraction: left === null ? null : Math.max(0, left),
+        isUnwatered: false,
+      };
     },
   );
   return [
@@ -101,24 +112,23 @@ function dryIn({ plan, fromMs, toMs, isUnwatered }: RuledStretch): Omit<DryingEv
     if (isUnwatered) {
       const dryFromMs = Math.max(lightFromMs, dryAtMs ?? Number.POSITIVE_INFINITY);
       if (dryFromMs >= lightToMs) return [];
-      const note = 'no plan was confirmed';
-      return [dryPart({ bedId, fromMs: dryFromMs, toMs: lightToMs, lowestMm: null, note })];
+      return [dryPart({ bedId, fromMs: dryFromMs, toMs: lightToMs, lowestMm: null, isUnwatered })];
     }
     const { startMs, stepMin, storeMm } = expectedStore;
     return storeMm.flatMap((mm, step) => {
       const atMs = startMs + step * stepMin * 60_000;
       if (mm >= 0 || atMs < lightFromMs || atMs >= lightToMs) return [];
       return [
-        dryPart({ bedId, fromMs: atMs, toMs: atMs + stepMin * 60_000, lowestMm: mm, note: '' }),
+        dryPart({ bedId, fromMs: atMs, toMs: atMs + stepMin * 60_000, lowestMm: mm, isUnwatered }),
       ];
     });
   });
 }
 
 function dryPart(
-  part: Pick<DryingEvent, 'bedId' | 'fromMs' | 'toMs' | 'lowestMm' | 'note'>,
+  part: Pick<DryingEvent, 'bedId' | 'fromMs' | 'toMs' | 'lowestMm' | 'isUnwatered'>,
 ): Omit<DryingEvent, 'later'> {
-  return { ...part, from: 'expected', who: '' };
+  return { ...part, from: 'expected', who: '', note: '', expectedLeftFraction: null };
 }
 
 function joined(parts: readonly Omit<DryingEvent, 'later'>[]): Omit<DryingEvent, 'later'>[] {
@@ -134,7 +144,7 @@ function joined(parts: readonly Omit<DryingEvent, 'later'>[]): Omit<DryingEvent,
     last.toMs = Math.max(last.toMs, part.toMs);
     const known = [last.lowestMm, part.lowestMm].flatMap((mm) => mm ?? []);
     last.lowestMm = known.length === 0 ? null : Math.min(...known);
-    last.note ||= part.note;
+    last.isUnwatered ||= part.isUnwatered;
   }
   return out;
 }

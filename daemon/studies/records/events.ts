@@ -1,3 +1,4 @@
+import type { NoticeSeverity } from '../../../calc/growth/notice.ts';
 import type { WarningCode } from '../../../calc/schedule/plan-warning.ts';
 import { type AuditKind, auditEntriesBetween } from '../../site/store/audit-log.ts';
 import type { Db } from '../../site/store/database.ts';
@@ -5,7 +6,7 @@ import { allHolds, personKeepOffs } from '../../site/store/holds-and-keep-offs.t
 import { bedTrims, dayCallsOf, stageMoves } from '../../site/store/instructions.ts';
 import type { StoredConfirmation, StoredPlan } from '../../site/store/plans.ts';
 import { noticeTexts } from '../../words/notice-texts.ts';
-import type { Reader } from '../../words/plan-words.ts';
+import { type Reader, sayTo, stageWords } from '../../words/plan-words.ts';
 import { warningTexts } from '../../words/warning-words.ts';
 import { sayDayCall } from '../../words/weather-words.ts';
 import type { Span } from './record-days.ts';
@@ -36,6 +37,9 @@ export interface RecordEvent {
   /** Bed ids; `all` for the whole site. */
   beds: 'all' | string[];
   who: string;
+  /** How grave a notice is; null: it is no notice. */
+  severity: NoticeSeverity | null;
+  /** In the reader's language; what a person or the log wrote stands as it was written. */
   text: string;
 }
 
@@ -58,6 +62,8 @@ const STEP_EVENTS: Partial<Record<AuditKind, EventKind>> = {
   plan_failed: 'plan_failed',
 };
 
+type EventBesides = Omit<RecordEvent, 'severity'>;
+
 /** What happened in a stretch of days, in order of time. */
 export function recordEvents(
   db: Db,
@@ -70,45 +76,59 @@ export function recordEvents(
 ): RecordEvent[] {
   const { span, plans, confirmations, reader } = given;
   const { show } = reader;
-  const events: RecordEvent[] = [
+  const say = sayTo(reader);
+  const events: EventBesides[] = [
     ...allHolds(db).map(
-      (hold): RecordEvent => ({
-        atMs: hold.atMs,
-        toMs: hold.liftedMs,
+      ({ atMs, liftedMs, liftedBy, beds, who, why }): EventBesides => ({
+        atMs,
+        toMs: liftedMs,
         kind: 'hold',
-        beds: hold.beds,
-        who: hold.who,
-        text: `${hold.why}${hold.liftedBy === null ? '; not lifted yet' : `; lifted by a confirm of ${hold.liftedBy}`}`,
+        beds,
+        who,
+        text:
+          liftedBy === null
+            ? say('reports.event_text.stopped', { why })
+            : say('reports.event_text.released', { why, who: liftedBy }),
       }),
     ),
-    ...personKeepOffs(db).map((off): RecordEvent => {
-      const back = off.takenBackMs === null ? '' : '; taken back as put on by mistake';
-      const label =
-        off.labelIntervalS > 0 ? `; label interval ${show.duration(off.labelIntervalS)}` : '';
+    ...personKeepOffs(db).map((off): EventBesides => {
+      const { why, labelIntervalS } = off;
+      const text =
+        labelIntervalS > 0
+          ? say('reports.event_text.keep_off_label', {
+              why,
+              interval: show.duration(labelIntervalS),
+            })
+          : why;
       return {
         atMs: off.atMs,
         toMs: off.endedMs ?? off.untilMs,
         kind: 'keep_off',
         beds: off.beds,
         who: off.who,
-        text: `${off.why}${label}${back}`,
+        text:
+          off.takenBackMs === null ? text : say('reports.event_text.keep_off_mistake', { text }),
       };
     }),
-    ...stageMoves(db).map((move): RecordEvent => {
-      const patch = move.patch === null ? '' : ` (patch ${move.patch})`;
+    ...stageMoves(db).map((move): EventBesides => {
+      const { patch, why } = move;
+      const stage = stageWords(move.stage, say);
       return {
         atMs: move.atMs,
         toMs: null,
         kind: 'stage_move',
         beds: [move.bedId],
         who: move.who,
-        text: `to ${move.stage.replaceAll('_', ' ')}${patch}: ${move.why}`,
+        text:
+          patch === null
+            ? say('reports.event_text.stage', { stage, why })
+            : say('reports.event_text.patch', { patch, stage, why }),
       };
     }),
     ...span.days
       .flatMap(({ siteDay }) => dayCallsOf(db, siteDay))
       .map(
-        (call): RecordEvent => ({
+        (call): EventBesides => ({
           atMs: call.atMs,
           toMs: null,
           kind: 'day_call',
@@ -118,17 +138,20 @@ export function recordEvents(
         }),
       ),
     ...bedTrims(db).map(
-      (trim): RecordEvent => ({
+      (trim): EventBesides => ({
         atMs: trim.atMs,
         toMs: null,
         kind: 'trim',
         beds: [trim.bedId],
         who: trim.who,
-        text: `dose x ${trim.trimFraction.toFixed(2)}: ${trim.why}`,
+        text: say('reports.event_text.trim', {
+          pct: Math.round(100 * trim.trimFraction),
+          why: trim.why,
+        }),
       }),
     ),
     ...auditEntriesBetween(db, span.fromMs, span.toMs).flatMap(
-      ({ atMs, kind, who, what }): RecordEvent[] => {
+      ({ atMs, kind, who, what }): EventBesides[] => {
         const event = STEP_EVENTS[kind];
         return event === undefined
           ? []
@@ -136,19 +159,23 @@ export function recordEvents(
       },
     ),
     ...passedWarnings(confirmations, reader),
-    ...noticesOf(plans, reader),
   ];
   const touches = ({ atMs, toMs }: RecordEvent) =>
     atMs < span.toMs && (toMs ?? atMs) >= span.fromMs;
-  return events.filter(touches).toSorted((a, b) => a.atMs - b.atMs);
+  return [
+    ...events.map((event): RecordEvent => ({ ...event, severity: null })),
+    ...noticesOf(plans, reader),
+  ]
+    .filter(touches)
+    .toSorted((a, b) => a.atMs - b.atMs);
 }
 
 /** Each notice of a day once, as the first plan that had it tells it. */
 function noticesOf(plans: readonly StoredPlan[], reader: Reader): RecordEvent[] {
   const told = new Set<string>();
   return plans.flatMap(({ plan }) =>
-    noticeTexts(plan, reader).flatMap(({ severity, title, text }): RecordEvent[] => {
-      const key = `${plan.siteDay} ${title.split(',')[0]}`;
+    noticeTexts(plan, reader).flatMap(({ code, severity, title, text }): RecordEvent[] => {
+      const key = `${plan.siteDay} ${code}`;
       if (told.has(key)) return [];
       told.add(key);
       return [
@@ -157,8 +184,9 @@ function noticesOf(plans: readonly StoredPlan[], reader: Reader): RecordEvent[] 
           toMs: null,
           kind: 'notice',
           beds: 'all',
-          who: `${severity}`,
-          text: `${title}: ${text}`,
+          who: '',
+          severity,
+          text: sayTo(reader)('reports.event_text.notice', { title, text }),
         },
       ];
     }),
@@ -169,10 +197,10 @@ function noticesOf(plans: readonly StoredPlan[], reader: Reader): RecordEvent[] 
 function passedWarnings(
   confirmations: readonly StoredConfirmation[],
   reader: Reader,
-): RecordEvent[] {
+): EventBesides[] {
   const told = new Set<string>();
   return confirmations.flatMap(({ atMs, who, stored }) =>
-    warningTexts(stored.plan, reader).flatMap(({ code, bedId, text }): RecordEvent[] => {
+    warningTexts(stored.plan, reader).flatMap(({ code, bedId, text }): EventBesides[] => {
       const key = JSON.stringify([stored.plan.siteDay, code, bedId]);
       if (!PASSED.has(code) || told.has(key)) return [];
       told.add(key);

@@ -1,6 +1,8 @@
+import type { Language } from '../../../adapters/contract.ts';
 import { columnMeasures } from '../../../adapters/display-units.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { PlanningContext } from '../../planning/planning-context.ts';
+import { readerOf } from '../../words/plan-words.ts';
 import { reportHtml } from './paper/report-html.ts';
 import { gatherRecord, type SiteRecord } from './site-record.ts';
 import {
@@ -39,14 +41,15 @@ export interface Report {
   tables: ReportFile[];
 }
 
-/** Gathers the days and writes them out in the person's units; changes nothing. */
+/** Gathers the days and writes them out in the person's units and language; changes nothing. */
 export async function makeReport(
   context: PlanningContext,
-  asked: { from: SiteDay; to: SiteDay },
+  asked: { from: SiteDay; to: SiteDay; language: Language },
 ): Promise<Report> {
   const { clock, units } = context.config;
-  const record = await gatherRecord(context, asked);
-  const told = tableContext(record, { clock, measures: columnMeasures(units) });
+  const reader = readerOf({ clock, units, language: asked.language });
+  const record = await gatherRecord(context, asked, reader);
+  const told = tableContext(record, { clock, measures: columnMeasures(units), reader });
   const tables = allTables(told);
   return {
     record,
@@ -54,7 +57,7 @@ export async function makeReport(
     tables: tables.map((table) => ({
       file: table.file,
       title: table.title,
-      content: tableCsv(table),
+      content: tableCsv(table, told.say),
     })),
   };
 }

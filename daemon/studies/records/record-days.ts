@@ -1,6 +1,7 @@
 import type { SiteClock, SiteDay } from '../../../adapters/site-clock.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import type { EtHour, HourOrigin } from '../../../calc/sky/weather-hour.ts';
+import type { Estimate } from '../../words/estimate-words.ts';
 
 /** Most days that one record may cover: two seasons. */
 export const MAX_RECORD_DAYS = 732;
@@ -88,17 +89,17 @@ export function weatherOfPlanned({ weather }: Pick<DayPlan, 'weather'>): DayWeat
   };
 }
 
-/** Why the day's weather is an estimate; null: every hour was measured and nothing was filled. */
-export function weatherEstimate(weather: DayWeather): string | null {
-  const { observed, forecast, carried, usual } = weather.hoursByOrigin;
-  const all = observed + forecast + carried + usual;
-  const parts = [
-    forecast > 0 ? `${forecast} h foretold` : '',
-    carried + usual > 0 ? `${carried + usual} h stand-in` : '',
-    (weather.filledHours ?? 0) > 0 ? `${weather.filledHours} h with a filled value` : '',
-  ].filter((part) => part !== '');
-  if (weather.from === 'plan') {
-    return `as planned in the morning over ${all} h${parts.length === 0 ? '' : `: ${parts.join(', ')}`}`;
-  }
-  return parts.length === 0 ? null : parts.join(', ');
+/** Why the day's weather is an estimate; nothing: every hour was measured and none was filled. */
+export function weatherEstimate({ from, hoursByOrigin, filledHours }: DayWeather): Estimate[] {
+  const { observed, forecast, carried, usual } = hoursByOrigin;
+  const standIn = carried + usual;
+  const all = observed + forecast + standIn;
+  return [
+    ...(from === 'plan' ? [{ code: 'as_planned_over', hours: all } as const] : []),
+    ...(forecast > 0 ? [{ code: 'hours_foretold', hours: forecast } as const] : []),
+    ...(standIn > 0 ? [{ code: 'hours_stand_in', hours: standIn } as const] : []),
+    ...(filledHours !== null && filledHours > 0
+      ? [{ code: 'hours_filled', hours: filledHours } as const]
+      : []),
+  ];
 }

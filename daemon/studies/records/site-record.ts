@@ -25,7 +25,8 @@ import {
   type StoredPlan,
 } from '../../site/store/plans.ts';
 import type { RunState } from '../../site/store/run-state.ts';
-import { readerOf } from '../../words/plan-words.ts';
+import type { Say } from '../../words/language.ts';
+import type { Reader } from '../../words/plan-words.ts';
 import {
   type DryingEvent,
   dryingEvents,
@@ -84,16 +85,20 @@ export interface SiteRecord {
   drying: DryingEvent[];
   meter: MeterSpan[];
   corrections: Correction[];
-  /** What should be known about the record itself. */
-  remarks: string[];
+  /** Why no source tells the hours any more, so that weather is as the plans had it; null: one does. */
+  weatherFault: string | null;
 }
 
 const DAY_MS = 24 * 3_600_000;
 
-/** Gathers a stretch of days from the store, and their weather as far as a source still has it. */
+/**
+ * Gathers a stretch of days from the store, and their weather as far as a source still has it; what
+ * happened beside the water is told in the reader's language.
+ */
 export async function gatherRecord(
   context: PlanningContext,
   asked: { from: SiteDay; to: SiteDay },
+  reader: Reader,
 ): Promise<SiteRecord> {
   const { db, config, nowMs } = context;
   const { site, clock, field: rule } = config;
@@ -105,8 +110,7 @@ export async function gatherRecord(
     plansOfDay.has(stored.plan.siteDay),
   );
   const corrections = everyCorrection(db);
-  const remarks: string[] = [];
-  const hours = await hoursOf(context, span, remarks);
+  const { hours, fault: weatherFault } = await hoursOf(context, span);
   const days = span.days.map(({ siteDay, startMs, endMs }): DayRecord => {
     const own = plansOfDay.get(siteDay) ?? [];
     const firstPlan = own[0]?.plan ?? null;
@@ -152,7 +156,7 @@ export async function gatherRecord(
     bedDays: days.flatMap((day) => bedDaysOf(context, day, hours)),
     runs,
     hand,
-    events: recordEvents(db, { span, plans, confirmations, reader: readerOf(config) }),
+    events: recordEvents(db, { span, plans, confirmations, reader }),
     looks,
     drying: dryingEvents(
       ruledStretches(confirmations, plans, nowMs),
@@ -170,7 +174,7 @@ export async function gatherRecord(
       { runs, hand, corrections },
     ),
     corrections: corrections.filter(({ startMs }) => inSpan(startMs)),
-    remarks,
+    weatherFault,
   };
 }
 
@@ -178,16 +182,14 @@ export async function gatherRecord(
 async function hoursOf(
   { weather, config, nowMs }: PlanningContext,
   span: Span,
-  remarks: string[],
-): Promise<EtHour[]> {
+): Promise<{ hours: EtHour[]; fault: string | null }> {
   const stretch = { fromMs: span.fromMs - 3 * DAY_MS, toMs: span.toMs };
   try {
     const reading = await weather.read({ ...stretch, nowMs });
-    return completeHours(reading, config.site, stretch).hours;
+    return { hours: completeHours(reading, config.site, stretch).hours, fault: null };
   } catch (error) {
     if (!(error instanceof WeatherUnreadable) && !(error instanceof NoWeather)) throw error;
-    remarks.push(`Weather is told as the plans had it: ${error.message}`);
-    return [];
+    return { hours: [], fault: error.message };
   }
 }
 
@@ -257,38 +259,44 @@ function ruledStretches(
   return [...confirmed, ...unwatered];
 }
 
-/** What in a record is no measurement, one plain line each. Pure. */
-export function estimateLines(record: SiteRecord): string[] {
+/** What in a record is no measurement, one line each. Pure. */
+export function estimateLines(record: SiteRecord, say: Say): string[] {
   const { runs, days, site, hand, drying } = record;
-  const assumed = runs.filter((run) => run.basis === 'assumed').length;
-  const unmeasured = site.stations.filter((station) => !station.rateMeasured);
+  const { beds, stations } = site;
+  const runsAssumed = runs.filter((run) => run.basis === 'assumed').length;
+  const ratesAssumed = stations.filter((station) => !station.rateMeasured).length;
   const standIn = days.filter(({ weather }) => {
     const by = weather?.hoursByOrigin;
     return by !== undefined && by.carried + by.usual > 0;
   }).length;
-  const unmeasuredDays = days.filter(({ weather }) => weather?.hoursByOrigin.observed === 0).length;
-  const sand = site.beds.filter((bed) => bed.sand.basis === 'class_default').length;
+  const unmeasured = days.filter(({ weather }) => weather?.hoursByOrigin.observed === 0).length;
+  const sandsAssumed = beds.filter((bed) => bed.sand.basis === 'class_default').length;
   const expected = drying.filter(({ from }) => from === 'expected').length;
-  return [
-    'Loss, drained water, drift and the state of the seedbeds are of a model; nothing measures them.',
-    'Volumes of single runs are the flow in the config times the time; only the meter measures volume.',
-    assumed === 0
-      ? 'Every run that counts was reported by a receiver or put right by a person.'
-      : `${assumed} of ${runs.length} runs are assumed to have run as planned: nothing reported them.`,
-    unmeasured.length === 0
-      ? 'The rate of every station was measured on the site.'
-      : `The rate of ${unmeasured.length} of ${site.stations.length} stations was not measured on the site.`,
-    ...(sand === 0
-      ? []
-      : [`The sand of ${sand} of ${site.beds.length} beds is that of a class, not of a report.`]),
-    `${unmeasuredDays} of ${days.length} days have no measured hour of weather; on ${standIn} an earlier or a usual day stood in for hours.`,
-    ...(hand.some((one) => one.stationId === null)
-      ? ['Depths by hose are as persons judged them.']
-      : []),
-    ...(expected === 0
-      ? []
-      : [
-          `${expected} of ${drying.length} drying events are expected by the model and were seen by nobody.`,
-        ]),
+  const lines: (string | null)[] = [
+    say('reports.basis.model'),
+    say('reports.basis.volumes'),
+    runsAssumed === 0
+      ? say('reports.basis.runs_known')
+      : say('reports.basis.runs_assumed', { assumed: runsAssumed, runs: runs.length }),
+    ratesAssumed === 0
+      ? say('reports.basis.rates_measured')
+      : say('reports.basis.rates_not_measured', {
+          assumed: ratesAssumed,
+          stations: stations.length,
+        }),
+    sandsAssumed === 0
+      ? null
+      : say('reports.basis.sand', { assumed: sandsAssumed, beds: beds.length }),
+    say('reports.basis.weather', { unmeasured, days: days.length, standIn }),
+    hand.some((one) => one.stationId === null) ? say('reports.basis.hose') : null,
+    expected === 0 ? null : say('reports.basis.drying', { expected, events: drying.length }),
   ];
+  return lines.filter((line) => line !== null);
+}
+
+/** What should be known about the record itself, one line each. */
+export function remarkLines({ weatherFault }: SiteRecord, say: Say): string[] {
+  return weatherFault === null
+    ? []
+    : [say('reports.remark.weather_from_plans', { fault: weatherFault })];
 }

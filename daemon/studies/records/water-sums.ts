@@ -1,4 +1,5 @@
 import type { Correction, MeterReading } from '../../site/store/hand-records.ts';
+import type { Estimate } from '../../words/estimate-words.ts';
 import type { HandRecord, RunRecord } from './water-records.ts';
 
 /** Sums over runs and water by hand: depths as the mean over a bed, volumes in all. */
@@ -68,11 +69,17 @@ export function waterSums(
   };
 }
 
-/** Why a sum of water is an estimate; null: every run was reported or put right. */
-export function waterEstimate(sums: WaterSums): string | null {
-  if (sums.assumedRuns === 0) return null;
-  return `${sums.assumedRuns} of ${sums.runs} runs assumed`;
+/** Why a sum of water is an estimate; nothing: every run was reported or put right. */
+export function waterEstimate({ assumedRuns, runs }: WaterSums): Estimate[] {
+  return assumedRuns === 0 ? [] : [{ code: 'runs_assumed', assumed: assumedRuns, runs }];
 }
+
+/** What a difference between the meter and the records may mean. */
+export type MeterMeaning =
+  | { code: 'fell' | 'nothing' | 'unrecorded' | 'more' | 'less' }
+  | { code: 'agrees'; within: number }
+  /** Percent of the sprinklers' volume that is assumed. */
+  | { code: 'less_assumed'; pct: number };
 
 /** Two readings of the meter, and the water that the records have between them. */
 export interface MeterSpan {
@@ -90,7 +97,7 @@ export interface MeterSpan {
   assumedL: number;
   /** Meter against computed, percent of computed; null where nothing was computed or the meter fell. */
   differencePct: number | null;
-  words: string;
+  meaning: MeterMeaning;
 }
 
 /** Within this the meter and the sum agree: flows and meters are hardly known better. */
@@ -146,7 +153,7 @@ export function meterSpans(
         toL: to.volumeL,
         isCorrected: from.isCorrected || to.isCorrected,
         ...span,
-        words: meterWords(span),
+        meaning: meterMeaning(span),
       },
     ];
   });
@@ -159,28 +166,19 @@ function overlap(startMs: number, lengthS: number, fromMs: number, toMs: number)
   return lengthS <= 0 ? 0 : Math.min(1, Math.max(0, insideMs / (lengthS * 1000)));
 }
 
-/** What a difference may mean, in plain words. */
-function meterWords(
-  span: Pick<MeterSpan, 'meterL' | 'sprinklersL' | 'handL' | 'assumedL' | 'differencePct'>,
-): string {
-  const { meterL, differencePct, assumedL, sprinklersL } = span;
-  if (meterL < 0) {
-    return 'The meter stands lower than before: it was changed, has gone round, or a reading is wrong. Correct the reading.';
-  }
-  if (differencePct === null) {
-    return meterL === 0
-      ? 'No water by the meter, and none in the records.'
-      : 'The meter counted water and the records have none: a station ran unasked, a pipe leaks, or something else draws from it.';
-  }
+function meterMeaning({
+  meterL,
+  differencePct,
+  assumedL,
+  sprinklersL,
+}: Pick<MeterSpan, 'meterL' | 'sprinklersL' | 'assumedL' | 'differencePct'>): MeterMeaning {
+  if (meterL < 0) return { code: 'fell' };
+  if (differencePct === null) return { code: meterL === 0 ? 'nothing' : 'unrecorded' };
   if (Math.abs(differencePct) <= AGREES_WITHIN_PCT) {
-    return `Agrees within ${AGREES_WITHIN_PCT} %.`;
+    return { code: 'agrees', within: AGREES_WITHIN_PCT };
   }
-  if (differencePct > 0) {
-    return 'More through the meter than the records have. Look for: a leak; a station that ran longer or unasked; worn or larger nozzles than the config has; a hose that nobody logged; something else behind the same meter.';
-  }
-  const assumed =
-    assumedL > 0 && sprinklersL > 0
-      ? `runs that were assumed and did not come (${Math.round((100 * assumedL) / sprinklersL)} % of the volume is assumed); `
-      : '';
-  return `Less through the meter than the records have. Look for: ${assumed}stations that did not open; clogged nozzles or low pressure; flows in the config that are too high; water by hand from another source.`;
+  if (differencePct > 0) return { code: 'more' };
+  return assumedL > 0 && sprinklersL > 0
+    ? { code: 'less_assumed', pct: Math.round((100 * assumedL) / sprinklersL) }
+    : { code: 'less' };
 }

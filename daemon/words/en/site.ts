@@ -139,14 +139,6 @@ export const SITE = {
   'stage_since.config': 'As the config has it, never moved.',
   'stage_since.moved': 'Since {since} by {who} ({why}).',
   'slow_patch.line': 'Patch {patch}: {stage}.',
-  'moves_on.germination':
-    'White root tips show when a pinch of the surface is lifted.|Then a haze of green stands on most of the bed.',
-  'moves_on.emergence': 'About half of the area shows green.',
-  'moves_on.tillering':
-    '80 to 90 % of the area shows green.|Roots are 25 to 40 mm long.|The bed holds its colour from one cycle to the next.',
-  'moves_on.first_mow':
-    'The leaf has reached the height that triggers mowing.|The bed is firm to a footprint.|Plants resist a light tug.',
-  'moves_on.knitting': '90 to 95 % of the area is covered.|Roots are 75 to 100 mm long.',
   'germination.line':
     '{when}; {sum} of {least} to {most} °C-days over base {base} °C (assumed){since}{missing, plural, =0 {} other {; # h without a temperature}}.',
   'germination.window': 'first green from {from} to {to}',

@@ -144,14 +144,6 @@ export const SITE: Readonly<Record<keyof typeof EN, string>> = {
   'stage_since.config': 'Como dice la configuración, nunca se cambió.',
   'stage_since.moved': 'Desde {since} por {who} ({why}).',
   'slow_patch.line': 'Parte {patch}: {stage}.',
-  'moves_on.germination':
-    'Se ven puntas blancas de raíz al levantar una pizca de la superficie.|Luego casi toda el área tiene un velo verde.',
-  'moves_on.emergence': 'Cerca de la mitad del área se ve verde.',
-  'moves_on.tillering':
-    'Se ve verde del 80 al 90 % del área.|Las raíces miden de 25 a 40 mm.|El área mantiene su color de un ciclo al siguiente.',
-  'moves_on.first_mow':
-    'La hoja llegó a la altura de corte.|El área está firme bajo el pie.|Las plantas resisten un tirón suave.',
-  'moves_on.knitting': 'Del 90 al 95 % del área está cubierto.|Las raíces miden de 75 a 100 mm.',
   'germination.line':
     '{when}; {sum} de {least} a {most} °C-días sobre base {base} °C (supuesto){since}{missing, plural, =0 {} other {; # h sin temperatura}}.',
   'germination.window': 'primer verde del {from} al {to}',

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { evenGrid, gridFromDepths, growingGrid } from '../../../calc/sand/richards-step.ts';
+import { evenGrid, gridFromDepths, growingGrid } from '../../../calc/sand/column-grid.ts';
 
 describe('the nodes of a column', () => {
   test('speak for the sand half-way to their neighbours', () => {

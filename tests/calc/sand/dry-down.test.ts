@@ -25,7 +25,7 @@ describe('named sands', () => {
 
   // Recommended ranges for greens mixes, from a trade summary of the USGA recommendations.
   test.each(sandClasses.filter(({ basis, bed }) => basis === 'assumed' && bed.under === 'gravel'))(
-    '$description lies inside the recommended ranges',
+    '$key lies inside the recommended ranges',
     ({ bed }) => {
       const held = vanGenuchtenMualem(bed.sand).waterFraction(-300);
       expect(held).toBeGreaterThanOrEqual(0.15);

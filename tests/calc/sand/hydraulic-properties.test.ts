@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
+import { evenGrid, gridFromDepths, growingGrid } from '../../../calc/sand/column-grid.ts';
 import {
   haverkamp,
   tabulated,
   vanGenuchtenMualem,
 } from '../../../calc/sand/hydraulic-properties.ts';
-import { evenGrid, gridFromDepths, growingGrid } from '../../../calc/sand/richards-step.ts';
 import { celiaOne, celiaTwo } from '../../tables/sand-celia.ts';
 
 const sands = [

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { evenGrid, growingGrid } from '../../../calc/sand/column-grid.ts';
 import {
   fromPointFunctions,
   haverkamp,
@@ -8,7 +9,6 @@ import {
   vanGenuchtenMualem,
 } from '../../../calc/sand/hydraulic-properties.ts';
 import { createColumn, runColumn, storedMm } from '../../../calc/sand/richards-column.ts';
-import { evenGrid, growingGrid } from '../../../calc/sand/richards-step.ts';
 import { celiaOne, celiaTwo } from '../../tables/sand-celia.ts';
 
 const still = { waterMmPerH: 0, demandMmPerH: 0 };

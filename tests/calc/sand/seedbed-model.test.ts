@@ -45,7 +45,7 @@ describe('the hour of drying against the numerical column', () => {
     coarse_over_gravel: ['full, 5 x 1.5 mm a day, last is dose 15'],
   };
 
-  test.each(sandClasses)('$description: within 15 % or 10 minutes', (sand) => {
+  test.each(sandClasses)('$key: within 15 % or 10 minutes', (sand) => {
     const rows = compareSeedbed(sand, { model: modelOf(sand.key), cases });
     expect(rows).toHaveLength(27);
     expect(rows.filter(({ columnHours }) => columnHours !== null).length).toBeGreaterThan(14);

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { runUntilDry } from '../../../calc/sand/bed-column.ts';
+import { evenGrid } from '../../../calc/sand/column-grid.ts';
 import { vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
 import { copyColumn, createColumn, storedMm } from '../../../calc/sand/richards-column.ts';
-import { evenGrid } from '../../../calc/sand/richards-step.ts';
 import { sandClass } from '../../../calc/sand/sand-classes.ts';
 import {
   bedStates,

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { createTridiagonal, solveTridiagonal } from '../../../calc/sand/richards-step.ts';
+import { createTridiagonal, solveTridiagonal } from '../../../calc/sand/tridiagonal.ts';
 
 const entry = fc.double({ min: -1, max: 1, noNaN: true });
 

@@ -119,19 +119,20 @@ describe('the checks of neighbouring hours', () => {
     expect(leap).toMatchObject({
       startMs: 12 * HOUR_MS,
       endMs: 13 * HOUR_MS,
-      what: 'wind leaps and back again (got 30.13 m/s after 2.29 m/s)',
-      limit: '10.3 m/s in an hour',
+      value: 30.126,
+      atMost: 10.3,
+      followedBy: 'leap_back',
     });
     const newest = checkedHours(withHours(23, 24, { airTempC: 45 })).findings[0];
-    expect(newest?.what).toMatch(
-      /^air temperature leaps and no later hour bears it out \(got 45 °C/,
-    );
+    expect(newest).toMatchObject({ rule: 'step', value: 45, followedBy: 'nothing' });
     const still = checkedHours(withHours(3, 16, { airTempC: 21 })).findings[0];
     expect(still).toMatchObject({
       startMs: 3 * HOUR_MS,
       endMs: 16 * HOUR_MS,
-      what: 'air temperature does not move for 13 h (got 21 °C throughout)',
-      limit: '12 h',
+      rule: 'stuck',
+      value: 21,
+      hours: 13,
+      atLeast: 12,
     });
     // A gap ends it.
     const gapped = withHours(3, 16, { airTempC: 21 }).filter((_, index) => index !== 9);

@@ -22,7 +22,7 @@ import { DEMO_FILE } from '../../../site/config/demo.ts';
 import { pinHash } from '../../../site/config/pin-hash.ts';
 import type { ConfigProblem } from '../../../site/config/problems.ts';
 import { addAuditEntry } from '../../../site/store/audit-log.ts';
-import type { Say } from '../../../words/language.ts';
+import { type Say, sayIn } from '../../../words/language.ts';
 import { sayToPage } from '../asked-language.ts';
 import { bodyOf, Refused } from '../refused.ts';
 import type { Guard } from '../safety/guard.ts';
@@ -199,9 +199,9 @@ function readSetup(given: {
         words: say('setup_page.own_sand', { sand }),
         isOwn: true,
       })),
-      ...sandClasses.map(({ key, description }) => ({
+      ...sandClasses.map(({ key }) => ({
         name: key,
-        words: `${key}: ${description}`,
+        words: `${key}: ${sayIn('en')(`sand.${key}`)}`,
         isOwn: false,
       })),
     ],

@@ -9,10 +9,11 @@ import { type AuditEntry, lastAuditEntries } from '../../../site/store/audit-log
 import { storeVersion } from '../../../site/store/database.ts';
 import { stageMoves } from '../../../site/store/instructions.ts';
 import { everyLook } from '../../../site/store/looks.ts';
+import { saySign } from '../../../words/ground-words.ts';
 import type { Say } from '../../../words/language.ts';
 import { saySeen } from '../../../words/look-words.ts';
 import { type Reader, sayTo, stageWords } from '../../../words/plan-words.ts';
-import { sayGermination, sayStagePrompt, stageSigns } from '../../../words/stage-words.ts';
+import { sayGermination, sayStagePrompt } from '../../../words/stage-words.ts';
 import type { BedSeries, BedView, LogRow, LookPoint, StageView } from './bed-view.ts';
 import { readBeds } from './read-beds.ts';
 import { readLine } from './read-line.ts';
@@ -182,7 +183,7 @@ function stageView(
     stages: [...STAGE_NAMES],
     next: nextStage(stage),
     previous: previousStage(stage),
-    signs: stageSigns(ruling, say),
+    signs: STAGES[ruling].movesOn.map((sign) => saySign(sign, reader)),
     slowPatches: (standing?.slowPatches ?? []).map((patch) => ({
       name: patch.name,
       shareFraction: patch.shareFraction,

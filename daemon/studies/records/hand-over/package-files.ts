@@ -1,7 +1,8 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { basename, extname, join } from 'node:path';
 import { isMap, isScalar, parseDocument, visit } from 'yaml';
-import { columnMeasures, unitsLine } from '../../../../adapters/display-units.ts';
+import type { Language } from '../../../../adapters/contract.ts';
+import type { DisplayUnits } from '../../../../adapters/display-units.ts';
 import { planDocument } from '../../../../adapters/plan-document.ts';
 import type { SiteClock, SiteDay } from '../../../../adapters/site-clock.ts';
 import type { PlanningContext } from '../../../planning/planning-context.ts';
@@ -9,83 +10,95 @@ import type { LoadedConfig } from '../../../site/config/config.ts';
 import { auditEntriesBetween } from '../../../site/store/audit-log.ts';
 import type { Db } from '../../../site/store/database.ts';
 import { planById } from '../../../site/store/plans.ts';
+import { type Say, sayIn } from '../../../words/language.ts';
 import { makeReport } from '../make-report.ts';
-import { REPORT_CAUTIONS } from '../paper/report-html.ts';
-import { estimateLines, type SiteRecord } from '../site-record.ts';
-import { siteTime, tableCsv } from '../tables/record-table.ts';
+import { reportCautions } from '../paper/report-html.ts';
+import { estimateLines, remarkLines, type SiteRecord } from '../site-record.ts';
+import { fileColumn, siteTime, tableCsv } from '../tables/record-table.ts';
 import { MANIFEST, manifestText, type PackageFile } from './package-folder.ts';
 
 /** Everything that goes into a package, its manifest last. Reads, writes nothing. */
 export async function packageFiles(
   context: PlanningContext,
-  asked: { from: SiteDay; to: SiteDay },
+  asked: { from: SiteDay; to: SiteDay; language: Language },
 ): Promise<PackageFile[]> {
   const { db, config, nowMs } = context;
   const { clock, units, site } = config;
   const { record, page, tables } = await makeReport(context, asked);
-  const measures = columnMeasures(units);
+  const say = sayIn(asked.language);
   const files: PackageFile[] = [
-    { path: 'report.html', what: 'the season on one page, to read and to print', content: page },
+    { path: 'report.html', what: say('reports.package.report'), content: page },
     ...tables.map(({ file, title, content }) => ({
       path: file,
-      what: `table, ${title.charAt(0).toLowerCase()}${title.slice(1)}`,
+      what: say('reports.package.table', { title }),
       content,
     })),
-    ...photoFiles(record, config),
-    ...configFiles(config),
-    ...historyFiles(db, clock),
+    ...photoFiles(record, config, say),
+    ...configFiles(config, say),
+    ...historyFiles(db, clock, say),
   ];
-  const readMe = readMeText({
-    siteName: site.name,
-    ...asked,
-    zone: clock.zone,
-    madeAt: siteTime(clock, nowMs),
-    units: unitsLine(measures),
-    estimates: estimateLines(record),
-    remarks: record.remarks,
-    files,
-  });
-  const all = [{ path: 'README.txt', what: 'this text', content: readMe }, ...files];
-  return [...all, { path: MANIFEST, what: 'digests', content: manifestText(all) }];
+  const readMe = readMeText(
+    {
+      siteName: site.name,
+      ...asked,
+      zone: clock.zone,
+      madeAt: siteTime(clock, nowMs),
+      units,
+      estimates: estimateLines(record, say),
+      remarks: remarkLines(record, say),
+      files,
+    },
+    say,
+  );
+  const what = say('reports.package.read_me');
+  const all = [{ path: 'README.txt', what, content: readMe }, ...files];
+  return [...all, { path: MANIFEST, what: '', content: manifestText(all) }];
 }
 
 function photoFiles(
   { looks }: SiteRecord,
   { clock, dataFolder, site }: LoadedConfig,
+  say: Say,
 ): PackageFile[] {
   const photos = looks.flatMap(({ photo, ...look }) =>
     photo === null ? [] : [{ photo, ...look }],
   );
   const kept = (photo: string) => join(dataFolder, 'looks', basename(photo));
   const nameOf = (bedId: string) => site.beds.find((bed) => bed.id === bedId)?.name ?? bedId;
-  const content = tableCsv({
-    file: 'photos.csv',
-    title: 'Photos',
-    about: '',
-    columns: ['photo', 'bed', `seen (${clock.zone})`, 'who', 'in this package'],
-    rows: photos.map(({ photo, bedId, seenMs, who }) => [
-      photo,
-      nameOf(bedId),
-      siteTime(clock, seenMs),
-      who,
-      existsSync(kept(photo)) ? 'yes' : 'no: its file is gone',
-    ]),
-  });
+  const columns = [
+    fileColumn('photo'),
+    fileColumn('bed'),
+    fileColumn('seen', clock.zone),
+    fileColumn('who'),
+    fileColumn('in this package'),
+  ];
+  const rows = photos.map(({ photo, bedId, seenMs, who }) => [
+    photo,
+    nameOf(bedId),
+    siteTime(clock, seenMs),
+    who,
+    existsSync(kept(photo)) ? 'yes' : 'no: its file is gone',
+  ]);
+  const content = tableCsv({ columns, rows }, say);
   const names = [...new Set(photos.map(({ photo }) => photo))].filter((one) =>
     existsSync(kept(one)),
   );
   return [
-    { path: 'photos.csv', what: `${photos.length} photos with the look of each`, content },
+    {
+      path: 'photos.csv',
+      what: say('reports.package.photo_table', { photos: photos.length }),
+      content,
+    },
     ...names.map((name) => ({
       path: `photos/${basename(name)}`,
-      what: 'a photo',
+      what: '',
       content: readFileSync(kept(name)),
     })),
   ];
 }
 
 /** The config as it is today; its tables of beds and stations hold no secrets. */
-function configFiles({ sources }: LoadedConfig): PackageFile[] {
+function configFiles({ sources }: LoadedConfig, say: Say): PackageFile[] {
   return sources
     .filter((source) => existsSync(source))
     .map((source): PackageFile => {
@@ -93,61 +106,67 @@ function configFiles({ sources }: LoadedConfig): PackageFile[] {
       const isYaml = ['.yaml', '.yml'].includes(extname(source).toLowerCase());
       return {
         path: `config/${basename(source)}`,
-        what: isYaml ? 'the config as it is today, without its secrets' : 'a table of the config',
+        what: say(isYaml ? 'reports.package.config' : 'reports.package.config_table'),
         content: isYaml ? configWithoutSecrets(text) : text,
       };
     });
 }
 
 /** The package's README.txt: what it is, what each file is, what in it is no measurement. */
-function readMeText(given: {
-  siteName: string;
-  from: string;
-  to: string;
-  zone: string;
-  madeAt: string;
-  units: string;
-  /** What is assumed or stands in, one line each. */
-  estimates: readonly string[];
-  remarks: readonly string[];
-  files: readonly PackageFile[];
-}): string {
-  const { siteName, from, to, zone, files } = given;
-  const plans = files.filter(({ path }) => path.startsWith('plans/'));
-  const photos = files.filter(({ path }) => path.startsWith('photos/'));
-  const history = files.filter(({ path }) => path.startsWith('history/'));
-  const single = files.filter((file) => ![plans, photos, history].some((of) => of.includes(file)));
+function readMeText(
+  given: {
+    siteName: string;
+    from: SiteDay;
+    to: SiteDay;
+    zone: string;
+    madeAt: string;
+    units: DisplayUnits;
+    /** What is assumed or stands in, one line each. */
+    estimates: readonly string[];
+    remarks: readonly string[];
+    files: readonly PackageFile[];
+  },
+  say: Say,
+): string {
+  const { siteName, from, to, zone, madeAt, estimates, remarks, files } = given;
+  const within = (folder: string) => files.filter(({ path }) => path.startsWith(`${folder}/`));
+  const plans = within('plans').length;
+  const photos = within('photos').length;
+  const inFolders = new Set(['plans', 'photos', 'history'].flatMap(within));
+  const single = files.filter((file) => !inFolders.has(file));
   const list = (lines: readonly string[]) =>
     lines.map((line) => wrapped(`- ${line}`, '  ')).join('\n');
-  return `${siteName}: hand-over of the water records
-${from} to ${to}, made ${given.madeAt}
-
-${wrapped(`This folder holds the whole history of the site as dewbeat kept it. Begin with report.html: open it in any browser, it asks nothing from outside and prints on paper across. All times are of the zone ${zone} with their offset, unless a file says otherwise. ${given.units} Each column names its unit.`)}
-
-WHAT IS WHAT
-${list(single.map(({ path, what }) => `${path}: ${what}`))}
-${list([
-  `plans/: ${plans.length} plans as JSON, every revision, each with its digest and the cause it was made for. SI units, named at the end of each name (mm, s, c for degrees Celsius)`,
-  ...(photos.length === 0
-    ? []
-    : [`photos/: ${photos.length} photos of the looks, named in photos.csv`]),
-  `history/: the rows of the store as they stand, one JSON object a line; *_ms are milliseconds since 1970-01-01T00:00Z. No row was ever changed or deleted`,
-  `${MANIFEST}: SHA-256 of every file but itself. "dewbeat hand-over --check FOLDER" compares, and so does any program for checksums`,
-])}
-
-WHAT IS ESTIMATED
-${wrapped('In report.html an estimate has the mark ≈; in the tables the last column names each estimated number of its row and why. In all of this package:')}
-${list(given.estimates)}
-
-WHAT IS LEFT OUT
-${list([
-  'Secrets: PIN hashes, passwords, tokens, and what follows the host in an address are hidden in config/; its comments are left out.',
-  'Raw answers of weather services, which belong to others: the weather that was reckoned with stands in the plans and in weather-by-day.csv.',
-])}
-${given.remarks.length === 0 ? '' : `\nWHAT ELSE SHOULD BE KNOWN\n${list(given.remarks)}\n`}
-CAUTIONS
-${list(REPORT_CAUTIONS)}
-`;
+  const section = (heading: string, ...parts: string[]) => [heading, ...parts].join('\n');
+  const units = say(`reports.units.${given.units}`);
+  const sections = [
+    section(
+      say('reports.package.title', { site: siteName }),
+      say('reports.package.made', { from, to, at: madeAt }),
+    ),
+    wrapped(say('reports.package.intro', { zone, units })),
+    section(
+      say('reports.package.what'),
+      list([
+        ...single.map(({ path, what }) => say('reports.package.file', { path, what })),
+        say('reports.package.plans', { plans }),
+        ...(photos === 0 ? [] : [say('reports.package.photos', { photos })]),
+        say('reports.package.history'),
+        say('reports.package.manifest', { file: MANIFEST }),
+      ]),
+    ),
+    section(
+      say('reports.package.estimated'),
+      wrapped(say('reports.package.estimated.about')),
+      list(estimates),
+    ),
+    section(
+      say('reports.package.left_out'),
+      list([say('reports.package.secrets'), say('reports.package.raw_weather')]),
+    ),
+    ...(remarks.length === 0 ? [] : [section(say('reports.package.remarks'), list(remarks))]),
+    section(say('reports.package.cautions'), list(reportCautions(say))),
+  ];
+  return `${sections.join('\n\n')}\n`;
 }
 
 /** Text broken before the 79th column. */
@@ -167,36 +186,32 @@ function wrapped(text: string, indent = ''): string {
 const ELSEWHERE: ReadonlySet<string> = new Set(['plan', 'weather_reading', 'step']);
 
 /** The whole log, every plan and every other row of the store. */
-function historyFiles(db: Db, clock: SiteClock): PackageFile[] {
-  return [logFile(db, clock), ...planFiles(db, clock), ...tableFiles(db)];
+function historyFiles(db: Db, clock: SiteClock, say: Say): PackageFile[] {
+  return [logFile(db, clock, say), ...planFiles(db, clock), ...tableFiles(db)];
 }
 
-function logFile(db: Db, clock: SiteClock): PackageFile {
+function logFile(db: Db, clock: SiteClock, say: Say): PackageFile {
   const steps = auditEntriesBetween(db, 0, Number.MAX_SAFE_INTEGER);
-  const content = tableCsv({
-    file: 'log.csv',
-    title: 'Log',
-    about: '',
-    columns: [
-      `at (${clock.zone})`,
-      'what happened',
-      'who',
-      `site day of the plan (${clock.zone})`,
-      'revision of the plan',
-      'digest of the plan (SHA-256)',
-      'text',
-    ],
-    rows: steps.map((step) => [
-      siteTime(clock, step.atMs),
-      step.kind.replaceAll('_', ' '),
-      step.who,
-      step.siteDay ?? '',
-      step.revision === null ? '' : String(step.revision),
-      step.digest ?? '',
-      withoutAddresses(step.what),
-    ]),
-  });
-  return { path: 'log.csv', what: `the whole log, ${steps.length} lines, oldest first`, content };
+  const columns = [
+    fileColumn('at', clock.zone),
+    fileColumn('what happened'),
+    fileColumn('who'),
+    fileColumn('site day of the plan', clock.zone),
+    fileColumn('revision of the plan'),
+    fileColumn('digest of the plan', 'SHA-256'),
+    fileColumn('text'),
+  ];
+  const rows = steps.map((step) => [
+    siteTime(clock, step.atMs),
+    step.kind.replaceAll('_', ' '),
+    step.who,
+    step.siteDay ?? '',
+    step.revision === null ? '' : String(step.revision),
+    step.digest ?? '',
+    withoutAddresses(step.what),
+  ]);
+  const what = say('reports.package.log', { lines: steps.length });
+  return { path: 'log.csv', what, content: tableCsv({ columns, rows }, say) };
 }
 
 function planFiles(db: Db, clock: SiteClock): PackageFile[] {
@@ -210,7 +225,7 @@ function planFiles(db: Db, clock: SiteClock): PackageFile[] {
     const name = `plans/${plan.siteDay}-r${String(plan.revision).padStart(3, '0')}.json`;
     const document = { digest, cause, plan: planDocument(plan, clock) };
     const content = `${JSON.stringify(document, null, 1)}\n`;
-    return [{ path: name, what: `plan of ${plan.siteDay}, revision ${plan.revision}`, content }];
+    return [{ path: name, what: '', content }];
   });
 }
 
@@ -226,7 +241,7 @@ function tableFiles(db: Db): PackageFile[] {
     .map(({ name }): PackageFile => {
       const rows = db.prepare(`SELECT * FROM "${name}" ORDER BY rowid`).all() as object[];
       const content = rows.map((row) => `${withoutAddresses(JSON.stringify(row))}\n`).join('');
-      return { path: `history/${name}.jsonl`, what: `${rows.length} rows`, content };
+      return { path: `history/${name}.jsonl`, what: '', content };
     });
 }
 

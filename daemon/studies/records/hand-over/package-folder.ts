@@ -35,7 +35,9 @@ export function writePackage(folder: string, files: readonly PackageFile[]): Pac
       writeFileSync(file, content, { flag: 'wx' });
     }
     const check = checkPackage(draft);
-    if (check.problems.length > 0) throw new Error(check.problems.join('; '));
+    if (check.problems.length > 0) {
+      throw new Error(check.problems.map(({ path, code }) => `${path} ${code}`).join('; '));
+    }
     renameSync(draft, folder);
     return check;
   } catch (error) {
@@ -50,34 +52,40 @@ export function writePackage(folder: string, files: readonly PackageFile[]): Pac
 export interface PackageCheck {
   files: number;
   bytes: number;
-  /** What does not fit the manifest, one line each; empty: all of it does. */
-  problems: string[];
+  /** What does not fit the manifest; empty: all of it does. */
+  problems: PackageProblem[];
+}
+
+/** A file that is not as the manifest says, by its path in the package. */
+export interface PackageProblem {
+  code: 'no_manifest' | 'bad_manifest' | 'missing' | 'changed' | 'not_listed';
+  path: string;
 }
 
 /** Holds a package's files against its manifest: changed, missing, and added ones. */
 export function checkPackage(folder: string): PackageCheck {
   const manifest = join(folder, MANIFEST);
   if (!existsSync(manifest)) {
-    return { files: 0, bytes: 0, problems: [`${MANIFEST}: is missing; this is no whole package`] };
+    return { files: 0, bytes: 0, problems: [{ code: 'no_manifest', path: MANIFEST }] };
   }
   const told = readManifest(readFileSync(manifest, 'utf8'));
   if (told === null) {
-    return { files: 0, bytes: 0, problems: [`${MANIFEST}: is no manifest; it was changed`] };
+    return { files: 0, bytes: 0, problems: [{ code: 'bad_manifest', path: MANIFEST }] };
   }
   const there = filesIn(folder).filter((path) => path !== MANIFEST);
-  const problems: string[] = [];
+  const problems: PackageProblem[] = [];
   let bytes = 0;
   for (const [path, digest] of told) {
     if (!there.includes(path)) {
-      problems.push(`${path}: is missing`);
+      problems.push({ code: 'missing', path });
       continue;
     }
     const content = readFileSync(join(folder, ...path.split('/')));
     bytes += content.byteLength;
-    if (sha256Of(content) !== digest) problems.push(`${path}: was changed since it was written`);
+    if (sha256Of(content) !== digest) problems.push({ code: 'changed', path });
   }
   for (const path of there) {
-    if (!told.has(path)) problems.push(`${path}: is none of the package's files`);
+    if (!told.has(path)) problems.push({ code: 'not_listed', path });
   }
   return { files: told.size, bytes, problems };
 }
@@ -92,7 +100,10 @@ function filesIn(folder: string): string[] {
 /** Name of the manifest inside a package. */
 export const MANIFEST = 'manifest.sha256';
 
-/** A file of the package: its path with forward slashes, what it is, and its content. */
+/**
+ * A file of the package: its path with forward slashes, its content, and what README.txt says that it
+ * is; empty where a folder's line says it.
+ */
 export interface PackageFile {
   path: string;
   what: string;

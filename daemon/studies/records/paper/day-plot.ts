@@ -1,4 +1,5 @@
 import type { Measure } from '../../../../adapters/display-units.ts';
+import type { Say } from '../../../words/language.ts';
 import { escapeHtml } from '../../../words/safe-text.ts';
 import type { TableContext } from '../tables/record-table.ts';
 
@@ -24,7 +25,7 @@ const BOTTOM = 44;
  * Loss and water by day as plain SVG: bars for water (full: known, hatched: assumed, white: by
  * hand), a thin dotted bar for rain, a line for the loss. Readable in black and white.
  */
-export function dayPlot(days: readonly PlotDay[], depth: Measure): string {
+export function dayPlot(days: readonly PlotDay[], depth: Measure, say: Say): string {
   const waterOf = (day: PlotDay) => day.knownMm + day.assumedMm + day.handMm;
   const mostMm = Math.max(
     1,
@@ -85,28 +86,28 @@ export function dayPlot(days: readonly PlotDay[], depth: Measure): string {
         : '',
     )
     .join('');
-  return `<svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label="Loss and water by day">
+  return `<svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label="${escapeHtml(say('reports.plot'))}">
 <defs><pattern id="assumed" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="6" height="6" fill="#fff"/><line x1="0" y1="0" x2="0" y2="6" stroke="#2b6a8f" stroke-width="3"/></pattern></defs>
 <text x="${LEFT - 6}" y="12" text-anchor="end">${escapeHtml(depth.unit)}</text>${ticks}${bars}
 <polyline points="${points.join(' ')}" fill="none" stroke="#8a2b1d" stroke-width="2"/>${dots}
 ${labels}<line x1="${LEFT}" x2="${WIDTH - RIGHT}" y1="${base}" y2="${base}" stroke="#333"/>
-${legend()}</svg>`;
+${legend(say)}</svg>`;
 }
 
-function legend(): string {
+function legend(say: Say): string {
   const at = HEIGHT - 10;
   const marks: readonly (readonly [string, string])[] = [
-    ['fill="#2b6a8f" stroke="#123"', 'water, reported'],
-    ['fill="url(#assumed)" stroke="#123"', 'water, assumed'],
-    ['fill="#fff" stroke="#123" stroke-width="1.5"', 'by hand'],
-    ['fill="#fff" stroke="#123" stroke-dasharray="2 2"', 'rain'],
+    ['fill="#2b6a8f" stroke="#123"', say('reports.plot.reported')],
+    ['fill="url(#assumed)" stroke="#123"', say('reports.plot.assumed')],
+    ['fill="#fff" stroke="#123" stroke-width="1.5"', say('reports.plot.hand')],
+    ['fill="#fff" stroke="#123" stroke-dasharray="2 2"', say('reports.plot.rain')],
   ];
   const boxes = marks.map(
     ([look, text], index) =>
-      `<rect x="${LEFT + index * 170}" y="${at - 10}" width="12" height="12" ${look}/><text x="${LEFT + index * 170 + 18}" y="${at}">${text}</text>`,
+      `<rect x="${LEFT + index * 170}" y="${at - 10}" width="12" height="12" ${look}/><text x="${LEFT + index * 170 + 18}" y="${at}">${escapeHtml(text)}</text>`,
   );
   const x = LEFT + marks.length * 170;
-  return `${boxes.join('')}<line x1="${x}" x2="${x + 18}" y1="${at - 4}" y2="${at - 4}" stroke="#8a2b1d" stroke-width="2"/><circle cx="${x + 9}" cy="${at - 4}" r="3" fill="#8a2b1d"/><text x="${x + 24}" y="${at}">loss (model)</text>`;
+  return `${boxes.join('')}<line x1="${x}" x2="${x + 18}" y1="${at - 4}" y2="${at - 4}" stroke="#8a2b1d" stroke-width="2"/><circle cx="${x + 9}" cy="${at - 4}" r="3" fill="#8a2b1d"/><text x="${x + 24}" y="${at}">${escapeHtml(say('reports.plot.loss'))}</text>`;
 }
 
 /** A round top above the greatest value, and the step between lines. */

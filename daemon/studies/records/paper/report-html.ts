@@ -1,8 +1,11 @@
-import { unitsLine } from '../../../../adapters/display-units.ts';
+import type { ColumnMeasures } from '../../../../adapters/display-units.ts';
+import { sayEstimate, sayMark } from '../../../words/estimate-words.ts';
+import type { Say } from '../../../words/language.ts';
 import { escapeHtml } from '../../../words/safe-text.ts';
-import type { SiteRecord } from '../site-record.ts';
+import { remarkLines, type SiteRecord } from '../site-record.ts';
 import {
   type Cell,
+  isNumberCell,
   measured,
   type RecordTable,
   rateEstimate,
@@ -15,11 +18,19 @@ import { dayPlot, plotDays } from './day-plot.ts';
 
 /** The report as one page that asks nothing from outside, for a screen and for paper. */
 export function reportHtml(context: TableContext, tables: readonly RecordTable[]): string {
-  const { record, clock, measures } = context;
-  const { site, span, madeAtMs, remarks } = record;
-  const first = span.days[0]?.siteDay ?? '';
-  const last = span.days.at(-1)?.siteDay ?? '';
-  const when = first === last ? first : `${first} to ${last}`;
+  const { record, clock, measures, reader, say } = context;
+  const { site, span, madeAtMs } = record;
+  const from = span.days[0]?.siteDay ?? '';
+  const to = span.days.at(-1)?.siteDay ?? '';
+  const title = say('reports.title', {
+    site: site.name,
+    when: from === to ? from : say('reports.span', { from, to }),
+  });
+  const made = say('reports.made', {
+    at: siteTime(clock, madeAtMs),
+    zone: clock.zone,
+    units: say(`reports.units.${reader.show.units}`),
+  });
   const summary = summaryOf(context);
   const figures = summary.figures
     .map(
@@ -27,175 +38,194 @@ export function reportHtml(context: TableContext, tables: readonly RecordTable[]
         `<li>${escapeHtml(what)}<strong>${escapeHtml(value)}</strong>${escapeHtml(note)}</li>`,
     )
     .join('');
-  const lines = [...summary.lines, ...remarks]
+  const lines = [...summary.lines, ...remarkLines(record, say)]
     .map((line) => `<p>${escapeHtml(line)}</p>`)
     .join('\n');
+  const cautions = reportCautions(say).map((line) => `<li>${escapeHtml(line)}</li>`);
   return `<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
-<title>${escapeHtml(`${site.name}: water, ${when}`)}</title><style>${REPORT_STYLE}</style></head>
+<html lang="${reader.language}"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
+<title>${escapeHtml(title)}</title><style>${REPORT_STYLE}</style></head>
 <body>
-<h1>${escapeHtml(site.name)}: water, ${when}</h1>
-<p>Made ${escapeHtml(siteTime(clock, madeAtMs))}, time zone ${escapeHtml(clock.zone)}. ${escapeHtml(unitsLine(measures))}
-Numbers marked <em>≈</em> are estimates; what was measured or reported has no mark.</p>
+<h1>${escapeHtml(title)}</h1>
+<p>${escapeHtml(made)}</p>
 <ul class="figures">${figures}</ul>
 ${lines}
-<h2>Loss and water by day</h2>
-<p class="about">Means over the area of all beds. Net water: what reached the ground.</p>
-${dayPlot(plotDays(context), measures.depth)}
-${tables.map(section).join('\n')}
-<h2>Cautions</h2>
-<ul>${REPORT_CAUTIONS.map((line) => `<li>${escapeHtml(line)}</li>`).join('')}</ul>
+<h2>${escapeHtml(say('reports.plot'))}</h2>
+<p class="about">${escapeHtml(say('reports.plot.about'))}</p>
+${dayPlot(plotDays(context), measures.depth, say)}
+${tables.map((table) => section(table, say)).join('\n')}
+<h2>${escapeHtml(say('reports.cautions'))}</h2>
+<ul>${cautions.join('')}</ul>
 </body></html>
 `;
 }
 
-function section(table: RecordTable): string {
+function section(table: RecordTable, say: Say): string {
   const { file, title, about, columns, rows, fileOnly } = table;
   const head = `<h2>${escapeHtml(title)}</h2>\n<p class="about">${escapeHtml(about)}</p>`;
-  if (fileOnly === true) {
-    return `${head}<p class="nothing">${rows.length} rows, in ${escapeHtml(file)} of the tables and of the hand-over.</p>`;
-  }
-  if (rows.length === 0) return `${head}<p class="nothing">None.</p>`;
-  const heading = columns.map((one) => `<th scope="col">${escapeHtml(one)}</th>`).join('');
-  const body = rows.map((row) => `<tr>${row.map(cellHtml).join('')}</tr>`).join('\n');
-  return `${head}<div class="wide"><table><thead><tr>${heading}</tr></thead>\n<tbody>${body}</tbody></table></div>${marks(table)}`;
+  const nothing = (words: string) => `${head}<p class="nothing">${escapeHtml(words)}</p>`;
+  if (fileOnly === true) return nothing(say('reports.file_only', { rows: rows.length, file }));
+  if (rows.length === 0) return nothing(say('reports.nothing'));
+  const headings = columns.map(({ heading }) => `<th scope="col">${escapeHtml(heading)}</th>`);
+  const body = rows
+    .map((row) => `<tr>${row.map((cell) => cellHtml(cell, say)).join('')}</tr>`)
+    .join('\n');
+  return `${head}<div class="wide"><table><thead><tr>${headings.join('')}</tr></thead>\n<tbody>${body}</tbody></table></div>${marks(table, say)}`;
 }
 
-function cellHtml(cell: Cell): string {
+function cellHtml(cell: Cell, say: Say): string {
   if (typeof cell === 'string') return `<td>${escapeHtml(cell)}</td>`;
+  if (!isNumberCell(cell)) return `<td>${escapeHtml(cell.words)}</td>`;
   const text = roundedText(cell);
-  if (cell.estimate === null) return `<td class="number">${text}</td>`;
-  return `<td class="number estimate" title="${escapeHtml(cell.estimate)}">≈ ${text}</td>`;
+  if (cell.estimates.length === 0) return `<td class="number">${text}</td>`;
+  const why = cell.estimates.map((one) => sayEstimate(one, say)).join('; ');
+  return `<td class="number estimate" title="${escapeHtml(why)}">≈ ${text}</td>`;
 }
 
 /** What the marks of a table stand for, by column; counts of single rows are in its file. */
-function marks({ columns, rows }: RecordTable): string {
-  const byColumn = columns.flatMap((column, index) => {
+function marks({ columns, rows }: RecordTable, say: Say): string {
+  const byColumn = columns.flatMap(({ heading }, index) => {
     const why = new Set(
       rows.flatMap((row) => {
         const cell = row[index];
-        if (cell === undefined || typeof cell === 'string' || cell.estimate === null) return [];
-        return cell.estimate.split('; ').map((one) => one.replace(/\d+ of \d+ |\d+ h /g, ''));
+        if (cell === undefined || typeof cell === 'string' || !isNumberCell(cell)) return [];
+        return cell.estimates.map((one) => sayMark(one, say));
       }),
     );
-    return why.size === 0 ? [] : [`${column}: ${[...why].join('; ')}`];
+    return why.size === 0 ? [] : [`${heading}: ${[...why].join('; ')}`];
   });
   return byColumn.length === 0
     ? ''
     : `<p class="marks">≈ ${byColumn.map(escapeHtml).join('. ≈ ')}.</p>`;
 }
 
-/** The few figures that stand first, and what has to be said of them. */
-function summaryOf(context: TableContext): {
-  figures: { what: string; value: string; note: string }[];
-  lines: string[];
-} {
-  const { record, measures, clock } = context;
-  const { depth, volume } = measures;
+/** A figure that stands first, and what has to be said of it. */
+interface Figure {
+  what: string;
+  value: string;
+  note: string;
+}
+
+/** The few figures that stand first, and what has to be said of the whole. */
+function summaryOf(context: TableContext): { figures: Figure[]; lines: string[] } {
+  const { record, measures, say } = context;
+  const { drying, events, hand, runs } = record;
   const days = plotDays(context);
   const total = (pick: (day: (typeof days)[number]) => number | null) =>
     days.reduce((sum, day) => sum + (pick(day) ?? 0), 0);
   const lossMm = total((day) => day.lossMm);
-  const sprinklersMm = total((day) => day.knownMm + day.assumedMm);
-  const handMm = total((day) => day.handMm);
-  const rainMm = total((day) => day.rainMm);
-  const sums = waterSums(record.runs, record.hand, { ofRun: () => 0, ofHand: () => 0 });
-  const say = (mm: number) => `≈ ${roundedText(measured(mm, depth))} ${depth.unit}`;
-  const sayL = (litres: number) => `≈ ${roundedText(measured(litres, volume))} ${volume.unit}`;
-  const share = lossMm > 0 ? `${Math.round((100 * (sprinklersMm + handMm)) / lossMm)} %` : 'no';
+  const waterMm = total((day) => day.knownMm + day.assumedMm + day.handMm);
+  const sums = waterSums(runs, hand, { ofRun: () => 0, ofHand: () => 0 });
+  const depth = (mm: number) => about(mm, measures.depth);
+  const volume = (litres: number) => about(litres, measures.volume);
+  const rain = depth(total((day) => day.rainMm));
   const assumedPct = sums.volumeL > 0 ? Math.round((100 * sums.assumedL) / sums.volumeL) : 0;
-  const seen = record.drying.filter(({ from }) => from === 'seen').length;
-  const count = (kind: string) => record.events.filter((one) => one.kind === kind).length;
-  const today = clock.siteDayOf(record.madeAtMs);
-  const rate = rateEstimate(record.site, record.runs);
+  const seen = drying.filter(({ from }) => from === 'seen').length;
+  const count = (kind: string) => events.filter((one) => one.kind === kind).length;
   return {
     figures: [
-      { what: 'Loss, mean over the beds', value: say(lossMm), note: 'by the model' },
       {
-        what: 'Water that reached the ground',
-        value: say(sprinklersMm + handMm),
-        note: `${share} of the loss; rain ${say(rainMm)} besides`,
+        what: say('reports.figure.loss'),
+        value: depth(lossMm),
+        note: say('reports.figure.loss.note'),
       },
       {
-        what: 'Volume through the sprinklers',
-        value: sayL(sums.volumeL),
-        note: sums.runs === 0 ? 'no runs' : `${assumedPct} % of it assumed to have run`,
-      },
-      { what: 'By hand', value: sayL(sums.handL), note: `logged ${times(record.hand.length)}` },
-      {
-        what: 'Drying events',
-        value: String(record.drying.length),
-        note: `${seen} seen, ${record.drying.length - seen} expected by the model`,
+        what: say('reports.figure.water'),
+        value: depth(waterMm),
+        note:
+          lossMm > 0
+            ? say('reports.figure.water.note', { pct: Math.round((100 * waterMm) / lossMm), rain })
+            : say('reports.figure.water.no_loss', { rain }),
       },
       {
-        what: 'Holds, keep-offs',
+        what: say('reports.figure.sprinklers'),
+        value: volume(sums.volumeL),
+        note:
+          sums.runs === 0
+            ? say('reports.figure.sprinklers.no_runs')
+            : say('reports.figure.sprinklers.note', { pct: assumedPct }),
+      },
+      {
+        what: say('reports.figure.hand'),
+        value: volume(sums.handL),
+        note: say('reports.figure.hand.note', { times: hand.length }),
+      },
+      {
+        what: say('reports.figure.drying'),
+        value: String(drying.length),
+        note: say('reports.figure.drying.note', { seen, expected: drying.length - seen }),
+      },
+      {
+        what: say('reports.figure.stops'),
         value: `${count('hold')}, ${count('keep_off')}`,
-        note: `${count('confirmed_despite')} warnings confirmed despite`,
+        note: say('reports.figure.stops.note', { warnings: count('confirmed_despite') }),
       },
     ],
-    lines: [
-      ...(assumedPct > 0
-        ? [
-            `Nothing reported ${sums.assumedRuns} of ${sums.runs} runs: they are assumed to have run as planned. A water meter or a receiver that reports would show it.`,
-          ]
-        : []),
-      ...notRunLines(record),
-      ...(rate === null
-        ? []
-        : [`Depths rest on rates: ${rate}. A catch-can test of each station would settle them.`]),
-      ...(record.corrections.length > 0
-        ? [`Corrections worked in: ${record.corrections.length}; both values stand in their table.`]
-        : []),
-      ...(record.days.some(({ plans }) => plans === 0)
-        ? [
-            `No plan was made on ${record.days.filter(({ plans }) => plans === 0).length} of ${record.days.length} days.`,
-          ]
-        : []),
-      ...(record.days.some(({ siteDay }) => siteDay === today)
-        ? [
-            `Today, ${today}, is not over: its loss is of the whole day, its water of what has run so far.`,
-          ]
-        : []),
-    ],
+    lines: summaryLines(context, { assumedPct, ...sums }),
   };
 }
 
-function times(count: number): string {
-  return count === 1 ? 'once' : `${count} times`;
+function about(value: number, measure: ColumnMeasures['depth']): string {
+  return `≈ ${roundedText(measured(value, measure))} ${measure.unit}`;
 }
 
-const NOT_RUN: Readonly<Record<string, string>> = {
-  missed: 'whose time had passed before they were confirmed or sent',
-  withdrawn: 'withdrawn by a hold',
-  missing: 'that the receiver did not report',
-  rejected: 'refused by an output',
-};
+function summaryLines(
+  { record, clock, say }: TableContext,
+  water: { assumedPct: number; assumedRuns: number; runs: number },
+): string[] {
+  const { corrections, days, madeAtMs, runs, site } = record;
+  const { assumedPct, assumedRuns } = water;
+  const today = clock.siteDayOf(madeAtMs);
+  const rates = rateEstimate(site, runs);
+  const without = days.filter(({ plans }) => plans === 0).length;
+  const lines: (string | null)[] = [
+    assumedPct > 0 ? say('reports.line.assumed', { assumed: assumedRuns, runs: water.runs }) : null,
+    notRunLine(record, say),
+    rates.length === 0
+      ? null
+      : say('reports.line.rates', { why: rates.map((one) => sayEstimate(one, say)).join('; ') }),
+    corrections.length === 0
+      ? null
+      : say('reports.line.corrections', { corrections: corrections.length }),
+    without === 0 ? null : say('reports.line.no_plan', { without, days: days.length }),
+    days.some(({ siteDay }) => siteDay === today)
+      ? say('reports.line.today', { day: today })
+      : null,
+  ];
+  return lines.filter((line) => line !== null);
+}
 
-/** Runs that persons let out and that brought no water, by what became of them. */
-function notRunLines({ runs }: SiteRecord): string[] {
+/** States of a run that brought no water, as they are told. */
+const NOT_RUN = ['missed', 'withdrawn', 'missing', 'rejected'] as const;
+
+/** Runs that persons confirmed and that brought no water, by what became of them. */
+function notRunLine({ runs }: SiteRecord, say: Say): string | null {
   const none = runs.filter((run) => run.confirmedS > 0 && run.countedS === 0);
-  if (none.length === 0) return [];
-  const parts = Object.entries(NOT_RUN).flatMap(([state, words]) => {
+  if (none.length === 0) return null;
+  const parts = NOT_RUN.flatMap((state) => {
     const count = none.filter((run) => run.corrected === null && run.state === state).length;
-    return count === 0 ? [] : [`${count} ${words}`];
+    return count === 0 ? [] : [say(`reports.not_run.${state}`, { count })];
   });
   const corrected = none.filter((run) => run.corrected !== null).length;
-  if (corrected > 0) parts.push(`${corrected} put right by a person`);
-  return [`Of ${runs.length} runs ${none.length} brought no water: ${parts.join(', ')}.`];
+  if (corrected > 0) parts.push(say('reports.not_run.corrected', { count: corrected }));
+  const values = { none: none.length, runs: runs.length, parts: parts.join(', ') };
+  return say('reports.line.not_run', values);
 }
 
 /** What every report and every package says to whoever acts on it. */
-export const REPORT_CAUTIONS: readonly string[] = [
-  'Sprinklers start without notice: keep people, machines and open pits clear of them.',
-  'Lightning: nobody in the field, and 30 minutes after the last thunder.',
-  'Electricity at field boxes: a licensed electrician, with the supply locked out.',
-  'Backflow and chemigation: hardware interlocks and check valves come first, and local code rules.',
-  'Reclaimed water: permitted hours, signs, no ponding, no drift.',
-  'Water restrictions and permits come before any plan.',
-  'Frost: no water on surfaces that can freeze, and keep off white grass.',
-  'Notices of disease are weather rules and no diagnoses; nothing here is advice on chemicals.',
-  'Local codes, label directions and licensed practice rule; a person on the turf and hardware stops have the last word.',
-];
+export function reportCautions(say: Say): string[] {
+  return [
+    say('caution.sprinklers'),
+    say('caution.lightning'),
+    say('caution.wiring'),
+    say('reports.caution.injector'),
+    say('caution.reclaimed'),
+    say('reports.caution.permits'),
+    say('caution.frost'),
+    say('caution.disease'),
+    say('caution.last_word'),
+  ];
+}
 
 /** The report's look: on a screen, and on A4 or Letter across. */
 const REPORT_STYLE = `

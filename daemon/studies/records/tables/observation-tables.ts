@@ -1,6 +1,10 @@
 import type { Correction } from '../../../site/store/hand-records.ts';
+import type { Say } from '../../../words/language.ts';
+import type { DryingEvent } from '../drying-events.ts';
 import { weatherEstimate } from '../record-days.ts';
+import type { MeterSpan } from '../water-sums.ts';
 import {
+  column,
   measured,
   minutes,
   type NumberCell,
@@ -10,46 +14,53 @@ import {
   type TableContext,
 } from './record-table.ts';
 
-/** Holds, keep-offs, stage moves, calls, notices and what else happened, in order of time. */
-export function eventsTable({ record, clock, zone, nameOf }: TableContext): RecordTable {
+/** Stops, keep-offs, stage moves, calls, notices and what else happened, in order of time. */
+export function eventsTable({ record, clock, nameOf, say }: TableContext): RecordTable {
   return {
     file: 'events.csv',
-    title: 'Holds, keep-offs, moves, calls, overrides and notices',
-    about:
-      '"Confirmed despite" is a warning that stood in a plan which a person confirmed: wind, water at night, a spent allowance, a bed that falls short, stand-in weather.',
-    columns: [`from ${zone}`, `until ${zone}`, 'what', 'beds', 'who or how grave', 'text'],
-    rows: record.events.map(({ atMs, toMs, kind, beds, who, text }) => [
+    title: say('reports.events'),
+    about: say('reports.events.about'),
+    columns: [
+      column(say, 'from', 'from', clock.zone),
+      column(say, 'until', 'until', clock.zone),
+      column(say, 'what', 'what'),
+      column(say, 'beds', 'beds'),
+      column(say, 'who or how grave', 'who_or_severity'),
+      column(say, 'text', 'text'),
+    ],
+    rows: record.events.map(({ atMs, toMs, kind, beds, who, severity, text }) => [
       siteTime(clock, atMs),
       toMs === null ? '' : siteTime(clock, toMs),
-      kind.replaceAll('_', ' '),
-      beds === 'all' ? 'all' : beds.map(nameOf).join(', '),
-      who,
+      { code: kind.replaceAll('_', ' '), words: say(`reports.event.${kind}`) },
+      beds === 'all'
+        ? { code: 'all', words: say('reports.all_beds') }
+        : beds.map(nameOf).join(', '),
+      severity === null ? who : { code: severity, words: say(`severity.${severity}`) },
       text,
     ]),
   };
 }
 
 /** Water that persons gave beside the plan. */
-export function handTable(context: TableContext): RecordTable {
-  const { record, clock, zone, measures } = context;
+export function handTable({ record, clock, measures, say }: TableContext): RecordTable {
   const { depth, volume } = measures;
   return {
     file: 'water-by-hand.csv',
-    title: 'Water by hand',
-    about: 'As persons logged it. A correction counts, and what was logged first stays beside it.',
+    title: say('reports.water_by_hand'),
+    about: say('reports.water_by_hand.about'),
     columns: [
-      `start ${zone}`,
-      `logged ${zone}`,
-      'bed',
-      'station (empty: hose)',
-      'who',
-      'time (min)',
-      `logged first (${depth.unit})`,
-      `counts (${depth.unit})`,
-      `volume (${volume.unit})`,
+      column(say, 'start', 'start', clock.zone),
+      column(say, 'logged', 'logged', clock.zone),
+      column(say, 'bed', 'bed'),
+      column(say, 'station (empty: hose)', 'station_or_hose'),
+      column(say, 'who', 'who'),
+      column(say, 'time', 'time', 'min'),
+      column(say, 'logged first', 'logged_first', depth.unit),
+      column(say, 'counts', 'counts', depth.unit),
+      column(say, 'volume', 'volume', volume.unit),
     ],
     rows: record.hand.map((one) => {
-      const hose = one.stationId === null ? 'depth as a person judged it' : null;
+      const hose = one.stationId === null ? ([{ code: 'hose' }] as const) : [];
       return [
         siteTime(clock, one.startMs),
         siteTime(clock, one.atMs),
@@ -59,84 +70,89 @@ export function handTable(context: TableContext): RecordTable {
         minutes(one.runS, hose),
         measured(one.corrected?.beforeMm ?? one.bedMm, depth, hose),
         measured(one.bedMm, depth, hose),
-        measured(one.volumeL, volume, 'by depth and area, or flow and time'),
+        measured(one.volumeL, volume, [{ code: 'hand_volume' }]),
       ];
     }),
   };
 }
 
 /** What persons saw on the turf. */
-export function looksTable({ record, clock, zone, measures, nameOf }: TableContext): RecordTable {
+export function looksTable({ record, clock, measures, nameOf, say }: TableContext): RecordTable {
   const { depth } = measures;
   return {
     file: 'looks.csv',
-    title: 'Looks',
-    about: 'What persons saw on the beds; a look that was taken back stays and says so.',
+    title: say('reports.looks'),
+    about: say('reports.looks.about'),
     columns: [
-      `seen ${zone}`,
-      'bed',
-      'who',
-      'surface',
-      'cover (%)',
-      `leaf (${depth.unit})`,
-      `root (${depth.unit})`,
-      'probe, water by volume (%)',
-      `probe depth (${depth.unit})`,
-      'photo',
-      'note',
-      'taken back',
+      column(say, 'seen', 'seen', clock.zone),
+      column(say, 'bed', 'bed'),
+      column(say, 'who', 'who'),
+      column(say, 'surface', 'surface'),
+      column(say, 'cover', 'cover', '%'),
+      column(say, 'leaf', 'leaf', depth.unit),
+      column(say, 'root', 'root', depth.unit),
+      column(say, 'probe, water by volume', 'probe', '%'),
+      column(say, 'probe depth', 'probe_depth', depth.unit),
+      column(say, 'photo', 'photo'),
+      column(say, 'note', 'note'),
+      column(say, 'taken back', 'taken_back'),
     ],
     rows: record.looks.map((look) => [
       siteTime(clock, look.seenMs),
       nameOf(look.bedId),
       look.who,
-      look.surface ?? '',
-      plain(look.coverFraction === null ? null : 100 * look.coverFraction, 0, 'judged by eye'),
+      look.surface === null
+        ? ''
+        : { code: look.surface, words: say(`reports.surface.${look.surface}`) },
+      plain(look.coverFraction === null ? null : 100 * look.coverFraction, 0, [{ code: 'by_eye' }]),
       measured(look.leafMm, depth),
       measured(look.rootMm, depth),
       plain(look.probeFraction === null ? null : 100 * look.probeFraction, 1),
       measured(look.probeDepthMm, depth),
       look.photo ?? '',
       look.note ?? '',
-      look.isUndone ? 'yes' : '',
+      look.isUndone ? { code: 'yes', words: say('reports.yes') } : '',
     ]),
   };
 }
 
 /** When seedbeds were dry, and how the stand looked later. */
-export function dryingTable({ record, clock, zone, measures, nameOf }: TableContext): RecordTable {
+export function dryingTable({ record, clock, measures, nameOf, say }: TableContext): RecordTable {
   const { depth } = measures;
+  const coverLater = column(say, 'cover later', 'cover_later', '%');
   return {
     file: 'drying-events.csv',
-    title: 'Drying events, with the cover seen later',
-    about:
-      '"Seen" is a look; "expected" is the model alone: daylight in which the plan in force had the bed below its dry limit for a quarter of an hour or more. Cover is what persons saw within the four weeks after.',
+    title: say('reports.drying_events'),
+    about: say('reports.drying_events.about'),
     columns: [
-      `from ${zone}`,
-      `until ${zone}`,
-      'bed',
-      'known from',
-      'who',
-      'time (min)',
-      `lowest, against the dry limit (${depth.unit})`,
-      'note',
-      `cover later (%, day in ${zone.slice(1)}`,
+      column(say, 'from', 'from', clock.zone),
+      column(say, 'until', 'until', clock.zone),
+      column(say, 'bed', 'bed'),
+      column(say, 'known from', 'known_from'),
+      column(say, 'who', 'who'),
+      column(say, 'time', 'time', 'min'),
+      column(say, 'lowest, against the dry limit', 'lowest', depth.unit),
+      column(say, 'note', 'note'),
+      { ...coverLater, unit: `%, day in ${clock.zone}` },
     ],
     rows: record.drying.map((event) => {
-      const model = event.from === 'expected' ? 'model' : null;
+      const isExpected = event.from === 'expected';
+      const model = isExpected ? ([{ code: 'model' }] as const) : [];
       return [
         siteTime(clock, event.fromMs),
         siteTime(clock, event.toMs),
         nameOf(event.bedId),
-        event.from,
+        { code: event.from, words: say(`reports.drying_from.${event.from}`) },
         event.who,
-        plain(event.from === 'seen' ? null : (event.toMs - event.fromMs) / 60_000, 0, model),
+        plain(isExpected ? (event.toMs - event.fromMs) / 60_000 : null, 0, model),
         measured(event.lowestMm, depth, model),
-        event.note,
+        noteOf(event, say),
         event.later
-          .map(
-            ({ seenMs, coverFraction }) =>
-              `${Math.round(100 * coverFraction)} % on ${clock.siteDayOf(seenMs)}`,
+          .map(({ seenMs, coverFraction }) =>
+            say('reports.drying.cover', {
+              pct: Math.round(100 * coverFraction),
+              day: clock.siteDayOf(seenMs),
+            }),
           )
           .join('; '),
       ];
@@ -144,69 +160,93 @@ export function dryingTable({ record, clock, zone, measures, nameOf }: TableCont
   };
 }
 
+/** What a person wrote, and what the model said. */
+function noteOf({ note, expectedLeftFraction, isUnwatered }: DryingEvent, say: Say): string {
+  return [
+    note,
+    expectedLeftFraction === null
+      ? ''
+      : say('reports.drying.expected_left', { pct: Math.round(100 * expectedLeftFraction) }),
+    isUnwatered ? say('reports.drying.no_plan_confirmed') : '',
+  ]
+    .filter((part) => part !== '')
+    .join('; ');
+}
+
 /** The meter's volume between two readings, held against the computed one. */
-export function meterTable({ record, clock, zone, measures }: TableContext): RecordTable {
-  const { volume } = measures;
+export function meterTable({ record, clock, measures, say }: TableContext): RecordTable {
+  const { unit } = measures.volume;
   return {
     file: 'meter.csv',
-    title: 'Meter against computed volume',
-    about:
-      'Computed is flow times time of what ran or is assumed to have run, and water by hand. The difference is the meter against it, in percent of the computed volume.',
+    title: say('reports.meter'),
+    about: say('reports.meter.about'),
     columns: [
-      `from ${zone}`,
-      `to ${zone}`,
-      `reading before (${volume.unit})`,
-      `reading after (${volume.unit})`,
-      `meter (${volume.unit})`,
-      `sprinklers, computed (${volume.unit})`,
-      `of it assumed (${volume.unit})`,
-      `by hand, computed (${volume.unit})`,
-      'difference (%)',
-      'what it may mean',
+      column(say, 'from', 'from', clock.zone),
+      column(say, 'to', 'to', clock.zone),
+      column(say, 'reading before', 'reading_before', unit),
+      column(say, 'reading after', 'reading_after', unit),
+      column(say, 'meter', 'meter', unit),
+      column(say, 'sprinklers, computed', 'sprinklers_computed', unit),
+      column(say, 'of it assumed', 'sprinklers_assumed', unit),
+      column(say, 'by hand, computed', 'hand_computed', unit),
+      column(say, 'difference', 'difference', '%'),
+      column(say, 'what it may mean', 'meaning'),
     ],
     rows: record.meter.map((span) => {
-      const why = span.assumedL > 0 ? 'flow times time, partly assumed' : 'flow times time';
-      const right = span.isCorrected ? ' A reading was corrected.' : '';
+      const { volume } = measures;
+      const isAssumed = span.assumedL > 0;
       return [
         siteTime(clock, span.fromMs),
         siteTime(clock, span.toMs),
         measured(span.fromL, volume),
         measured(span.toL, volume),
         measured(span.meterL, volume),
-        measured(span.sprinklersL, volume, why),
-        measured(span.assumedL, volume, span.assumedL > 0 ? 'assumed' : null),
-        measured(span.handL, volume, span.handL > 0 ? 'by depth and area, or flow and time' : null),
-        plain(span.differencePct, 1, 'against a computed volume'),
-        `${span.words}${right}`,
+        measured(span.sprinklersL, volume, [
+          { code: isAssumed ? 'flow_times_time_assumed' : 'flow_times_time' },
+        ]),
+        measured(span.assumedL, volume, isAssumed ? [{ code: 'assumed' }] : []),
+        measured(span.handL, volume, span.handL > 0 ? [{ code: 'hand_volume' }] : []),
+        plain(span.differencePct, 1, [{ code: 'computed_volume' }]),
+        sayMeaning(span, say),
       ];
     }),
   };
 }
 
+function sayMeaning({ meaning, isCorrected }: MeterSpan, say: Say): string {
+  const words = say(`reports.meaning.${meaning.code}`, meaning);
+  return isCorrected ? say('reports.meaning.corrected', { meaning: words }) : words;
+}
+
 /** Rows that put others right, with both values. */
 export function correctionsTable(context: TableContext): RecordTable {
-  const { record, clock, zone, measures } = context;
+  const { record, clock, measures, say } = context;
+  const { depth, volume } = measures;
+  const either = (name: string, code: 'recorded' | 'right') => ({
+    ...column(say, name, code, `min / ${depth.unit} / ${volume.unit}`),
+    unit: `min, ${depth.unit} or ${volume.unit}`,
+  });
   return {
     file: 'corrections.csv',
-    title: 'Corrections',
-    about: 'No record is ever changed: a correction is a row of its own, and both values are kept.',
+    title: say('reports.corrections'),
+    about: say('reports.corrections.about'),
     columns: [
-      `put down ${zone}`,
-      'who',
-      'what',
-      'station or bed',
-      `start ${zone}`,
-      `recorded (min, ${measures.depth.unit} or ${measures.volume.unit})`,
-      `right (min, ${measures.depth.unit} or ${measures.volume.unit})`,
-      'unit of this row',
-      'why',
+      column(say, 'put down', 'put_down', clock.zone),
+      column(say, 'who', 'who'),
+      column(say, 'what', 'what'),
+      column(say, 'station or bed', 'station_or_bed'),
+      column(say, 'start', 'start', clock.zone),
+      either('recorded', 'recorded'),
+      either('right', 'right'),
+      column(say, 'unit of this row', 'unit'),
+      column(say, 'why', 'why'),
     ],
     rows: record.corrections.map((one) => {
       const { unit, cell } = unitOf(one, context);
       return [
         siteTime(clock, one.atMs),
         one.who,
-        one.what,
+        { code: one.what, words: say(`reports.corrected.${one.what}`) },
         one.subject,
         siteTime(clock, one.startMs),
         one.recorded === null ? plain(null) : cell(one.recorded),
@@ -230,31 +270,41 @@ function unitOf(
     : { unit: 'min', cell: (value) => minutes(value) };
 }
 
+/** What told the weather of a day, as files have it. */
+const WEATHER_FROM = {
+  hours: 'the source',
+  plan: "the morning's plan",
+  none: 'nothing is known',
+} as const;
+
 /** One row a day: the weather, and how much of it was measured. */
-export function weatherByDay({ record, measures, zone }: TableContext): RecordTable {
+export function weatherByDay({ record, measures, clock, say }: TableContext): RecordTable {
   const { temp, speed, depth } = measures;
+  const toldBy = (from: keyof typeof WEATHER_FROM) => ({
+    code: WEATHER_FROM[from],
+    words: say(`reports.weather_from.${from}`),
+  });
   return {
     file: 'weather-by-day.csv',
-    title: 'Weather by day',
-    about:
-      'From measured hours where a source still has them, otherwise as the plan of that morning had it. Wind is the strongest hour, at 2 m above the turf. Reference ET is ASCE-EWRI 2005, short reference.',
+    title: say('reports.weather_by_day'),
+    about: say('reports.weather_by_day.about'),
     columns: [
-      `site day ${zone}`,
-      `high (${temp.unit})`,
-      `low (${temp.unit})`,
-      `wind, strongest hour (${speed.unit})`,
-      `rain (${depth.unit})`,
-      `reference ET (${depth.unit})`,
-      'measured (h)',
-      'foretold (h)',
-      'stand-in (h)',
-      'with a filled value (h)',
-      'told by',
+      column(say, 'site day', 'day', clock.zone),
+      column(say, 'high', 'high', temp.unit),
+      column(say, 'low', 'low', temp.unit),
+      column(say, 'wind, strongest hour', 'wind', speed.unit),
+      column(say, 'rain', 'rain', depth.unit),
+      column(say, 'reference ET', 'reference_et', depth.unit),
+      column(say, 'measured', 'measured', 'h'),
+      column(say, 'foretold', 'foretold', 'h'),
+      column(say, 'stand-in', 'stand_in', 'h'),
+      column(say, 'with a filled value', 'filled', 'h'),
+      column(say, 'told by', 'told_by'),
     ],
     rows: record.days.map(({ siteDay, weather }) => {
       if (weather === null) {
         const none = plain(null);
-        return [siteDay, ...Array.from({ length: 9 }, () => none), 'nothing is known'];
+        return [siteDay, ...Array.from({ length: 9 }, () => none), toldBy('none')];
       }
       const why = weatherEstimate(weather);
       const { observed, forecast, carried, usual } = weather.hoursByOrigin;
@@ -269,7 +319,7 @@ export function weatherByDay({ record, measures, zone }: TableContext): RecordTa
         plain(forecast),
         plain(carried + usual),
         plain(weather.filledHours),
-        weather.from === 'hours' ? 'the source' : "the morning's plan",
+        toldBy(weather.from),
       ];
     }),
   };

@@ -1,18 +1,39 @@
+import { csvText } from '../../../../adapters/csv-text.ts';
 import type { ColumnMeasures, Measure } from '../../../../adapters/display-units.ts';
 import type { SiteClock } from '../../../../adapters/site-clock.ts';
 import type { Site } from '../../../../calc/schedule/site.ts';
 import { grouped } from '../../../grouped.ts';
+import type { MessageKey } from '../../../words/en.ts';
+import { type Estimate, sayEstimate } from '../../../words/estimate-words.ts';
+import type { Say } from '../../../words/language.ts';
+import { type Reader, sayTo } from '../../../words/plan-words.ts';
 import type { SiteRecord } from '../site-record.ts';
 import type { RunRecord } from '../water-records.ts';
 
-/** A number of a table; `estimate` says why it is none that was measured. */
+/** A number of a table; `estimates` say why it is none that was measured, none of them that it was. */
 export interface NumberCell {
   value: number | null;
   decimals: number;
-  estimate: string | null;
+  estimates: readonly Estimate[];
 }
 
-export type Cell = string | NumberCell;
+/** One of a closed list: the same word in every file, and on paper the word of the language. */
+export interface CodeCell {
+  code: string;
+  words: string;
+}
+
+/** A text stands as it is: an id, a name, a time, what a person wrote or a sentence. */
+export type Cell = string | CodeCell | NumberCell;
+
+/** A column, with its unit or its time zone; a unit null where there is none. */
+export interface Column {
+  /** In the file, the same in every language. */
+  name: string;
+  unit: string | null;
+  /** On paper, with its unit. */
+  heading: string;
+}
 
 /** A table of the records, for paper and for a file alike. */
 export interface RecordTable {
@@ -21,44 +42,39 @@ export interface RecordTable {
   title: string;
   /** What a row is, and what a reader should know. */
   about: string;
-  /** Each with its unit, or its time zone. */
-  columns: string[];
+  columns: Column[];
   rows: Cell[][];
   /** Too long for paper: told there, and found in its file. */
   fileOnly?: true;
 }
 
+const NONE: readonly Estimate[] = [];
+
 /** A number of the project's unit as a cell of its column's. */
 export function measured(
   value: number | null,
   measure: Measure,
-  estimate: string | null = null,
+  estimates: readonly Estimate[] = NONE,
 ): NumberCell {
-  return {
-    value: value === null ? null : measure.of(value),
-    decimals: measure.decimals,
-    estimate: value === null ? null : estimate,
-  };
+  return plain(value === null ? null : measure.of(value), measure.decimals, estimates);
 }
 
 /** A count, or a number whose unit is the same everywhere. */
 export function plain(
   value: number | null,
   decimals = 0,
-  estimate: string | null = null,
+  estimates: readonly Estimate[] = NONE,
 ): NumberCell {
-  return { value, decimals, estimate: value === null ? null : estimate };
+  return { value, decimals, estimates: value === null ? NONE : estimates };
 }
 
 /** Minutes of seconds, to a tenth. */
-export function minutes(runS: number, estimate: string | null = null): NumberCell {
-  return plain(runS / 60, 1, estimate);
+export function minutes(runS: number, estimates: readonly Estimate[] = NONE): NumberCell {
+  return plain(runS / 60, 1, estimates);
 }
 
-/** Reasons that are there, in one line; null: none. */
-export function because(...reasons: (string | null)[]): string | null {
-  const given = reasons.filter((reason) => reason !== null && reason !== '');
-  return given.length === 0 ? null : given.join('; ');
+export function isNumberCell(cell: Cell): cell is NumberCell {
+  return typeof cell !== 'string' && 'value' in cell;
 }
 
 /** A number as it stands in a table; empty where there is none, never "-0". */
@@ -66,13 +82,41 @@ export function roundedText({ value, decimals }: NumberCell): string {
   return value === null ? '' : (Number(value.toFixed(decimals)) + 0).toFixed(decimals);
 }
 
+type ColumnCode<Key> = Key extends `reports.column.${infer Code}` ? Code : never;
+
+/**
+ * A column of a table that is printed.
+ *
+ * @param name in the file
+ * @param code of its heading on paper
+ * @param unit in the file and on paper; `count` is told in the file alone
+ */
+export function column(
+  say: Say,
+  name: string,
+  code: ColumnCode<MessageKey>,
+  unit: string | null = null,
+): Column {
+  const heading = say(`reports.column.${code}`);
+  return {
+    name,
+    unit,
+    heading: unit === null || unit === 'count' ? heading : `${heading} (${unit})`,
+  };
+}
+
+/** A column of a table that is only a file. */
+export function fileColumn(name: string, unit: string | null = null): Column {
+  return { name, unit, heading: name };
+}
+
 /** What every table is made from. */
 export interface TableContext {
   record: SiteRecord;
   clock: SiteClock;
   measures: ColumnMeasures;
-  /** "(America/New_York)", for headings of times and days. */
-  zone: string;
+  reader: Reader;
+  say: Say;
   nameOf(bedId: string): string;
   /** Stations of a bed: those of the config, or, for a bed that is gone, those that ran. */
   stationsIn(bedId: string): number;
@@ -80,7 +124,7 @@ export interface TableContext {
 
 export function tableContext(
   record: SiteRecord,
-  given: { clock: SiteClock; measures: ColumnMeasures },
+  given: { clock: SiteClock; measures: ColumnMeasures; reader: Reader },
 ): TableContext {
   const { site, runs, days } = record;
   const stations = grouped(site.stations, (station) => station.bedId);
@@ -94,7 +138,7 @@ export function tableContext(
   return {
     record,
     ...given,
-    zone: `(${given.clock.zone})`,
+    say: sayTo(given.reader),
     nameOf: (bedId) => named.get(bedId) ?? bedId,
     stationsIn: (bedId) =>
       stations.get(bedId)?.length ??
@@ -108,32 +152,39 @@ export function siteTime(clock: SiteClock, instantMs: number): string {
   return `${iso.slice(0, 10)} ${iso.slice(11, 16)} ${iso.endsWith('Z') ? '+00:00' : iso.slice(19)}`;
 }
 
-/** Which stations' depths rest on a rate that nobody measured, in words; null: all are measured. */
-export function rateEstimate(site: Site, runs: readonly RunRecord[]): string | null {
+/** Which stations' depths rest on a rate that nobody measured; none: all are measured. */
+export function rateEstimate(site: Site, runs: readonly RunRecord[]): Estimate[] {
   const used = new Set(runs.map((run) => run.stationId));
   const assumed = site.stations.filter((one) => used.has(one.id) && !one.rateMeasured);
-  if (assumed.length === 0) return null;
+  if (assumed.length === 0) return [];
   return used.size === assumed.length
-    ? 'rate not measured on the site'
-    : `rate of ${assumed.length} of ${used.size} stations not measured on the site`;
+    ? [{ code: 'rate_not_measured' }]
+    : [{ code: 'rates_not_measured', assumed: assumed.length, stations: used.size }];
 }
 
 /** Heading of the column in which a row tells which of its numbers are estimates, and why. */
 const ESTIMATES_HEADING = 'estimates in this row (column: why)';
 
-/** A table as CSV after RFC 4180: CRLF, quoted where needed; a missing number is an empty field. */
-export function tableCsv({ columns, rows }: RecordTable): string {
-  const hasNumbers = rows.some((row) => row.some((cell) => typeof cell !== 'string'));
-  const heading = hasNumbers ? [...columns, ESTIMATES_HEADING] : columns;
+/**
+ * A table as CSV: headings and codes are the same in every language, sentences are in the reader's; a
+ * missing number is an empty field.
+ */
+export function tableCsv(
+  { columns, rows }: Pick<RecordTable, 'columns' | 'rows'>,
+  say: Say,
+): string {
+  const hasNumbers = rows.some((row) => row.some(isNumberCell));
+  const heading = columns.map(({ name, unit }) => (unit === null ? name : `${name} (${unit})`));
   const lines = rows.map((row) => {
     const fields = row.map(fieldOf);
-    return hasNumbers ? [...fields, estimatesOf(row, columns)] : fields;
+    return hasNumbers ? [...fields, estimatesOf(row, columns, say)] : fields;
   });
-  return [heading, ...lines].map((line) => `${line.map(quoted).join(',')}\r\n`).join('');
+  return csvText([hasNumbers ? [...heading, ESTIMATES_HEADING] : heading, ...lines]);
 }
 
 function fieldOf(cell: Cell): string {
-  return typeof cell === 'string' ? guarded(cell) : roundedText(cell);
+  if (typeof cell === 'string') return guarded(cell);
+  return isNumberCell(cell) ? roundedText(cell) : cell.code;
 }
 
 /** A spreadsheet takes a text that begins so for a formula. */
@@ -141,16 +192,12 @@ function guarded(text: string): string {
   return /^[=+\-@\t\r]/.test(text) ? `'${text}` : text;
 }
 
-function estimatesOf(row: readonly Cell[], columns: readonly string[]): string {
+function estimatesOf(row: readonly Cell[], columns: readonly Column[], say: Say): string {
   const byReason = new Map<string, string[]>();
   row.forEach((cell, index) => {
-    if (typeof cell === 'string' || cell.estimate === null) return;
-    const name = (columns[index] ?? '').replace(/ \(.*\)$/, '');
-    byReason.set(cell.estimate, [...(byReason.get(cell.estimate) ?? []), name]);
+    if (typeof cell === 'string' || !isNumberCell(cell) || cell.estimates.length === 0) return;
+    const why = cell.estimates.map((one) => sayEstimate(one, say)).join('; ');
+    byReason.set(why, [...(byReason.get(why) ?? []), columns[index]?.name ?? '']);
   });
   return [...byReason].map(([why, names]) => `${names.join(', ')}: ${why}`).join(' | ');
-}
-
-function quoted(field: string): string {
-  return /[",\r\n]/.test(field) ? `"${field.replaceAll('"', '""')}"` : field;
 }

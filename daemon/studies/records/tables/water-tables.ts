@@ -1,8 +1,13 @@
+import type { RateBasis } from '../../../../calc/schedule/site.ts';
+import type { Estimate } from '../../../words/estimate-words.ts';
+import { stageWords } from '../../../words/plan-words.ts';
 import type { BedDay } from '../site-record.ts';
 import { type WaterSums, waterEstimate, waterSums } from '../water-sums.ts';
 import {
-  because,
   type Cell,
+  type Column,
+  column,
+  fileColumn,
   measured,
   minutes,
   plain,
@@ -14,22 +19,21 @@ import {
 
 /** One row a bed over all the days. */
 export function waterByBed(context: TableContext): RecordTable {
-  const { record, measures, nameOf } = context;
+  const { record, measures, nameOf, say } = context;
   const { depth } = measures;
   const bedIds = [...new Set(record.bedDays.map((one) => one.bedId))];
   return {
     file: 'water-by-bed.csv',
-    title: 'Water by bed',
-    about:
-      'Depths are means over the bed. "Of the loss" is net water of sprinklers and by hand against the loss; rain is not in it.',
+    title: say('reports.water_by_bed'),
+    about: say('reports.water_by_bed.about'),
     columns: [
-      'bed',
-      'name',
-      'stages',
-      `loss (${depth.unit})`,
-      `planned, gross (${depth.unit})`,
-      ...waterHeadings(context),
-      'water of the loss (%)',
+      column(say, 'bed', 'bed'),
+      column(say, 'name', 'name'),
+      column(say, 'stages', 'stages'),
+      column(say, 'loss', 'loss', depth.unit),
+      column(say, 'planned, gross', 'planned', depth.unit),
+      ...waterColumns(context),
+      column(say, 'water of the loss', 'share_of_loss', '%'),
     ],
     rows: bedIds.map((bedId) => {
       const days = record.bedDays.filter((one) => one.bedId === bedId);
@@ -40,14 +44,17 @@ export function waterByBed(context: TableContext): RecordTable {
       return [
         bedId,
         nameOf(bedId),
-        stages.map((stage) => stage.replaceAll('_', ' ')).join(', '),
+        {
+          code: stages.map((stage) => stage.replaceAll('_', ' ')).join(', '),
+          words: stages.map((stage) => stageWords(stage, say)).join(', '),
+        },
         measured(lossMm, depth, lossEstimate(days)),
         measured(
           totalOf(days, (one) => one.plannedMm),
           depth,
         ),
         ...cells,
-        plain(share, 0, 'loss is of the model'),
+        plain(share, 0, [{ code: 'loss_of_model' }]),
       ];
     }),
   };
@@ -55,21 +62,21 @@ export function waterByBed(context: TableContext): RecordTable {
 
 /** One row a bed and day: only as a file. */
 export function waterByBedAndDay(context: TableContext): RecordTable {
-  const { record, measures, zone } = context;
+  const { record, measures, clock, say } = context;
   const { depth } = measures;
   const dayOf = new Map(record.days.map((day) => [day.siteDay, day]));
   return {
     file: 'water-by-bed-and-day.csv',
-    title: 'Water by bed and day',
-    about: 'One row for each bed and day.',
+    title: say('reports.water_by_bed_and_day'),
+    about: say('reports.water_by_bed_and_day.about'),
     fileOnly: true,
     columns: [
-      `site day ${zone}`,
-      'bed',
-      'stage',
-      `loss (${depth.unit})`,
-      `planned, gross (${depth.unit})`,
-      ...waterHeadings(context),
+      fileColumn('site day', clock.zone),
+      fileColumn('bed'),
+      fileColumn('stage'),
+      fileColumn('loss', depth.unit),
+      fileColumn('planned, gross', depth.unit),
+      ...waterColumns(context),
     ],
     rows: record.bedDays.map((one) => {
       const day = dayOf.get(one.siteDay);
@@ -99,10 +106,12 @@ function bedCells(context: TableContext, bedId: string, within: (atMs: number) =
   return { cells: waterCells(sums, context, rate), netMm: sums.netMm + sums.handMm };
 }
 
-function lossEstimate(days: readonly BedDay[]): string | null {
+function lossEstimate(days: readonly BedDay[]): Estimate[] {
   const planned = days.filter((one) => one.lossFrom === 'plan').length;
-  const why = planned === 0 ? null : `${planned} of ${days.length} days as planned in the morning`;
-  return because('model', why);
+  return [
+    { code: 'model' },
+    ...(planned === 0 ? [] : [{ code: 'days_as_planned', planned, days: days.length } as const]),
+  ];
 }
 
 function totalOf(days: readonly BedDay[], pick: (one: BedDay) => number | null): number | null {
@@ -113,23 +122,22 @@ function totalOf(days: readonly BedDay[], pick: (one: BedDay) => number | null):
 
 /** One row a day over the whole site: depths as the mean over the beds' area. */
 export function waterByDay(context: TableContext): RecordTable {
-  const { record, measures, zone, stationsIn } = context;
+  const { record, measures, clock, stationsIn, say } = context;
   const { depth } = measures;
   const areaOf = new Map(record.site.beds.map((bed) => [bed.id, bed.areaM2]));
   const allM2 = record.site.beds.reduce((sum, bed) => sum + bed.areaM2, 0);
   const shareOf = (bedId: string) => (allM2 > 0 ? (areaOf.get(bedId) ?? 0) / allM2 : 0);
   return {
     file: 'water-by-day.csv',
-    title: 'Water by day, whole site',
-    about:
-      'Depths are means over the area of all beds. "Planned" is the first plan of the day; "confirmed" is what persons let out over the day, revisions among it.',
+    title: say('reports.water_by_day'),
+    about: say('reports.water_by_day.about'),
     columns: [
-      `site day ${zone}`,
-      'plans (count)',
-      'confirms (count)',
-      `loss (${depth.unit})`,
-      `planned, gross (${depth.unit})`,
-      ...waterHeadings(context),
+      column(say, 'site day', 'day', clock.zone),
+      column(say, 'plans', 'plans', 'count'),
+      column(say, 'confirms', 'confirms', 'count'),
+      column(say, 'loss', 'loss', depth.unit),
+      column(say, 'planned, gross', 'planned', depth.unit),
+      ...waterColumns(context),
     ],
     rows: record.days.map(({ siteDay, startMs, endMs, plans, confirms }) => {
       const bedDays = record.bedDays.filter((one) => one.siteDay === siteDay);
@@ -151,7 +159,7 @@ export function waterByDay(context: TableContext): RecordTable {
         measured(
           weighted((one) => one.lossMm),
           depth,
-          because('model', isPlanned ? 'as planned in the morning' : null),
+          [{ code: 'model' }, ...(isPlanned ? [{ code: 'as_planned' } as const] : [])],
         ),
         measured(
           weighted((one) => one.plannedMm),
@@ -163,7 +171,8 @@ export function waterByDay(context: TableContext): RecordTable {
   };
 }
 
-const BASIS: Readonly<Record<string, string>> = {
+/** How a station's rate is known, as files have it. */
+const RATE_BASIS: Readonly<Record<RateBasis, string>> = {
   nozzle: 'from nozzle flow and spacing',
   catch_cans: 'catch-can test',
   stated: 'stated',
@@ -171,7 +180,7 @@ const BASIS: Readonly<Record<string, string>> = {
 
 /** One row a station over all the days: depths over what the station waters. */
 export function waterByStation(context: TableContext): RecordTable {
-  const { record, measures } = context;
+  const { record, measures, say } = context;
   const { rate, flow } = measures;
   const ids = [
     ...new Set([
@@ -181,16 +190,15 @@ export function waterByStation(context: TableContext): RecordTable {
   ];
   return {
     file: 'water-by-station.csv',
-    title: 'Water by station',
-    about:
-      'Depths are over the area that the station waters. Rate and flow are those of the config as it is today.',
+    title: say('reports.water_by_station'),
+    about: say('reports.water_by_station.about'),
     columns: [
-      'station',
-      'bed',
-      `rate (${rate.unit})`,
-      'rate known from',
-      `flow (${flow.unit})`,
-      ...waterHeadings(context),
+      column(say, 'station', 'station'),
+      column(say, 'bed', 'bed'),
+      column(say, 'rate', 'rate', rate.unit),
+      column(say, 'rate known from', 'known_from'),
+      column(say, 'flow', 'flow', flow.unit),
+      ...waterColumns(context),
     ],
     rows: ids.map((id) => {
       const station = record.site.stations.find((one) => one.id === id);
@@ -207,10 +215,15 @@ export function waterByStation(context: TableContext): RecordTable {
         measured(
           station?.precipitationRateMmPerH ?? null,
           rate,
-          isMeasured ? null : 'not measured on the site',
+          isMeasured ? [] : [{ code: 'station_not_measured' }],
         ),
-        BASIS[station?.rateBasis ?? ''] ?? '',
-        measured(station?.flowLPerMin ?? null, flow, 'of the config'),
+        station === undefined
+          ? ''
+          : {
+              code: RATE_BASIS[station.rateBasis],
+              words: say(`reports.rate_basis.${station.rateBasis}`),
+            },
+        measured(station?.flowLPerMin ?? null, flow, [{ code: 'of_config' }]),
         ...waterCells(sums, context, rateEstimate(record.site, runs)),
       ];
     }),
@@ -219,34 +232,34 @@ export function waterByStation(context: TableContext): RecordTable {
 
 /** One row a run: from the confirm to the water. */
 export function runsTable(context: TableContext): RecordTable {
-  const { record, measures, zone, clock } = context;
+  const { record, measures, clock, say } = context;
   const { depth, volume, flow } = measures;
   return {
     file: 'runs.csv',
-    title: 'Every run',
-    about: 'One row for each run, with how far it came and what counts of it.',
+    title: say('reports.runs'),
+    about: say('reports.runs.about'),
     fileOnly: true,
     columns: [
-      `start ${zone}`,
-      'bed',
-      'station',
-      'cycle (number in its plan)',
-      'state',
-      'sent',
-      'accepted',
-      'confirmed (min)',
-      'reported (min)',
-      `reported flow (${flow.unit})`,
-      'before a correction (min)',
-      'counts (min)',
-      'known from',
-      `gross (${depth.unit})`,
-      `net (${depth.unit})`,
-      `drained (${depth.unit})`,
-      `volume (${volume.unit})`,
+      fileColumn('start', clock.zone),
+      fileColumn('bed'),
+      fileColumn('station'),
+      fileColumn('cycle', 'number in its plan'),
+      fileColumn('state'),
+      fileColumn('sent'),
+      fileColumn('accepted'),
+      fileColumn('confirmed', 'min'),
+      fileColumn('reported', 'min'),
+      fileColumn('reported flow', flow.unit),
+      fileColumn('before a correction', 'min'),
+      fileColumn('counts', 'min'),
+      fileColumn('known from'),
+      fileColumn('gross', depth.unit),
+      fileColumn('net', depth.unit),
+      fileColumn('drained', depth.unit),
+      fileColumn('volume', volume.unit),
     ],
     rows: record.runs.map((run) => {
-      const assumed = run.basis === 'assumed' ? 'assumed' : null;
+      const assumed: Estimate[] = run.basis === 'assumed' ? [{ code: 'assumed' }] : [];
       const rate = rateEstimate(record.site, [run]);
       return [
         siteTime(clock, run.startMs),
@@ -262,55 +275,58 @@ export function runsTable(context: TableContext): RecordTable {
         run.corrected === null ? plain(null) : minutes(run.corrected.beforeS),
         minutes(run.countedS, assumed),
         run.basis === 'none' ? 'did not run' : run.basis,
-        measured(run.grossMm, depth, because(assumed, rate)),
-        measured(run.netMm, depth, because(assumed, rate, 'drift worked out')),
-        measured(run.drainedMm, depth, 'expected by the plan'),
-        measured(run.volumeL, volume, because(assumed, 'flow of the config times time')),
+        measured(run.grossMm, depth, [...assumed, ...rate]),
+        measured(run.netMm, depth, [...assumed, ...rate, { code: 'drift' }]),
+        measured(run.drainedMm, depth, [{ code: 'drained' }]),
+        measured(run.volumeL, volume, [...assumed, { code: 'flow_times_time' }]),
       ];
     }),
   };
 }
 
-/** Headings of the columns that tell of water, the same wherever it is summed. */
-function waterHeadings({ measures }: TableContext): string[] {
+/** Columns that tell of water, the same wherever it is summed. */
+function waterColumns({ measures, say }: TableContext): Column[] {
   const { depth, volume } = measures;
   return [
-    'runs (count)',
-    'confirmed (min)',
-    'sent (min)',
-    'accepted (min)',
-    'reported as run (min)',
-    'assumed to have run (min)',
-    'put right by a person (min)',
-    'confirmed and not run (min)',
-    `gross (${depth.unit})`,
-    `net (${depth.unit})`,
-    `drained (${depth.unit})`,
-    `by hand (${depth.unit})`,
-    `sprinklers (${volume.unit})`,
-    `by hand (${volume.unit})`,
+    column(say, 'runs', 'runs', 'count'),
+    column(say, 'confirmed', 'confirmed', 'min'),
+    column(say, 'sent', 'sent', 'min'),
+    column(say, 'accepted', 'accepted', 'min'),
+    column(say, 'reported as run', 'reported_run', 'min'),
+    column(say, 'assumed to have run', 'assumed_run', 'min'),
+    column(say, 'put right by a person', 'corrected_run', 'min'),
+    column(say, 'confirmed and not run', 'not_run', 'min'),
+    column(say, 'gross', 'gross', depth.unit),
+    column(say, 'net', 'net', depth.unit),
+    column(say, 'drained', 'drained', depth.unit),
+    column(say, 'by hand', 'by_hand', depth.unit),
+    column(say, 'sprinklers', 'sprinklers', volume.unit),
+    column(say, 'by hand', 'by_hand', volume.unit),
   ];
 }
 
 /** The cells below them. */
-function waterCells(sums: WaterSums, { measures }: TableContext, rate: string | null): Cell[] {
+function waterCells(
+  sums: WaterSums,
+  { measures }: TableContext,
+  rate: readonly Estimate[],
+): Cell[] {
   const { depth, volume } = measures;
   const assumed = waterEstimate(sums);
-  const depths = because(assumed, rate);
   return [
     plain(sums.runs),
     minutes(sums.confirmedS),
     minutes(sums.sentS),
     minutes(sums.acceptedS),
     minutes(sums.reportedS),
-    minutes(sums.assumedS, sums.assumedS > 0 ? 'assumed' : null),
+    minutes(sums.assumedS, sums.assumedS > 0 ? [{ code: 'assumed' }] : []),
     minutes(sums.correctedS),
     minutes(sums.notRunS),
-    measured(sums.grossMm, depth, depths),
-    measured(sums.netMm, depth, because(assumed, rate, 'drift worked out')),
-    measured(sums.drainedMm, depth, 'expected by the plans'),
+    measured(sums.grossMm, depth, [...assumed, ...rate]),
+    measured(sums.netMm, depth, [...assumed, ...rate, { code: 'drift' }]),
+    measured(sums.drainedMm, depth, [{ code: 'drained' }]),
     measured(sums.handMm, depth),
-    measured(sums.volumeL, volume, because(assumed, 'flow of the config times time')),
-    measured(sums.handL, volume, sums.handL > 0 ? 'by depth and area, or flow and time' : null),
+    measured(sums.volumeL, volume, [...assumed, { code: 'flow_times_time' }]),
+    measured(sums.handL, volume, sums.handL > 0 ? [{ code: 'hand_volume' }] : []),
   ];
 }

@@ -1,3 +1,4 @@
+import { csvText } from '../../../../adapters/csv-text.ts';
 import { RUNS_CSV_HEADER, runsCsv } from '../../../../adapters/plan-document.ts';
 import type { SiteClock } from '../../../../adapters/site-clock.ts';
 import type { Reason } from '../../../../calc/schedule/day-plan.ts';
@@ -85,8 +86,16 @@ export function peakFlowLPerMin(site: Site, { plan }: ReplayedDay): number {
   return peak;
 }
 
-const DAYS_HEADER =
-  'site_day,bed,loss_mm,gross_mm,net_mm,drained_mm,cycles,minutes_below_dry_limit';
+const DAYS_HEADER = [
+  'site_day',
+  'bed',
+  'loss_mm',
+  'gross_mm',
+  'net_mm',
+  'drained_mm',
+  'cycles',
+  'minutes_below_dry_limit',
+] as const;
 
 /** Every run of the replayed days, in the form that the file output writes. */
 export function runsFile(
@@ -103,18 +112,16 @@ export function runsFile(
 /** One row a bed and day: what it lost and got, and how long it was too dry. */
 export function daysFile(days: readonly ReplayedDay[]): string {
   const rows = days.flatMap(({ siteDay, outcomes }) =>
-    outcomes.map((one) =>
-      [
-        siteDay,
-        one.bedId,
-        one.lossMm.toFixed(3),
-        one.grossMm.toFixed(3),
-        one.netMm.toFixed(3),
-        one.drainedMm.toFixed(3),
-        one.cycles,
-        one.minutesBelowDryLimit,
-      ].join(','),
-    ),
+    outcomes.map((one) => [
+      siteDay,
+      one.bedId,
+      one.lossMm.toFixed(3),
+      one.grossMm.toFixed(3),
+      one.netMm.toFixed(3),
+      one.drainedMm.toFixed(3),
+      String(one.cycles),
+      String(one.minutesBelowDryLimit),
+    ]),
   );
-  return [DAYS_HEADER, ...rows].map((row) => `${row}\r\n`).join('');
+  return csvText([DAYS_HEADER, ...rows]);
 }

@@ -1,172 +1,199 @@
-import { display } from '../../../../adapters/display-units.ts';
+import { columnMeasures } from '../../../../adapters/display-units.ts';
 import type { LoadedConfig } from '../../../site/config/config.ts';
+import { type Reader, sayTo } from '../../../words/plan-words.ts';
 import { escapeHtml } from '../../../words/safe-text.ts';
 import type { ReplayedDay } from '../replay.ts';
 import { figuresByBed, flowByQuarter, meanOfDay, peakFlowLPerMin } from './figures.ts';
-import { svgPlot } from './svg-plot.ts';
+import { type ReplayCaption, sayForecast, sayRevisions } from './replay-text.ts';
+import { type Plot, svgPlot } from './svg-plot.ts';
 
 const HOUR_MS = 3_600_000;
-const MM_PER_INCH = 25.4;
-const L_PER_GALLON = 3.785411784;
+const QUARTER_MS = 15 * 60_000;
 /** Hours of store that a small plot can still show. */
 const MAX_PLOT_HOURS = 14 * 24;
 
-/** How the days were replayed, in the words of the command line. */
-export interface ReplayCaption {
-  forecast: string;
-  revisions: string;
-  weather: string;
+/** A replay, and whom it is told to. */
+interface ToldReplay {
+  config: LoadedConfig;
+  days: readonly ReplayedDay[];
+  reader: Reader;
 }
 
 /** The replay as one page that needs nothing else: no script, no address. */
-export function reportHtml(
-  config: LoadedConfig,
-  days: readonly ReplayedDay[],
-  told: ReplayCaption,
-): string {
-  const { site, units } = config;
-  const show = display(units);
-  const first = days[0]?.siteDay ?? '';
-  const last = days.at(-1)?.siteDay ?? '';
-  const title = `${site.name}: replay ${first} to ${last}`;
+export function reportHtml(replay: ToldReplay, caption: ReplayCaption): string {
+  const { config, days, reader } = replay;
+  const { site } = config;
+  const say = sayTo(reader);
+  const { depth } = reader.show;
+  const title = say('replay.title', {
+    site: site.name,
+    from: days[0]?.siteDay ?? '',
+    to: days.at(-1)?.siteDay ?? '',
+  });
   const beds = figuresByBed(site, days);
   const sum = (pick: (bed: (typeof beds)[number]) => number) =>
     beds.reduce((total, bed) => total + pick(bed), 0);
-  const perDay = Math.max(1, days.length);
+  const lossMm = sum((bed) => bed.lossMm);
+  const netMm = sum((bed) => bed.netMm);
+  const drained = depth(sum((bed) => bed.drainedMm) / Math.max(1, beds.length));
   const lines = [
-    `Weather: ${told.weather}. Forecast: ${told.forecast}. Revisions: ${told.revisions}.`,
-    `Net water came to ${percent(
-      sum((bed) => bed.netMm),
-      sum((bed) => bed.lossMm),
-    )} of the loss; ${show.depth(sum((bed) => bed.drainedMm) / Math.max(1, beds.length))} a bed drained below the seedbed.`,
-    'Stores, losses and dry minutes are the planning model’s under the weather as it was: estimates, not measurements.',
+    say('replay.how', {
+      weather: caption.weather,
+      forecast: sayForecast(caption, say),
+      revisions: sayRevisions(caption, say),
+    }),
+    lossMm > 0
+      ? say('replay.water', { pct: Math.round((100 * netMm) / lossMm), drained })
+      : say('replay.water.no_loss', { drained }),
+    say('replay.estimates'),
   ];
+  const perDay = Math.max(1, days.length);
   const table = htmlTable(
-    ['bed', 'loss', 'net water', 'of loss', 'drained', 'cycles a day', 'dry minutes'],
+    [
+      say('replay.column.bed'),
+      say('replay.column.loss'),
+      say('replay.column.net'),
+      say('replay.column.share'),
+      say('replay.column.drained'),
+      say('replay.column.cycles_per_day'),
+      say('replay.column.dry'),
+    ],
     beds.map((bed) => [
       bed.name,
-      show.depth(bed.lossMm),
-      show.depth(bed.netMm),
-      percent(bed.netMm, bed.lossMm),
-      show.depth(bed.drainedMm),
+      depth(bed.lossMm),
+      depth(bed.netMm),
+      bed.lossMm > 0 ? `${Math.round((100 * bed.netMm) / bed.lossMm)} %` : '-',
+      depth(bed.drainedMm),
       (bed.cycles / perDay).toFixed(1),
       String(bed.dryMin),
     ]),
   );
+  const section = (heading: string, content: string) => `<h2>${escapeHtml(heading)}</h2>${content}`;
+  const plotted = (plots: readonly Plot[]) => plots.map((plot) => svgPlot(plot, say)).join('\n');
   return [
-    '<!doctype html><html lang="en"><head><meta charset="utf-8">',
+    `<!doctype html><html lang="${reader.language}"><head><meta charset="utf-8">`,
     '<meta name="viewport" content="width=device-width, initial-scale=1">',
     `<title>${escapeHtml(title)}</title><style>${REPORT_CSS}</style></head><body>`,
     `<h1>${escapeHtml(title)}</h1>`,
     ...lines.map((line) => `<p>${escapeHtml(line)}</p>`),
-    `<h2>Day by day</h2>${dailyPlots(config, days)}`,
-    `<h2>Flow against the pump</h2>${flowPlots(config, days)}`,
-    `<h2>By bed</h2>${table}`,
-    `<h2>Store of each bed</h2>${storePlots(config, days)}`,
+    section(say('replay.days'), plotted(dailyPlots(replay))),
+    section(say('replay.flow'), plotted(flowPlots(replay))),
+    section(say('replay.beds'), table),
+    section(say('replay.stores'), plotted(storePlots(replay))),
     '</body></html>\n',
   ].join('\n');
 }
 
-function dailyPlots({ units }: LoadedConfig, days: readonly ReplayedDay[]): string {
-  const depth = depthUnit(units);
+function dailyPlots({ config, days, reader }: ToldReplay): Plot[] {
+  const say = sayTo(reader);
+  const { depth } = columnMeasures(config.units);
   const labels = days.map((day) => day.siteDay.slice(5));
   const mean = (pick: (outcome: ReplayedDay['outcomes'][number]) => number) =>
-    days.map((day) => meanOfDay(day, pick) / depth.mm);
+    days.map((day) => depth.of(meanOfDay(day, pick)));
+  const bars = (name: string, tone: string, values: number[]) =>
+    ({ name, kind: 'bars', tone, values }) as const;
   return [
-    svgPlot({
-      title: 'Loss and water, mean over the beds',
-      unit: `${depth.name} a day`,
+    {
+      title: say('replay.plot.depth'),
+      unit: say('replay.unit.depth_per_day', { unit: depth.unit }),
       labels,
       series: [
-        { name: 'loss', kind: 'bars', tone: 'loss', values: mean((one) => one.lossMm) },
-        { name: 'net water', kind: 'bars', tone: 'water', values: mean((one) => one.netMm) },
-        { name: 'drained', kind: 'bars', tone: 'drained', values: mean((one) => one.drainedMm) },
+        bars(
+          say('replay.column.loss'),
+          'loss',
+          mean((one) => one.lossMm),
+        ),
+        bars(
+          say('replay.column.net'),
+          'water',
+          mean((one) => one.netMm),
+        ),
+        bars(
+          say('replay.column.drained'),
+          'drained',
+          mean((one) => one.drainedMm),
+        ),
       ],
-    }),
-    svgPlot({
-      title: 'Dry minutes in daylight, all beds together',
-      unit: 'minutes',
+    },
+    {
+      title: say('replay.plot.dry'),
+      unit: say('replay.unit.minutes'),
       labels,
       series: [
-        {
-          name: 'past the dry limit',
-          kind: 'bars',
-          tone: 'dry',
-          values: days.map((day) =>
+        bars(
+          say('replay.series.dry'),
+          'dry',
+          days.map((day) =>
             day.outcomes.reduce((total, one) => total + one.minutesBelowDryLimit, 0),
           ),
-        },
+        ),
       ],
-    }),
-  ].join('\n');
+    },
+  ];
 }
 
-function flowPlots({ site, units, clock }: LoadedConfig, days: readonly ReplayedDay[]): string {
-  const flow = units === 'us' ? { name: 'gpm', l: L_PER_GALLON } : { name: 'L/min', l: 1 };
-  const level = { name: 'pump', value: site.limits.pumpFlowLPerMin / flow.l };
-  const peaks = days.map((day) => peakFlowLPerMin(site, day) / flow.l);
+function flowPlots({ config, days, reader }: ToldReplay): Plot[] {
+  const { site, units, clock } = config;
+  const say = sayTo(reader);
+  const { flow } = columnMeasures(units);
+  const level = { name: say('replay.level.pump'), value: flow.of(site.limits.pumpFlowLPerMin) };
+  const plot = (title: string, labels: string[], values: number[]): Plot => ({
+    title,
+    unit: flow.unit,
+    labels,
+    series: [{ name: say('replay.series.flow'), kind: 'bars', tone: 'water', values }],
+    level,
+  });
+  const peaks = days.map((day) => flow.of(peakFlowLPerMin(site, day)));
+  const byDay = plot(
+    say('replay.plot.peak'),
+    days.map((day) => day.siteDay.slice(5)),
+    peaks,
+  );
   const busiest = days[peaks.indexOf(Math.max(...peaks))];
-  const byDay = svgPlot({
-    title: 'Greatest flow of each day',
-    unit: flow.name,
-    labels: days.map((day) => day.siteDay.slice(5)),
-    series: [{ name: 'flow', kind: 'bars', tone: 'water', values: peaks }],
-    level,
-  });
-  if (busiest === undefined) return byDay;
+  if (busiest === undefined) return [byDay];
   const quarters = flowByQuarter(site, busiest);
-  const oneDay = svgPlot({
-    title: `Mean flow of each quarter of an hour on ${busiest.siteDay}`,
-    unit: flow.name,
-    labels: quarters.map((_, index) => clock.timeOf(busiest.fromMs + index * 15 * 60_000)),
-    series: [
-      { name: 'flow', kind: 'bars', tone: 'water', values: quarters.map((one) => one / flow.l) },
-    ],
-    level,
-  });
-  return `${byDay}\n${oneDay}`;
+  const oneDay = plot(
+    say('replay.plot.quarters', { day: busiest.siteDay }),
+    quarters.map((_, index) => clock.timeOf(busiest.fromMs + index * QUARTER_MS)),
+    quarters.map((one) => flow.of(one)),
+  );
+  return [byDay, oneDay];
 }
 
 /** Hour by hour where that can be read, else the lowest of each day. */
-function storePlots({ site, units }: LoadedConfig, days: readonly ReplayedDay[]): string {
-  const depth = depthUnit(units);
+function storePlots({ config, days, reader }: ToldReplay): Plot[] {
+  const say = sayTo(reader);
+  const { depth } = columnMeasures(config.units);
   const isByHour = days.length * 24 <= MAX_PLOT_HOURS;
-  return site.beds
-    .map((bed) => {
-      const points = days.flatMap((day) => {
-        const own = day.outcomes.find((one) => one.bedId === bed.id);
-        const hours = own?.lowestStoreMm ?? [];
-        if (!isByHour) return [{ label: day.siteDay.slice(5), mm: Math.min(...hours) }];
-        return hours.map((mm, hour) => ({
-          label: new Date(day.fromMs + hour * HOUR_MS).toISOString().slice(5, 10),
-          mm,
-        }));
-      });
-      return svgPlot({
-        title: `${bed.name}: lowest store of each ${isByHour ? 'hour' : 'day'}`,
-        unit: depth.name,
-        labels: points.map(({ label }) => label),
-        series: [
-          {
-            name: 'store',
-            kind: 'line',
-            tone: 'water',
-            values: points.map(({ mm }) => mm / depth.mm),
-          },
-        ],
-        level: { name: 'dry limit', value: 0 },
-        height: 120,
-      });
-    })
-    .join('\n');
-}
-
-function depthUnit(units: LoadedConfig['units']): { name: string; mm: number } {
-  return units === 'us' ? { name: 'inches', mm: MM_PER_INCH } : { name: 'mm', mm: 1 };
-}
-
-function percent(part: number, of: number): string {
-  return of > 0 ? `${Math.round((100 * part) / of)} %` : 'none';
+  return config.site.beds.map((bed): Plot => {
+    const points = days.flatMap((day) => {
+      const own = day.outcomes.find((one) => one.bedId === bed.id);
+      const hours = own?.lowestStoreMm ?? [];
+      if (!isByHour) return [{ label: day.siteDay.slice(5), mm: Math.min(...hours) }];
+      return hours.map((mm, hour) => ({
+        label: new Date(day.fromMs + hour * HOUR_MS).toISOString().slice(5, 10),
+        mm,
+      }));
+    });
+    return {
+      title: say(isByHour ? 'replay.plot.store_by_hour' : 'replay.plot.store_by_day', {
+        bed: bed.name,
+      }),
+      unit: depth.unit,
+      labels: points.map(({ label }) => label),
+      series: [
+        {
+          name: say('replay.series.store'),
+          kind: 'line',
+          tone: 'water',
+          values: points.map(({ mm }) => depth.of(mm)),
+        },
+      ],
+      level: { name: say('replay.level.dry'), value: 0 },
+      height: 120,
+    };
+  });
 }
 
 /** A table with a heading row; every cell is escaped. */

@@ -1,3 +1,4 @@
+import type { Say } from '../../../words/language.ts';
 import { escapeHtml } from '../../../words/safe-text.ts';
 
 /** One thing that a plot shows over its x values; null leaves a gap. */
@@ -29,7 +30,7 @@ const BOTTOM = 22;
 const MAX_LABELS = 8;
 
 /** The plot as an SVG element, with its title and the greatest values in words for screen readers. */
-export function svgPlot(plot: Plot): string {
+export function svgPlot(plot: Plot, say: Say): string {
   const { series, labels, level, title, unit } = plot;
   const height = plot.height ?? 180;
   const all = [...series.flatMap((one) => one.values), level?.value ?? 0, 0];
@@ -63,13 +64,13 @@ export function svgPlot(plot: Plot): string {
       ? ''
       : `<path class="level" d="M${LEFT} ${n(y(level.value))}H${WIDTH - RIGHT}"/>`;
   const said = series
-    .map((one) => `${one.name}: at most ${n(greatest(one.values))} ${unit}`)
+    .map(({ name, values }) => say('replay.plot.most', { name, most: n(greatest(values)), unit }))
     .join('; ');
   const keys = [
     ...series.map(({ name, tone }) => `<span class="key ${tone}">${escapeHtml(name)}</span>`),
     ...(level === undefined ? [] : [`<span class="key limit">${escapeHtml(level.name)}</span>`]),
   ];
-  return `<figure><figcaption>${escapeHtml(title)}, ${escapeHtml(unit)} ${keys.join(' ')}</figcaption><svg viewBox="0 0 ${WIDTH} ${height}" role="img" aria-label="${escapeHtml(`${title}. ${said}`)}">${across.join('')}${marks.join('')}${limit}${below.join('')}</svg></figure>`;
+  return `<figure><figcaption>${escapeHtml(title)}, ${escapeHtml(unit)} ${keys.join(' ')}</figcaption><svg viewBox="0 0 ${WIDTH} ${height}" role="img" aria-label="${escapeHtml(say('replay.plot.said', { title, series: said }))}">${across.join('')}${marks.join('')}${limit}${below.join('')}</svg></figure>`;
 }
 
 function barsOf(

@@ -62,6 +62,8 @@ describe('dewbeat prospect', () => {
     expect(told).toMatchObject({ code: 0 });
     expect(told.out).toMatch(/2026-07-01 +day \d+ to \d+ +day \d+ to \d+ .* yes, all 1/);
     expect(told.out).toContain('a typical year is no forecast');
+    const spanish = await prospect('2000 L/min', '--dates 2026-07-01 --language es');
+    expect(spanish.out).toMatch(/2026-07-01 +día \d+ a \d+ +día \d+ a \d+ .* sí, las 1/);
     const csv = await prospect('2000 L/min', '--dates 2026-07-01 --format csv');
     const [heading, row, ...more] = csv.out.split('\r\n');
     expect(heading).toMatch(/^seeded_on,first_green_least_days,/);

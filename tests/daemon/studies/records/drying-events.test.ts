@@ -14,7 +14,7 @@ describe('drying events', () => {
     expect(drying.map(({ bedId }) => bedId).toSorted()).toEqual(['bed-1', 'bed-2', 'bed-3']);
     for (const event of drying) {
       const bed = stored.plan.beds.find((one) => one.bedId === event.bedId);
-      expect(event).toMatchObject({ from: 'expected', note: 'no plan was confirmed' });
+      expect(event).toMatchObject({ from: 'expected', isUnwatered: true });
       expect(event.fromMs).toBe(bed?.dryAtMs);
       expect(event.toMs).toBe(stored.plan.sunsetMs);
     }
@@ -42,7 +42,7 @@ describe('drying events', () => {
     const seen = { bedId: 'bed-1', seenMs: 10 * DAY_MS, who: 'B. Hand', expectedLeftFraction: 0.4 };
     const looks = [look(9, 0.1), look(20, 0.3), look(21, 0.9, true), look(30, 0.5), look(39, 0.8)];
     const [event] = dryingEvents([], [seen], looks);
-    expect(event).toMatchObject({ from: 'seen', note: 'the model had 40 % of the store left' });
+    expect(event).toMatchObject({ from: 'seen', expectedLeftFraction: 0.4 });
     expect(event?.later.map(({ coverFraction }) => coverFraction)).toEqual([0.3, 0.5]);
   });
 });

@@ -102,4 +102,14 @@ describe('dewbeat hand-over', () => {
     expect(readMe).toContain('Sprinklers start without notice');
     expect(Math.max(...readMe.split('\n').map((line) => line.length))).toBeLessThanOrEqual(80);
   });
+
+  it('is read in Spanish where that is asked for', async () => {
+    await run(['hand-over', '--to', 'package', '--language', 'es']);
+    expect(at('README.txt')).toContain('QUÉ ES ESTIMADO');
+    expect(at('README.txt')).toContain('La tasa de 1 de 1 estaciones no se midió en el sitio.');
+    expect(at('README.txt')).not.toMatch(/\b(the|of|is)\b/);
+    expect(at('report.html')).toContain('<html lang="es">');
+    expect(at('water-by-day.csv')).toMatch(/^site day/);
+    expect((await run(['hand-over', '--to', 'other', '--language', 'fr'])).code).toBe(2);
+  });
 });

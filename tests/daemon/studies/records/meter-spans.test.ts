@@ -26,14 +26,14 @@ const spansOf = (
 
 describe('the meter against the records', () => {
   it.each([
-    [1000, 0, 'Agrees within 5 %.'],
-    [1040, 4, 'Agrees within 5 %.'],
-    [1200, 20, 'a leak'],
-    [700, -30, 'stations that did not open'],
-  ])('%s L by the meter where 1000 L are computed', (meterL, differencePct, words) => {
+    [1000, 0, { code: 'agrees', within: 5 }],
+    [1040, 4, { code: 'agrees', within: 5 }],
+    [1200, 20, { code: 'more' }],
+    [700, -30, { code: 'less' }],
+  ])('%s L by the meter where 1000 L are computed', (meterL, differencePct, meaning) => {
     const [span] = spansOf(meterL, [run(HOUR_MS, 600), run(3 * HOUR_MS, 400)]);
     expect(span?.differencePct).toBeCloseTo(differencePct, 9);
-    expect(span?.words).toContain(words);
+    expect(span?.meaning).toEqual(meaning);
   });
 
   it('counts of a run over a reading only its part', () => {
@@ -44,14 +44,14 @@ describe('the meter against the records', () => {
   it('says that runs were assumed, where they may be the cause', () => {
     const [span] = spansOf(500, [run(HOUR_MS, 750, 'assumed'), run(3 * HOUR_MS, 250)]);
     expect(span?.assumedL).toBe(750);
-    expect(span?.words).toContain('75 % of the volume is assumed');
+    expect(span?.meaning).toEqual({ code: 'less_assumed', pct: 75 });
   });
 
   it('gives no percentage where there is nothing to compare', () => {
     expect(spansOf(-100, [run(HOUR_MS, 600)])[0]).toMatchObject({ differencePct: null });
-    expect(spansOf(-100, [run(HOUR_MS, 600)])[0]?.words).toContain('stands lower');
-    expect(spansOf(100, [])[0]?.words).toContain('the records have none');
-    expect(spansOf(0, [])[0]?.words).toContain('No water');
+    expect(spansOf(-100, [run(HOUR_MS, 600)])[0]?.meaning).toEqual({ code: 'fell' });
+    expect(spansOf(100, [])[0]?.meaning).toEqual({ code: 'unrecorded' });
+    expect(spansOf(0, [])[0]?.meaning).toEqual({ code: 'nothing' });
   });
 
   it('takes a corrected reading', () => {

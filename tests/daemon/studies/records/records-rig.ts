@@ -1,3 +1,4 @@
+import type { Language } from '../../../../adapters/contract.ts';
 import type { SiteDay } from '../../../../adapters/site-clock.ts';
 import { makePlan } from '../../../../daemon/planning/make-plan.ts';
 import type { StoredPlan } from '../../../../daemon/site/store/plans.ts';
@@ -59,10 +60,10 @@ export function recordsRig(given: Parameters<typeof jobRig>[0] = {}) {
         { cause: 'person', who: 'A. Keeper (invented)', lift: 'all' },
       );
     },
-    reportOf(from: string, to: string = from): Promise<Report> {
+    reportOf(from: string, to: string = from, language: Language = 'en'): Promise<Report> {
       return makeReport(
         { ...parts, nowMs: parts.now() },
-        { from: from as SiteDay, to: to as SiteDay },
+        { from: from as SiteDay, to: to as SiteDay, language },
       );
     },
   };

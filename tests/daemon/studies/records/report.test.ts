@@ -118,6 +118,22 @@ describe('estimates', () => {
   });
 });
 
+describe('a report in Spanish', () => {
+  it('has the same numbers, headings and codes, and its sentences in Spanish', async () => {
+    const { rig, day, next } = await twoDays();
+    const [english, spanish] = [await rig.reportOf(day, next), await rig.reportOf(day, next, 'es')];
+    expect(spanish.page).toContain('<html lang="es">');
+    expect(spanish.page).toContain('Pérdida y agua por día');
+    expect(spanish.page).not.toMatch(/Water by bed|Loss and water|assumed to have|germination/);
+    for (const { file } of english.tables) {
+      const bare = (report: typeof english) =>
+        rowsOf(report, file).map(({ text, [ESTIMATES]: estimates, ...row }) => row);
+      expect(bare(spanish), file).toEqual(bare(english));
+    }
+    expect(rowsOf(spanish, 'runs.csv')[0]?.[ESTIMATES]).toContain('counts: supuesto');
+  });
+});
+
 describe('holds and water by hand', () => {
   it('take their runs out, and count once', async () => {
     const rig = recordsRig();

@@ -2,6 +2,7 @@ import { copyFileSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { beforeEach, describe, expect, it } from 'vitest';
+import type { Language } from '../../../../adapters/contract.ts';
 import type { SiteDay } from '../../../../adapters/site-clock.ts';
 import type { WeatherReading } from '../../../../adapters/weather/source.ts';
 import { NoWeather } from '../../../../daemon/planning/planning-context.ts';
@@ -16,6 +17,7 @@ import {
 } from '../../../../daemon/studies/replay/replay.ts';
 import { reportHtml } from '../../../../daemon/studies/replay/report/report-html.ts';
 import { ticksOf } from '../../../../daemon/studies/replay/report/svg-plot.ts';
+import { readerOf } from '../../../../daemon/words/plan-words.ts';
 import { scratchFolder } from '../../../scratch-site.ts';
 import { dewbeat } from '../../command-line.ts';
 
@@ -156,8 +158,12 @@ describe('replay', () => {
 describe('the report of a replay', () => {
   it('is one page without script or outside address, and says whose figures they are', async () => {
     const days = await run({ kind: 'persistence' });
-    const told = { forecast: 'persistence', revisions: 'none', weather: 'seattle' };
-    const html = reportHtml(config, days, told);
+    const page = (language: Language) =>
+      reportHtml(
+        { config, days, reader: readerOf({ ...config, language }) },
+        { forecast: { kind: 'persistence' }, confirmedAfterMin: null, weather: 'seattle' },
+      );
+    const html = page('en');
     expect(html).not.toMatch(/<script|https?:|src=|@import|url\(/);
     expect(html).toContain('Replay &lt;Bench&gt; (invented)');
     expect(html).toContain('estimates, not measurements');
@@ -166,6 +172,8 @@ describe('the report of a replay', () => {
     expect(html.match(/<\/svg>/g)).toHaveLength(6);
     expect(html).not.toMatch(/NaN|Infinity|undefined/);
     for (const { netMm } of days.flatMap((day) => day.outcomes)) expect(netMm).toBeGreaterThan(0);
+    expect(page('es')).toContain('estimaciones, no mediciones');
+    expect(page('es').split('</style>')[1]).not.toMatch(/>[^<]*\b(the|of|by|dry|store)\b/);
   });
 
   it.each([
@@ -190,9 +198,7 @@ describe('dewbeat replay', () => {
       { cwd: folder, nowMs: Date.parse('2026-01-01T00:00:00Z') },
     );
     expect(said).toMatchObject({ code: 0 });
-    expect(said.out).toContain(
-      'forecast seattle-weather.csv; revisions each confirmed after 15 min',
-    );
+    expect(said.out).toContain('Plans through the day: each confirmed after 15 min');
     expect(said.out.match(/^2015-06-2[45] /gm)).toHaveLength(2);
     expect(readFileSync(join(folder, 'told', 'days.csv'), 'utf8').split('\r\n')).toHaveLength(6);
     expect(readFileSync(join(folder, 'told', 'runs.csv'), 'utf8')).toMatch(/bed-a,a,2015-06-24T/);

@@ -1,0 +1,71 @@
+import type { Say } from '../../../words/language.ts';
+import { type Reader, sayTo } from '../../../words/plan-words.ts';
+import { table } from '../../../words/text-columns.ts';
+import type { ReplayedDay } from '../replay.ts';
+import { meanOfDay } from './figures.ts';
+
+/** How the days were replayed. */
+export interface ReplayCaption {
+  /** The source that the mornings foresaw by, or what stood in for one. */
+  forecast: { kind: 'perfect' | 'persistence' } | { kind: 'source'; source: string };
+  /** Minutes after which each further plan was confirmed; null: the morning's plan stood all day. */
+  confirmedAfterMin: number | null;
+  /** Where the weather comes from, in the words of its source. */
+  weather: string;
+}
+
+export function sayForecast({ forecast }: Pick<ReplayCaption, 'forecast'>, say: Say): string {
+  return forecast.kind === 'source' ? forecast.source : say(`replay.forecast.${forecast.kind}`);
+}
+
+export function sayRevisions(
+  { confirmedAfterMin: minutes }: Pick<ReplayCaption, 'confirmedAfterMin'>,
+  say: Say,
+): string {
+  return minutes === null
+    ? say('replay.revisions.none')
+    : say('replay.revisions.confirmed', { minutes });
+}
+
+/** One row a day, as a person reads it in a terminal. */
+export function replayTable(
+  days: readonly ReplayedDay[],
+  caption: ReplayCaption,
+  reader: Reader,
+): string {
+  const say = sayTo(reader);
+  const { depth } = reader.show;
+  const rows = days.map((day) => {
+    const lossMm = meanOfDay(day, (one) => one.lossMm);
+    const netMm = meanOfDay(day, (one) => one.netMm);
+    return [
+      day.siteDay,
+      depth(lossMm),
+      depth(netMm),
+      lossMm > 0 ? `${Math.round((100 * netMm) / lossMm)} %` : '-',
+      depth(meanOfDay(day, (one) => one.drainedMm)),
+      meanOfDay(day, (one) => one.cycles).toFixed(1),
+      String(Math.round(meanOfDay(day, (one) => one.minutesBelowDryLimit))),
+      String(day.revisions),
+    ];
+  });
+  return [
+    say('replay.means', {
+      forecast: sayForecast(caption, say),
+      revisions: sayRevisions(caption, say),
+    }),
+    table(
+      [
+        say('replay.column.day'),
+        say('replay.column.loss'),
+        say('replay.column.net'),
+        say('replay.column.share'),
+        say('replay.column.drained'),
+        say('replay.column.cycles'),
+        say('replay.column.dry'),
+        say('replay.column.revisions'),
+      ],
+      rows,
+    ),
+  ].join('\n');
+}
