@@ -14,7 +14,7 @@ export function addKeepOffCommand(program: Command, shell: Shell): void {
       if (put === undefined || runs.length === 0) return [];
       const bedIds = [...new Set(runs.map((run) => run.bedId))];
       return [
-        `  npx dewbeat hold${repeatConfig(options)} --beds ${bedIds.join(' ')} --who ${JSON.stringify(who)} --why ${JSON.stringify(put.why)}`,
+        `  npx dewbeat stop-water${repeatConfig(options)} --beds ${bedIds.join(' ')} --who ${JSON.stringify(who)} --why ${JSON.stringify(put.why)}`,
       ];
     },
   });

@@ -2,7 +2,8 @@ import type { WeatherSource } from '../../../adapters/weather/source.ts';
 import { openWeather } from '../../site/config/open-weather.ts';
 import type { Db } from '../../site/store/database.ts';
 import { weatherMemory } from '../../site/store/weather-readings.ts';
-import { type ConfigOption, type OpenedConfig, openConfig } from './open-config.ts';
+import type { ConfigOption } from './config-option.ts';
+import { type OpenedConfig, openConfig } from './open-config.ts';
 import { openStore } from './open-store.ts';
 import type { Shell } from './shell.ts';
 

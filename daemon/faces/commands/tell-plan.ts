@@ -1,8 +1,9 @@
 import { display } from '../../../adapters/display-units.ts';
 import type { StoredPlan } from '../../site/store/plans.ts';
+import { sayAtCommandLine as say } from '../../words/command-line.ts';
 import { changeLines } from '../../words/confirm-words.ts';
 import { cautionLines, confirmCommand } from '../../words/next-command.ts';
-import type { ConfigOption } from './open-config.ts';
+import type { ConfigOption } from './config-option.ts';
 import { planTable } from './plan-table.ts';
 import type { Shell } from './shell.ts';
 import { repeatConfig, type SiteSession } from './site-session.ts';
@@ -19,7 +20,7 @@ export function tellPlan({ session, options, shell }: Telling, stored: StoredPla
   const { clock, units } = session.config;
   const standing = { kind: 'held', runs: stored.plan.runs } as const;
   shell.out(planTable({ stored, standing, clock, units, width: shell.columns?.() }));
-  shell.out('\nRead it, look at the turf, then confirm:');
+  shell.out(`\n${say('plan.read')}`);
   shell.out(cautionLines(stored.plan).join('\n'));
   shell.out(`  ${confirmCommand(stored, repeatConfig(options))}`);
 }
@@ -32,9 +33,9 @@ export function tellChangedPlan(
   const { session, shell } = telling;
   const { before, stored } = plans;
   shell.out('');
-  if (before === null) shell.out('There was no plan of today to compare with.');
+  if (before === null) shell.out(say('plan.no_earlier'));
   else {
-    shell.out(`Against revision ${before.plan.revision}:`);
+    shell.out(say('plan.against', { revision: before.plan.revision }));
     const given = { fromMs: stored.plan.madeAtMs, show: display(session.config.units) };
     for (const line of changeLines(before.plan, stored.plan, given)) shell.out(`  ${line}`);
   }

@@ -1,0 +1,20 @@
+import { display } from '../../../adapters/display-units.ts';
+import { holdStandings } from '../../planning/open-holds.ts';
+import type { LoadedConfig } from '../../site/config/config.ts';
+import type { Db } from '../../site/store/database.ts';
+import { sayAtCommandLine } from '../../words/command-line.ts';
+import { sayHeldBed } from '../../words/keep-dry-words.ts';
+
+/** Where water is stopped, by whom and what it costs: a line each, beds first to dry first. */
+export function stopLines(db: Db, config: LoadedConfig, nowMs: number): string[] {
+  const reader = { timeOf: config.clock.timeOf, show: display(config.units) };
+  return holdStandings(db, config, nowMs).map(({ hold, beds, isOver }) => {
+    const left = beds.map((bed) => sayHeldBed(bed, reader)).join('; ');
+    return sayAtCommandLine('show.stopped', {
+      who: hold.who,
+      why: hold.why,
+      isOver: isOver ? 'yes' : 'no',
+      beds: left === '' ? sayAtCommandLine('show.no_bed') : left,
+    });
+  });
+}
