@@ -1,6 +1,6 @@
 import { existsSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import { bedsToHold } from '../../actions/beds-to-hold.ts';
 import { type KeptSite, keptSiteOf, readKeptSite } from '../../delivery/earlier-configs.ts';
 import { outsideStop } from '../../delivery/stop-from-outside.ts';
@@ -24,6 +24,7 @@ import { CommandFailure, type Shell } from './shell.ts';
 
 interface StopOptions extends ConfigOption {
   beds?: string[];
+  bed?: string[];
   who: string;
   why: string;
   until?: string;
@@ -58,6 +59,8 @@ function asStopWater(command: Command, shell: Shell): void {
   command
     .description(whatItDoes('stop-water'))
     .option('--beds <ids...>', say('stop-water.beds'))
+    // As other commands have it: a stop must not fail over a letter.
+    .addOption(new Option('--bed <ids...>', say('stop-water.beds')).hideHelp())
     .option('--who <name>', say('stop-water.who'), say('stop-water.somebody'))
     .option('--why <reason>', say('stop-water.why'), say('stop-water.no_reason'))
     .option('--until <time>', say('stop-water.until'))
@@ -71,7 +74,9 @@ function asStopWater(command: Command, shell: Shell): void {
       shell.out(
         say('stop-water.site', { name: site.site_name, id: site.site_id, folder: dataFolder }),
       );
-      const { beds, strangersLine } = bedsToHold(site.bed_ids, options.beds ?? 'all');
+      const named = [...(options.beds ?? []), ...(options.bed ?? [])];
+      const asked = named.length === 0 ? 'all' : named;
+      const { beds, strangersLine } = bedsToHold(site.bed_ids, asked);
       const untilMs =
         options.until === undefined
           ? null

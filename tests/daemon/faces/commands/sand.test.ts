@@ -38,7 +38,7 @@ describe('dewbeat sand', () => {
     expect(thin).toContain(
       'Planned with 2 sands at once, for the worst of them at each moment: n is open.',
     );
-    expect(coarse).toContain('such sands are planned for the worst');
+    expect(coarse).toContain('of them are planned with, for the worst');
     expect(own).toContain('Your own figures: holds 0.80 mm');
     const again = await dewbeat(['sand', '--bed', 'c'], { cwd, nowMs: NOW_MS });
     expect(again.out).not.toContain('thin');
