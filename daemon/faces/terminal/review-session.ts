@@ -12,6 +12,7 @@ import { NoWeather } from '../../planning/planning-context.ts';
 import type { LoadedConfig } from '../../site/config/config.ts';
 import type { Db } from '../../site/store/database.ts';
 import { changeLines } from '../../words/confirm-words.ts';
+import { sayInTerminal as say } from '../../words/terminal.ts';
 import { actingAt } from '../../words/where-to-act.ts';
 import type { BedView } from '../web/views/bed-view.ts';
 import { readBedView } from '../web/views/read-bed.ts';
@@ -75,7 +76,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
           return tell({
             kind: 'refused',
             request,
-            text: `Not confirmed: ${actingAt('review', result.refusal.text)}`,
+            text: say('confirm.refused', { why: actingAt('review', result.refusal.text) }),
           });
         }
         const { line, onItsWay, missed, orderId } = result;
@@ -106,7 +107,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
     },
     async act(act, tell) {
       if (act.kind === 'hold') {
-        // A hold waits for nothing that is being worked out.
+        // A stop waits for nothing that is being worked out.
         const { text, isWell } = await site.stop(act.beds, act.who);
         return tell({ kind: 'held', text, isWell });
       }
@@ -119,7 +120,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
           error instanceof ActionRefused ||
           error instanceof NoWeather ||
           error instanceof WeatherUnreadable;
-        const text = isPlain ? error.message : `A fault: ${messageOf(error)}`;
+        const text = isPlain ? error.message : say('review.fault', { fault: messageOf(error) });
         tell({ kind: 'refused', request, text });
       }
     },
@@ -151,7 +152,7 @@ export type ReviewUpdate =
 export function applyUpdate(state: ReviewState, news: ReviewUpdate): ReviewState {
   if ('request' in news && news.request !== state.requests) return state;
   if (state.screen.kind === 'hold') {
-    // A hold that is being put on stays before everything; what lies under it goes on.
+    // Water that is being stopped stays before everything; what lies under it goes on.
     const under = applyUpdate({ ...state, screen: state.screen.back }, news);
     return { ...under, screen: { kind: 'hold', back: under.screen } };
   }
@@ -167,25 +168,26 @@ export function applyUpdate(state: ReviewState, news: ReviewUpdate): ReviewState
     }
     case 'kept': {
       const { lines, changes, revision } = news;
-      const held =
-        revision === null
-          ? []
-          : [`Revision ${revision} is held: it is sent only once it is confirmed.`];
+      const held = revision === null ? [] : [say('change.held', { revision })];
       return withOutcome(state, {
-        title: 'Kept',
+        title: say('change.kept'),
         lines: [...lines, ...held, ...changes],
         mayConfirm: revision !== null,
       });
     }
     case 'confirmed':
-      return withOutcome(state, { title: 'Confirmed', lines: news.lines, mayConfirm: false });
+      return withOutcome(state, {
+        title: say('confirm.done'),
+        lines: news.lines,
+        mayConfirm: false,
+      });
     case 'refused':
       return withRefusal({ ...state, busy: null }, news.text);
     case 'held':
       return { ...state, note: { text: news.text, tone: news.isWell ? 'warn' : 'danger' } };
     case 'answered': {
       const { screen } = state;
-      if (screen.kind === 'told' && screen.title === 'Confirmed') {
+      if (screen.kind === 'told' && screen.title === say('confirm.done')) {
         return { ...state, screen: { ...screen, lines: [...screen.lines, ...news.lines] } };
       }
       return { ...state, note: { text: news.lines.join('; '), tone: 'plain' } };
