@@ -15,7 +15,9 @@ export const COMMAND_LINE = {
   'option.config': 'the config (default: {file}, or the embedded demo)',
   'option.format': 'how to print',
   'option.who': 'your name',
+  'option.time': 'HH:MM, or ISO 8601 with an offset',
   'help.example': 'Example:',
+  'help.examples': 'Examples:',
   'refused.no_day': 'no day (got {got}); write it like 2026-07-01',
   'refused.one_of': '{command}: needs {one} or {other}, one of them',
   'refused.whole_from_1': 'must be a whole number from 1 (got {got})',
@@ -155,6 +157,36 @@ export const COMMAND_LINE = {
   'stop-water.no_good_site':
     'The config is wrong and no last good site is kept:\n{problems}\nCorrect it, or name the right one with -c',
   'stop-water.unreadable': 'cannot be read (got {why})',
+
+  'call.does': 'correct today’s forecast (hotter, windier, cloudier), and plan anew',
+  'call.more':
+    'A call stands from now to the end of the site day, in place of an earlier one. Hours that were measured are never changed.',
+  'trim.does': 'give a bed more or less than is worked out for it; alone: list',
+  'trim.more':
+    'A trim stands until it is set anew or cleared. For a bed that dries too soon log a look first: `dewbeat look`.',
+  'rotation.does': 'ask for one more rotation on a bed now, in a plan to confirm',
+  'rotation.more':
+    'It runs only once you confirm the plan that has it. Water that was given already: `dewbeat water`.',
+  'water.does': 'log water given by hand or by one more run; plans count it',
+  'water.more':
+    'It counts up to what the seedbed could hold at that time. For a station that ran give --station ID --minutes 2.5 in place of the depth.',
+  'keep-off.does': 'keep water off beds in the plans to come, or end that; alone: list',
+  'keep-off.more':
+    'A keep-off changes the plans to come. The plan in force is stopped by `dewbeat stop-water` alone.',
+  'stage.does': 'show where the beds stand, or move one to another growth stage',
+  'stage.more':
+    'A stage moves only by your command. A bed with a slow patch (--patch "north edge" --share 15%) is watered for the younger part.',
+  'wind.does': 'answer what today’s plan asks about the wind; alone: show it',
+  'wind.more':
+    'run: cycles stay in the wind where no lull takes them; so it is until somebody answers. shorter: single rotations, as often as they are needed. skip: nothing runs while the wind is above the limit. An answer stands for the site day, in place of an earlier one.',
+  'release.does': 'water beds again where water was stopped, by a plan to confirm; alone: list',
+  'release.more':
+    'Nothing runs until you confirm the plan that it makes. Stop water with `dewbeat stop-water`.',
+  'feed.does': 'log fertiliser that was spread or fed in, for the record',
+  'feed.more':
+    'It changes no plan. Where the label asks for dry beds, keep water off: `dewbeat keep-off`.',
+  'meter.does': 'keep a reading of the water meter; alone: list',
+  'meter.more': 'Reports hold their own sums against the volume between two readings.',
 
   'look.does': 'log what you saw on a bed; plans start from it and learn. Alone: list',
   'look.bed': 'the bed (alone: list its looks)',
@@ -301,16 +333,20 @@ export const sayAtCommandLine = sayOf<CommandLineKey>(MESSAGES, 'en');
 
 /** What a command does, in one line. */
 export function whatItDoes(command: string): string {
-  const [own, action] = [`${command}.does`, `command.${command}`];
-  if (isKey(own)) return sayAtCommandLine(own);
-  return isKey(action) ? sayAtCommandLine(action) : '';
+  const does = `${command}.does`;
+  return isKey(does) ? sayAtCommandLine(does) : '';
 }
 
 /** What the help of a command says after its options: how it is meant, and examples. */
 export function helpAfter(command: string, values: MessageValues = {}): string {
-  const [more, examples] = [`${command}.more`, `${command}.examples`];
-  const lines = isKey(examples) ? sayAtCommandLine(examples, values).split('\n') : [];
-  const heading = sayAtCommandLine(lines.length === 1 ? 'help.example' : 'command.examples');
+  const examples = `${command}.examples`;
+  return helpWith(command, isKey(examples) ? sayAtCommandLine(examples, values).split('\n') : []);
+}
+
+/** The same with examples that were put together. */
+export function helpWith(command: string, lines: readonly string[]): string {
+  const more = `${command}.more`;
+  const heading = sayAtCommandLine(lines.length === 1 ? 'help.example' : 'help.examples');
   return [
     ...(isKey(more) ? ['', sayAtCommandLine(more)] : []),
     '',

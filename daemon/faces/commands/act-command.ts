@@ -4,7 +4,7 @@ import { type Field, fieldsOf } from '../../actions/fields.ts';
 import { ACTIONS, actionOf } from '../../actions/list.ts';
 import { readField } from '../../actions/read-text.ts';
 import type { ActionSpec } from '../../actions/spec.ts';
-import { whatItDoes } from '../../words/command-line.ts';
+import { helpWith, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { isMessage, sayIn } from '../../words/language.ts';
 import { shownUnit } from '../../words/number-unit.ts';
 import { readerOf } from '../../words/plan-words.ts';
@@ -37,7 +37,7 @@ export function addActionCommand(
   const specs = ACTIONS.filter((spec) => spec.command === name);
   const command = program.command(name).description(whatItDoes(name));
   for (const spec of specs) addOptions(command, spec);
-  command.option('--who <name>', message('command.who'));
+  command.option('--who <name>', say('option.who'));
   if (specs.some((spec) => spec.isPlanned))
     withActionOptions(command, extras.isPlanItself === true);
   command.addHelpText('after', helpText(name, specs)).action(async (_, self: Command) => {
@@ -234,7 +234,7 @@ function describe(kind: string, key: string, field: Field): string {
     if (field.atMost < 1e9)
       parts.push(`${bound(field.atLeast)} to ${bound(field.atMost)} ${unit}`.trim());
   }
-  if (field.kind === 'time') parts.push(message('command.time'));
+  if (field.kind === 'time') parts.push(say('option.time'));
   if (field.kind === 'choice' && field.choices.length > 0) {
     parts.push(field.choices.map(({ typed }) => typed).join(', '));
   }
@@ -260,8 +260,10 @@ function helpText(name: string, specs: readonly ActionSpec[]): string {
     });
     return [[...first, who], ...(spec.isPlanned ? [[...first, who, '--preview']] : []), ...presets];
   });
-  const lines = examples.map((words) => `  $ dewbeat ${words.join(' ')}`);
-  return `\n${message(`command.${name}.more`)}\n\n${message('command.examples')}\n${lines.join('\n')}`;
+  return helpWith(
+    name,
+    examples.map((words) => words.join(' ')),
+  );
 }
 
 function optionText(option: string, example: string): string {

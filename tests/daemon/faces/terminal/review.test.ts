@@ -103,9 +103,9 @@ describe('the review in the terminal', () => {
     rig.send('a');
     // The line of what became of it, in place of the word that it is under way.
     await rig.shows(/everything|all water/i);
-    await rig.shows('WATER STOPPED');
     expect(inStore(openHolds)).toMatchObject([{ beds: 'all', who: 'someone at the terminal' }]);
     rig.send(ESCAPE);
+    await rig.shows('WATER STOPPED');
     await rig.shows('Enter open');
     rig.send(ENTER);
     await rig.shows('Escape back');
