@@ -25,7 +25,7 @@ export function sayOf<Key extends string>(
     const message = known ?? new IntlMessageFormat(text, language, undefined, { ignoreTag: true });
     if (known === undefined) parsed.set(key, message);
     try {
-      return String(message.format({ ...values }));
+      return String(message.format(values));
     } catch {
       return text;
     }

@@ -18,6 +18,9 @@ const SOURCES = [
   'faces/web/views',
 ];
 
+/** What only a command line says, which speaks of its commands as they are. */
+const COMMAND_LINE = ['next-command.ts', 'command-line.ts', 'study-commands.ts'];
+
 /** Commands that only a terminal has: the page names them as such. */
 const TERMINAL_ALONE = [
   'dewbeat meter',
@@ -30,7 +33,7 @@ const TERMINAL_ALONE = [
 
 const filesOf = (folder: string): string[] =>
   readdirSync(join(DAEMON, folder), { recursive: true, encoding: 'utf8' })
-    .filter((name) => name.endsWith('.ts') && name !== 'next-command.ts')
+    .filter((name) => name.endsWith('.ts') && !COMMAND_LINE.includes(name))
     .map((name) => join(DAEMON, folder, name));
 
 /** The lines of a source that are code. */
