@@ -320,6 +320,12 @@ export const COMMAND_LINE = {
   'run.held': 'The plan is held in {folder}. Look at the turf first:',
   'run.confirm': 'then confirm it, from this folder, in another terminal:',
   'run.page': 'The page: {page}',
+  'run.log_no_notify':
+    'systemd-notify: cannot be called (got {why}); the service manager hears nothing',
+  'run.log_asked': 'asked to stop',
+  'run.log_stopped': 'stopped',
+  'run.log_no_site': 'site.json: cannot be written; to stop water without a config would not work',
+  'run.log_no_reload': 'reload: failed; stop the daemon and start it again',
   'run.stays': 'The daemon stays up; Ctrl-C stops it.',
 } as const;
 

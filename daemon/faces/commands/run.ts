@@ -82,9 +82,7 @@ async function runUntilStopped(
   const forPerson = shell.interactive || demo;
   const log: DaemonLog = daemonLog({ level: options.logLevel, forPerson });
   const notifier = serviceNotifier(process.env, (error) =>
-    log.warn(
-      `systemd-notify: cannot be called (got ${error.message}); the service manager hears nothing`,
-    ),
+    log.warn(say('run.log_no_notify', { why: error.message })),
   );
   const view = emptyView();
   // The page is there before what reads the config again: what is asked until then is not lost.
@@ -151,13 +149,13 @@ async function runUntilStopped(
     const isStopped = (await isFirstOver) === 'stop';
     if (forPerson && !isStopped) showFirst(session, options, shell, service.pageUrl());
     await stopAsked;
-    log.info('asked to stop');
+    log.info(say('run.log_asked'));
     notifier.tell('STOPPING=1');
     await reloads.settled();
     heartbeat.stop();
     await service.stop();
     await within(notifier.passedOn(), 1_000);
-    log.info('stopped');
+    log.info(say('run.log_stopped'));
   } finally {
     await front.end();
     lock.release();
@@ -179,7 +177,7 @@ function keepLastGood(
   try {
     keepSite(config.dataFolder, keptSiteOf(config, demo, db));
   } catch (error) {
-    log.error({ err: error }, 'site.json: cannot be written; a hold without a config would fail');
+    log.error({ err: error }, say('run.log_no_site'));
   }
 }
 
@@ -217,7 +215,7 @@ function reloadOnRequest(given: {
   };
   const ask = () => {
     turn = turn.then(again).catch((error: unknown) => {
-      parts.log.error({ err: error }, 'reload: failed; stop the daemon and start it again');
+      parts.log.error({ err: error }, say('run.log_no_reload'));
     });
   };
   if (!shell.interactive) shell.onReload(ask);
