@@ -258,7 +258,8 @@ function helpText(name: string, specs: readonly ActionSpec[]): string {
       const texts = needed.map((field) => optionText(field.option, field.example ?? ''));
       return [name, ...whose, `--${option}`, ...texts, who];
     });
-    return [[...first, who], ...(spec.isPlanned ? [[...first, who, '--preview']] : []), ...presets];
+    // As a person does it: looked at first, then kept.
+    return [...(spec.isPlanned ? [[...first, who, '--preview']] : []), [...first, who], ...presets];
   });
   return helpWith(
     name,
