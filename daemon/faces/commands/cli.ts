@@ -97,6 +97,7 @@ async function addCommands(program: Command, shell: Shell, args: readonly string
   const named = names.filter(
     (name) => args.includes(name) || args.includes(EARLIER_NAMES[name] ?? name),
   );
+  if (named.length > 0 && !named.includes('run')) await import('./schemas-once.ts');
   for (const name of named) (await COMMANDS[name]?.())?.(program, shell);
   if (named.length > 0) return;
   for (const name of names) program.command(name).description(whatItDoes(name));

@@ -12,7 +12,8 @@ import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/comm
 import type { ConfigOption } from './config-option.ts';
 import { passOn } from './pass-on.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, withSite } from './site-session.ts';
+import { withSite } from './site-session.ts';
+import { repeatConfig } from './store-session.ts';
 
 interface ConfirmOptions extends ConfigOption {
   revision: string;

@@ -9,7 +9,8 @@ import type { ConfigOption } from './config-option.ts';
 import { wrongOption } from './given-options.ts';
 import { previewText } from './preview-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, type SiteSession } from './site-session.ts';
+import type { SiteSession } from './site-session.ts';
+import { repeatConfig } from './store-session.ts';
 import { tellChangedPlan } from './tell-plan.ts';
 
 /** The options of every command that does an action. */

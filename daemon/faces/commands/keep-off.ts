@@ -3,7 +3,7 @@ import { runsStillWatering } from '../../actions/keep-off.ts';
 import { personKeepOffs } from '../../site/store/holds-and-keep-offs.ts';
 import { addActionCommand } from './act-command.ts';
 import type { Shell } from './shell.ts';
-import { repeatConfig } from './site-session.ts';
+import { repeatConfig } from './store-session.ts';
 
 /** `dewbeat keep-off`: where the plan in force still waters its beds, the command that stops that. */
 export function addKeepOffCommand(program: Command, shell: Shell): void {

@@ -15,7 +15,8 @@ import { table } from '../../words/text-columns.ts';
 import { knownBed, requiredText, wrongOption } from './given-options.ts';
 import { type LookOptions, seenOf } from './look-options.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, type SiteSession, withSite } from './site-session.ts';
+import { type SiteSession, withSite } from './site-session.ts';
+import { repeatConfig } from './store-session.ts';
 
 /** `dewbeat look`: what a person saw on a bed, by which the plan is set right and learns. */
 export function addLookCommand(program: Command, shell: Shell): void {

@@ -9,7 +9,7 @@ export function addRelease(program: Command, shell: Shell): void {
   addActionCommand(program, shell, 'release', {
     isPlanItself: true,
     async alone({ db, config }, { nowMs }) {
-      const lines = stopLines(db, config, nowMs);
+      const lines = await stopLines(db, config, nowMs);
       return lines.length === 0 ? sayIn('en')('act.release.nothing') : lines.join('\n');
     },
   });

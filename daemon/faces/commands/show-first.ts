@@ -5,7 +5,8 @@ import { cautionLines, confirmCommand } from '../../words/next-command.ts';
 import type { ConfigOption } from './config-option.ts';
 import { planTable } from './plan-table.ts';
 import type { Shell } from './shell.ts';
-import { repeatConfig, type SiteSession } from './site-session.ts';
+import type { SiteSession } from './site-session.ts';
+import { repeatConfig } from './store-session.ts';
 
 /** What a person who has started the daemon sees: the newest plan, and what to do next. */
 export function showFirst(

@@ -13,8 +13,8 @@ import type { ConfigOption } from './config-option.ts';
 import { foldedText } from './folded-table.ts';
 import { planTable } from './plan-table.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { readSite, repeatConfig } from './site-session.ts';
 import { stopLines } from './stop-lines.ts';
+import { readStore, repeatConfig } from './store-session.ts';
 
 interface ShowOptions extends ConfigOption {
   day?: string;
@@ -39,7 +39,7 @@ export function addShow(program: Command, shell: Shell): void {
     .addHelpText('after', helpAfter('show'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ShowOptions>();
-      await readSite(options, shell, ({ db, config }) => {
+      await readStore(options, shell, async ({ db, config }) => {
         const stored = options.day === undefined ? newestPlan(db) : newestPlanOf(db, options.day);
         if (stored === null) {
           const command = `npx dewbeat plan${repeatConfig(options)}`;
@@ -62,7 +62,7 @@ export function addShow(program: Command, shell: Shell): void {
           options.format === 'table' && standing.kind === 'held'
             ? `\n${say('plan.confirm_with')}\n  ${confirmCommand(stored, repeatConfig(options))}`
             : '';
-        const holds = options.format === 'table' ? stopLines(db, config, shell.nowMs()) : [];
+        const holds = options.format === 'table' ? await stopLines(db, config, shell.nowMs()) : [];
         const folded = holds.flatMap((line) => foldedText(line, shell.columns?.()));
         shell.out([text.trimEnd(), ...folded].join('\n') + confirm);
       });

@@ -41,8 +41,3 @@ async function opened<T>(
     db.close();
   }
 }
-
-/** `-c FILE` as the person must repeat it in the next command, or nothing for the default. */
-export function repeatConfig(options: ConfigOption): string {
-  return options.config === undefined ? '' : ` -c ${options.config}`;
-}

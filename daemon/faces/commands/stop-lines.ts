@@ -1,12 +1,15 @@
 import { display } from '../../../adapters/display-units.ts';
-import { holdStandings } from '../../planning/open-holds.ts';
 import type { LoadedConfig } from '../../site/config/config.ts';
 import type { Db } from '../../site/store/database.ts';
+import { openHolds } from '../../site/store/holds-and-keep-offs.ts';
 import { sayAtCommandLine } from '../../words/command-line.ts';
 import { sayHeldBed } from '../../words/keep-dry-words.ts';
 
 /** Where water is stopped, by whom and what it costs: a line each, beds first to dry first. */
-export function stopLines(db: Db, config: LoadedConfig, nowMs: number): string[] {
+export async function stopLines(db: Db, config: LoadedConfig, nowMs: number): Promise<string[]> {
+  if (openHolds(db).length === 0) return [];
+  // What works out how long beds have is loaded only where water is stopped.
+  const { holdStandings } = await import('../../planning/open-holds.ts');
   const reader = { timeOf: config.clock.timeOf, show: display(config.units) };
   return holdStandings(db, config, nowMs).map(({ hold, beds, isOver }) => {
     const left = beds.map((bed) => sayHeldBed(bed, reader)).join('; ');

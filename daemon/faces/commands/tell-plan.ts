@@ -6,7 +6,8 @@ import { cautionLines, confirmCommand } from '../../words/next-command.ts';
 import type { ConfigOption } from './config-option.ts';
 import { planTable } from './plan-table.ts';
 import type { Shell } from './shell.ts';
-import { repeatConfig, type SiteSession } from './site-session.ts';
+import type { SiteSession } from './site-session.ts';
+import { repeatConfig } from './store-session.ts';
 
 /** Whom a plan is told, and how. */
 export interface Telling {
