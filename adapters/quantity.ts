@@ -118,6 +118,7 @@ function isTemperature(library: string): boolean {
 }
 
 function factorOf(from: string, to: string): number {
+  if (from === to) return 1;
   const name = `${from} ${to}`;
   const factor = factors.get(name) ?? new Qty(1, from).to(to).scalar;
   factors.set(name, factor);
