@@ -36,7 +36,7 @@ describe('dewbeat sand', () => {
     expect(thin).toMatch(/30 cm +15\.0 %/);
     expect(thin).toContain('How sure: n is assumed.');
     expect(thin).toContain(
-      'Planned with 2 sands at once, for the worst of them at each moment: n is open.',
+      'Planned with 2 sands at once, for the worst of them: n is open.',
     );
     expect(coarse).toContain('of them are planned with, for the worst');
     expect(own).toContain('Your own figures: holds 0.80 mm');
