@@ -97,14 +97,32 @@ export function unitOf(kind: QuantityKind): string {
   return QUANTITY_KINDS[kind].unit;
 }
 
+/** What one of a unit is in another, by both names; the library takes a millisecond to say so. */
+const factors = new Map<string, number>();
+
 function convert(amount: number, library: string, facts: QuantityKindFacts): number | null {
   try {
-    const converted = new Qty(amount, library).to(facts.library).scalar;
+    const converted = isTemperature(library)
+      ? new Qty(amount, library).to(facts.library).scalar
+      : amount * factorOf(library, facts.library);
     // Twelve digits: enough for any use, and few enough to shed the noise of binary factors.
     return Number((converted / (facts.libraryPerUnit ?? 1)).toPrecision(12));
   } catch {
     return null; // The only amounts that the library refuses are those below absolute zero.
   }
+}
+
+/** A temperature has a zero of its own, so that no factor makes one of another. */
+function isTemperature(library: string): boolean {
+  return library.startsWith('temp');
+}
+
+function factorOf(from: string, to: string): number {
+  if (from === to) return 1;
+  const name = `${from} ${to}`;
+  const factor = factors.get(name) ?? new Qty(1, from).to(to).scalar;
+  factors.set(name, factor);
+  return factor;
 }
 
 function inRange(

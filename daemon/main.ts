@@ -1,5 +1,4 @@
 #!/usr/bin/env node
-import { createInterface } from 'node:readline/promises';
 import { runCli } from './faces/commands/cli.ts';
 import type { ScreenTerminal } from './faces/terminal/screen-terminal.ts';
 import { terminalSafe } from './words/safe-text.ts';
@@ -60,6 +59,7 @@ process.exitCode = await runCli(process.argv.slice(2), {
   ...(process.stdout.isTTY === true ? { columns: () => process.stdout.columns || 80 } : {}),
   ...(isTerminal ? { terminal: openTerminal } : {}),
   async ask(question) {
+    const { createInterface } = await import('node:readline/promises');
     const lines = createInterface({ input: process.stdin, output: process.stdout });
     try {
       return await lines.question(terminalSafe(question));

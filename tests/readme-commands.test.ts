@@ -47,10 +47,11 @@ const REFUSED: Readonly<Record<string, [1 | 2, RegExp]>> = {
   // Without options.
   init: [2, /asks at a terminal .*give answers by --from/],
   // There is no site here but the demo, and that is stopped only when it is asked for.
-  hold: [2, /NOTHING WAS STOPPED/],
+  'stop-water': [2, /NOTHING WAS STOPPED/],
   confirm: [2, /required option '--revision <n>' not specified/],
-  water: [2, /required option '--bed <id>' not specified/],
-  rotation: [2, /required option '--bed <id>' not specified/],
+  water: [2, /water: says nothing/],
+  rotation: [2, /rotation: says nothing/],
+  feed: [2, /feed: says nothing/],
   status: [1, /plan_held|needs a person|waits/i],
   pin: [2, /asks at a terminal/],
   'hand-over': [2, /--to/],
@@ -59,16 +60,14 @@ const REFUSED: Readonly<Record<string, [1 | 2, RegExp]>> = {
   replay: [2, /required option '--from <day>' not specified/],
   prospect: [2, /required option '--dates <days>' not specified/],
   // Examples of the help.
+  'keep-off --end 2 --who "A. Keeper" --preview': [2, /--end: no such keep-off/],
+  'keep-off --end 2 --who "A. Keeper"': [2, /--end: no such keep-off/],
   'status --format json': [1, /"needs"/],
   'confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution turf_clear no_injector_armed covers_off':
-    [1, /plan 1 is not the newest/],
+    [1, /not confirmed: .*\b1 is not the newest plan/],
   // Of the documents' text.
   'confirm --revision 1 --digest 3511ddaf --who "A. Keeper" --caution turf_clear no_injector_armed covers_off':
-    [1, /plan 1 is not the newest/],
-  'stage --bed green-3 --to emergence --who "A. Keeper" --why "haze of green"': [
-    2,
-    /stands there already/,
-  ],
+    [1, /not confirmed: .*\b1 is not the newest plan/],
 };
 
 /** An invented site. */

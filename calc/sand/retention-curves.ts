@@ -1,6 +1,10 @@
 import { levenbergMarquardt } from 'ml-levenberg-marquardt';
 import { entryOf } from '../checked-entry.ts';
-import { type VanGenuchten, vanGenuchtenMualem } from './hydraulic-properties.ts';
+import {
+  UPPER_WETTING_COEFFICIENT,
+  type VanGenuchten,
+  vanGenuchtenMualem,
+} from './hydraulic-properties.ts';
 
 /** A point of a release curve: what the sand still holds at this suction. */
 interface ReleasePoint {
@@ -177,9 +181,6 @@ export interface SandRange {
  * ranges for greens mixes.
  */
 export type RangeSource = 'one_deviation' | 'near_default';
-
-/** By how much alpha of a wetted curve is greater at most than that of the drained one. */
-export const UPPER_WETTING_COEFFICIENT = 1.75;
 
 /**
  * The curve that a sand follows when it is wetted: alpha greater by a factor, all else as drained.

@@ -3,8 +3,9 @@ import { existsSync, readFileSync, renameSync } from 'node:fs';
 import { join } from 'node:path';
 import type { BedProfile } from '../../calc/sand/bed-column.ts';
 import type { VanGenuchten } from '../../calc/sand/hydraulic-properties.ts';
+import { possibleSands } from '../../calc/sand/possible-sands.ts';
 import { membersOfClass } from '../../calc/sand/sand-class-models.ts';
-import { possibleSands, sandClass } from '../../calc/sand/sand-classes.ts';
+import { sandClass } from '../../calc/sand/sand-classes.ts';
 import {
   DERIVATION,
   type DerivedSeedbed,

@@ -1,9 +1,7 @@
-import { IntlMessageFormat } from 'intl-messageformat';
 import { LANGUAGES, type Language } from '../../adapters/contract.ts';
-import { EN, type MessageKey, type Messages } from './en.ts';
+import { EN, type MessageKey } from './en.ts';
 import { ES } from './es.ts';
-
-const MESSAGES: Readonly<Record<Language, Messages>> = { en: EN, es: ES };
+import { type MessageValues, type SayOf, sayOf } from './message.ts';
 
 /**
  * Where a person acts: at a command line, on the page, or by a key in the terminal's review; `anywhere`: what
@@ -11,8 +9,7 @@ const MESSAGES: Readonly<Record<Language, Messages>> = { en: EN, es: ES };
  */
 export type Place = 'command' | 'page' | 'review' | 'anywhere';
 
-/** What may stand in a message; numbers choose between one and many, and are written without grouping. */
-export type MessageValues = Readonly<Record<string, string | number>>;
+export type { MessageValues } from './message.ts';
 
 /** A message that somebody else is to put into words. */
 export interface Message {
@@ -21,10 +18,10 @@ export interface Message {
 }
 
 /** Puts a message into words. */
-export type Say = (key: MessageKey, values?: MessageValues) => string;
+export type Say = SayOf<MessageKey>;
 
-/** Parsed messages by language and key: a plan says the same few of them thousands of times. */
-const parsed = new Map<string, IntlMessageFormat>();
+const PLAIN: Readonly<Record<Language, Say>> = { en: sayOf(EN, 'en'), es: sayOf(ES, 'es') };
+
 const sayers = new Map<string, Say>();
 
 /**
@@ -54,20 +51,7 @@ function valuesNamed(begin: string, say: (key: MessageKey) => string): MessageVa
 
 function sayPlainly(language: Language): Say {
   // Whatever asks for a card may be older than its language: the card of a stop is written all the same.
-  const messages: Messages = MESSAGES[language] ?? EN;
-  return (key, values) => {
-    const name = `${language} ${key}`;
-    const known = parsed.get(name);
-    const message =
-      known ?? new IntlMessageFormat(messages[key], language, undefined, { ignoreTag: true });
-    if (known === undefined) parsed.set(name, message);
-    try {
-      return String(message.format(values));
-    } catch {
-      // A value that is missing is a fault of ours, and no reason for a screen or a card to fail.
-      return messages[key];
-    }
-  };
+  return PLAIN[language] ?? PLAIN.en;
 }
 
 /** Says a message, or what is words already. */

@@ -1,7 +1,5 @@
 import type { StagePrompt } from '../../calc/growth/stage-moves.ts';
-import type { StageName } from '../../calc/growth/stages.ts';
 import type { BedGermination, DayPlan } from '../../calc/schedule/day-plan.ts';
-import type { Say } from './language.ts';
 import { type Reader, sayTo, stageWords } from './plan-words.ts';
 
 /** What a person may look at on a bed, in words. */

@@ -4,6 +4,7 @@ import { type Field, fieldsOf } from '../../actions/fields.ts';
 import { ACTIONS, actionOf } from '../../actions/list.ts';
 import { readField } from '../../actions/read-text.ts';
 import type { ActionSpec } from '../../actions/spec.ts';
+import { helpWith, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { isMessage, sayIn } from '../../words/language.ts';
 import { shownUnit } from '../../words/number-unit.ts';
 import { readerOf } from '../../words/plan-words.ts';
@@ -16,6 +17,8 @@ type Options = ActionOptions & { who?: string } & Record<string, unknown>;
 
 /** More than the fields tell: what a command shows alone, and what else it does after an action. */
 export interface CommandExtras {
+  /** The plan is all that the action makes, so that `--no-plan` would leave nothing of it. */
+  isPlanItself?: true;
   /** In place of what stands; `bed` as it was given. */
   alone?(session: SiteSession, asked: { bed: string | undefined; nowMs: number }): Promise<string>;
   alsoSay?(
@@ -32,10 +35,11 @@ export function addActionCommand(
   extras: CommandExtras = {},
 ): void {
   const specs = ACTIONS.filter((spec) => spec.command === name);
-  const command = program.command(name).description(message(`command.${name}`));
+  const command = program.command(name).description(whatItDoes(name));
   for (const spec of specs) addOptions(command, spec);
-  command.option('--who <name>', message('command.who'));
-  if (specs.some((spec) => spec.isPlanned)) withActionOptions(command);
+  command.option('--who <name>', say('option.who'));
+  if (specs.some((spec) => spec.isPlanned))
+    withActionOptions(command, extras.isPlanItself === true);
   command.addHelpText('after', helpText(name, specs)).action(async (_, self: Command) => {
     const options = self.optsWithGlobals<Options>();
     await withSite(options, shell, (session) =>
@@ -230,7 +234,7 @@ function describe(kind: string, key: string, field: Field): string {
     if (field.atMost < 1e9)
       parts.push(`${bound(field.atLeast)} to ${bound(field.atMost)} ${unit}`.trim());
   }
-  if (field.kind === 'time') parts.push(message('command.time'));
+  if (field.kind === 'time') parts.push(say('option.time'));
   if (field.kind === 'choice' && field.choices.length > 0) {
     parts.push(field.choices.map(({ typed }) => typed).join(', '));
   }
@@ -254,10 +258,13 @@ function helpText(name: string, specs: readonly ActionSpec[]): string {
       const texts = needed.map((field) => optionText(field.option, field.example ?? ''));
       return [name, ...whose, `--${option}`, ...texts, who];
     });
-    return [[...first, who], ...(spec.isPlanned ? [[...first, who, '--preview']] : []), ...presets];
+    // As a person does it: looked at first, then kept.
+    return [...(spec.isPlanned ? [[...first, who, '--preview']] : []), [...first, who], ...presets];
   });
-  const lines = examples.map((words) => `  $ dewbeat ${words.join(' ')}`);
-  return `\n${message(`command.${name}.more`)}\n\n${message('command.examples')}\n${lines.join('\n')}`;
+  return helpWith(
+    name,
+    examples.map((words) => words.join(' ')),
+  );
 }
 
 function optionText(option: string, example: string): string {

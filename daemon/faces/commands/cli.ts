@@ -1,15 +1,13 @@
 import { Command, CommanderError } from 'commander';
-import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
-import { NoWeather } from '../../planning/planning-context.ts';
-import { storeRefusal } from '../../site/store/store-faults.ts';
 import { VERSION } from '../../version.ts';
-import { DEFAULT_CONFIG } from './open-config.ts';
+import { sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
+import { DEFAULT_CONFIG } from './config-option.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 
 type AddCommand = (program: Command, shell: Shell) => void;
 
 /** Every command, loaded when it is asked for: `show` must not wait for what only `run` needs. */
-const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
+export const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   init: async () => (await import('./init.ts')).addInit,
   check: async () => (await import('./check.ts')).addCheck,
   weather: async () => (await import('./weather.ts')).addWeather,
@@ -18,11 +16,19 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   review: async () => (await import('./review.ts')).addReview,
   show: async () => (await import('./show.ts')).addShow,
   confirm: async () => (await import('./confirm.ts')).addConfirm,
+  'stop-water': async () => (await import('./stop-water.ts')).addStopWater,
+  release: async () => (await import('./release.ts')).addRelease,
   stage: async () => (await import('./stage.ts')).addStage,
   look: async () => (await import('./look.ts')).addLookCommand,
-  seed: async () => (await import('./seed.ts')).addSeed,
-  hold: async () => (await import('./hold.ts')).addHoldCommand,
   'keep-off': async () => (await import('./keep-off.ts')).addKeepOffCommand,
+  call: () => action('call'),
+  trim: () => action('trim'),
+  rotation: () => action('rotation'),
+  water: () => action('water'),
+  wind: () => action('wind'),
+  seed: async () => (await import('./seed.ts')).addSeed,
+  feed: () => action('feed'),
+  meter: () => action('meter'),
   pin: async () => (await import('./pin.ts')).addPin,
   log: async () => (await import('./log.ts')).addLog,
   report: async () => (await import('./report.ts')).addReport,
@@ -36,18 +42,13 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   run: async () => (await import('./run.ts')).addRun,
 };
 
-/** Adds the commands whose options and help come from what they do; of those named alone, if any is. */
-async function addActionCommands(
-  program: Command,
-  shell: Shell,
-  args: readonly string[],
-): Promise<void> {
-  const { ACTIONS } = await import('../../actions/list.ts');
+/** Names that commands had before; a hand that knows them finds what it looks for. */
+const EARLIER_NAMES: Readonly<Record<string, string>> = { 'stop-water': 'hold' };
+
+/** A command whose options and help come from what it does. */
+async function action(name: string): Promise<AddCommand> {
   const { addActionCommand } = await import('./act-command.ts');
-  const names = [...new Set(ACTIONS.flatMap(({ command }) => (command === null ? [] : [command])))];
-  const open = names.filter((name) => COMMANDS[name] === undefined);
-  const named = open.filter((name) => args.includes(name));
-  for (const name of named.length > 0 ? named : open) addActionCommand(program, shell, name);
+  return (program, shell) => addActionCommand(program, shell, name);
 }
 
 /**
@@ -55,31 +56,20 @@ async function addActionCommands(
  * @param args Arguments after the program's name.
  */
 export async function runCli(args: readonly string[], shell: Shell): Promise<0 | 1 | 2> {
+  const config = say('option.config', { file: DEFAULT_CONFIG });
   const program = new Command('dewbeat')
-    .description(
-      'Plans short, offbeat watering for newly seeded sand greens; sends nothing unconfirmed.',
-    )
-    .version(VERSION, '--version', 'tells the version')
-    .option('-c, --config <file>', `config file (default: ${DEFAULT_CONFIG}, or the embedded demo)`)
+    .description(say('program.does'))
+    .version(VERSION, '--version', say('program.version'))
+    .option('-c, --config <file>', config)
     .configureOutput({
       writeOut: (text) => shell.out(text.trimEnd()),
       writeErr: (text) => shell.err(text.trimEnd()),
     })
     .exitOverride()
     .showSuggestionAfterError();
-  const named = Object.keys(COMMANDS).filter((name) => args.includes(name));
-  for (const name of named.length > 0 ? named : Object.keys(COMMANDS)) {
-    const add = await COMMANDS[name]?.();
-    add?.(program, shell);
-  }
-  if (named.length === 0) await addActionCommands(program, shell, args);
+  await addCommands(program, shell, args);
   for (const command of program.commands) {
-    command
-      .option(
-        '-c, --config <file>',
-        `config file (default: ${DEFAULT_CONFIG}, or the embedded demo)`,
-      )
-      .copyInheritedSettings(program);
+    command.option('-c, --config <file>', config).copyInheritedSettings(program);
   }
   try {
     await program.parseAsync([...args], { from: 'user' });
@@ -90,7 +80,8 @@ export async function runCli(args: readonly string[], shell: Shell): Promise<0 |
       shell.err(error.message);
       return error.exitCode;
     }
-    const plain = isPlainFault(error) ? error.message : storeRefusal(error);
+    const { plainFault } = await import('./plain-fault.ts');
+    const plain = plainFault(error);
     if (plain !== null) {
       shell.err(plain);
       return 1;
@@ -100,7 +91,14 @@ export async function runCli(args: readonly string[], shell: Shell): Promise<0 |
   }
 }
 
-/** Faults whose message already says where, what and what to do. */
-function isPlainFault(error: unknown): error is Error {
-  return error instanceof WeatherUnreadable || error instanceof NoWeather;
+/** The commands that may be meant; where none is, all of them by name, as a help lists them. */
+async function addCommands(program: Command, shell: Shell, args: readonly string[]): Promise<void> {
+  const names = Object.keys(COMMANDS);
+  const named = names.filter(
+    (name) => args.includes(name) || args.includes(EARLIER_NAMES[name] ?? name),
+  );
+  if (named.length > 0 && !named.includes('run')) await import('./schemas-once.ts');
+  for (const name of named) (await COMMANDS[name]?.())?.(program, shell);
+  if (named.length > 0) return;
+  for (const name of names) program.command(name).description(whatItDoes(name));
 }

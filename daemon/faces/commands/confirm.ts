@@ -8,13 +8,14 @@ import {
   WEATHER_STANDS_IN,
 } from '../../site/gate/valid-confirm.ts';
 import { newestPlan } from '../../site/store/plans.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { sayCaution, sayRefusal } from '../../words/confirm-words.ts';
-import type { Say } from '../../words/language.ts';
 import { readerOf, sayTo } from '../../words/plan-words.ts';
-import type { ConfigOption } from './open-config.ts';
+import type { ConfigOption } from './config-option.ts';
 import { passOn } from './pass-on.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, withSite } from './site-session.ts';
+import { withSite } from './site-session.ts';
+import { repeatConfig } from './store-session.ts';
 
 interface ConfirmOptions extends ConfigOption {
   revision: string;
@@ -27,18 +28,21 @@ interface ConfirmOptions extends ConfigOption {
 export function addConfirm(program: Command, shell: Shell): void {
   program
     .command('confirm')
-    .description('confirm the plan that you have read, so that it is sent')
-    .requiredOption('--revision <n>', 'revision that you have read')
-    .requiredOption('--digest <digest>', 'its digest, the first 8 characters at least')
-    .requiredOption('--who <name>', 'who confirms')
+    .description(whatItDoes('confirm'))
+    .requiredOption('--revision <n>', say('confirm.revision'))
+    .requiredOption('--digest <digest>', say('confirm.digest'))
+    .requiredOption('--who <name>', say('option.who'))
     .option(
       '--caution <codes...>',
-      `what you have looked at: ${ALL_CAUTIONS.map((caution) => caution.code).join(', ')} (asked for in a terminal; ${WEATHER_STANDS_IN.code} only where the plan rests on stand-in weather)`,
+      say('confirm.caution', {
+        codes: ALL_CAUTIONS.map((caution) => caution.code).join(', '),
+        standIn: WEATHER_STANDS_IN.code,
+      }),
       [],
     )
     .addHelpText(
       'after',
-      `\nExample:\n  $ dewbeat confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution ${CAUTIONS.map((caution) => caution.code).join(' ')}`,
+      helpAfter('confirm', { codes: CAUTIONS.map((caution) => caution.code).join(' ') }),
     )
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ConfirmOptions>();
@@ -46,15 +50,11 @@ export function addConfirm(program: Command, shell: Shell): void {
         const { db, config } = session;
         const newest = newestPlan(db);
         if (newest === null) {
-          throw new CommandFailure(
-            1,
-            `plan: there is none yet; make one with \`npx dewbeat plan${repeatConfig(options)}\``,
-          );
+          const command = `npx dewbeat plan${repeatConfig(options)}`;
+          throw new CommandFailure(1, say('plan.none', { command }));
         }
         const cautions =
-          options.caution.length > 0
-            ? options.caution
-            : await askCautions(shell, newest.plan, sayTo(readerOf(config)));
+          options.caution.length > 0 ? options.caution : await askCautions(shell, newest.plan);
         const result = confirm(
           { db, config, nowMs: shell.nowMs() },
           {
@@ -65,26 +65,25 @@ export function addConfirm(program: Command, shell: Shell): void {
           },
         );
         if (!result.ok) {
-          const reader = readerOf(config);
-          const why = sayRefusal(result.refusal, reader);
-          throw new CommandFailure(1, sayTo(reader)('confirm_refused.line', { why }));
+          const why = sayRefusal(result.refusal, readerOf(config));
+          throw new CommandFailure(1, say('confirm.refused', { why }));
         }
         shell.out(result.line);
         if (config.outputs.length > 0) shell.out(result.onItsWay);
         for (const line of result.missed) shell.out(line);
         const { isTaken, lines } = await passOn(session, shell, result.orderId);
         for (const line of lines) shell.out(line);
-        if (!isTaken)
-          throw new CommandFailure(1, 'confirm: confirmed, and not every output has it');
+        if (!isTaken) throw new CommandFailure(1, say('confirm.not_everywhere'));
       });
     });
 }
 
-async function askCautions(shell: Shell, plan: DayPlan, say: Say): Promise<string[]> {
+async function askCautions(shell: Shell, plan: DayPlan): Promise<string[]> {
   if (!shell.interactive) return [];
   const ticked: string[] = [];
   for (const caution of cautionsFor(plan)) {
-    const answer = await shell.ask(`${sayCaution(caution.code, say)} Is that so? (yes/no) `);
+    const asked = sayCaution(caution.code, sayTo({ language: 'en' }));
+    const answer = await shell.ask(say('confirm.is_so', { caution: asked }));
     if (/^y(es)?$/i.test(answer.trim())) ticked.push(caution.code);
   }
   return ticked;

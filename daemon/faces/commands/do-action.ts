@@ -2,26 +2,28 @@ import type { Command } from 'commander';
 import { type Action, keepAction, planAfter, sayNoPlan } from '../../actions/action.ts';
 import { ActionRefused } from '../../actions/action-context.ts';
 import { dayAsItIs, preview } from '../../actions/preview.ts';
+import { sayAtCommandLine as say } from '../../words/command-line.ts';
 import { readerOf, sayTo } from '../../words/plan-words.ts';
 import { sayTold } from '../../words/told.ts';
-import type { ConfigOption } from './open-config.ts';
+import type { ConfigOption } from './config-option.ts';
+import { wrongOption } from './given-options.ts';
 import { previewText } from './preview-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, type SiteSession } from './site-session.ts';
+import type { SiteSession } from './site-session.ts';
+import { repeatConfig } from './store-session.ts';
 import { tellChangedPlan } from './tell-plan.ts';
 
 /** The options of every command that does an action. */
 export interface ActionOptions extends ConfigOption {
-  /** False with `--no-plan`. */
-  plan: boolean;
+  /** False with `--no-plan`; left out where an action is nothing but a plan. */
+  plan?: boolean;
   preview?: true;
 }
 
 /** Adds the options that every command that does an action takes. */
-export function withActionOptions(command: Command): Command {
-  return command
-    .option('--preview', 'show before and after, and keep nothing')
-    .option('--no-plan', 'keep it without the fresh plan that follows');
+export function withActionOptions(command: Command, isPlanItself: boolean): Command {
+  command.option('--preview', say('action.preview'));
+  return isPlanItself ? command : command.option('--no-plan', say('action.no_plan'));
 }
 
 /**
@@ -45,8 +47,8 @@ export async function doAction(
 ): Promise<void> {
   const { options, nowMs, isPlanned, actionOf, alsoSay } = asking;
   const context = { db: session.db, config: session.config, weather: session.weather, nowMs };
-  if (options.preview === true && !options.plan) {
-    throw new CommandFailure(2, '--no-plan: stands beside --preview; give one of them');
+  if (options.preview === true && options.plan === false) {
+    throw wrongOption('no-plan', 'refused.beside', { other: '--preview' });
   }
   const action = asked(actionOf);
   const reader = readerOf(session.config);
@@ -59,15 +61,16 @@ export async function doAction(
   for (const line of alsoSay?.(action) ?? []) shell.out(line);
   if (!isPlanned) return;
   const planCommand = `npx dewbeat plan${repeatConfig(options)}`;
-  if (!options.plan) {
-    shell.out(`The next plan goes by it. To have one now: ${planCommand}`);
+  if (options.plan === false) {
+    shell.out(say('plan.next', { command: planCommand }));
     return;
   }
   const { before, stored, noPlan } = await planAfter(context, action);
   if (stored !== null) return tellChangedPlan({ session, options, shell }, { before, stored });
   // It ends well all the same: whoever repeats a command that failed would log the water twice.
-  shell.err(sayNoPlan(noPlan ?? '', sayTo(reader)));
-  shell.err(`What you put down is kept: do not repeat it. Once there is weather: ${planCommand}`);
+  shell.err(
+    say('plan.not_made', { why: sayNoPlan(noPlan ?? '', sayTo(reader)), command: planCommand }),
+  );
 }
 
 /** Checks what was asked for; a part of it that is wrong is an option that is wrong. */

@@ -7,9 +7,11 @@ import {
   type PackageCheck,
   writePackage,
 } from '../../studies/records/hand-over/package-folder.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { sayIn } from '../../words/language.ts';
+import type { ConfigOption } from './config-option.ts';
+import { needsOneOf } from './given-options.ts';
 import { languageOption } from './language-option.ts';
-import type { ConfigOption } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
 import { askedSpan, type SpanOptions } from './span-options.ts';
@@ -26,21 +28,18 @@ interface HandOverOptions extends ConfigOption, SpanOptions {
 export function addHandOver(program: Command, shell: Shell): void {
   program
     .command('hand-over')
-    .description('put the whole history into one folder, with report, tables and digests')
-    .option('--to <folder>', 'folder to be made; nothing is written over')
-    .option('--from <day>', 'first site day of its report (default: the first of the season)')
-    .option('--until <day>', 'last site day of its report (default: today)')
-    .addOption(languageOption('language of its report and README.txt'))
-    .option('--check <folder>', 'hold the files of a package against its manifest')
-    .addHelpText(
-      'after',
-      '\nLog, plans and rows are always all there are; the days bound the report and its tables.\n\nExamples:\n  $ dewbeat hand-over --to hand-over-2026\n  $ dewbeat hand-over --check hand-over-2026',
-    )
+    .description(whatItDoes('hand-over'))
+    .option('--to <folder>', say('hand-over.to'))
+    .option('--from <day>', say('hand-over.from'))
+    .option('--until <day>', say('hand-over.until'))
+    .addOption(languageOption(say('hand-over.language')))
+    .option('--check <folder>', say('hand-over.check'))
+    .addHelpText('after', helpAfter('hand-over'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<HandOverOptions>();
       const { to, check, from, until, language } = options;
       if ((to === undefined) === (check === undefined)) {
-        throw new CommandFailure(2, 'hand-over: needs --to FOLDER or --check FOLDER, one of them');
+        throw new CommandFailure(2, needsOneOf('hand-over', 'FOLDER'));
       }
       if (check !== undefined) {
         const folder = resolve(shell.cwd, check);
@@ -52,7 +51,7 @@ export function addHandOver(program: Command, shell: Shell): void {
           );
           throw new CommandFailure(1, lines.join('\n'));
         }
-        shell.out(`${folder}: whole, ${said(found)}`);
+        shell.out(say('hand-over.whole', { folder, ...figures(found) }));
       } else if (to !== undefined) {
         const folder = resolve(shell.cwd, to);
         await readSite(options, shell, async (session) => {
@@ -62,16 +61,14 @@ export function addHandOver(program: Command, shell: Shell): void {
             ...(until === undefined ? {} : { to: until }),
           };
           const asked = askedSpan(span, session, nowMs);
-          const found = writePackage(
-            folder,
-            await packageFiles({ ...session, nowMs }, { ...asked, language }),
-          );
-          shell.out(`${folder}: written and checked, ${said(found)} Begin with README.txt.`);
+          const files = await packageFiles({ ...session, nowMs }, { ...asked, language });
+          const found = writePackage(folder, files);
+          shell.out(say('hand-over.written', { folder, ...figures(found) }));
         });
       }
     });
 }
 
-function said({ files, bytes }: PackageCheck): string {
-  return `${files} files, ${(bytes / 1e6).toFixed(1)} MB, each as its SHA-256 says.`;
+function figures({ files, bytes }: PackageCheck): { files: number; size: string } {
+  return { files, size: (bytes / 1e6).toFixed(1) };
 }

@@ -8,9 +8,10 @@ import { isMap, readText } from '../../site/config/bounded-input.ts';
 import { pinHash } from '../../site/config/pin-hash.ts';
 import { problemText } from '../../site/config/problems.ts';
 import { readYaml } from '../../site/config/yaml-source.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { interview } from '../interview/interview.ts';
 import { askYesNo, SetupAborted, withBack } from '../interview/talk.ts';
-import { type ConfigOption, DEFAULT_CONFIG } from './open-config.ts';
+import { type ConfigOption, DEFAULT_CONFIG } from './config-option.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 
 interface InitOptions extends ConfigOption {
@@ -22,13 +23,10 @@ interface InitOptions extends ConfigOption {
 export function addInit(program: Command, shell: Shell): void {
   program
     .command('init')
-    .description('set a site up by questions, or change its config; nothing is written unasked')
-    .option('--from <file>', 'take the answers from a YAML or JSON file and ask nothing')
-    .option('--dry-run', 'show what would be written, and write nothing')
-    .addHelpText(
-      'after',
-      '\nAt any question < goes one back and Ctrl-C ends it with nothing written.\n\nExamples:\n  $ dewbeat init\n  $ dewbeat init --from answers.yaml',
-    )
+    .description(whatItDoes('init'))
+    .option('--from <file>', say('init.from'))
+    .option('--dry-run', say('init.dry_run'))
+    .addHelpText('after', helpAfter('init'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<InitOptions>();
       if (options.from === undefined) return byQuestions(options, shell);
@@ -43,7 +41,7 @@ export function addInit(program: Command, shell: Shell): void {
 async function byQuestions(options: InitOptions, shell: Shell): Promise<void> {
   const { prompt } = shell;
   if (!shell.interactive || prompt === undefined) {
-    throw new CommandFailure(2, 'init: asks at a terminal (got none); give answers by --from');
+    throw new CommandFailure(2, say('init.no_terminal'));
   }
   const path = configPath(options, shell);
   const before = configText(path);
@@ -51,13 +49,13 @@ async function byQuestions(options: InitOptions, shell: Shell): Promise<void> {
   if (read !== null && read.problems.length > 0) {
     throw new CommandFailure(
       2,
-      [...read.problems.map(problemText), 'Correct it first.'].join('\n'),
+      [...read.problems.map(problemText), say('init.correct_first')].join('\n'),
     );
   }
   const old = read !== null && isMap(read.raw) ? read.raw : null;
   const baseFolder = dirname(path);
-  shell.out(old === null ? `A new site, into ${path}.` : `Changes to ${path}.`);
-  shell.out('< goes one question back; Ctrl-C ends it and nothing is written.');
+  shell.out(say(old === null ? 'init.new' : 'init.changes', { path }));
+  shell.out(say('init.keys'));
   try {
     const preview = await withBack(
       async (talk) => {
@@ -72,25 +70,21 @@ async function byQuestions(options: InitOptions, shell: Shell): Promise<void> {
         const composed = await talk.once(() => previewOf(answers, options, shell));
         for (const line of linesOf(composed)) talk.tell(line);
         if (composed.problems.length > 0) {
-          await askYesNo(
-            talk,
-            'It cannot be used like that. End here (no: type < and go back)?',
-            'yes',
-          );
+          await askYesNo(talk, say('init.end_unusable'), 'yes');
           return composed;
         }
         if (composed.text === composed.before || options.dryRun) return composed;
-        const ask = `Write this to ${path}?`;
+        const ask = say('init.write', { path });
         if (await askYesNo(talk, ask, 'yes')) return composed;
         throw new SetupAborted();
       },
       { prompt, tell: (text) => shell.out(text) },
     );
-    if (preview.problems.length > 0) throw new CommandFailure(2, 'Nothing was written.');
+    if (preview.problems.length > 0) throw new CommandFailure(2, say('init.nothing_written'));
     if (!options.dryRun) write(preview, options, shell);
   } catch (error) {
     if (!(error instanceof SetupAborted)) throw error;
-    throw new CommandFailure(1, 'Ended; nothing was written.');
+    throw new CommandFailure(1, say('init.ended'));
   }
 }
 
@@ -117,7 +111,7 @@ function configText(path: string): string | null {
   const read = readText(path);
   if (read.ok) return read.text;
   if (read.why === 'no such file') return null;
-  throw new CommandFailure(1, `${path}: cannot be read (got ${read.why}); mend that first`);
+  throw new CommandFailure(1, say('init.unreadable', { path, why: read.why }));
 }
 
 function linesOf(preview: SetupPreview): string[] {
@@ -125,7 +119,7 @@ function linesOf(preview: SetupPreview): string[] {
     ...preview.told,
     ...preview.problems.map(problemText),
     ...(preview.problems.length > 0 ? [] : preview.difference),
-    ...preview.warnings.map((warning) => `look at: ${problemText(warning)}`),
+    ...preview.warnings.map((warning) => say('problem.look_at', { problem: problemText(warning) })),
   ];
 }
 
@@ -133,7 +127,7 @@ function tell(preview: SetupPreview, shell: Shell): void {
   if (preview.problems.length > 0) {
     for (const line of preview.told) shell.out(line);
     const problems = preview.problems.map(problemText);
-    throw new CommandFailure(2, [...problems, 'Nothing was written.'].join('\n'));
+    throw new CommandFailure(2, [...problems, say('init.nothing_written')].join('\n'));
   }
   for (const line of linesOf(preview)) shell.out(line);
 }
@@ -141,15 +135,13 @@ function tell(preview: SetupPreview, shell: Shell): void {
 function write(preview: SetupPreview, options: InitOptions, shell: Shell): void {
   const path = configPath(options, shell);
   if (preview.text === preview.before) {
-    shell.out(`${path}: stays as it is; nothing was to change.`);
+    shell.out(say('init.same', { path }));
     return;
   }
   const written = writeConfig({ path, ...preview, nowMs: shell.nowMs() });
   if (!written.ok) throw new CommandFailure(1, written.message);
-  shell.out(`Written: ${written.path}`);
-  if (written.copy !== null) shell.out(`The file before is kept as ${written.copy}`);
+  shell.out(say('init.written', { path: written.path }));
+  if (written.copy !== null) shell.out(say('init.copy', { path: written.copy }));
   const repeat = options.config === undefined ? '' : ` -c ${options.config}`;
-  shell.out('Next:');
-  shell.out(`  npx dewbeat plan${repeat}   the first plan, held until you confirm it`);
-  shell.out(`  npx dewbeat run${repeat}    the daemon, with its page`);
+  shell.out(say('init.next', { config: repeat }));
 }

@@ -3,7 +3,7 @@ import { runsStillWatering } from '../../actions/keep-off.ts';
 import { personKeepOffs } from '../../site/store/holds-and-keep-offs.ts';
 import { addActionCommand } from './act-command.ts';
 import type { Shell } from './shell.ts';
-import { repeatConfig } from './site-session.ts';
+import { repeatConfig } from './store-session.ts';
 
 /** `dewbeat keep-off`: where the plan in force still waters its beds, the command that stops that. */
 export function addKeepOffCommand(program: Command, shell: Shell): void {
@@ -14,7 +14,7 @@ export function addKeepOffCommand(program: Command, shell: Shell): void {
       if (put === undefined || runs.length === 0) return [];
       const bedIds = [...new Set(runs.map((run) => run.bedId))];
       return [
-        `  npx dewbeat hold${repeatConfig(options)} --beds ${bedIds.join(' ')} --who ${JSON.stringify(who)} --why ${JSON.stringify(put.why)}`,
+        `  npx dewbeat stop-water${repeatConfig(options)} --beds ${bedIds.join(' ')} --who ${JSON.stringify(who)} --why ${JSON.stringify(put.why)}`,
       ];
     },
   });

@@ -7,7 +7,9 @@ import type { LoadedConfig } from '../../site/config/config.ts';
 import type { SeenOnBed } from '../../site/store/looks.ts';
 import { makeOwnFolder, writeOwnFile } from '../../site/store/own-files.ts';
 import { localOrInstant } from '../../site/time/site-clock.ts';
-import type { ConfigOption } from './open-config.ts';
+import { sayAtCommandLine as say } from '../../words/command-line.ts';
+import type { ConfigOption } from './config-option.ts';
+import { wrongOption } from './given-options.ts';
 import { CommandFailure } from './shell.ts';
 
 export interface LookOptions extends ConfigOption {
@@ -37,29 +39,23 @@ export function seenOf(
 ): SeenOnBed {
   const { saw, cover, leaf, root, probe, probeDepth, photo, note } = options;
   if ((probe === undefined) !== (probeDepth === undefined)) {
-    throw new CommandFailure(2, '--probe: goes with --probe-depth; give the reading and its depth');
+    throw wrongOption('probe', 'look.probe_pair');
   }
   if ([saw, cover, leaf, root, probe, photo, note].every((one) => one === undefined)) {
-    throw new CommandFailure(
-      2,
-      'look: nothing was seen; give --saw, --cover, --leaf, --root, --probe, --photo or --note',
-    );
+    throw new CommandFailure(2, say('look.nothing_seen'));
   }
   if (note !== undefined && note.length > LONGEST_NOTE) {
-    throw new CommandFailure(
-      2,
-      `--note: is too long (got ${note.length} letters); use ${LONGEST_NOTE} or less`,
-    );
+    throw wrongOption('note', 'refused.too_long', { got: note.length, atMost: LONGEST_NOTE });
   }
   return {
     bedId: given.bedId,
     seenMs: seenMsOf(options, given),
     surface: saw ?? null,
-    coverFraction: fractionOf('--cover', cover, { min: 0, max: 1 }),
-    leafMm: depthOf('--leaf', leaf, { min: 0, max: 500 }),
-    rootMm: depthOf('--root', root, { min: 0, max: 1000 }),
-    probeFraction: fractionOf('--probe', probe, { min: 0, max: 0.7 }),
-    probeDepthMm: depthOf('--probe-depth', probeDepth, { min: 1, max: 1000 }),
+    coverFraction: fractionOf('cover', cover, { min: 0, max: 1 }),
+    leafMm: depthOf('leaf', leaf, { min: 0, max: 500 }),
+    rootMm: depthOf('root', root, { min: 0, max: 1000 }),
+    probeFraction: fractionOf('probe', probe, { min: 0, max: 0.7 }),
+    probeDepthMm: depthOf('probe-depth', probeDepth, { min: 1, max: 1000 }),
     note: note ?? null,
     photo: photo === undefined ? null : keptPhoto(resolve(given.cwd, photo), given.config),
   };
@@ -69,17 +65,9 @@ function seenMsOf({ at }: LookOptions, given: { config: LoadedConfig; nowMs: num
   const { config, nowMs } = given;
   if (at === undefined) return nowMs;
   const seenMs = localOrInstant(at, nowMs, config.clock);
-  if (seenMs === null) {
-    throw new CommandFailure(
-      2,
-      `--at: no time (got ${at}); write HH:MM or ISO 8601 with an offset`,
-    );
-  }
+  if (seenMs === null) throw wrongOption('at', 'refused.no_time', { got: at });
   if (seenMs > nowMs || seenMs < nowMs - DAY_MS) {
-    throw new CommandFailure(
-      2,
-      `--at: must be within the last 24 hours (got ${at}); log a look when it was made`,
-    );
+    throw wrongOption('at', 'look.not_within_a_day', { got: at });
   }
   return seenMs;
 }
@@ -92,14 +80,14 @@ interface Range {
 function fractionOf(name: string, text: string | undefined, range: Range): number | null {
   if (text === undefined) return null;
   const reading = readQuantity(/%|percent/i.test(text) ? text : `${text} %`, 'fraction', range);
-  if (!reading.ok) throw new CommandFailure(2, `${name}: ${reading.message}`);
+  if (!reading.ok) throw new CommandFailure(2, `--${name}: ${reading.message}`);
   return reading.value;
 }
 
 function depthOf(name: string, text: string | undefined, range: Range): number | null {
   if (text === undefined) return null;
   const reading = readQuantity(/[a-z]/i.test(text) ? text : `${text} mm`, 'depth', range);
-  if (!reading.ok) throw new CommandFailure(2, `${name}: ${reading.message}`);
+  if (!reading.ok) throw new CommandFailure(2, `--${name}: ${reading.message}`);
   return reading.value;
 }
 
@@ -107,14 +95,14 @@ function depthOf(name: string, text: string | undefined, range: Range): number |
 function keptPhoto(file: string, { dataFolder }: LoadedConfig): string {
   const kind = extname(file).toLowerCase();
   if (!PHOTO_KINDS.includes(kind)) {
-    throw new CommandFailure(2, `--photo: no photo (got ${file}); use ${PHOTO_KINDS.join(', ')}`);
+    throw wrongOption('photo', 'look.no_photo', { got: file, kinds: PHOTO_KINDS.join(', ') });
   }
   try {
     const stats = statSync(file);
-    if (!stats.isFile()) throw new Error('it is no file');
+    if (!stats.isFile()) throw new Error(say('look.no_file'));
     const { size } = stats;
     if (size > MOST_PHOTO_BYTES) {
-      throw new CommandFailure(2, `--photo: is too large (got ${size} bytes); make it smaller`);
+      throw wrongOption('photo', 'look.photo_large', { bytes: size });
     }
     const bytes = readFileSync(file);
     const hash = createHash('sha256').update(bytes).digest('hex').slice(0, 32);
@@ -125,6 +113,6 @@ function keptPhoto(file: string, { dataFolder }: LoadedConfig): string {
   } catch (error) {
     if (error instanceof CommandFailure) throw error;
     const why = error instanceof Error ? error.message : String(error);
-    throw new CommandFailure(2, `--photo: cannot be kept (got ${file}: ${why}); check the path`);
+    throw wrongOption('photo', 'look.photo_failed', { file, why });
   }
 }

@@ -3,36 +3,39 @@ import { SURFACES } from '../../../calc/looks/look-evidence.ts';
 import { ActionRefused } from '../../actions/action-context.ts';
 import { type LookEffect, logLook, undoLook } from '../../actions/look.ts';
 import { everyLook } from '../../site/store/looks.ts';
+import {
+  headingsOf,
+  helpAfter,
+  sayAtCommandLine as say,
+  whatItDoes,
+} from '../../words/command-line.ts';
 import { sayEffect, saySeen } from '../../words/look-words.ts';
 import { readerOf } from '../../words/plan-words.ts';
 import { table } from '../../words/text-columns.ts';
-import { knownBed } from './known-bed.ts';
+import { knownBed, requiredText, wrongOption } from './given-options.ts';
 import { type LookOptions, seenOf } from './look-options.ts';
-import { requiredText } from './required-text.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { repeatConfig, type SiteSession, withSite } from './site-session.ts';
+import { type SiteSession, withSite } from './site-session.ts';
+import { repeatConfig } from './store-session.ts';
 
 /** `dewbeat look`: what a person saw on a bed, by which the plan is set right and learns. */
 export function addLookCommand(program: Command, shell: Shell): void {
   program
     .command('look')
-    .description('log what you saw on a bed, so that plans start from it and learn; alone: list')
-    .option('--bed <id>', 'the bed (alone: list its looks)')
-    .addOption(new Option('--saw <surface>', 'the surface').choices([...SURFACES]))
-    .option('--cover <percent>', 'part of the ground that is green, such as 40%')
-    .option('--leaf <length>', 'leaf length, such as 8 mm')
-    .option('--root <length>', 'root length, such as 12 mm')
-    .option('--probe <percent>', 'water in the sand by volume, such as 18%; with --probe-depth')
-    .option('--probe-depth <depth>', 'depth of the reading, such as 10 mm')
-    .option('--photo <file>', 'a photo, copied into the data folder')
-    .option('--note <text>', 'anything else')
-    .option('--at <time>', 'when: HH:MM today, or ISO 8601 with an offset (default: now)')
-    .option('--who <name>', 'who looked')
-    .option('--undo <id>', 'take back the look of this number')
-    .addHelpText(
-      'after',
-      '\ndark: wet. lightening: near the dry limit. dry: at or below it. puddle: water stands. wash: seed or sand has moved.\n\nExamples:\n  $ dewbeat look --bed green-3 --saw lightening --at 13:30 --who "A. Keeper"\n  $ dewbeat look --bed green-3 --saw dark --cover 40% --leaf "8 mm" --who "A. Keeper"\n  $ dewbeat look --undo 2 --who "A. Keeper"',
-    )
+    .description(whatItDoes('look'))
+    .option('--bed <id>', say('look.bed'))
+    .addOption(new Option('--saw <surface>', say('look.saw')).choices([...SURFACES]))
+    .option('--cover <percent>', say('look.cover'))
+    .option('--leaf <length>', say('look.leaf'))
+    .option('--root <length>', say('look.root'))
+    .option('--probe <percent>', say('look.probe'))
+    .option('--probe-depth <depth>', say('look.probe_depth'))
+    .option('--photo <file>', say('look.photo'))
+    .option('--note <text>', say('look.note'))
+    .option('--at <time>', say('look.at'))
+    .option('--who <name>', say('option.who'))
+    .option('--undo <id>', say('look.undo'))
+    .addHelpText('after', helpAfter('look'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<LookOptions>();
       await withSite(options, shell, async (session) => {
@@ -47,13 +50,23 @@ export function addLookCommand(program: Command, shell: Shell): void {
 async function look(session: SiteSession, options: LookOptions, shell: Shell): Promise<void> {
   const { config } = session;
   const bed = knownBed(config.site, options.bed);
-  const who = requiredText('--who', options.who, 'give your name');
+  const who = requiredText('who', options.who, 'refused.who');
   const seen = seenOf(options, { bedId: bed.id, config, nowMs: shell.nowMs(), cwd: shell.cwd });
   const reader = readerOf(config);
-  const what = `${bed.name}: ${saySeen(seen, { ...reader, language: 'en' })} at ${config.clock.isoOf(seen.seenMs)}`;
+  const what = say('look.in_log', {
+    bed: bed.name,
+    seen: saySeen(seen, { ...reader, language: 'en' }),
+    at: config.clock.isoOf(seen.seenMs),
+  });
   const effect = await logLook(contextOf(session, shell), seen, { who, what });
   shell.out(
-    `Look ${effect.look.lookId}, ${bed.name} at ${config.clock.timeOf(seen.seenMs)}: ${saySeen(seen, reader)}. Logged by ${who}.`,
+    say('look.logged', {
+      id: effect.look.lookId,
+      bed: bed.name,
+      at: config.clock.timeOf(seen.seenMs),
+      seen: saySeen(seen, reader),
+      who,
+    }),
   );
   tell(session, effect, { options, shell });
 }
@@ -62,15 +75,12 @@ async function takeBack(session: SiteSession, options: LookOptions, shell: Shell
   const { undo, who: _who, config: _config, ...rest } = options;
   const [stray] = Object.keys(rest);
   if (stray !== undefined) {
-    throw new CommandFailure(
-      2,
-      `--undo: goes with --who alone (got ${stray}); log a new look apart`,
-    );
+    throw wrongOption('undo', 'look.undo_alone', { got: stray });
   }
-  const who = requiredText('--who', options.who, 'give your name');
+  const who = requiredText('who', options.who, 'refused.who');
   try {
     const effect = await undoLook(contextOf(session, shell), { lookId: Number(undo), who });
-    shell.out(`Look ${effect.look.lookId} taken back by ${who}.`);
+    shell.out(say('look.undone', { id: effect.look.lookId, who }));
     tell(session, effect, { options, shell });
   } catch (error) {
     if (error instanceof ActionRefused) throw new CommandFailure(2, `--${error.message}`);
@@ -85,14 +95,14 @@ function tell(
 ): void {
   const given = { reader: readerOf(config), nowMs: shell.nowMs() };
   for (const line of sayEffect(effect, given)) shell.out(line);
-  shell.out(`A plan that starts from it: npx dewbeat plan${repeatConfig(options)}`);
+  shell.out(say('look.plan', { command: `npx dewbeat plan${repeatConfig(options)}` }));
 }
 
 function list({ db, config }: SiteSession, options: LookOptions, shell: Shell): void {
   if (options.bed !== undefined) knownBed(config.site, options.bed);
   const looks = everyLook(db).filter((one) => (options.bed ?? one.bedId) === one.bedId);
   if (looks.length === 0) {
-    shell.out('No look has been logged.');
+    shell.out(say('look.none'));
     return;
   }
   const rows = looks.map((one) => [
@@ -101,9 +111,9 @@ function list({ db, config }: SiteSession, options: LookOptions, shell: Shell): 
     one.bedId,
     one.who,
     saySeen(one, readerOf(config)),
-    one.undoneBy === null ? '' : `taken back by ${one.undoneBy}`,
+    one.undoneBy === null ? '' : say('look.row_undone', { who: one.undoneBy }),
   ]);
-  shell.out(table(['no.', 'seen', 'bed', 'by', 'what', ''], rows));
+  shell.out(table(headingsOf('look.heading'), rows));
 }
 
 function contextOf({ db, config, weather }: SiteSession, shell: Shell) {

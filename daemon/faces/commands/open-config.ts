@@ -4,14 +4,8 @@ import type { ConfigResult, LoadedConfig } from '../../site/config/config.ts';
 import { openDemo } from '../../site/config/demo.ts';
 import { loadConfig } from '../../site/config/load.ts';
 import { problemText } from '../../site/config/problems.ts';
+import { type ConfigOption, DEFAULT_CONFIG } from './config-option.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-
-/** The option that every command takes. */
-export interface ConfigOption {
-  config?: string;
-}
-
-export const DEFAULT_CONFIG = './dewbeat.yaml';
 
 /** A sound config, and whether it is the embedded demo. */
 export interface OpenedConfig {

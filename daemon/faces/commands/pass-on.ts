@@ -7,6 +7,7 @@ import { readBack, readBackMemory } from '../../delivery/read-back.ts';
 import { orderStates } from '../../site/store/outbox.ts';
 import { takeInstanceLock } from '../../site/store/running-daemon.ts';
 import { within } from '../../within.ts';
+import { sayAtCommandLine as say } from '../../words/command-line.ts';
 import { sayOrderDelivery } from '../../words/delivery-words.ts';
 import { alertReader, readerOf, sayTo } from '../../words/plan-words.ts';
 import type { Shell } from './shell.ts';
@@ -42,7 +43,7 @@ export async function passOn(
 ): Promise<PassedOn> {
   const { db, config } = session;
   if (config.outputs.length === 0) {
-    return { isTaken: true, lines: ['No output is configured: nothing is sent anywhere.'] };
+    return { isTaken: true, lines: [say('order.no_output')] };
   }
   const lock = takeInstanceLock(config.dataFolder);
   try {
@@ -56,11 +57,7 @@ export async function passOn(
   const isTaken = states.every(({ lastAnswer }) => lastAnswer === 'accepted');
   const isOpen = states.some(({ lastAnswer }) => lastAnswer === null || lastAnswer === 'unknown');
   if (isOpen) {
-    lines.push(
-      lock === null
-        ? 'The daemon has it to send and goes on trying; look at `dewbeat status`.'
-        : 'No daemon is running: start one with `npx dewbeat run` so that it is tried again.',
-    );
+    lines.push(lock === null ? say('order.daemon_tries') : say('order.no_daemon'));
   }
   return { isTaken, lines };
 }

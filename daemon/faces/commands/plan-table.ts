@@ -2,6 +2,7 @@ import type { DisplayUnits } from '../../../adapters/display-units.ts';
 import type { SiteClock } from '../../../adapters/site-clock.ts';
 import type { PlanStanding } from '../../site/gate/gate.ts';
 import type { StoredPlan } from '../../site/store/plans.ts';
+import { sayAtCommandLine as say } from '../../words/command-line.ts';
 import { sayStanding } from '../../words/confirm-words.ts';
 import { type NoticeText, noticeTexts } from '../../words/notice-texts.ts';
 import { bedHeading, bedRows, cycleHeading, cycleRows } from '../../words/plan-rows.ts';
@@ -30,18 +31,31 @@ export function planTable(input: {
   const folded = (lines: readonly string[]) => lines.flatMap((text) => foldedText(text, width));
   return [
     ...folded([
-      `${plan.siteName}   ${plan.siteDay}   revision ${plan.revision}   digest ${digest.slice(0, 8)}`,
+      say('plan.title', {
+        site: plan.siteName,
+        day: plan.siteDay,
+        revision: plan.revision,
+        digest: digest.slice(0, 8),
+      }),
       sayStanding(standing, reader),
-      `sunrise ${time(plan.sunriseMs)}, sunset ${time(plan.sunsetMs)}; ${show.temp(weather.lowC)} to ${show.temp(weather.highC)}, wind to ${show.speed(weather.windMaxMPerS)}, rain ${show.depth(weather.rainMm)}, reference ET ${show.depth(weather.referenceEtMm)}`,
-      `weather: ${weather.source}`,
+      say('plan.sky', {
+        rise: time(plan.sunriseMs),
+        set: time(plan.sunsetMs),
+        low: show.temp(weather.lowC),
+        high: show.temp(weather.highC),
+        wind: show.speed(weather.windMaxMPerS),
+        rain: show.depth(weather.rainMm),
+        et: show.depth(weather.referenceEtMm),
+      }),
+      say('plan.weather', { source: weather.source }),
       ...weatherLines(plan, reader),
       '',
-      'Beds, first to dry first (loss and water until tomorrow’s first cycle)',
+      say('plan.beds'),
     ]),
     foldedTable(bedHeading(sayTo(reader)), bedRows(plan, reader), width),
     ...folded(germinationLines(plan, reader)),
     '',
-    cycles.length === 0 ? 'No cycles.' : 'Cycles',
+    say(cycles.length === 0 ? 'plan.no_cycles' : 'plan.cycles'),
     ...(cycles.length === 0 ? [] : [foldedTable(cycleHeading(sayTo(reader)), cycles, width)]),
     '',
     ...folded([
@@ -55,7 +69,7 @@ function noticeLines({ severity, title, text, rule, saw }: NoticeText): string[]
   return [
     `${severity.toUpperCase()}  ${title}`,
     `  ${text}`,
-    `  rule: ${rule}`,
-    ...saw.map((one) => `  saw: ${one}`),
+    `  ${say('plan.rule', { rule })}`,
+    ...saw.map((one) => `  ${say('plan.saw', { saw: one })}`),
   ];
 }

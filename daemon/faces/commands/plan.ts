@@ -1,7 +1,8 @@
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import { makePlan } from '../../planning/make-plan.ts';
 import type { Lift } from '../../planning/open-holds.ts';
-import type { ConfigOption } from './open-config.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
+import type { ConfigOption } from './config-option.ts';
 import type { Shell } from './shell.ts';
 import { withSite } from './site-session.ts';
 import { tellPlan } from './tell-plan.ts';
@@ -15,13 +16,11 @@ interface PlanOptions extends ConfigOption {
 export function addPlanCommand(program: Command, shell: Shell): void {
   program
     .command('plan')
-    .description('make a fresh plan of today, held until a person confirms it')
-    .option('--lift [beds...]', 'water beds again that are on hold (all, or the beds named)')
-    .option('--who <name>', 'who asks for it', '')
-    .addHelpText(
-      'after',
-      '\nIt makes up for nothing that is past: it waters from now on.\n\nExamples:\n  $ dewbeat plan\n  $ dewbeat plan --lift green-3 --who "A. Keeper"',
-    )
+    .description(whatItDoes('plan'))
+    // The name that `dewbeat release` had before.
+    .addOption(new Option('--lift [beds...]', say('plan.lift')).hideHelp())
+    .option('--who <name>', say('option.who'), '')
+    .addHelpText('after', helpAfter('plan'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<PlanOptions>();
       await withSite(options, shell, async (session) => {

@@ -6,9 +6,13 @@ import { openWeather } from '../../site/config/open-weather.ts';
 import { parseSiteDay } from '../../site/time/site-clock.ts';
 import { MAX_GROW_IN_DAYS, type Prospect, prospectOf } from '../../studies/prospect/prospect.ts';
 import { prospectCsv, prospectRows, prospectTable } from '../../studies/prospect/prospect-text.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { readerOf } from '../../words/plan-words.ts';
+import type { ConfigOption } from './config-option.ts';
+import { wrongOption } from './given-options.ts';
 import { languageOption } from './language-option.ts';
-import { type ConfigOption, openConfig } from './open-config.ts';
+import { openConfig } from './open-config.ts';
+import { problemLine } from './reading-problem.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { weatherConfigFor } from './weather-config-for.ts';
 
@@ -25,19 +29,16 @@ const DAY_MS = 24 * 3_600_000;
 export function addProspect(program: Command, shell: Shell): void {
   program
     .command('prospect')
-    .description('run a typical year for days of seeding: first green, first mow, water, supply')
-    .requiredOption('--dates <days>', 'days of seeding, YYYY-MM-DD, with commas between')
-    .option('--weather <file>', 'typical year (EPW, or CSV as the config describes it)')
+    .description(whatItDoes('prospect'))
+    .requiredOption('--dates <days>', say('prospect.dates'))
+    .option('--weather <file>', say('prospect.weather'))
     .addOption(
-      new Option('--format <format>', 'how to print')
+      new Option('--format <format>', say('option.format'))
         .choices(['table', 'csv', 'json'])
         .default('table'),
     )
-    .addOption(languageOption('language of the table'))
-    .addHelpText(
-      'after',
-      '\nExample:\n  $ dewbeat prospect -c greens.yaml --weather typical-year.epw --dates 2026-08-15,2026-09-01',
-    )
+    .addOption(languageOption(say('prospect.language')))
+    .addHelpText('after', helpAfter('prospect'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ProspectOptions>();
       const { config } = openConfig(options, shell);
@@ -55,11 +56,11 @@ export function addProspect(program: Command, shell: Shell): void {
         if (reading.hours.length === 0) {
           throw new CommandFailure(
             1,
-            `${reading.source}: no weather from ${seededOn} on (got 0 hours); give a typical year with --weather`,
+            say('prospect.no_weather', { source: reading.source, day: seededOn }),
           );
         }
         if (found.length === 0) {
-          for (const one of reading.problems) shell.err(`${one.where}: ${one.what}; ${one.done}`);
+          for (const problem of reading.problems) shell.err(problemLine(problem));
         }
         const bar = shell.interactive ? await progressBar() : null;
         bar?.start(MAX_GROW_IN_DAYS, 0, { seededOn });
@@ -89,16 +90,13 @@ export function addProspect(program: Command, shell: Shell): void {
 /** Loaded only where a person watches. */
 async function progressBar() {
   const { default: cliProgress } = await import('cli-progress');
-  return new cliProgress.SingleBar({ format: 'seeded {seededOn}: day {value} [{bar}]' });
+  return new cliProgress.SingleBar({ format: say('prospect.bar') });
 }
 
 function daysOf(text: string): SiteDay[] {
   return text.split(',').map((one) => {
     const day = parseSiteDay(one.trim());
     if (day !== null) return day;
-    throw new CommandFailure(
-      2,
-      `--dates: no day (got ${one}); write days like 2026-08-15, with commas between`,
-    );
+    throw wrongOption('dates', 'prospect.bad_day', { got: one });
   });
 }

@@ -1,11 +1,12 @@
 import type { Command } from 'commander';
 import { runStates } from '../../delivery/what-ran.ts';
-import { parseSiteDay } from '../../site/time/site-clock.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { runStateHeading, runStateRows } from '../../words/plan-rows.ts';
 import { readerOf, sayTo } from '../../words/plan-words.ts';
 import { table } from '../../words/text-columns.ts';
-import type { ConfigOption } from './open-config.ts';
-import { CommandFailure, type Shell } from './shell.ts';
+import type { ConfigOption } from './config-option.ts';
+import { dayGiven } from './given-options.ts';
+import type { Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
 
 interface RanOptions extends ConfigOption {
@@ -16,25 +17,19 @@ interface RanOptions extends ConfigOption {
 export function addRan(program: Command, shell: Shell): void {
   program
     .command('ran')
-    .description('each run of today: planned, sent, accepted, ran or missing')
-    .option('--day <day>', 'another site day, YYYY-MM-DD')
-    .addHelpText('after', '\nExample:\n  $ dewbeat ran --day 2026-07-01')
+    .description(whatItDoes('ran'))
+    .option('--day <day>', say('ran.day'))
+    .addHelpText('after', helpAfter('ran'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<RanOptions>();
       await readSite(options, shell, ({ db, config }) => {
         const { clock, field: rule, site } = config;
         const nowMs = shell.nowMs();
         const siteDay =
-          options.day === undefined ? clock.siteDayOf(nowMs) : parseSiteDay(options.day);
-        if (siteDay === null) {
-          throw new CommandFailure(
-            2,
-            `--day: is no calendar day (got ${options.day}); write it like 2026-07-01`,
-          );
-        }
+          options.day === undefined ? clock.siteDayOf(nowMs) : dayGiven('day', options.day);
         const states = runStates(db, { siteDay, clock, nowMs, rule });
         if (states.length === 0) {
-          shell.out(`No run of ${siteDay} was confirmed.`);
+          shell.out(say('ran.none', { day: siteDay }));
           return;
         }
         const nameOf = (bedId: string) => site.beds.find((bed) => bed.id === bedId)?.name ?? bedId;

@@ -5,15 +5,18 @@ import type { Language } from '../../../adapters/contract.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import { openWeather } from '../../site/config/open-weather.ts';
 import type { RevisionRule } from '../../site/config/service-schema.ts';
-import { parseSiteDay } from '../../site/time/site-clock.ts';
 import { type ReplayForecast, type Revisions, replay } from '../../studies/replay/replay.ts';
 import { daysFile, runsFile } from '../../studies/replay/report/figures.ts';
 import { type ReplayCaption, replayTable } from '../../studies/replay/report/replay-text.ts';
 import { reportHtml } from '../../studies/replay/report/report-html.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { readerOf, sayReason, sayTo } from '../../words/plan-words.ts';
+import type { ConfigOption } from './config-option.ts';
+import { dayGiven, daysGiven, wrongOption } from './given-options.ts';
 import { languageOption } from './language-option.ts';
-import { type ConfigOption, openConfig } from './open-config.ts';
-import { CommandFailure, type Shell } from './shell.ts';
+import { openConfig } from './open-config.ts';
+import { problemLine } from './reading-problem.ts';
+import type { Shell } from './shell.ts';
 import { weatherConfigFor } from './weather-config-for.ts';
 
 interface ReplayOptions extends ConfigOption {
@@ -34,23 +37,16 @@ const MIN_MS = 60_000;
 export function addReplay(program: Command, shell: Shell): void {
   program
     .command('replay')
-    .description('plan past days as their mornings would have; sends nothing, changes nothing')
-    .option('--weather <file>', 'weather file (EPW, or CSV as the config describes it)')
-    .requiredOption('--from <day>', 'first site day, YYYY-MM-DD')
-    .option('--days <n>', 'site days', '7')
-    .requiredOption('--out <folder>', 'folder for runs.csv, days.csv and report.html')
-    .option(
-      '--forecast <what>',
-      'what the mornings foresee: perfect, persistence (the days before), or a weather file with what was foretold',
-      'perfect',
-    )
-    .option('--revisions', 'revise through the day by the rule of the config, each confirmed')
-    .option('--confirm-after <minutes>', 'how long a revision waits for its confirm', '15')
-    .addOption(languageOption('language of report.html'))
-    .addHelpText(
-      'after',
-      '\nExample:\n  $ dewbeat replay -c greens.yaml --weather typical-year.epw --from 2026-07-01 --days 7 --forecast persistence --revisions --out replay',
-    )
+    .description(whatItDoes('replay'))
+    .option('--weather <file>', say('replay.weather'))
+    .requiredOption('--from <day>', say('replay.from'))
+    .option('--days <n>', say('replay.days'), '7')
+    .requiredOption('--out <folder>', say('replay.out'))
+    .option('--forecast <what>', say('replay.forecast'), 'perfect')
+    .option('--revisions', say('replay.revisions'))
+    .option('--confirm-after <minutes>', say('replay.confirm_after'), '15')
+    .addOption(languageOption(say('replay.language')))
+    .addHelpText('after', helpAfter('replay'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ReplayOptions>();
       const { config } = openConfig(options, shell);
@@ -65,9 +61,7 @@ export function addReplay(program: Command, shell: Shell): void {
         const described =
           file === undefined ? undefined : weatherConfigFor(resolve(shell.cwd, file), config);
         const reading = await openWeather(config, described).read({ ...span, nowMs: span.toMs });
-        for (const problem of reading.problems) {
-          shell.err(`${problem.where}: ${problem.what}; ${problem.done}`);
-        }
+        for (const problem of reading.problems) shell.err(problemLine(problem));
         return reading;
       };
       const actual = await read(options.weather);
@@ -118,10 +112,7 @@ export function addReplay(program: Command, shell: Shell): void {
 function revisionsOf(options: ReplayOptions, rule: RevisionRule): Revisions | null {
   const minutes = Number(options.confirmAfter);
   if (!(minutes >= 0 && minutes <= 240)) {
-    throw new CommandFailure(
-      2,
-      `--confirm-after: must be 0 to 240 minutes (got ${options.confirmAfter}); write a number`,
-    );
+    throw wrongOption('confirm-after', 'replay.bad_minutes', { got: options.confirmAfter });
   }
   if (options.revisions === undefined) return null;
   return { rule, everyMs: rule.everyMs, confirmMs: minutes * MIN_MS };
@@ -130,20 +121,14 @@ function revisionsOf(options: ReplayOptions, rule: RevisionRule): Revisions | nu
 /** Loaded only where a person watches. */
 async function progressBar() {
   const { default: cliProgress } = await import('cli-progress');
-  return new cliProgress.SingleBar({ format: '{value} of {total} days [{bar}]' });
+  return new cliProgress.SingleBar({ format: say('replay.bar') });
 }
 
 function daysOf(
   options: ReplayOptions,
   addDays: (day: SiteDay, days: number) => SiteDay,
 ): SiteDay[] {
-  const from = parseSiteDay(options.from);
-  const count = Number(options.days);
-  if (from === null) {
-    throw new CommandFailure(2, `--from: no day (got ${options.from}); write YYYY-MM-DD`);
-  }
-  if (!Number.isInteger(count) || count < 1 || count > 366) {
-    throw new CommandFailure(2, `--days: must be 1 to 366 (got ${options.days})`);
-  }
+  const from = dayGiven('from', options.from);
+  const count = daysGiven(options.days);
   return Array.from({ length: count }, (_, index) => addDays(from, index));
 }

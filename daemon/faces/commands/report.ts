@@ -3,8 +3,9 @@ import { dirname, join, resolve } from 'node:path';
 import type { Command } from 'commander';
 import type { Language } from '../../../adapters/contract.ts';
 import { makeReport, type ReportFile } from '../../studies/records/make-report.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
+import type { ConfigOption } from './config-option.ts';
 import { languageOption } from './language-option.ts';
-import type { ConfigOption } from './open-config.ts';
 import type { Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
 import { askedSpan, type SpanOptions } from './span-options.ts';
@@ -19,17 +20,14 @@ interface ReportOptions extends ConfigOption, SpanOptions {
 export function addReport(program: Command, shell: Shell): void {
   program
     .command('report')
-    .description('a day, a span of days or the season: a page to print, and CSV tables')
-    .option('--day <day>', 'one site day, YYYY-MM-DD')
-    .option('--from <day>', 'first site day of a span (default: the first of the season)')
-    .option('--to <day>', 'last site day of a span (default: today)')
-    .option('--html <file>', 'where the page goes (default: report-FROM-TO.html, or into --out)')
-    .option('--out <folder>', 'folder for the page and the tables')
-    .addOption(languageOption('language of the page, and of the sentences in the tables'))
-    .addHelpText(
-      'after',
-      '\nExamples:\n  $ dewbeat report --day 2026-07-01\n  $ dewbeat report --from 2026-07-01 --to 2026-07-14 --out fortnight\n  $ dewbeat report --out season',
-    )
+    .description(whatItDoes('report'))
+    .option('--day <day>', say('report.day'))
+    .option('--from <day>', say('report.from'))
+    .option('--to <day>', say('report.to'))
+    .option('--html <file>', say('report.html'))
+    .option('--out <folder>', say('report.out'))
+    .addOption(languageOption(say('report.language')))
+    .addHelpText('after', helpAfter('report'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ReportOptions>();
       await readSite(options, shell, async (session) => {
@@ -47,10 +45,11 @@ export function addReport(program: Command, shell: Shell): void {
           options.html ?? (folder === null ? `${name}.html` : join(folder, 'report.html')),
         );
         write(html, page);
-        shell.out(`Written: ${html}`);
+        shell.out(say('init.written', { path: html }));
         if (folder === null) return;
         for (const { file, content } of tables) write(join(folder, file), content);
-        shell.out(`Tables in ${folder}: ${tables.map(({ file }: ReportFile) => file).join(', ')}`);
+        const files = tables.map(({ file }: ReportFile) => file).join(', ');
+        shell.out(say('report.tables', { folder, files }));
       });
     });
 }

@@ -1,14 +1,15 @@
 import type { Command } from 'commander';
 import { keptSiteOf } from '../../delivery/earlier-configs.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { frame } from '../terminal/frame.ts';
 import { runReview } from '../terminal/review-loop.ts';
 import { applyUpdate, reviewSession } from '../terminal/review-session.ts';
 import { initialReview } from '../terminal/review-state.ts';
-import { stopWater } from './hold.ts';
-import type { ConfigOption } from './open-config.ts';
+import type { ConfigOption } from './config-option.ts';
 import { passOn } from './pass-on.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { type SiteSession, withSite } from './site-session.ts';
+import { stopWater } from './stop-water.ts';
 
 interface ReviewOptions extends ConfigOption {
   who?: string;
@@ -21,12 +22,9 @@ const PRINTED = { width: 100, height: 200 };
 export function addReview(program: Command, shell: Shell): void {
   program
     .command('review')
-    .description('the morning review in the terminal: read, change with a preview, confirm, hold')
-    .option('--who <name>', 'your name, for what you confirm and change')
-    .addHelpText(
-      'after',
-      '\nKeys stand at the bottom, ? explains them; ! and then a stops all water from any screen. Without a terminal it prints the first screen once.\n\nExample:\n  $ dewbeat review --who "A. Keeper"',
-    )
+    .description(whatItDoes('review'))
+    .option('--who <name>', say('review.who'))
+    .addHelpText('after', helpAfter('review'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ReviewOptions>();
       await withSite(options, shell, (session) => review(session, options, shell));
@@ -47,7 +45,8 @@ async function review(session: SiteSession, options: ReviewOptions, shell: Shell
   const first = initialReview(options.who ?? '');
   if (shell.terminal === undefined) {
     const news = await own.read(first);
-    if (news.kind === 'unreadable') throw new CommandFailure(1, `review: ${news.text}`);
+    if (news.kind === 'unreadable')
+      throw new CommandFailure(1, say('review.unreadable', { why: news.text }));
     const { lines } = frame(applyUpdate(first, news), PRINTED, { timeOf: clock.timeOf });
     const last = lines.findLastIndex((line, index) => index < lines.length - 3 && line.text !== '');
     shell.out(
@@ -77,7 +76,7 @@ async function stop(
   const site = keptSiteOf(config, demo, db);
   const { line, outputs, isWell } = await stopWater(
     { site, dataFolder: config.dataFolder, notes: [] },
-    { beds, who, why: 'no reason given', untilMs: null, atMs: shell.nowMs() },
+    { beds, who, why: say('stop-water.no_reason'), untilMs: null, atMs: shell.nowMs() },
   );
   return { text: [line, ...outputs].join(' '), isWell };
 }

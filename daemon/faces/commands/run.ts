@@ -14,10 +14,12 @@ import { DATABASE_FILE, type Db } from '../../site/store/database.ts';
 import { takeInstanceLock } from '../../site/store/running-daemon.ts';
 import { keepInSight, refuseDamage } from '../../site/store/store-faults.ts';
 import { within } from '../../within.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { sessions } from '../web/safety/sessions.ts';
-import { type ConfigOption, readConfig } from './open-config.ts';
+import type { ConfigOption } from './config-option.ts';
+import { readConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { FIRST_PLAN_COMES, showFirst } from './show-first.ts';
+import { showFirst } from './show-first.ts';
 import { type SiteSession, withSite } from './site-session.ts';
 
 interface RunOptions extends ConfigOption {
@@ -31,16 +33,13 @@ const FIRST_PLAN_PATIENCE_MS = 15_000;
 export function addRun(program: Command, shell: Shell): void {
   program
     .command('run')
-    .description('run as a daemon: plan each morning, send what is confirmed')
+    .description(whatItDoes('run'))
     .addOption(
-      new Option('--log-level <level>', 'what the daemon logs')
+      new Option('--log-level <level>', say('run.log_level'))
         .choices(['debug', 'info', 'warn', 'error', 'silent'])
         .default('info'),
     )
-    .addHelpText(
-      'after',
-      '\nWithout a terminal it logs JSON lines, and reads its config again on SIGHUP.\n\nExample:\n  $ dewbeat run -c greens.yaml',
-    )
+    .addHelpText('after', helpAfter('run'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<RunOptions>();
       await withSite(options, shell, (session) => runUntilStopped(session, options, shell));
@@ -55,10 +54,7 @@ async function runUntilStopped(
   const { config, db, demo } = session;
   const lock = takeInstanceLock(config.dataFolder);
   if (lock === null) {
-    throw new CommandFailure(
-      1,
-      `${config.dataFolder}: another dewbeat runs on this data folder; stop that one first, or give this one a data_folder of its own`,
-    );
+    throw new CommandFailure(1, say('run.another', { folder: config.dataFolder }));
   }
   keepInSight(db, { role: 'lock', path: lock.file });
   // The daemon's libraries are loaded here and not above: other commands start without them.
@@ -86,9 +82,7 @@ async function runUntilStopped(
   const forPerson = shell.interactive || demo;
   const log: DaemonLog = daemonLog({ level: options.logLevel, forPerson });
   const notifier = serviceNotifier(process.env, (error) =>
-    log.warn(
-      `systemd-notify: cannot be called (got ${error.message}); the service manager hears nothing`,
-    ),
+    log.warn(say('run.log_no_notify', { why: error.message })),
   );
   const view = emptyView();
   // The page is there before what reads the config again: what is asked until then is not lost.
@@ -101,7 +95,7 @@ async function runUntilStopped(
   // What is stopped while the daemon starts waits for it in its place.
   let keepStop = (stop: UnwrittenHold): KeptStop => {
     unwrittenHolds.push(stop);
-    return { written: null, why: 'the daemon is starting' };
+    return { written: null, why: say('run.starting') };
   };
   const front = startFrontHost({ log, signIns, keepStop: (stop) => keepStop(stop) });
   front.listenOn(stopSocketOf(config.dataFolder));
@@ -125,9 +119,7 @@ async function runUntilStopped(
   try {
     refuseDamage(db, join(config.dataFolder, DATABASE_FILE));
     if (demo) {
-      shell.out(
-        'No ./dewbeat.yaml here: this is the embedded demo. Its site and weather are invented.',
-      );
+      shell.out(say('run.demo'));
     }
     const service = await startService(config, parts);
     keepStop = service.keepStop;
@@ -152,17 +144,18 @@ async function runUntilStopped(
     const isFirstOver = Promise.race([first, stopAsked]);
     const { ended } = await within(isFirstOver, FIRST_PLAN_PATIENCE_MS);
     heartbeat.beat();
-    if (forPerson && !ended) shell.out(FIRST_PLAN_COMES);
+    // Not made yet is not the same as made tomorrow.
+    if (forPerson && !ended) shell.out(say('run.first_plan'));
     const isStopped = (await isFirstOver) === 'stop';
     if (forPerson && !isStopped) showFirst(session, options, shell, service.pageUrl());
     await stopAsked;
-    log.info('asked to stop');
+    log.info(say('run.log_asked'));
     notifier.tell('STOPPING=1');
     await reloads.settled();
     heartbeat.stop();
     await service.stop();
     await within(notifier.passedOn(), 1_000);
-    log.info('stopped');
+    log.info(say('run.log_stopped'));
   } finally {
     await front.end();
     lock.release();
@@ -184,13 +177,13 @@ function keepLastGood(
   try {
     keepSite(config.dataFolder, keptSiteOf(config, demo, db));
   } catch (error) {
-    log.error({ err: error }, 'site.json: cannot be written; a hold without a config would fail');
+    log.error({ err: error }, say('run.log_no_site'));
   }
 }
 
 function serving(service: Service): string {
-  const page = service.pageUrl() ?? 'no page: its port cannot be had';
-  return `serving ${service.config().site.id}, ${page}`;
+  const page = service.pageUrl() ?? say('run.no_page');
+  return say('run.serving', { site: service.config().site.id, page });
 }
 
 /**
@@ -215,12 +208,14 @@ function reloadOnRequest(given: {
     heartbeat.configProblems = done.ok ? [] : done.problems;
     if (done.ok) given.onReloaded();
     heartbeat.beat();
-    const refused = done.ok ? '' : '; the last reload was refused, see the log';
-    notifier.tell('READY=1', `STATUS=${serving(service)}${refused}`);
+    const status = done.ok
+      ? serving(service)
+      : say('run.reload_refused', { serving: serving(service) });
+    notifier.tell('READY=1', `STATUS=${status}`);
   };
   const ask = () => {
     turn = turn.then(again).catch((error: unknown) => {
-      parts.log.error({ err: error }, 'reload: failed; stop the daemon and start it again');
+      parts.log.error({ err: error }, say('run.log_no_reload'));
     });
   };
   if (!shell.interactive) shell.onReload(ask);

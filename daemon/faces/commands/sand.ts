@@ -8,10 +8,18 @@ import { type SandClass, sandClass } from '../../../calc/sand/sand-classes.ts';
 import { SEED_LAYER_MM } from '../../../calc/sand/seedbed-store.ts';
 import type { BedSand } from '../../../calc/schedule/site.ts';
 import { sandModels } from '../../planning/sand-models.ts';
+import {
+  headingsOf,
+  helpAfter,
+  sayAtCommandLine as say,
+  whatItDoes,
+} from '../../words/command-line.ts';
 import { sayIn } from '../../words/language.ts';
 import { table } from '../../words/text-columns.ts';
-import { type ConfigOption, openConfig } from './open-config.ts';
-import { CommandFailure, type Shell } from './shell.ts';
+import type { ConfigOption } from './config-option.ts';
+import { knownBed } from './given-options.ts';
+import { openConfig } from './open-config.ts';
+import type { Shell } from './shell.ts';
 
 interface SandOptions extends ConfigOption {
   bed?: string;
@@ -24,21 +32,14 @@ const SUCTIONS_CM = [5, 10, 20, 30, 40, 60, 100] as const;
 export function addSand(program: Command, shell: Shell): void {
   program
     .command('sand')
-    .description('explain the sands: fitted curve, dry-down, capacity, best dose, what is assumed')
-    .option('--bed <id>', 'only the sand of this bed')
-    .addHelpText('after', '\nExample:\n  $ dewbeat sand --bed green-3')
+    .description(whatItDoes('sand'))
+    .option('--bed <id>', say('sand.bed'))
+    .addHelpText('after', helpAfter('sand'))
     .action((_, command: Command) => {
       const options = command.optsWithGlobals<SandOptions>();
       const { config } = openConfig(options, shell);
-      const beds = config.site.beds.filter(
-        (bed) => options.bed === undefined || bed.id === options.bed,
-      );
-      if (beds.length === 0) {
-        throw new CommandFailure(
-          2,
-          `--bed: no such bed (got ${options.bed}); the beds are ${config.site.beds.map((bed) => bed.id).join(', ')}`,
-        );
-      }
+      const { site } = config;
+      const beds = options.bed === undefined ? site.beds : [knownBed(site, options.bed)];
       const names = [...new Set(beds.map((bed) => bed.sand.name))];
       for (const name of names) {
         const own = beds.filter((bed) => bed.sand.name === name);
@@ -55,7 +56,7 @@ function explained(sand: BedSand, given: { units: DisplayUnits; dataFolder: stri
   const show = display(given.units);
   if (sand.stated !== null) {
     const { capacityMm, feedMmPerH } = sand.stated;
-    return `  Your own figures: holds ${show.depth(capacityMm)} between full and dry limit, fed ${show.rate(feedMmPerH)} from below. A laboratory report would tell the rest.`;
+    return `  ${say('sand.stated', { capacity: show.depth(capacityMm), feed: show.rate(feedMmPerH) })}`;
   }
   const standIn = sandClass(sand.className);
   const fit = sand.lab === null ? null : fitRetention(sand.lab.report, standIn.bed.sand);
@@ -71,29 +72,35 @@ function explained(sand: BedSand, given: { units: DisplayUnits; dataFolder: stri
     ...curveLines(bed),
     ...dryDownLines(bed, show),
     ...severalLines(models.length, { fit, standIn, under: bed.under }),
-    `  The planner counts ${show.depth(store.capacityMm(0.5))} at ${show.rate(0.5)}; from its reserve a dose of ${show.depth(doseMm)} drains nothing.`,
+    `  ${say('sand.counts', {
+      capacity: show.depth(store.capacityMm(0.5)),
+      rate: show.rate(0.5),
+      dose: show.depth(doseMm),
+    })}`,
     ...hoursLine(store.capacityMm, show),
     ...surenessLines(sand, standIn, { bed, fit, show }),
   ].join('\n');
 }
 
-const say = sayIn('en');
-
 function knownLines(sand: BedSand, standIn: SandClass, fit: RetentionFit | null): string[] {
   if (fit === null) {
-    return [
-      `  Assumed: ${say(`sand.${standIn.key}`)} (${say(`sand_basis.${standIn.basis}`)}: ${say(`sand_source.${standIn.source}`)}).`,
-    ];
+    const sayGround = sayIn('en');
+    const sand = sayGround(`sand.${standIn.key}`);
+    const basis = sayGround(`sand_basis.${standIn.basis}`);
+    const source = sayGround(`sand_source.${standIn.source}`);
+    return [`  ${say('sand.assumed', { sand, basis, source })}`];
   }
   const assumed = (['alphaPerCm', 'n', 'residualFraction'] as const).filter(
     (name) => !fit.fitted.includes(name),
   );
   const points = (sand.lab?.report.releasePoints?.length ?? 0) + 1;
   return [
-    `  From the laboratory report, ${points} ${points === 1 ? 'point' : 'points'} of the release curve; curve misses them by ${(100 * fit.missFraction).toFixed(2)} % of volume.`,
+    `  ${say('sand.fitted', { points, miss: (100 * fit.missFraction).toFixed(2) })}`,
     ...(assumed.length > 0
-      ? [`  Assumed from ${say(`sand.${standIn.key}`)}: ${assumed.join(', ')}.`]
-      : ['  Nothing of the curve is assumed.']),
+      ? [
+          `  ${say('sand.assumed_from', { sand: sayIn('en')(`sand.${standIn.key}`), names: assumed.join(', ') })}`,
+        ]
+      : [`  ${say('sand.none_assumed')}`]),
   ];
 }
 
@@ -105,26 +112,29 @@ function curveLines(bed: BedProfile): string[] {
     `${(100 * soil.waterFraction(-10 * suctionCm)).toFixed(1)} %`,
   ]);
   return [
-    `  Curve (van Genuchten): alpha ${alphaPerCm.toFixed(4)} /cm, n ${n.toFixed(2)}, residual ${(100 * residualFraction).toFixed(1)} %, full ${(100 * saturatedFraction).toFixed(1)} %, conductivity ${saturatedMmPerH.toFixed(0)} mm/h; ${bed.depthMm} mm ${bed.under === 'gravel' ? 'over gravel' : 'open below'}.`,
-    indented(table(['suction', 'water'], rows)),
+    `  ${say('sand.curve', {
+      alpha: alphaPerCm.toFixed(4),
+      n: n.toFixed(2),
+      residual: (100 * residualFraction).toFixed(1),
+      full: (100 * saturatedFraction).toFixed(1),
+      conductivity: saturatedMmPerH.toFixed(0),
+      depth: bed.depthMm,
+      under: bed.under,
+    })}`,
+    indented(table(headingsOf('sand.curve_heading'), rows)),
   ];
 }
 
 function dryDownLines(bed: BedProfile, show: UnitDisplay): string[] {
   const rows = dryDownTable(bed).map((row) => [
     show.rate(row.demandMmPerH),
-    row.hours === null ? 'not in 120 h' : `${row.hours.toFixed(1)} h`,
+    row.hours === null ? say('sand.not_dry') : `${row.hours.toFixed(1)} h`,
     row.capacityMm === null ? '-' : show.depth(row.capacityMm),
     row.event === null
       ? '-'
-      : row.event === 'surface'
-        ? 'surface no longer wet'
-        : 'seed layer half dry',
+      : say(row.event === 'surface' ? 'sand.surface_dry' : 'sand.layer_half_dry'),
   ]);
-  return [
-    '  Dried down in the numerical column, from full:',
-    indented(table(['demand', 'dry after', 'lost until then', 'because'], rows)),
-  ];
+  return [`  ${say('sand.dried_down')}`, indented(table(headingsOf('sand.dry_heading'), rows))];
 }
 
 /** Why a plan follows more than one sand on this bed. */
@@ -134,24 +144,23 @@ function severalLines(
 ): string[] {
   const { fit, standIn, under } = known;
   if (fit === null) {
-    return [
-      `  Sands of this class differ (${say(`sand_range.${standIn.range.source}`)}): such sands are planned for the worst, by ${count} of them.`,
-    ];
+    const source = sayIn('en')(`sand_range.${standIn.range.source}`);
+    return [`  ${say('sand.class_differs', { source, count })}`];
   }
   if (count === 1) return [];
-  const worst = `Planned with ${count} sands at once, for the worst of them at each moment`;
-  const why = [
-    ...(fit.fitted.includes('n') ? [] : ['n is open']),
-    ...(under === 'gravel' ? ['wetted sand lifts less than its drained curve says'] : []),
-  ];
-  return [`  ${worst}: ${why.join(', and ')}.`];
+  const isNOpen = !fit.fitted.includes('n');
+  const why = isNOpen ? (under === 'gravel' ? 'both' : 'n') : 'gravel';
+  return [`  ${say('sand.several', { count, why: say('sand.why_several', { why }) })}`];
 }
 
 function hoursLine(capacityMm: (demandMmPerH: number) => number, show: UnitDisplay): string[] {
-  const hours = HOURS_AT_MM_PER_H.map(
-    (rate) => `${(capacityMm(rate) / rate).toFixed(1)} h at ${show.rate(rate)}`,
+  const hours = HOURS_AT_MM_PER_H.map((mmPerH) =>
+    say('sand.hours', {
+      hours: (capacityMm(mmPerH) / mmPerH).toFixed(1),
+      rate: show.rate(mmPerH),
+    }),
   );
-  return [`  So a full seedbed lasts, as planned: ${hours.join(', ')}.`];
+  return [`  ${say('sand.lasts', { hours: hours.join(', ') })}`];
 }
 
 /** How far the answer hangs on what nobody measured. */
@@ -165,14 +174,12 @@ function surenessLines(
   const ns = [standIn.lowerN, (standIn.lowerN + standIn.upperN) / 2, standIn.upperN];
   const rows = capacityOverN(bed, { ns, demandMmPerH: 0.5 }).map((row) => [
     row.n.toFixed(1),
-    row.capacityMm === null ? 'not dry in 120 h' : show.depth(row.capacityMm),
+    row.capacityMm === null ? say('sand.sure_not_dry') : show.depth(row.capacityMm),
   ]);
   return [
-    `  How sure: n is assumed. Across its plausible range the same bed would hold, at ${show.rate(0.5)}:`,
-    indented(table(['n', 'lost until dry'], rows)),
-    sand.basis === 'lab_report'
-      ? '  Two more points of the release curve, or a few looks, settle it.'
-      : '  A laboratory report settles it; until then trust your eye and fingertip.',
+    `  ${say('sand.how_sure', { rate: show.rate(0.5) })}`,
+    indented(table(headingsOf('sand.sure_heading'), rows)),
+    `  ${say(sand.basis === 'lab_report' ? 'sand.more_points' : 'sand.needs_report')}`,
   ];
 }
 

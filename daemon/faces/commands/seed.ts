@@ -3,9 +3,16 @@ import { type DisplayUnits, display } from '../../../adapters/display-units.ts';
 import { readQuantity } from '../../../adapters/quantity.ts';
 import { readSeedRate } from '../../../adapters/seed-rate-text.ts';
 import { BENTGRASS_SEED_RATE_KG_PER_M2, seedOrder } from '../../../calc/growth/seed-rate.ts';
+import {
+  headingsOf,
+  helpAfter,
+  sayAtCommandLine as say,
+  whatItDoes,
+} from '../../words/command-line.ts';
 import { table } from '../../words/text-columns.ts';
-import { knownBed } from './known-bed.ts';
-import { type ConfigOption, openConfig } from './open-config.ts';
+import type { ConfigOption } from './config-option.ts';
+import { knownBed, wholeGiven } from './given-options.ts';
+import { openConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 
 interface SeedOptions extends ConfigOption {
@@ -16,29 +23,27 @@ interface SeedOptions extends ConfigOption {
 }
 
 const KG_PER_LB = 0.45359237;
+const MOST_PASSES = 10;
 
 /** `dewbeat seed`: seed for each bed and pass, and how thick it lies. */
 export function addSeed(program: Command, shell: Shell): void {
   program
     .command('seed')
-    .description('work out the seed for the beds, or for an area')
-    .option('--bed <id>', 'only this bed')
-    .option('--area <area>', 'an area in place of the beds, such as "5000 ft2"')
-    .option('--rate <rate>', 'such as "1.5 lb/1000ft2" or "7.3 g/m2" (default: 1.5 lb/1000 ft²)')
-    .option('--passes <n>', 'passes at right angles', '2')
-    .addHelpText('after', '\nExample:\n  $ dewbeat seed --area "5000 ft2" --rate "1.5 lb/1000ft2"')
+    .description(whatItDoes('seed'))
+    .option('--bed <id>', say('seed.bed'))
+    .option('--area <area>', say('seed.area'))
+    .option('--rate <rate>', say('seed.rate'))
+    .option('--passes <n>', say('seed.passes'), '2')
+    .addHelpText('after', helpAfter('seed'))
     .action((_, command: Command) => {
       const options = command.optsWithGlobals<SeedOptions>();
       const { config } = openConfig(options, shell);
       const { site, units } = config;
       const rateKgPerM2 = rateOf(options.rate);
-      const passes = Number(options.passes);
-      if (!Number.isInteger(passes) || passes < 1 || passes > 10) {
-        throw new CommandFailure(2, `--passes: must be 1 to 10 (got ${options.passes})`);
-      }
+      const passes = wholeGiven('passes', options.passes, MOST_PASSES);
       const areas =
         options.area !== undefined
-          ? [{ name: 'area', areaM2: areaOf(options.area) }]
+          ? [{ name: say('seed.area_row'), areaM2: areaOf(options.area) }]
           : options.bed !== undefined
             ? [knownBed(site, options.bed)]
             : site.beds;
@@ -49,18 +54,20 @@ export function addSeed(program: Command, shell: Shell): void {
           display(units).area(areaM2),
           mass(order.seedKg, units),
           mass(order.seedPerPassKg, units),
-          order.seedsPerIn2.map((seeds) => seeds.toFixed(0)).join(' to '),
-          order.seedsPerCm2.map((seeds) => seeds.toFixed(1)).join(' to '),
+          between(order.seedsPerIn2.map((seeds) => seeds.toFixed(0))),
+          between(order.seedsPerCm2.map((seeds) => seeds.toFixed(1))),
         ];
       });
       const totalM2 = areas.reduce((sum, { areaM2 }) => sum + areaM2, 0);
-      shell.out(table(['bed', 'area', 'seed', 'each pass', 'seeds/in²', 'seeds/cm²'], rows));
+      shell.out(table(headingsOf('seed.heading'), rows));
       shell.out(
-        `In all ${mass(totalM2 * rateKgPerM2, units)} at ${(rateKgPerM2 * 1000).toFixed(1)} g/m², ${passes} ${passes === 1 ? 'pass' : 'passes'}.`,
+        say('seed.total', {
+          mass: mass(totalM2 * rateKgPerM2, units),
+          rate: (rateKgPerM2 * 1000).toFixed(1),
+          passes,
+        }),
       );
-      shell.out(
-        'Weights are of pure live seed: divide by purity and germination of the lot. Seed counts are those of creeping bentgrass (common practice).',
-      );
+      shell.out(say('seed.pure'));
     });
 }
 
@@ -75,6 +82,10 @@ function areaOf(text: string): number {
   const reading = readQuantity(text, 'area', { min: 1, max: 1_000_000 });
   if (!reading.ok) throw new CommandFailure(2, `--area: ${reading.message}`);
   return reading.value;
+}
+
+function between([least = '', most = '']: readonly string[]): string {
+  return say('seed.between', { least, most });
 }
 
 function mass(kg: number, units: DisplayUnits): string {

@@ -3,20 +3,18 @@ import { type CardState, LANGUAGES, type Language } from '../../../adapters/cont
 import type { DisplayUnits } from '../../../adapters/display-units.ts';
 import { planDocument, runsCsv } from '../../../adapters/plan-document.ts';
 import type { SiteClock } from '../../../adapters/site-clock.ts';
-import { holdStandings } from '../../planning/open-holds.ts';
-import type { LoadedConfig } from '../../site/config/config.ts';
 import { type PlanStanding, planStanding } from '../../site/gate/gate.ts';
-import type { Db } from '../../site/store/database.ts';
 import { newestPlan, newestPlanOf, type StoredPlan } from '../../site/store/plans.ts';
-import { sayHeldBed } from '../../words/keep-dry-words.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { confirmCommand } from '../../words/next-command.ts';
 import { paperFor } from '../../words/plan-card.ts';
 import { readerOf, sayTo } from '../../words/plan-words.ts';
+import type { ConfigOption } from './config-option.ts';
 import { foldedText } from './folded-table.ts';
-import type { ConfigOption } from './open-config.ts';
 import { planTable } from './plan-table.ts';
 import { CommandFailure, type Shell } from './shell.ts';
-import { readSite, repeatConfig } from './site-session.ts';
+import { stopLines } from './stop-lines.ts';
+import { readStore, repeatConfig } from './store-session.ts';
 
 interface ShowOptions extends ConfigOption {
   day?: string;
@@ -28,30 +26,29 @@ interface ShowOptions extends ConfigOption {
 export function addShow(program: Command, shell: Shell): void {
   program
     .command('show')
-    .description('show the newest plan')
-    .option('--day <day>', 'the newest plan of this site day, YYYY-MM-DD')
+    .description(whatItDoes('show'))
+    .option('--day <day>', say('show.day'))
     .addOption(
-      new Option('--format <format>', 'how to print')
+      new Option('--format <format>', say('option.format'))
         .choices(['table', 'json', 'csv', 'card'])
         .default('table'),
     )
     .addOption(
-      new Option('--language <language>', 'language of the card').choices(LANGUAGES).default('en'),
+      new Option('--language <language>', say('show.language')).choices(LANGUAGES).default('en'),
     )
-    .addHelpText(
-      'after',
-      '\nExamples:\n  $ dewbeat show --format card > card.txt\n  $ dewbeat show --format card --language es > tarjeta.txt',
-    )
+    .addHelpText('after', helpAfter('show'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<ShowOptions>();
-      await readSite(options, shell, ({ db, config }) => {
+      await readStore(options, shell, async ({ db, config }) => {
         const stored = options.day === undefined ? newestPlan(db) : newestPlanOf(db, options.day);
         if (stored === null) {
-          const day = options.day === undefined ? '' : ` of ${options.day}`;
-          throw new CommandFailure(
-            1,
-            `plan: there is none${day}; make one with \`npx dewbeat plan${repeatConfig(options)}\``,
-          );
+          const command = `npx dewbeat plan${repeatConfig(options)}`;
+          const { day } = options;
+          const text =
+            day === undefined
+              ? say('plan.none', { command })
+              : say('plan.none_of', { day, command });
+          throw new CommandFailure(1, text);
         }
         const standing = planStanding(db, stored);
         const text = printed(options.format, {
@@ -63,9 +60,9 @@ export function addShow(program: Command, shell: Shell): void {
         });
         const confirm =
           options.format === 'table' && standing.kind === 'held'
-            ? `\nConfirm with:\n  ${confirmCommand(stored, repeatConfig(options), sayTo(readerOf(config)))}`
+            ? `\n${say('plan.confirm_with')}\n  ${confirmCommand(stored, repeatConfig(options), sayTo(readerOf(config)))}`
             : '';
-        const holds = options.format === 'table' ? heldLines(db, config, shell.nowMs()) : [];
+        const holds = options.format === 'table' ? await stopLines(db, config, shell.nowMs()) : [];
         const folded = holds.flatMap((line) => foldedText(line, shell.columns?.()));
         shell.out([text.trimEnd(), ...folded].join('\n') + confirm);
       });
@@ -104,14 +101,4 @@ function printed(format: ShowOptions['format'], printing: Printing): string {
 
 function cardState(standing: PlanStanding): CardState {
   return standing.kind === 'confirmed' ? standing : { kind: 'held' };
-}
-
-/** What open holds cost, first to dry first. */
-function heldLines(db: Db, config: LoadedConfig, nowMs: number): string[] {
-  const reader = readerOf(config);
-  return holdStandings(db, config, nowMs).map(({ hold, beds, isOver }) => {
-    const over = isOver ? '; ITS TIME IS OVER AND IT STANDS' : '';
-    const left = beds.map((bed) => sayHeldBed(bed, reader)).join('; ');
-    return `! On hold by ${hold.who} (${hold.why})${over}: ${left === '' ? 'no bed known' : left}.`;
-  });
 }

@@ -2,7 +2,8 @@ import type { WeatherSource } from '../../../adapters/weather/source.ts';
 import { openWeather } from '../../site/config/open-weather.ts';
 import type { Db } from '../../site/store/database.ts';
 import { weatherMemory } from '../../site/store/weather-readings.ts';
-import { type ConfigOption, type OpenedConfig, openConfig } from './open-config.ts';
+import type { ConfigOption } from './config-option.ts';
+import { type OpenedConfig, openConfig } from './open-config.ts';
 import { openStore } from './open-store.ts';
 import type { Shell } from './shell.ts';
 
@@ -39,9 +40,4 @@ async function opened<T>(
   } finally {
     db.close();
   }
-}
-
-/** `-c FILE` as the person must repeat it in the next command, or nothing for the default. */
-export function repeatConfig(options: ConfigOption): string {
-  return options.config === undefined ? '' : ` -c ${options.config}`;
 }

@@ -10,10 +10,11 @@ import { seenSigns, siteInStages, standingsOf } from '../../planning/person-reco
 import { germinationOfBeds, sownMsOf } from '../../planning/seeding.ts';
 import { stageMoves } from '../../site/store/instructions.ts';
 import { everyLook } from '../../site/store/looks.ts';
+import { sayAtCommandLine as say } from '../../words/command-line.ts';
 import { saySign } from '../../words/ground-words.ts';
 import { type Reader, readerOf } from '../../words/plan-words.ts';
 import { sayGermination, sayStagePrompt } from '../../words/stage-words.ts';
-import { knownBed } from './known-bed.ts';
+import { knownBed } from './given-options.ts';
 import type { SiteSession } from './site-session.ts';
 
 /**
@@ -37,15 +38,24 @@ export async function stageReport(
     .flatMap((bed) => {
       const standing = standings.find((one) => one.bedId === bed.id);
       if (standing === undefined) return [];
-      const seeded = bed.seededOn === null ? 'day of seeding not told' : `seeded ${bed.seededOn}`;
+      const at = {
+        bed: bed.name,
+        id: bed.id,
+        stage: words(standing.stage),
+        since: sinceOf(standing, clock.isoOf),
+      };
       const window = germination.get(bed.id) ?? null;
       return [
-        `${bed.name} (${bed.id}): ${words(standing.stage)}, ${sinceOf(standing, clock.isoOf)}; ${seeded}`,
+        bed.seededOn === null
+          ? say('stage.unseeded', at)
+          : say('stage.seeded', { ...at, day: bed.seededOn }),
         ...patchLines(standing, clock.isoOf),
         ...signLines(standing, readerOf(config)),
         ...(window === null
           ? []
-          : [`  window: ${sayGermination(window, nowMs, readerOf(config))}`]),
+          : [
+              `  ${say('stage.window', { window: sayGermination(window, nowMs, readerOf(config)) })}`,
+            ]),
         ...promptLines(standing, {
           sownMs: sownMsOf(bed, clock),
           window,
@@ -61,9 +71,9 @@ export async function stageReport(
 }
 
 function sinceOf({ move }: Standing, isoOf: (instantMs: number) => string): string {
-  if (move === null) return 'as the config has it, never moved';
+  if (move === null) return say('stage.never_moved');
   const at = isoOf(move.atMs).slice(0, 16).replace('T', ' ');
-  return `since ${at} by ${move.who} (${move.why})`;
+  return say('stage.since', { at, who: move.who, why: move.why });
 }
 
 function patchLines(
@@ -71,22 +81,22 @@ function patchLines(
   isoOf: (instantMs: number) => string,
 ): string[] {
   const lines = slowPatches.map((patch) => {
-    const share =
-      patch.shareFraction === null ? '' : `, ${Math.round(100 * patch.shareFraction)} % of the bed`;
-    return `  patch ${patch.name}${share}: ${words(patch.stage)}, ${sinceOf(patch, isoOf)}`;
+    const { name, shareFraction: share } = patch;
+    const at = { name, stage: words(patch.stage), since: sinceOf(patch, isoOf) };
+    return share === null
+      ? `  ${say('stage.patch', at)}`
+      : `  ${say('stage.patch_share', { ...at, pct: Math.round(100 * share) })}`;
   });
   return lines.length === 0
     ? []
-    : [...lines, `  watered as ${words(ruling)}: the younger part rules dose, depth and loss`];
+    : [...lines, `  ${say('stage.watered_as', { stage: words(ruling) })}`];
 }
 
 function signLines({ ruling }: BedStanding, reader: Reader): string[] {
   const next = nextStage(ruling);
-  const onward = next === null ? 'ready for the hand-over' : `ready for ${words(next)}`;
-  return [
-    `  ${onward} when:`,
-    ...STAGES[ruling].movesOn.map((sign) => `    ${saySign(sign, reader)}`),
-  ];
+  const onward =
+    next === null ? say('stage.hand_over') : say('stage.ready', { stage: words(next) });
+  return [`  ${onward}`, ...STAGES[ruling].movesOn.map((sign) => `    ${saySign(sign, reader)}`)];
 }
 
 function promptLines(
@@ -101,7 +111,11 @@ function promptLines(
 ): string[] {
   const movedMs = (slowPatches[0]?.move ?? move)?.atMs ?? null;
   return stagePrompts({ stage: STAGES[ruling], movedMs, ...given }).map(
-    (prompt) => `  ${prompt.look ? 'look' : 'note'}: ${sayStagePrompt(prompt, given.reader)}`,
+    (prompt) =>
+      `  ${say('stage.prompt', {
+        isLook: prompt.look ? 'yes' : 'no',
+        text: sayStagePrompt(prompt, given.reader),
+      })}`,
   );
 }
 

@@ -5,8 +5,10 @@ import { siteStatus } from '../../service/site-status.ts';
 import { statusDocument, statusLines } from '../../service/status-report.ts';
 import { dataFolderOf } from '../../site/config/load.ts';
 import { isInstanceLockTaken, readDaemonStatus } from '../../site/store/running-daemon.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { readerOf } from '../../words/plan-words.ts';
-import { type ConfigOption, DEFAULT_CONFIG, readConfig } from './open-config.ts';
+import { type ConfigOption, DEFAULT_CONFIG } from './config-option.ts';
+import { readConfig } from './open-config.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
 
@@ -18,11 +20,13 @@ interface StatusOptions extends ConfigOption {
 export function addStatus(program: Command, shell: Shell): void {
   program
     .command('status')
-    .description('how the site stands; exit code 1 when something needs a person')
+    .description(whatItDoes('status'))
     .addOption(
-      new Option('--format <format>', 'how to print').choices(['text', 'json']).default('text'),
+      new Option('--format <format>', say('option.format'))
+        .choices(['text', 'json'])
+        .default('text'),
     )
-    .addHelpText('after', '\nExample:\n  $ dewbeat status --format json')
+    .addHelpText('after', helpAfter('status'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<StatusOptions>();
       const read = readConfig(options, shell).result;
@@ -44,7 +48,7 @@ export function addStatus(program: Command, shell: Shell): void {
             : statusLines(status, needs, given).join('\n'),
         );
         if (needs.length > 0) {
-          throw new CommandFailure(1, `status: needs a person (${needs.length})`);
+          throw new CommandFailure(1, say('status.needs_person', { needs: needs.length }));
         }
       });
     });
@@ -55,10 +59,11 @@ function tellDaemonBeside(options: ConfigOption, shell: Shell): void {
   const folder = dataFolderOf(resolve(shell.cwd, options.config ?? DEFAULT_CONFIG));
   const daemon = folder === null ? null : readDaemonStatus(folder);
   if (folder === null || daemon === null || !isInstanceLockTaken(folder)) return;
-  shell.out(`The daemon goes on with the config that it read at ${daemon.config_read_at}:`);
-  shell.out(`page ${daemon.page ?? 'not served'}, last word ${daemon.heartbeat_at}.`);
+  shell.out(say('status.daemon_before', { at: daemon.config_read_at }));
+  const page = daemon.page ?? say('status.no_page');
+  shell.out(say('status.daemon_page', { page, at: daemon.heartbeat_at }));
   for (const { output, ok, detail } of daemon.outputs) {
-    shell.out(`${output}: ${ok ? 'well' : 'AWAY'}, ${detail}`);
+    shell.out(say('status.output', { output, isWell: ok ? 'yes' : 'no', detail }));
   }
-  shell.out('The config now:');
+  shell.out(say('status.config_now'));
 }

@@ -1,4 +1,5 @@
 import { createInterface } from 'node:readline';
+import { sayInInterview as say } from '../../words/interview.ts';
 import { terminalSafe } from '../../words/safe-text.ts';
 import { BACK, type Prompt, type Question, SetupAborted } from '../interview/talk.ts';
 
@@ -11,7 +12,7 @@ export const terminalPrompt: Prompt = async (asked) => {
     if (question.kind === 'choice') {
       const choices = [
         ...question.choices.map(({ value, words }) => ({ value, name: terminalSafe(words) })),
-        { value: BACK, name: '(back)' },
+        { value: BACK, name: say('prompt.back') },
       ];
       const { preset } = question;
       return await prompts.select({
@@ -46,7 +47,7 @@ function judged(question: Exclude<Question, { kind: 'choice' }>, text: string): 
 
 /** Lines up to an empty one: what a spreadsheet puts on the clipboard arrives as such. */
 function askTable(ask: string): Promise<string> {
-  process.stdout.write(`? ${ask} (${BACK} goes back):\n`);
+  process.stdout.write(`${say('prompt.table', { ask, back: BACK })}\n`);
   const reader = createInterface({ input: process.stdin, output: process.stdout });
   return new Promise((resolve, reject) => {
     const lines: string[] = [];

@@ -1,7 +1,7 @@
 import { extname } from 'node:path';
 import { partsOf, type SourceConfig } from '../../../adapters/weather/combined.ts';
 import type { LoadedConfig } from '../../site/config/config.ts';
-import { CommandFailure } from './shell.ts';
+import { wrongOption } from './given-options.ts';
 
 /**
  * The weather config that reads a given file: an EPW file needs no description; a CSV is read as
@@ -23,8 +23,5 @@ export function weatherConfigFor(
       return { config: { ...weather, daily_file: { ...weather.daily_file, file } }, baseFolder };
     }
   }
-  throw new CommandFailure(
-    2,
-    `--weather: the config does not say how to read this file (got ${file}); describe its columns under weather: with source csv, or with daily_file`,
-  );
+  throw wrongOption('weather', 'weather.not_described', { file });
 }

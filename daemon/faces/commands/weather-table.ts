@@ -3,6 +3,7 @@ import type { SiteClock } from '../../../adapters/site-clock.ts';
 import { sharesOf } from '../../../calc/schedule/plan-weather.ts';
 import { saturationKPa } from '../../../calc/sky/air.ts';
 import type { EtHour } from '../../../calc/sky/weather-hour.ts';
+import { headingsOf, sayAtCommandLine as say } from '../../words/command-line.ts';
 import { readerOf } from '../../words/plan-words.ts';
 import { table } from '../../words/text-columns.ts';
 import { sayFill, shareLines } from '../../words/weather-words.ts';
@@ -32,17 +33,18 @@ export function weatherTable(input: {
   ]);
   const totalMm = hours.reduce((sum, hour) => sum + hour.referenceEtMm, 0);
   const how = new Set(
-    hours.flatMap((hour) => hour.filled.map((one) => `${one.field}: ${sayFill(one.how, reader)}`)),
+    hours.flatMap((hour) =>
+      hour.filled.map((one) =>
+        say('weather.filled', { field: one.field, how: sayFill(one.how, reader) }),
+      ),
+    ),
   );
   return [
-    `weather from ${source}`,
+    say('weather.source', { source }),
     ...shareLines(sharesOf(hours), { nowMs, reader }),
-    table(
-      ['day', 'hour', 'air', 'humidity', 'wind', 'sun MJ/m²', 'rain', 'ref ET', 'origin', 'filled'],
-      rows,
-    ),
-    `reference ET in all ${fineDepth(totalMm, units)} over ${hours.length} h`,
-    ...[...how].map((line) => `filled ${line}`),
+    table(headingsOf('weather.heading'), rows),
+    say('weather.total', { depth: fineDepth(totalMm, units), hours: hours.length }),
+    ...how,
   ].join('\n');
 }
 

@@ -1,8 +1,10 @@
 import { type Command, Option } from 'commander';
 import { planningWeather } from '../../planning/planning-context.ts';
-import { parseSiteDay } from '../../site/time/site-clock.ts';
-import type { ConfigOption } from './open-config.ts';
-import { CommandFailure, type Shell } from './shell.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
+import type { ConfigOption } from './config-option.ts';
+import { dayGiven, daysGiven } from './given-options.ts';
+import { problemLine } from './reading-problem.ts';
+import type { Shell } from './shell.ts';
 import { readSite } from './site-session.ts';
 import { weatherCsv, weatherTable } from './weather-table.ts';
 
@@ -16,27 +18,23 @@ interface WeatherOptions extends ConfigOption {
 export function addWeather(program: Command, shell: Shell): void {
   program
     .command('weather')
-    .description('show the hourly weather with reference ET, and what was filled')
-    .option('--from <day>', 'first site day, YYYY-MM-DD (default: today)')
-    .option('--days <n>', 'site days', '1')
+    .description(whatItDoes('weather'))
+    .option('--from <day>', say('weather.from'))
+    .option('--days <n>', say('weather.days'), '1')
     .addOption(
-      new Option('--format <format>', 'how to print').choices(['table', 'csv']).default('table'),
+      new Option('--format <format>', say('option.format'))
+        .choices(['table', 'csv'])
+        .default('table'),
     )
-    .addHelpText('after', '\nExample:\n  $ dewbeat weather --from 2026-07-01 --days 2 --format csv')
+    .addHelpText('after', helpAfter('weather'))
     .action(async (_, command: Command) => {
       const options = command.optsWithGlobals<WeatherOptions>();
       await readSite(options, shell, async ({ config, weather }) => {
         const { clock, site } = config;
         const nowMs = shell.nowMs();
         const from =
-          options.from === undefined ? clock.siteDayOf(nowMs) : parseSiteDay(options.from);
-        const days = Number(options.days);
-        if (from === null) {
-          throw new CommandFailure(2, `--from: no day (got ${options.from}); write YYYY-MM-DD`);
-        }
-        if (!Number.isInteger(days) || days < 1 || days > 366) {
-          throw new CommandFailure(2, `--days: must be 1 to 366 (got ${options.days})`);
-        }
+          options.from === undefined ? clock.siteDayOf(nowMs) : dayGiven('from', options.from);
+        const days = daysGiven(options.days);
         const { hours, reading } = await planningWeather(weather, site, {
           fromMs: clock.startOf(from),
           toMs: clock.startOf(clock.addDays(from, days)),
@@ -44,8 +42,7 @@ export function addWeather(program: Command, shell: Shell): void {
           dayStartMs: clock.startOf(from),
         });
         for (const problem of reading.problems) {
-          const rule = problem.rule === undefined ? '' : ` (check ${problem.rule})`;
-          shell.err(`${problem.where}: ${problem.what}; ${problem.done}${rule}`);
+          shell.err(problemLine(problem));
         }
         if (options.format === 'csv') shell.out(weatherCsv(hours, clock));
         else

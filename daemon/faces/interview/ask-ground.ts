@@ -12,6 +12,7 @@ import { readEntry } from '../../site/config/entry.ts';
 import { check } from '../../site/config/issue-problems.ts';
 import { rateDoubts } from '../../site/config/plausibility.ts';
 import { stationSchema } from '../../site/config/station-schema.ts';
+import { sayInInterview as say } from '../../words/interview.ts';
 import { sayIn } from '../../words/language.ts';
 import { askQuantity, askYesNo, type Talk } from './talk.ts';
 
@@ -35,7 +36,6 @@ export async function askGround(
   const keepStations = oldStations !== undefined || stations_file !== undefined;
   const beds = await askTable(talk, {
     what: 'beds',
-    help: 'heading words like green, area, seeded, sand; or without a heading: name, area, day of seeding, sand',
     keep: keepBeds,
     read: (text) => checkedTable(bedEntries(text, units), bedSchema),
   });
@@ -46,7 +46,6 @@ export async function askGround(
   }));
   const stations = await askTable(talk, {
     what: 'stations',
-    help: 'heading words like valve, green, flow, rate, heads, nozzle flow, spacing, arc time, main; or without a heading: station, green, flow, rate, seconds of a rotation, main',
     keep: keepStations,
     read: (text) => {
       const table = stationEntries(text, { units, beds: known });
@@ -77,14 +76,14 @@ export async function askGround(
 /** Null: the same as now. */
 async function askTable(
   talk: Talk,
-  given: { what: string; help: string; keep: boolean; read(text: string): TableEntries },
+  given: { what: 'beds' | 'stations'; keep: boolean; read(text: string): TableEntries },
 ): Promise<Entry[] | null> {
-  const { what, help, keep, read } = given;
-  if (keep && (await askYesNo(talk, `Keep the ${what} as they are?`, 'yes'))) return null;
-  talk.tell(`  The table of ${what}: one a line, parted by tabs, semicolons or commas; ${help}.`);
+  const { what, keep, read } = given;
+  if (keep && (await askYesNo(talk, say('table.keep', { what }), 'yes'))) return null;
+  talk.tell(`  ${say(`table.${what}`)}`);
   const text = await talk.ask({
     kind: 'table',
-    ask: `Paste or type the ${what}, then an empty line`,
+    ask: say('table.paste', { what }),
     wrong: (typed) => {
       const { problems } = read(typed);
       return problems.length === 0 ? null : problems.slice(0, 12).join('\n  ');
@@ -92,7 +91,7 @@ async function askTable(
   });
   const { entries, told } = read(text);
   for (const line of told) talk.tell(`  ${line}`);
-  talk.tell(`  ${entries.length} ${what} read.`);
+  talk.tell(`  ${say('table.read', { rows: entries.length, what })}`);
   return entries;
 }
 
@@ -104,8 +103,8 @@ function checkedTable(
   const found = table.entries.flatMap((entry, index) => {
     const checked = check<unknown>(schema, withoutGaps(entry));
     if (checked.ok) return [];
-    return checked.findings.map(
-      ({ path, message }) => `row ${index + 1}, ${path.join('.')}: ${message}`,
+    return checked.findings.map(({ path, message }) =>
+      say('table.row', { row: index + 1, field: path.join('.'), why: message }),
     );
   });
   return { ...table, problems: [...table.problems, ...found] };
@@ -137,15 +136,10 @@ function withStrangers(table: TableEntries, bedIds: readonly string[]): TableEnt
   const strangers = table.entries.flatMap(({ bed }, index) =>
     bed === undefined || bedIds.includes(String(bed))
       ? []
-      : [
-          `row ${index + 1}, bed: names no bed (got ${String(bed)}); the beds are ${bedIds.join(', ')}`,
-        ],
+      : [say('table.no_bed', { row: index + 1, got: String(bed), beds: bedIds.join(', ') })],
   );
   const dry = bedIds.filter((id) => !table.entries.some(({ bed }) => bed === id));
-  const without =
-    strangers.length > 0
-      ? []
-      : dry.map((id) => `beds: ${id} has no station (got none); add one for it`);
+  const without = strangers.length > 0 ? [] : dry.map((bed) => say('table.no_station', { bed }));
   return { ...table, problems: [...table.problems, ...strangers, ...without] };
 }
 
@@ -156,10 +150,10 @@ async function askSand(
   for (;;) {
     const way = await talk.ask({
       kind: 'choice',
-      ask: 'Sand of the beds (of those that the table gives none)',
+      ask: say('sand.ask'),
       choices: [
-        ...(keep ? [{ value: 'keep', words: 'the same as now' }] : []),
-        { value: 'report', words: 'from a laboratory report' },
+        ...(keep ? [{ value: 'keep', words: say('answer.keep') }] : []),
+        { value: 'report', words: say('sand.report') },
         ...sandClasses.map(({ key }) => ({ value: key, words: sayIn('en')(`sand.${key}`) })),
       ],
       preset: keep ? 'keep' : 'medium_over_gravel',
@@ -169,7 +163,7 @@ async function askSand(
     const sand = entry === undefined ? way : (entry.config ?? way);
     const picture = await talk.once(() => sandPicture(sand, units));
     for (const line of [...picture.lines, ...sandChart(picture)]) talk.tell(`  ${line}`);
-    if (!(await askYesNo(talk, 'Does the sand dry like that?', 'yes'))) continue;
+    if (!(await askYesNo(talk, say('sand.is_right'), 'yes'))) continue;
     return entry === undefined ? { name: way } : { name: 'own-sand', entry: entry.raw };
   }
 }
@@ -180,28 +174,28 @@ async function askReport(talk: Talk): Promise<{ raw: Entry; config: SandConfig |
     const raw = {
       lab: {
         total_porosity: await askQuantity(talk, {
-          ask: 'Total porosity (such as 40 %)',
+          ask: say('report.total_porosity'),
           schema: lab.total_porosity,
         }),
         capillary_porosity: await askQuantity(talk, {
-          ask: 'Capillary porosity at 30 cm (such as 18 %)',
+          ask: say('report.capillary_porosity'),
           schema: lab.capillary_porosity,
         }),
         saturated_conductivity: await askQuantity(talk, {
-          ask: 'Saturated conductivity (such as 350 mm/h, 14 in/h)',
+          ask: say('report.saturated_conductivity'),
           schema: lab.saturated_conductivity,
         }),
         depth: await askQuantity(talk, {
-          ask: 'Depth of the sand',
+          ask: say('report.depth'),
           preset: '300 mm',
           schema: lab.depth,
         }),
         under: await talk.ask({
           kind: 'choice',
-          ask: 'What lies below it?',
+          ask: say('report.under'),
           choices: [
-            { value: 'gravel', words: 'gravel' },
-            { value: 'open', words: 'open ground, no gravel' },
+            { value: 'gravel', words: say('report.gravel') },
+            { value: 'open', words: say('report.open') },
           ],
           preset: 'gravel',
         }),

@@ -9,6 +9,7 @@ import { publicForecast } from '../../actions/setup/public-forecast.ts';
 import { stationFile } from '../../actions/setup/station-file.ts';
 import type { WeatherTrial } from '../../actions/setup/try-weather.ts';
 import { readHead } from '../../site/config/bounded-input.ts';
+import { sayInInterview as say } from '../../words/interview.ts';
 import { askQuantity, askText, askYesNo, type Talk, textQuestion } from './talk.ts';
 
 type Raw = Record<string, unknown>;
@@ -29,15 +30,14 @@ export interface WeatherAsking {
 export async function askWeather(talk: Talk, given: WeatherAsking): Promise<unknown> {
   for (;;) {
     const raw = await askSource(talk, given);
-    talk.tell('  Trying it out ...');
+    talk.tell(`  ${say('weather.trying')}`);
     const trial = await talk.once(() => given.tryOut(raw));
     for (const line of trial.lines) talk.tell(`  ${line}`);
     if (trial.row.length > 0) {
-      talk.tell(
-        `  Last row read: ${trial.row.map(({ name, value }) => `${name} ${value}`).join('; ')}`,
-      );
+      const row = trial.row.map(({ name, value }) => `${name} ${value}`).join('; ');
+      talk.tell(`  ${say('weather.last_row', { row })}`);
     }
-    const ask = trial.ok ? 'Is that right?' : 'It could not be read. Use it all the same?';
+    const ask = say(trial.ok ? 'weather.is_right' : 'weather.use_unread');
     if (await askYesNo(talk, ask, trial.ok ? 'yes' : 'no')) return raw;
   }
 }
@@ -46,13 +46,13 @@ async function askSource(talk: Talk, given: WeatherAsking): Promise<unknown> {
   const { old } = given;
   const way = await talk.ask({
     kind: 'choice',
-    ask: 'Where does the weather come from?',
+    ask: say('weather.ask'),
     choices: [
-      ...(old === undefined ? [] : [{ value: 'keep', words: 'the same as now' }]),
-      { value: 'usual', words: 'I type what a usual day is like now' },
-      { value: 'station', words: 'a file that a weather station writes' },
-      { value: 'forecast', words: 'an hourly public forecast over the internet, without a key' },
-      { value: 'year', words: 'a typical year in an EPW file' },
+      ...(old === undefined ? [] : [{ value: 'keep', words: say('answer.keep') }]),
+      { value: 'usual', words: say('weather.usual') },
+      { value: 'station', words: say('weather.station') },
+      { value: 'forecast', words: say('weather.forecast') },
+      { value: 'year', words: say('weather.year') },
     ],
     preset: old === undefined ? 'usual' : 'keep',
   });
@@ -66,7 +66,7 @@ async function askSource(talk: Talk, given: WeatherAsking): Promise<unknown> {
     case 'year':
       return {
         source: 'epw',
-        file: await askFile(talk, 'EPW file, from the folder of the config', given),
+        file: await askFile(talk, say('weather.epw_file'), given),
       };
     default:
       return { source: 'outlook', wind_height: '10 m', usual: await askUsual(talk, given) };
@@ -74,65 +74,60 @@ async function askSource(talk: Talk, given: WeatherAsking): Promise<unknown> {
 }
 
 async function askStandIn(talk: Talk, given: WeatherAsking): Promise<Raw> {
-  const ask = 'Type a usual day too, for when the source is away?';
+  const ask = say('weather.stand_in');
   return (await askYesNo(talk, ask, 'yes')) ? { usual: await askUsual(talk, given) } : {};
 }
 
 /** A usual day, for this month and the two after it: as long as a grow-in lasts. */
 async function askUsual(talk: Talk, { units, month }: WeatherAsking): Promise<Raw[]> {
   const us = units === 'us';
-  const figure = (name: 'high' | 'low' | 'wind' | 'rain', words: string, example: string) =>
-    askQuantity(talk, {
-      ask: `A usual day now: ${words} (such as ${example})`,
-      schema: dayFigures[name],
-    });
+  const figure = (name: 'high' | 'low' | 'wind', example: string) =>
+    askQuantity(talk, { ask: say(`usual.${name}`, { example }), schema: dayFigures[name] });
   const day = {
-    high: await figure('high', 'highest air temperature', us ? '85 °F' : '29 °C'),
-    low: await figure('low', 'lowest air temperature', us ? '62 °F' : '17 °C'),
-    wind: await figure('wind', 'mean wind', us ? '8 mph' : '3 m/s'),
+    high: await figure('high', us ? '85 °F' : '29 °C'),
+    low: await figure('low', us ? '62 °F' : '17 °C'),
+    wind: await figure('wind', us ? '8 mph' : '3 m/s'),
     rain: await askQuantity(talk, {
-      ask: 'A usual day now: rain',
+      ask: say('usual.rain'),
       preset: us ? '0 in' : '0 mm',
       schema: dayFigures.rain,
     }),
   };
-  talk.tell('  Taken for this month and the two after it, with wind as told at 10 m.');
+  talk.tell(`  ${say('usual.taken')}`);
   return [0, 1, 2].map((after) => ({ month: ((month - 1 + after) % 12) + 1, ...day }));
 }
 
 async function askStation(talk: Talk, given: WeatherAsking): Promise<Raw> {
-  const file = await askFile(talk, 'File of the station, from the folder of the config', given);
+  const file = await askFile(talk, say('station.file'), given);
   const text = readHead(given.pathOf(file));
   const head = text.ok ? stationFile(text.text) : null;
-  if (head === null) talk.tell('  Its headings say nothing that is known here: name the columns.');
+  if (head === null) talk.tell(`  ${say('station.unknown_headings')}`);
   const columns: { air_temp?: Raw; [field: string]: Raw | undefined } = {};
   for (const { field, column, unit } of head?.fields ?? []) {
     const known = unit !== null && columnUnit(field as StationField, unit) !== null ? unit : null;
     const read = known ?? (await askUnit(talk, field, column));
     columns[field] = { column, unit: read };
-    talk.tell(`  ${column}: read as ${field}, ${read}`);
+    talk.tell(`  ${say('station.column', { column, field, unit: read })}`);
   }
   if (columns.air_temp === undefined) {
-    const column = await askName(talk, 'Name of the column with the air temperature');
+    const column = await askName(talk, say('station.temperature_column'));
     columns.air_temp = { column, unit: await askUnit(talk, 'air_temp', column) };
   }
   if (head !== null && head.leftOut.length > 0) {
-    talk.tell(`  Not known here and left out: ${head.leftOut.join(', ')}`);
+    talk.tell(`  ${say('station.left_out', { columns: head.leftOut.join(', ') })}`);
   }
-  const timeColumn =
-    head?.timeColumn ?? (await askName(talk, 'Name of the column with date and time'));
+  const timeColumn = head?.timeColumn ?? (await askName(talk, say('station.time_column')));
   const pattern = head?.isIso
     ? null
     : await talk.ask(
         textQuestion(
           {
-            ask: `Form of its stamps${head?.stamp ? ` (${head.stamp})` : ''}`,
+            ask: head?.stamp
+              ? say('station.stamps_like', { stamp: head.stamp })
+              : say('station.stamps'),
             preset: 'MM/DD/YYYY hh:mm',
           },
-          (typed) =>
-            /YYYY/.test(typed) && /hh/.test(typed)
-              ? null
-              : 'does not fix the date and the hour; write it like MM/DD/YYYY hh:mm',
+          (typed) => (/YYYY/.test(typed) && /hh/.test(typed) ? null : say('station.bad_stamps')),
         ),
       );
   return {
@@ -140,15 +135,15 @@ async function askStation(talk: Talk, given: WeatherAsking): Promise<Raw> {
     file,
     stamps: await talk.ask({
       kind: 'choice',
-      ask: 'What does the time of a row mean?',
+      ask: say('station.time_means'),
       choices: [
-        { value: 'hour_ending', words: 'the end of what it tells of (most stations)' },
-        { value: 'hour_beginning', words: 'the beginning' },
+        { value: 'hour_ending', words: say('station.hour_ending') },
+        { value: 'hour_beginning', words: say('station.hour_beginning') },
       ],
       preset: 'hour_ending',
     }),
     wind_height: await askQuantity(talk, {
-      ask: 'Height of the wind gauge above the ground',
+      ask: say('station.wind_height'),
       preset: given.units === 'us' ? '6 ft' : '2 m',
       schema: csvConfigSchema.shape.wind_height,
     }),
@@ -167,7 +162,7 @@ function askFile(talk: Talk, ask: string, given: WeatherAsking): Promise<string>
       const text = readHead(given.pathOf(file));
       return file !== '' && text.ok
         ? null
-        : `cannot be read (got ${file || 'nothing'}); name a file that is there`;
+        : say('station.no_file', { got: file || say('answer.nothing') });
     }),
   );
 }
@@ -177,11 +172,12 @@ function askName(talk: Talk, ask: string): Promise<string> {
 }
 
 function askUnit(talk: Talk, field: string, column: string): Promise<string> {
-  const ask = `Unit of the column ${column} (one of ${unitsOf(field as StationField)})`;
+  const units = unitsOf(field as StationField);
+  const ask = say('station.unit', { column, units });
   return talk.ask(
     textQuestion({ ask }, (unit) =>
       columnUnit(field as StationField, unit) === null
-        ? `does not fit here (got ${unit || 'nothing'}); write one of ${unitsOf(field as StationField)}`
+        ? say('station.bad_unit', { got: unit || say('answer.nothing'), units })
         : null,
     ),
   );

@@ -14,6 +14,7 @@ import { LEAST_PIN } from '../../site/config/pin-hash.ts';
 import { placeMisfit, siteSchema } from '../../site/config/site-schema.ts';
 import { flowSchema } from '../../site/config/water-supply.ts';
 import { siteClock } from '../../site/time/site-clock.ts';
+import { sayInInterview as say } from '../../words/interview.ts';
 import { askGround } from './ask-ground.ts';
 import { askWeather } from './ask-weather.ts';
 import { askQuantity, askText, askYesNo, type Talk, textQuestion, wrongBy } from './talk.ts';
@@ -32,16 +33,14 @@ interface InterviewWorld {
   }): Promise<WeatherTrial>;
 }
 
-const PARTS = [
-  { value: 'site', words: 'where the site is' },
-  { value: 'weather', words: 'where the weather comes from' },
-  { value: 'supply', words: 'pump and mains' },
-  { value: 'ground', words: 'beds, stations and sand' },
-  { value: 'people', words: 'people and PINs' },
-  { value: 'outputs', words: 'where confirmed plans go' },
-] as const;
+const PARTS = ['site', 'weather', 'supply', 'ground', 'people', 'outputs'] as const;
 
-type Part = (typeof PARTS)[number]['value'];
+type Part = (typeof PARTS)[number];
+
+const MOST_PIN = 64;
+const MQTT_USER = 'DEWBEAT_MQTT_USER';
+const MQTT_PASSWORD = 'DEWBEAT_MQTT_PASSWORD';
+const POSITION_EXAMPLE = '33.5, -42.1 or 33°30\'00"N 42°06\'00"W';
 
 /** Asks for a whole site, or for the parts of a known one that are to change. */
 export async function interview(talk: Talk, world: InterviewWorld): Promise<SetupAnswers> {
@@ -50,21 +49,21 @@ export async function interview(talk: Talk, world: InterviewWorld): Promise<Setu
   if (old === null) {
     answers.units = await talk.ask({
       kind: 'choice',
-      ask: 'Units that you think in',
+      ask: say('units.ask'),
       choices: [
-        { value: 'us', words: 'US (gpm, in/h, °F)' },
-        { value: 'metric', words: 'metric (L/min, mm/h, °C)' },
+        { value: 'us', words: say('units.us') },
+        { value: 'metric', words: say('units.metric') },
       ],
       preset: world.machineZone.startsWith('America/') ? 'us' : 'metric',
     });
-    for (const { value } of PARTS) await askPart(talk, value, { answers, world });
+    for (const part of PARTS) await askPart(talk, part, { answers, world });
     return answers;
   }
   for (;;) {
     const part = await talk.ask({
       kind: 'choice',
-      ask: 'What is to change?',
-      choices: [...PARTS, { value: 'done', words: 'nothing more: show what would be written' }],
+      ask: say('part.ask'),
+      choices: [...PARTS, 'done' as const].map((value) => ({ value, words: say(`part.${value}`) })),
       preset: 'done',
     });
     if (part === 'done') return answers;
@@ -134,14 +133,14 @@ async function askSite(
   const isPlaced = typeof latitude === 'number' && typeof longitude === 'number';
   const answer = {
     name: await askText(talk, {
-      ask: 'Name of the site',
+      ask: say('site.name'),
       preset: text(name),
       schema: siteSchema.shape.name,
     }),
     position: await talk.ask(
       textQuestion(
         {
-          ask: 'Coordinates, typed or pasted (such as 33.5, -42.1 or 33°30\'00"N 42°06\'00"W)',
+          ask: say('site.position', { example: POSITION_EXAMPLE }),
           preset: isPlaced ? positionText(latitude, longitude) : undefined,
         },
         (typed) => {
@@ -151,7 +150,7 @@ async function askSite(
       ),
     ),
     elevation: await askQuantity(talk, {
-      ask: 'Height above the sea, about',
+      ask: say('site.elevation'),
       preset: text(elevation) ?? (units === 'us' ? '300 ft' : '100 m'),
       schema: siteSchema.shape.elevation,
     }),
@@ -173,7 +172,7 @@ async function askSite(
     zone: await talk.ask(
       textQuestion(
         {
-          ask: `Time zone of the site${suggested ? ' (suggested: that of this machine)' : ' (such as America/Denver)'}`,
+          ask: say(suggested ? 'site.zone_suggested' : 'site.zone'),
           preset: text(zone) ?? (isMachineThere ? machineZone : undefined),
         },
         wrongZone,
@@ -189,7 +188,7 @@ async function askSupply(
 ): Promise<Record<string, unknown>> {
   const { pump_flow, mains } = old;
   const pumpFlow = await askQuantity(talk, {
-    ask: 'Flow that the pump gives at working pressure (such as 350 gpm, 1300 L/min, 80 m³/h)',
+    ask: say('supply.pump'),
     preset: typeof pump_flow === 'string' ? pump_flow : undefined,
     schema: flowSchema,
   });
@@ -198,7 +197,7 @@ async function askSupply(
   const typed = await talk.ask(
     textQuestion(
       {
-        ask: 'Mains with a limit of their own (such as north 250 gpm; south 250 gpm), or - for none',
+        ask: say('supply.mains'),
         preset: preset === '' ? '-' : preset,
       },
       (text) => {
@@ -223,34 +222,26 @@ async function askOutputs(talk: Talk, siteId: string): Promise<Record<string, un
   const file = { output: 'file', folder: `./dewbeat-data/${siteId}/out` };
   const way = await talk.ask({
     kind: 'choice',
-    ask: 'Where do confirmed plans go?',
+    ask: say('outputs.ask'),
     choices: [
-      { value: 'file', words: 'to files in a folder (a card to print, a table, JSON)' },
-      { value: 'mqtt', words: 'to an MQTT broker, and to files' },
-      { value: 'none', words: 'nowhere: plans are only shown' },
+      { value: 'file', words: say('outputs.file') },
+      { value: 'mqtt', words: say('outputs.mqtt') },
+      { value: 'none', words: say('outputs.none') },
     ],
     preset: 'file',
   });
   if (way === 'none') return [];
   if (way === 'file') return [file];
   const url = await talk.ask(
-    textQuestion({ ask: 'Address of the broker (such as mqtts://broker.example:8883)' }, (text) =>
-      /^mqtts?:\/\/[^\s@/]+(\/.*)?$/.test(text)
-        ? null
-        : 'is no address of a broker without user and password (got something else); write mqtts://host:8883',
+    textQuestion({ ask: say('outputs.broker') }, (text) =>
+      /^mqtts?:\/\/[^\s@/]+(\/.*)?$/.test(text) ? null : say('outputs.no_broker'),
     ),
   );
-  const needsPassword = await askYesNo(
-    talk,
-    'Does the broker ask for a user and a password?',
-    'yes',
-  );
+  const needsPassword = await askYesNo(talk, say('outputs.password'), 'yes');
   if (needsPassword) {
-    talk.tell(
-      '  They do not go into the config: give them to the daemon as the environment variables DEWBEAT_MQTT_USER and DEWBEAT_MQTT_PASSWORD.',
-    );
+    talk.tell(`  ${say('outputs.secrets', { user: MQTT_USER, password: MQTT_PASSWORD })}`);
   }
-  const secrets = { username_env: 'DEWBEAT_MQTT_USER', password_env: 'DEWBEAT_MQTT_PASSWORD' };
+  const secrets = { username_env: MQTT_USER, password_env: MQTT_PASSWORD };
   return [file, { output: 'mqtt', url, ...(needsPassword ? secrets : {}) }];
 }
 
@@ -265,14 +256,14 @@ async function askPeople(talk: Talk, old: Readonly<Record<string, unknown>>): Pr
   const { people: listed, address: oldAddress } = old;
   const before = Array.isArray(listed) ? listed.filter(isMap) : [];
   const names = before.flatMap(({ name }) => (typeof name === 'string' ? [name] : []));
-  if (names.length > 0) talk.tell(`  People who may use the page now: ${names.join(', ')}.`);
+  if (names.length > 0) talk.tell(`  ${say('people.now', { names: names.join(', ') })}`);
   const wider = await talk.ask({
     kind: 'choice',
-    ask: 'Who uses the page?',
+    ask: say('people.ask'),
     choices: [
-      { value: 'here', words: 'people at this machine alone, by their name, without a PIN' },
-      { value: 'people', words: 'people with PINs, from this machine or others' },
-      ...(names.length > 0 ? [{ value: 'keep', words: 'the same as now' }] : []),
+      { value: 'here', words: say('people.here') },
+      { value: 'people', words: say('people.people') },
+      ...(names.length > 0 ? [{ value: 'keep', words: say('answer.keep') }] : []),
     ],
     preset: names.length > 0 ? 'keep' : 'here',
   });
@@ -282,20 +273,18 @@ async function askPeople(talk: Talk, old: Readonly<Record<string, unknown>>): Pr
   const people: AnsweredPerson[] = [];
   do {
     people.push(await askPerson(talk, { isFirst: people.length === 0, names }));
-  } while (await askYesNo(talk, 'One more person?', 'no'));
+  } while (await askYesNo(talk, say('people.one_more'), 'no'));
   const address = await talk.ask(
     textQuestion(
       {
-        ask: 'Address that the page listens on (127.0.0.1: this machine; 0.0.0.0: the network)',
+        ask: say('people.address'),
         preset: typeof oldAddress === 'string' ? oldAddress : '127.0.0.1',
       },
-      (text) => (isIP(text) === 0 ? `is not an IP address (got ${text}); write 127.0.0.1` : null),
+      (text) => (isIP(text) === 0 ? say('people.no_address', { got: text }) : null),
     ),
   );
   if (!isLoopback(address)) {
-    talk.tell(
-      '  Beyond this machine put a proxy with https in front, or PINs cross the network in the clear.',
-    );
+    talk.tell(`  ${say('people.proxy')}`);
   }
   return { page: { address }, people };
 }
@@ -306,39 +295,34 @@ async function askPerson(
 ): Promise<AnsweredPerson> {
   const name = (
     await talk.ask(
-      textQuestion({ ask: 'Name' }, (text) =>
-        text.trim() === '' || text.trim().length > 60
-          ? 'is no name (got nothing, or too much); write 1 to 60 letters'
-          : null,
+      textQuestion({ ask: say('person.name') }, (text) =>
+        text.trim() === '' || text.trim().length > 60 ? say('person.no_name') : null,
       ),
     )
   ).trim();
   const role = await talk.ask({
     kind: 'choice',
-    ask: `What may ${name} do?`,
+    ask: say('person.role', { name }),
     choices: [
-      { value: 'keeper', words: 'everything: confirm, change, hold' },
-      { value: 'watcher', words: 'look and hold, never confirm' },
+      { value: 'keeper', words: say('person.keeper') },
+      { value: 'watcher', words: say('person.watcher') },
     ],
     preset: isFirst ? 'keeper' : 'watcher',
   });
   const isKnown = names.includes(name);
-  let pin = '';
-  const keep = isKnown ? ', empty: the one before' : '';
-  pin = await talk.ask({
+  const pin = await talk.ask({
     kind: 'secret',
-    ask: `PIN of ${name} (${LEAST_PIN} characters or more${keep})`,
+    ask: say(isKnown ? 'person.pin_known' : 'person.pin', { name, least: LEAST_PIN }),
     wrong: (text) =>
-      (isKnown && text === '') || (text.length >= LEAST_PIN && text.length <= 64)
+      (isKnown && text === '') || (text.length >= LEAST_PIN && text.length <= MOST_PIN)
         ? null
-        : `must have ${LEAST_PIN} to 64 characters (got ${text.length}); choose another one`,
+        : say('person.bad_pin', { least: LEAST_PIN, most: MOST_PIN, got: text.length }),
   });
   if (pin === '') return { name, role };
   await talk.ask({
     kind: 'secret',
-    ask: 'The same again',
-    wrong: (text) =>
-      text === pin ? null : 'is another one (got a different PIN); type the same, or < to go back',
+    ask: say('person.again'),
+    wrong: (text) => (text === pin ? null : say('person.other_pin')),
   });
   return { name, role, pin };
 }

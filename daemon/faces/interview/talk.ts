@@ -1,6 +1,7 @@
 import type { z } from 'zod';
 import { typedNumber } from '../../actions/setup/typed-values.ts';
 import { check } from '../../site/config/issue-problems.ts';
+import { sayInInterview as say } from '../../words/interview.ts';
 
 /** One question to a person. Every answer is text; an empty one takes the preset. */
 export type Question =
@@ -109,7 +110,7 @@ function wrongWith(question: Question, text: string): string | null {
   if (question.kind !== 'choice') return question.wrong?.(text) ?? null;
   const values = question.choices.map(({ value }) => value);
   if (values.includes(text)) return null;
-  return `is none of the choices (got ${text}); write one of ${values.join(', ')}`;
+  return say('answer.none_of', { got: text, choices: values.join(', ') });
 }
 
 /** What the config says of a value: the same words here as in `dewbeat check`. */
@@ -146,8 +147,8 @@ export async function askQuantity(
 
 export async function askYesNo(talk: Talk, ask: string, preset: 'yes' | 'no'): Promise<boolean> {
   const choices = [
-    { value: 'yes', words: 'yes' },
-    { value: 'no', words: 'no' },
+    { value: 'yes', words: say('answer.yes') },
+    { value: 'no', words: say('answer.no') },
   ];
   return (await talk.ask({ kind: 'choice', ask, choices, preset })) === 'yes';
 }

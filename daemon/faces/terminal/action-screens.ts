@@ -1,14 +1,15 @@
-import { display } from '../../../adapters/display-units.ts';
-import type { BedFigures, Preview } from '../../actions/preview-figures.ts';
+import type { Preview } from '../../actions/preview-figures.ts';
+import { sayAtCommandLine } from '../../words/command-line.ts';
+import { sayInTerminal as say } from '../../words/terminal.ts';
 import { fill } from '../../words/text-columns.ts';
 import type { Form } from './form.ts';
+import { keysOf } from './keys.ts';
 import type { ScreenArea } from './morning-screen.ts';
+import { newShortages, type PreviewRow, previewRows, previewSums } from './preview-rows.ts';
 import { EMPTY, line, paragraph, type ReviewLine, type ScreenBody } from './review-line.ts';
 import type { ConfirmScreen, ReviewState, Screen } from './review-state.ts';
 
-const { duration } = display('metric');
 const LABEL = 20;
-const SHOWN = ['cycles', 'minutes', 'percentOfLoss', 'lowest'] as const;
 
 /** A change being written down, one field a line. */
 export function formScreen({ form }: { form: Form }, { width }: ScreenArea): ScreenBody {
@@ -39,13 +40,7 @@ export function formScreen({ form }: { form: Form }, { width }: ScreenArea): Scr
   return {
     lines,
     focus,
-    keys: [
-      'type, or Left/Right to choose',
-      'Up/Down field',
-      'Enter preview',
-      'Escape back',
-      '! HOLD',
-    ],
+    keys: keysOf('type_or_choose', 'field', 'preview', 'back', 'stop'),
   };
 }
 
@@ -55,17 +50,14 @@ export function previewScreen(
   { form, seen }: Extract<Screen, { kind: 'preview' }>,
   { width, timeOf }: ScreenArea,
 ): ScreenBody {
-  const title = line(`${form.title}: PREVIEW, nothing is kept yet`, width, 'title');
+  const title = line(say('preview.form', { form: form.title }), width, 'title');
   if (seen === null) {
     return {
-      lines: [title, EMPTY, line('Both days are being planned ...', width)],
-      keys: ['Escape back', '! HOLD'],
+      lines: [title, EMPTY, line(say('preview.planning'), width)],
+      keys: keysOf('back', 'stop'),
     };
   }
-  const keys =
-    state.busy === null
-      ? ['y keep it, as a held plan', 'Escape back', 'Up/Down scroll', 'h or ! HOLD']
-      : ['h or ! HOLD'];
+  const keys = state.busy === null ? keysOf('keep', 'back', 'scroll', 'stop') : keysOf('stop');
   return {
     lines: [
       title,
@@ -84,77 +76,42 @@ function previewFigures(
   width: number,
   timeOf: (ms: number) => string,
 ): ReviewLine[] {
-  const { before, after } = seen;
-  const changed = seen.beds.filter(({ before: was, after: is }) =>
-    SHOWN.some((word) => was?.words[word] !== is.words[word]),
-  );
-  const others = seen.beds.length - changed.length;
-  const isNarrow = width < 72;
-  const name = 14;
-  const rows = changed.flatMap((bed): ReviewLine[] => {
-    const cell = (word: (typeof SHOWN)[number]) => fromTo(bed.before, bed.after, word);
-    if (isNarrow) {
-      return [
-        line(`${bed.name}: ${cell('cycles')} cycles, ${cell('minutes')} min`, width),
-        line(`    ${cell('percentOfLoss')} of the loss, lowest ${cell('lowest')}`, width),
-      ];
-    }
-    const text = `${fill(bed.name, name)} ${fill(cell('cycles'), 9)} ${fill(cell('minutes'), 14)} ${fill(cell('percentOfLoss'), 12)} ${cell('lowest')}`;
-    return [line(text, width)];
-  });
-  const heading = isNarrow
-    ? line(
-        `Still to come, before > after; lowest store at ${timeOf(seen.hottestHourMs)}`,
-        width,
-        'quiet',
-      )
-    : line(
-        `${fill('', name)} ${fill('cycles', 9)} ${fill('minutes', 14)} ${fill('of the loss', 12)} lowest at ${timeOf(seen.hottestHourMs)}`,
-        width,
-        'quiet',
-      );
-  const rest =
-    others === 0
-      ? []
-      : [
-          line(
-            others === 1
-              ? 'One other bed stays as it is.'
-              : `${others} other beds stay as they are.`,
-            width,
-          ),
-        ];
-  const newShortages = after.shortages.filter((text) => !before?.shortages.includes(text));
+  const { rows, others } = previewRows(seen);
+  const at = timeOf(seen.hottestHourMs);
+  const told = width < 72 ? narrowRows(rows, at, width) : wideRows(rows, at, width);
+  const rest = others === 0 ? [] : [line(sayAtCommandLine('preview.others', { others }), width)];
   return [
     ...(rows.length === 0
-      ? [line('No bed changes.', width)]
-      : [line('What is still to come, before > after', width), heading, ...rows, ...rest]),
+      ? [line(sayAtCommandLine('preview.no_change'), width)]
+      : [...told, ...rest]),
     EMPTY,
-    line(`In all ${before === null ? '' : `${daySums(before)} > `}${daySums(after)}.`, width),
-    ...newShortages.flatMap((text) => paragraph(`! ${text}`, width, { tone: 'warn', hang: 2 })),
+    line(previewSums(seen), width),
+    ...newShortages(seen).flatMap((text) =>
+      paragraph(`! ${text}`, width, { tone: 'warn', hang: 2 }),
+    ),
   ];
 }
 
-/** "9 > 11", "22.5 > 27.5", "92 > 93 %", "0.008 > 0.005 in": the unit once. */
-function fromTo(
-  before: BedFigures | null,
-  after: BedFigures,
-  word: (typeof SHOWN)[number],
-): string {
-  const is = bare(after, word);
-  const was = before === null ? is : bare(before, word);
-  if (was === is) return is;
-  const unit = / \D+$/.exec(is)?.[0] ?? '';
-  return `${unit !== '' && was.endsWith(unit) ? was.slice(0, -unit.length) : was} > ${is}`;
+function wideRows(rows: readonly PreviewRow[], at: string, width: number): ReviewLine[] {
+  const row = ([bed = '', cycles = '', minutes = '', percent = '', lowest = '']: string[]) =>
+    `${fill(bed, 14)} ${fill(cycles, 9)} ${fill(minutes, 14)} ${fill(percent, 12)} ${lowest}`;
+  return [
+    line(sayAtCommandLine('preview.to_come'), width),
+    line(row(say('preview.columns', { at }).split('|')), width, 'quiet'),
+    ...rows.map((one) =>
+      line(row([one.bed, one.cycles, one.minutes, one.percentOfLoss, one.lowest]), width),
+    ),
+  ];
 }
 
-function bare(figures: BedFigures, word: (typeof SHOWN)[number]): string {
-  if (word === 'minutes') return String(Math.round(figures.runMin * 10) / 10);
-  return figures.words[word].replace(/ cycles?$| of loss$/, '');
-}
-
-function daySums({ cycles, runMin }: { cycles: number; runMin: number }): string {
-  return `${cycles} ${cycles === 1 ? 'cycle' : 'cycles'}, ${duration(Math.round(runMin) * 60)}`;
+function narrowRows(rows: readonly PreviewRow[], at: string, width: number): ReviewLine[] {
+  return [
+    ...paragraph(say('preview.narrow', { at }), width, { tone: 'quiet' }),
+    ...rows.flatMap(({ bed, cycles, minutes, percentOfLoss: percent, lowest }) => [
+      line(say('preview.narrow_runs', { bed, cycles, minutes }), width),
+      line(`    ${say('preview.narrow_store', { percent, lowest })}`, width),
+    ]),
+  ];
 }
 
 /** What is about to be let out, what it changes, and each caution by itself. */
@@ -165,7 +122,11 @@ export function confirmScreen(
 ): ScreenBody {
   const { read, overtaken } = screen;
   const title = line(
-    `Confirm revision ${read.revision} of ${read.siteDay}, digest ${read.shortDigest}`,
+    say('confirm.title', {
+      revision: read.revision,
+      day: read.siteDay,
+      digest: read.shortDigest,
+    }),
     width,
     'title',
   );
@@ -174,12 +135,13 @@ export function confirmScreen(
   const changes = changeLines(view?.changes ?? { againstRevision: null, lines: [] }, width);
   const notes =
     (view?.newest?.liftsHolds.length ?? 0) > 0
-      ? paragraph('This confirm LIFTS the hold: held beds get water again.', width, {
+      ? paragraph(say('confirm.releases'), width, {
           tone: 'warn',
         })
       : [];
   const open = cautions.filter(({ code }) => !screen.ticked.includes(code)).length;
-  const rest = open === 0 ? '' : ` (${open} still to tick)`;
+  const named = { revision: read.revision, digest: read.shortDigest };
+  const y = open === 0 ? say('confirm.y', named) : say('confirm.y_open', { ...named, open });
   const { isNaming, who, wrong } = screen;
   const lines: ReviewLine[] = [
     title,
@@ -189,7 +151,7 @@ export function confirmScreen(
     ...changes,
     EMPTY,
     line(
-      `${isNaming ? '>' : ' '} Your name: ${who}${isNaming ? '_' : ''}`,
+      `${isNaming ? '>' : ' '} ${say('confirm.name', { who })}${isNaming ? '_' : ''}`,
       width,
       isNaming ? 'chosen' : 'plain',
     ),
@@ -198,35 +160,28 @@ export function confirmScreen(
         hang: 9,
       }),
     ),
-    line(
-      `      y  CONFIRM revision ${read.revision}, digest ${read.shortDigest}${rest}`,
-      width,
-      isNaming ? 'plain' : 'chosen',
-    ),
+    line(`      ${y}`, width, isNaming ? 'plain' : 'chosen'),
   ];
   const focus = lines.length - 1;
   if (wrong !== null) {
     lines.push(...paragraph(`! ${wrong}`, width, { tone: 'danger', hang: 2 }));
   }
   const keys = isNaming
-    ? ['type your name', 'Enter go on', 'Escape back', '! HOLD']
+    ? keysOf('type_name', 'go_on', 'back', 'stop')
     : [
-        `1 to ${cautions.length}: I have looked`,
-        'y confirm',
-        'Up name',
-        'Escape back',
-        'h or ! HOLD',
+        say('key.looked', { cautions: cautions.length }),
+        ...keysOf('confirm_it', 'name', 'back', 'stop'),
       ];
-  return { lines, focus, keys: busy === null ? keys : ['! HOLD'] };
+  return { lines, focus, keys: busy === null ? keys : keysOf('stop') };
 }
 
 function changeLines(
   { againstRevision, lines }: { againstRevision: number | null; lines: string[] },
   width: number,
 ): ReviewLine[] {
-  if (againstRevision === null) return [line('No plan of this day was confirmed before.', width)];
+  if (againstRevision === null) return [line(say('confirm.first'), width)];
   return [
-    line(`Against revision ${againstRevision}, confirmed last:`, width),
+    line(say('confirm.against', { revision: againstRevision }), width),
     ...lines.flatMap((text) => paragraph(`  ${text}`, width, { hang: 4 })),
   ];
 }
@@ -241,15 +196,15 @@ function overtakenBody(
       title,
       EMPTY,
       ...paragraph(
-        `THE PLAN CHANGED WHILE YOU READ IT. Revision ${by.revision}, digest ${by.shortDigest}, is the newest now. Nothing was confirmed and your ticks are taken back.`,
+        say('confirm.overtaken', { revision: by.revision, digest: by.shortDigest }),
         width,
         { tone: 'danger' },
       ),
       EMPTY,
-      line('What it changes against the one that you read:', width),
+      line(say('confirm.changes'), width),
       ...lines.flatMap((text) => paragraph(`  ${text}`, width, { hang: 4 })),
     ],
-    keys: ['Enter read the new one', 'Escape back', 'h or ! HOLD'],
+    keys: keysOf('read_new', 'back', 'stop'),
   };
 }
 
@@ -258,17 +213,18 @@ export function holdScreen(state: ReviewState, { width }: ScreenArea): ScreenBod
   const bed = state.view?.beds.find((one) => one.id === state.chosen);
   return {
     lines: [
-      line('HOLD WATER', width, 'danger'),
+      line(say('stop.title'), width, 'danger'),
       EMPTY,
-      line('a   stop everything, now', width, 'chosen'),
-      ...(bed === undefined ? [] : [line(`b   stop ${bed.name} alone`, width)]),
+      line(say('stop.all'), width, 'chosen'),
+      ...(bed === undefined ? [] : [line(say('stop.bed', { bed: bed.name }), width)]),
       EMPTY,
-      ...paragraph(
-        'It is done at the second key and needs no confirm. Only a confirm of a fresh plan lifts it (p, then c).',
-        width,
-      ),
+      ...paragraph(say('stop.means'), width),
     ],
-    keys: ['a hold ALL', ...(bed === undefined ? [] : [`b hold ${bed.name}`]), 'Escape no hold'],
+    keys: [
+      say('key.stop_all'),
+      ...(bed === undefined ? [] : [say('key.stop_bed', { bed: bed.name })]),
+      say('key.no_stop'),
+    ],
   };
 }
 
@@ -284,11 +240,9 @@ export function outcomeScreen(
       ...lines.flatMap((text) => paragraph(text, width, { hang: 2 })),
     ],
     keys: [
-      'Enter to the beds',
-      ...(mayConfirm ? ['c confirm'] : []),
-      'Up/Down scroll',
-      'h or ! HOLD',
-      'q leave',
+      ...keysOf('enter_to_beds'),
+      ...(mayConfirm ? keysOf('confirm') : []),
+      ...keysOf('scroll', 'stop', 'leave'),
     ],
   };
 }

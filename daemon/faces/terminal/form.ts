@@ -2,6 +2,7 @@ import { type FieldView, formView } from '../../actions/form-view.ts';
 import { ACTIONS } from '../../actions/list.ts';
 import type { ActionSpec } from '../../actions/spec.ts';
 import { bareNumber } from '../../words/number-unit.ts';
+import { sayInTerminal as say } from '../../words/terminal.ts';
 import { formFacts } from '../web/views/form-facts.ts';
 import type { TodayBed, TodayView } from '../web/views/today-view.ts';
 
@@ -62,7 +63,13 @@ export function openForm(
   };
 }
 
-const NAME = { key: 'who', label: 'Your name', choices: null, hint: '', isOptional: false };
+const NAME = {
+  key: 'who',
+  label: say('change.name'),
+  choices: null,
+  hint: '',
+  isOptional: false,
+};
 
 /** A field as a line; the bed is the one that was chosen on the first screen. */
 function lineOf(field: FieldView, bed: TodayBed): FormField[] {
@@ -74,9 +81,11 @@ function lineOf(field: FieldView, bed: TodayBed): FormField[] {
     case 'beds': {
       const choices = [
         { value: [bed.id], words: bed.name },
-        { value: 'all', words: 'all beds' },
+        { value: 'all', words: say('change.all_beds') },
       ];
-      return field.hasAll ? [{ ...common, text: JSON.stringify([bed.id]), choices }] : [];
+      return field.hasAll
+        ? [{ ...common, text: JSON.stringify(value === 'all' ? 'all' : [bed.id]), choices }]
+        : [];
     }
     case 'choice':
       return [{ ...common, text: JSON.stringify(value), choices: field.choices }];
@@ -89,7 +98,7 @@ function lineOf(field: FieldView, bed: TodayBed): FormField[] {
       return [{ ...common, hint, text, choices: null, isFresh: text !== '' }];
     }
     case 'time':
-      return [{ ...common, hint: `HH:MM; ${field.hint}`, text: '', choices: null }];
+      return [{ ...common, hint: `${say('change.time')}; ${field.hint}`, text: '', choices: null }];
     case 'text':
       return [
         { ...common, hint: field.hint || field.suggestions.join(', '), text: '', choices: null },

@@ -1,3 +1,4 @@
+import { sayInTerminal as say } from '../../words/terminal.ts';
 import { columnsOf, cut, fold } from '../../words/text-columns.ts';
 import {
   confirmScreen,
@@ -37,7 +38,7 @@ export function frame(
 ): Frame {
   const { width, height } = size;
   if (width < LEAST.width || height < LEAST.height) {
-    const text = `Too small: make it ${LEAST.width} x ${LEAST.height} or more. ! then a holds all.`;
+    const text = say('frame.too_small', { ...LEAST });
     const told = fold(text, Math.max(1, width)).map((one) => line(one, width));
     return { lines: filledUp(told, height), scroll: state.scroll };
   }
@@ -94,16 +95,14 @@ function headLines(
   if (view === null) return [line('dewbeat', width, 'title')];
   const when = `${view.siteDay} ${timeOf(view.nowMs)}`;
   const { newest } = view;
-  const standing = {
-    held: 'HELD: not sent',
-    confirmed: 'CONFIRMED',
-    stopped: 'ON HOLD',
-    replaced: 'REPLACED',
-  };
   const plan =
     newest === null
-      ? 'no plan'
-      : `revision ${newest.revision}, ${newest.shortDigest}, ${standing[newest.standing]}`;
+      ? say('frame.no_plan')
+      : say('frame.plan', {
+          revision: newest.revision,
+          digest: newest.shortDigest,
+          standing: say(`frame.${newest.standing}`),
+        });
   // Where there is little room the plan and its standing outlast the day, and the day the name.
   const rests = [`${when}   ${plan}`, `${timeOf(view.nowMs)}   ${plan}`];
   const rest = rests.find((text) => columnsOf(text) + 12 <= width) ?? rests[1] ?? plan;
@@ -114,7 +113,7 @@ function headLines(
 
 function noteLine({ note, busy, fault }: ReviewState, width: number): ReviewLine {
   if (fault !== null) {
-    return line(`!! What you see is OLD, the store cannot be read: ${fault}`, width, 'danger');
+    return line(say('frame.old', { fault }), width, 'danger');
   }
   if (note !== null) {
     return line(note.text, width, note.tone);
@@ -146,8 +145,8 @@ function inSight(
   const kept = lines.slice(from, from + room - 1);
   const below = lines.length - from - kept.length;
   const words = [
-    ...(from > 0 ? [`${from} lines above`] : []),
-    ...(below > 0 ? [`${below} lines below`] : []),
+    ...(from > 0 ? [say('frame.above', { lines: from })] : []),
+    ...(below > 0 ? [say('frame.below', { lines: below })] : []),
   ];
   return [...kept, line(`--- ${words.join(', ')} ---`, width, 'quiet')];
 }

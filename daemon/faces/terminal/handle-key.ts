@@ -1,3 +1,4 @@
+import { sayInTerminal as say } from '../../words/terminal.ts';
 import { withoutControls } from '../../words/text-columns.ts';
 import { actionByLetter, type Form, type FormField, openForm } from './form.ts';
 import { readForm, type SiteReading } from './read-form.ts';
@@ -15,7 +16,7 @@ import {
 /** Lines that a page key moves. */
 const PAGE_LINES = 10;
 
-/** The review after a key. Hold and leave are heard on every screen. */
+/** The review after a key. Stopping water and leaving are heard on every screen. */
 export function handleKey(state: ReviewState, key: Key, site: SiteReading): KeyResult {
   const { screen } = state;
   if (key.name === 'ctrl_c') return { state, act: { kind: 'leave' } };
@@ -44,8 +45,8 @@ function toHold(state: ReviewState): ReviewState {
 function handleHoldKey(state: ReviewState, back: Screen, key: Key): KeyResult {
   const letter = key.name === 'letter' ? key.letter.toLowerCase() : '';
   const after: ReviewState = { ...state, screen: back };
-  const who = state.who.trim() === '' ? 'someone at the terminal' : state.who.trim();
-  const note = { text: 'Stopping water ...', tone: 'warn' } as const;
+  const who = state.who.trim() === '' ? say('stop.somebody') : state.who.trim();
+  const note = { text: say('stop.under_way'), tone: 'warn' } as const;
   if (letter === 'a') {
     return { state: { ...after, note }, act: { kind: 'hold', beds: 'all', who } };
   }
@@ -72,7 +73,7 @@ function command(state: ReviewState, letter: string): ReviewState {
   const { view } = state;
   const bed = view?.beds.find((one) => one.id === state.chosen);
   if (view === null || bed === undefined) {
-    return { ...state, note: { text: 'There is no plan to change yet.', tone: 'warn' } };
+    return { ...state, note: { text: say('change.no_plan'), tone: 'warn' } };
   }
   const form = openForm(spec, { view, bed, who: state.who });
   if (typeof form === 'string') return { ...state, note: { text: form, tone: 'plain' } };
@@ -134,10 +135,10 @@ function beginConfirm(state: ReviewState): ReviewState {
   const read = planToRead(state);
   const newest = state.view?.newest ?? null;
   if (read === null || newest === null) {
-    return { ...state, note: { text: 'There is no plan to confirm.', tone: 'warn' } };
+    return { ...state, note: { text: say('confirm.none'), tone: 'warn' } };
   }
   if (newest.standing !== 'held') {
-    const text = `Nothing waits for a confirm: ${newest.standingLine}`;
+    const text = say('confirm.not_held', { standing: newest.standingLine });
     return { ...state, note: { text, tone: 'plain' } };
   }
   return show(state, {
@@ -184,13 +185,13 @@ function handleConfirmKey(state: ReviewState, screen: ConfirmScreen, key: Key): 
   }
   if (key.letter !== 'y') return { state, act: null };
   const who = screen.who.trim();
-  if (who === '') return put({ isNaming: true, wrong: 'Your name is missing.' });
+  if (who === '') return put({ isNaming: true, wrong: say('confirm.no_name') });
   if (cautions.some(({ code }) => !screen.ticked.includes(code))) {
-    return put({ wrong: 'Look at each caution and tick it by its number.' });
+    return put({ wrong: say('confirm.not_ticked') });
   }
   const request = state.requests + 1;
   return {
-    state: { ...state, who, requests: request, busy: 'Confirming' },
+    state: { ...state, who, requests: request, busy: say('confirm.under_way') },
     act: { kind: 'confirm', request, read: screen.read, who, cautions: screen.ticked },
   };
 }
@@ -246,7 +247,7 @@ function handlePreviewKey(
     state: {
       ...state,
       requests: request,
-      busy: 'Kept, and a fresh plan is being made',
+      busy: say('change.keeping'),
       note: null,
     },
     act: { kind: 'change', request, change, who: state.who },
@@ -264,7 +265,7 @@ function askForPreview(state: ReviewState, form: Form, site: SiteReading): KeyRe
       state: withForm(state, {
         ...form,
         at: field === -1 ? form.at : field,
-        wrong: `${label}: ${read.message}`,
+        wrong: say('change.wrong', { field: label, why: read.message }),
       }),
       act: null,
     };
@@ -273,7 +274,7 @@ function askForPreview(state: ReviewState, form: Form, site: SiteReading): KeyRe
   const request = state.requests + 1;
   const screen: Screen = { kind: 'preview', form: { ...form, wrong: null }, change, seen: null };
   return {
-    state: { ...show(state, screen), who, requests: request, busy: 'Working out before and after' },
+    state: { ...show(state, screen), who, requests: request, busy: say('change.previewing') },
     act: { kind: 'preview', request, change, who },
   };
 }

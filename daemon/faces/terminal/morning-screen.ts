@@ -1,5 +1,7 @@
+import { sayInTerminal as say } from '../../words/terminal.ts';
 import { fill } from '../../words/text-columns.ts';
 import type { TodayBed, TodayView, WaitingItem } from '../web/views/today-view.ts';
+import { keysOf } from './keys.ts';
 import { line, paragraph, type ReviewLine, type ScreenBody } from './review-line.ts';
 import type { ReviewState } from './review-state.ts';
 import {
@@ -19,23 +21,6 @@ export interface ScreenArea {
   timeOf: (ms: number) => string;
 }
 
-const MORNING_KEYS = [
-  'Up/Down bed',
-  'Enter open',
-  'c confirm',
-  'h or ! HOLD',
-  'd day call',
-  't trim',
-  'r rotation',
-  'w hand water',
-  'k keep-off',
-  's stage',
-  'p fresh plan',
-  'l day line',
-  'm more',
-  '? help',
-  'q leave',
-];
 const LEAST_BEDS = 4;
 const LEAST_REASONS = 3;
 const LABEL = 9;
@@ -44,7 +29,7 @@ const LABEL = 9;
 export function morningScreen(state: ReviewState, room: ScreenArea): ScreenBody {
   const { view } = state;
   if (view === null) {
-    return { lines: [line('Reading the store ...', room.width)], keys: ['q leave'] };
+    return { lines: [line(say('morning.reading'), room.width)], keys: keysOf('leave') };
   }
   const { width, height } = room;
   const bed = view.beds.find((one) => one.id === state.chosen);
@@ -62,17 +47,32 @@ export function morningScreen(state: ReviewState, room: ScreenArea): ScreenBody 
   const reasons = bed === undefined || left < 1 ? [] : reasonLines(view, bed, room, left);
   return {
     lines: [...waits, ...day, ...heading, ...beds, ...fits, ...marks, ...reasons],
-    keys:
-      view.question === null
-        ? MORNING_KEYS
-        : [...MORNING_KEYS.slice(0, 4), 'a answer the wind', ...MORNING_KEYS.slice(4)],
+    keys: keysOf(
+      'bed',
+      'open',
+      'confirm',
+      'stop',
+      ...(view.holds.length === 0 ? [] : (['release'] as const)),
+      ...(view.question === null ? [] : (['wind'] as const)),
+      'call',
+      'trim',
+      'rotation',
+      'water',
+      'keep_off',
+      'stage',
+      'plan',
+      'line',
+      'more',
+      'help',
+      'leave',
+    ),
   };
 }
 
-/** What waits for a person, worst first and a hold before its equals: whole, or a line each. */
+/** What waits for a person, worst first and a stop before its equals: whole, or a line each. */
 function waitingLines(view: TodayView, width: number, most: number): ReviewLine[] {
   const { waiting } = view;
-  if (waiting.length === 0) return [line('Nothing waits for you.', width)];
+  if (waiting.length === 0) return [line(say('morning.nothing_waits'), width)];
   const rank = ({ severity, kind }: WaitingItem) =>
     2 * ['danger', 'warn', 'note'].indexOf(severity) + (kind === 'hold' ? 0 : 1);
   const inOrder = waiting.toSorted((a, b) => rank(a) - rank(b));
@@ -88,7 +88,7 @@ function waitingLines(view: TodayView, width: number, most: number): ReviewLine[
   const rest = waiting.length - kept;
   return [
     ...inOrder.slice(0, kept).flatMap((one) => linesOf(one, 1)),
-    ...(rest === 0 ? [] : [line(`   and ${rest} more: m`, width, 'warn')]),
+    ...(rest === 0 ? [] : [line(`   ${say('morning.more_wait', { more: rest })}`, width, 'warn')]),
   ];
 }
 
@@ -96,8 +96,11 @@ function shortageLines(view: TodayView, width: number): ReviewLine[] {
   const [first] = view.shortages;
   if (first === undefined) return [];
   const more = view.shortages.length - 1;
-  const rest = more === 0 ? '' : ` (and ${more} more: m)`;
-  return [line(`Does not fit${rest}: ${first.line}`, width, 'warn')];
+  const text =
+    more === 0
+      ? say('morning.short', { line: first.line })
+      : say('morning.more_short', { more, line: first.line });
+  return [line(text, width, 'warn')];
 }
 
 /** The beds around the chosen one. */
@@ -116,9 +119,11 @@ function bedWindow(
   if (beds.length <= most) return beds.map(row);
   const rows = most - 1;
   const from = Math.min(Math.max(0, at - rows + 1), beds.length - rows);
-  const before = from === 0 ? '' : `${from} above`;
+  const before = from === 0 ? '' : say('beds.above', { beds: from });
   const after = beds.length - from - rows;
-  const words = [before, after === 0 ? '' : `${after} below`].filter((one) => one !== '');
+  const words = [before, after === 0 ? '' : say('beds.below', { beds: after })].filter(
+    (one) => one !== '',
+  );
   return [
     ...beds.slice(from, from + rows).map(row),
     line(`  ... ${words.join(', ')}`, room.width, 'quiet'),
@@ -150,7 +155,7 @@ function reasonLines(view: TodayView, bed: TodayBed, room: ScreenArea, most: num
   const ahead = (view.line?.cycles ?? []).filter(
     (one) => one.bedId === bed.id && one.endMs > view.nowMs,
   );
-  if (ahead.length === 0) return [line(`${bed.name}: no water to come.`, width)];
+  if (ahead.length === 0) return [line(say('morning.no_water', { bed: bed.name }), width)];
   const lines = ahead.map((one) =>
     paragraph(`${timeOf(one.startMs)} ${one.watering}: ${one.reason}`, width, { hang: 6, most: 2 }),
   );
@@ -165,25 +170,27 @@ function reasonLines(view: TodayView, bed: TodayBed, room: ScreenArea, most: num
   const rest = lines.length - told;
   if (rest === 0) return kept;
   if (told === 0) return [line(lines[0]?.[0]?.text ?? '', width)].slice(0, most);
-  return [...kept, line(`      and ${rest} more: Enter`, width, 'quiet')];
+  return [...kept, line(`      ${say('morning.more_cycles', { more: rest })}`, width, 'quiet')];
 }
 
 /** Time to dry in little room: "dry now", "1:20 to 11:40", "not today". */
 export function shortDry(bed: TodayBed, timeOf: (ms: number) => string): string {
   const { timeToDryMin, dryAtMs } = bed;
-  if (timeToDryMin === null || dryAtMs === null) return 'not today';
-  if (timeToDryMin === 0) return 'DRY NOW';
+  if (timeToDryMin === null || dryAtMs === null) return say('dry.not_today');
+  if (timeToDryMin === 0) return say('dry.now');
   const hours = Math.floor(timeToDryMin / 60);
-  return `${hours}:${String(timeToDryMin % 60).padStart(2, '0')} to ${timeOf(dryAtMs)}`;
+  const minutes = String(timeToDryMin % 60).padStart(2, '0');
+  return say('dry.in', { hours, minutes, at: timeOf(dryAtMs) });
 }
 
 /** What must not be overlooked about a bed, as words. */
 export function stateWords(bed: TodayBed): string {
   return [
-    ...(bed.held ? ['ON HOLD'] : []),
-    ...(bed.keptOff && !bed.held ? ['KEPT OFF'] : []),
-    ...(bed.severity === 'danger' ? ['DRIES OUT'] : bed.severity === 'warn' ? ['RUNS LOW'] : []),
-    ...(bed.trimPct === 100 ? [] : [`trim ${bed.trimPct} %`]),
+    ...(bed.held ? [say('state.stopped')] : []),
+    ...(bed.keptOff && !bed.held ? [say('state.kept_off')] : []),
+    ...(bed.severity === 'danger' ? [say('state.dries_out')] : []),
+    ...(bed.severity === 'warn' ? [say('state.runs_low')] : []),
+    ...(bed.trimPct === 100 ? [] : [say('state.trim', { pct: bed.trimPct })]),
   ].join(', ');
 }
 
@@ -203,9 +210,11 @@ function columnsFor(width: number, beds: readonly TodayBed[]): Columns {
 
 function bedHeading(width: number, beds: readonly TodayBed[]): ReviewLine {
   const { name, bar, next } = columnsFor(width, beds);
-  const scale = `dry${' '.repeat(Math.max(1, bar + 2 - 7))}full`;
+  const [bed = '', dryIn = '', dry = '', full = '', nextAt = ''] =
+    say('morning.heading').split('|');
+  const scale = `${dry}${' '.repeat(Math.max(1, bar + 2 - dry.length - full.length))}${full}`;
   return line(
-    `  ${fill('bed', name)} ${fill('dry in, at', DRY_COLUMNS)} ${fill(scale, bar + 2)} ${fill('next', next)}`,
+    `  ${fill(bed, name)} ${fill(dryIn, DRY_COLUMNS)} ${fill(scale, bar + 2)} ${fill(nextAt, next)}`,
     width,
     'quiet',
   );
@@ -224,7 +233,7 @@ function bedRow(
   const { width, beds, isChosen, timeOf } = given;
   const { name, bar, next } = columnsFor(width, beds);
   const store = { ...bed, storeMm: bed.storeNowMm };
-  const nextAt = bed.nextCycleMs === null ? 'none' : timeOf(bed.nextCycleMs);
+  const nextAt = bed.nextCycleMs === null ? say('morning.no_next') : timeOf(bed.nextCycleMs);
   const text = `${isChosen ? '>' : ' '} ${fill(bed.name, name)} ${fill(shortDry(bed, timeOf), DRY_COLUMNS)} ${storeBar(store, bar)} ${fill(nextAt, next)} ${stateWords(bed)}`;
   const loud = bed.severity === 'danger' ? 'danger' : bed.severity === 'warn' ? 'warn' : 'plain';
   return line(text, width, isChosen ? 'chosen' : loud);

@@ -3,6 +3,8 @@ import type { SiteClock } from '../../../adapters/site-clock.ts';
 import { ActionRefused } from '../../actions/action-context.ts';
 import { fieldsOf } from '../../actions/fields.ts';
 import { readField } from '../../actions/read-text.ts';
+import { sayIn } from '../../words/language.ts';
+import { sayInTerminal as say } from '../../words/terminal.ts';
 import type { Form } from './form.ts';
 import type { Asked } from './review-state.ts';
 
@@ -21,7 +23,7 @@ export type FormReading =
 export function readForm(form: Form, nowMs: number, site: SiteReading): FormReading {
   const textOf = (key: string) => form.fields.find((line) => line.key === key)?.text.trim() ?? '';
   const who = textOf('who');
-  if (who === '') return { ok: false, key: 'who', message: 'is missing; give your name' };
+  if (who === '') return { ok: false, key: 'who', message: sayIn('en')('refused.who') };
   const change: Asked = { kind: form.spec.kind };
   for (const { key, field } of fieldsOf(form.spec.schema)) {
     const line = form.fields.find((one) => one.key === key);
@@ -38,8 +40,12 @@ export function readForm(form: Form, nowMs: number, site: SiteReading): FormRead
       }
     }
     if (field.kind === 'text' && field.isNeeded && textOf(key) === '') {
-      return { ok: false, key, message: `is missing; ${line?.hint ?? 'give it'}` };
+      return { ok: false, key, message: missing(line?.hint ?? '') };
     }
   }
   return { ok: true, change, who };
+}
+
+function missing(hint: string): string {
+  return hint === '' ? sayIn('en')('refused.missing') : say('change.needed', { hint });
 }

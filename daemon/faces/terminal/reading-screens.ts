@@ -1,6 +1,9 @@
+import { sayAtCommandLine } from '../../words/command-line.ts';
+import { sayInTerminal as say } from '../../words/terminal.ts';
 import { fill } from '../../words/text-columns.ts';
 import type { BedView } from '../web/views/bed-view.ts';
 import type { TodayView } from '../web/views/today-view.ts';
+import { keysOf } from './keys.ts';
 import { type ScreenArea, shortDry, stateWords } from './morning-screen.ts';
 import { EMPTY, line, paragraph, type ReviewLine, type ScreenBody } from './review-line.ts';
 import type { ReviewState } from './review-state.ts';
@@ -19,27 +22,34 @@ import {
 
 const LABEL = 9;
 const PLOT_ROWS = 6;
-const BED_KEYS = [
-  'Left/Right bed',
-  'Up/Down scroll',
-  't trim',
-  'r rotation',
-  'w hand water',
-  'k keep-off',
-  's stage',
-  'c confirm',
-  'h or ! HOLD',
-  'Escape back',
-];
+const BED_KEYS = keysOf(
+  'other_bed',
+  'scroll',
+  'trim',
+  'rotation',
+  'water',
+  'keep_off',
+  'stage',
+  'confirm',
+  'stop',
+  'back',
+);
 
 /** One bed in full. */
 export function bedScreen({ view, bed: full, chosen }: ReviewState, room: ScreenArea): ScreenBody {
   const { width, timeOf } = room;
   if (view === null || full === null || full.bed.id !== chosen) {
-    return { lines: [line('Reading the bed ...', width)], keys: BED_KEYS };
+    return { lines: [line(say('bed.reading'), width)], keys: BED_KEYS };
   }
   const { bed, stage } = full;
   const words = stateWords(bed);
+  const title = say('bed.title', {
+    bed: bed.name,
+    stage: bed.stage,
+    dry: shortDry(bed, timeOf),
+  });
+  const [cycles = '', notes = '', stages = '', sand = '', stations = '', looks = '', log = ''] =
+    say('bed.sections').split('|');
   const section = (title: string, texts: readonly string[]): ReviewLine[] =>
     texts.length === 0
       ? []
@@ -50,46 +60,38 @@ export function bedScreen({ view, bed: full, chosen }: ReviewState, room: Screen
         ];
   return {
     lines: [
-      line(
-        `${bed.name}   ${bed.stage}   dry: ${shortDry(bed, timeOf)}${words === '' ? '' : `   ${words}`}`,
-        width,
-        'title',
-      ),
-      ...paragraph(
-        `store ${bed.words.store} of ${bed.words.capacity}, reserve ${bed.words.reserve}; lowest ${bed.words.lowest}`,
-        width,
-      ),
-      ...paragraph(
-        `loss ${bed.words.loss}, rain ${bed.words.rain}, water ${bed.words.net} (${bed.words.percentOfLoss} of loss), drains ${bed.words.drained}`,
-        width,
-      ),
+      line(words === '' ? title : `${title}   ${words}`, width, 'title'),
+      ...paragraph(say('bed.store', bed.words), width),
+      ...paragraph(say('bed.sums', { ...bed.words, percent: bed.words.percentOfLoss }), width),
       ...(view.line === null
         ? []
         : storePlot(full, dayScale(view.line, width - LABEL), room, view.line)),
       ...section(
-        'Cycles',
+        cycles,
         full.cycles.map((one) => cycleText(one, timeOf)),
       ),
-      ...section('Said of it', bed.notes),
-      ...section('Stage', [
-        `${stage.stage.replaceAll('_', ' ')}. ${stage.sinceLine}`,
+      ...section(notes, bed.notes),
+      ...section(stages, [
+        say('bed.stage', { stage: stage.stage.replaceAll('_', ' '), since: stage.sinceLine }),
         ...stage.slowPatches.map((one) => one.line),
-        ...stage.signs.map((sign) => `ready to move on: ${sign}`),
+        ...stage.signs.map((sign) => say('bed.sign', { sign })),
         ...stage.prompts,
         ...(full.germination === null ? [] : [full.germination.line]),
       ]),
-      ...section('Sand', full.sand.lines),
+      ...section(sand, full.sand.lines),
       ...section(
-        'Stations',
+        stations,
         full.stations.map((one) => one.line),
       ),
       ...section(
-        'Looks',
+        looks,
         full.looks.map((one) => one.line),
       ),
       ...section(
-        'Log',
-        full.log.slice(-8).map((one) => `${one.line} (${one.who}): ${one.what}`),
+        log,
+        full.log
+          .slice(-8)
+          .map((one) => say('bed.log', { line: one.line, who: one.who, what: one.what })),
       ),
     ],
     keys: BED_KEYS,
@@ -97,7 +99,14 @@ export function bedScreen({ view, bed: full, chosen }: ReviewState, room: Screen
 }
 
 function cycleText(cycle: BedView['cycles'][number], timeOf: (ms: number) => string): string {
-  return `${STATE_MARKS[cycle.state][0]} ${timeOf(cycle.startMs)} (${cycle.sun}) ${cycle.watering}; ${cycle.stateWords}. ${cycle.reason}`;
+  return say('bed.cycle', {
+    mark: STATE_MARKS[cycle.state],
+    at: timeOf(cycle.startMs),
+    sun: cycle.sun,
+    watering: cycle.watering,
+    state: cycle.stateWords,
+    reason: cycle.reason,
+  });
 }
 
 /** The expected store over the day's hours, with loss, rain and cycles on the same axis. */
@@ -123,7 +132,13 @@ function storePlot(
   const rows = Array.from({ length: PLOT_ROWS }, (_, index) => {
     const row = PLOT_ROWS - 1 - index;
     const name =
-      row === PLOT_ROWS - 1 ? 'full' : row === reserveRow ? 'reserve' : row === 0 ? 'dry' : '';
+      row === PLOT_ROWS - 1
+        ? say('plot.full')
+        : row === reserveRow
+          ? say('plot.reserve')
+          : row === 0
+            ? say('plot.dry')
+            : '';
     const text = least
       .map((mm) => {
         const isFilled = mm !== null && mm > (row / PLOT_ROWS) * capacityMm;
@@ -136,18 +151,18 @@ function storePlot(
   const indent = ' '.repeat(LABEL);
   const now = nowRow(scale, day.nowMs, timeOf);
   const rain = series.rainMm.some((mm) => mm > 0)
-    ? [line(`${'rain'.padEnd(LABEL)}${hourDigits(series.rainMm, series, scale)}`, width)]
+    ? [line(`${say('plot.rain').padEnd(LABEL)}${hourDigits(series.rainMm, series, scale)}`, width)]
     : [];
   return [
     EMPTY,
     ...rows,
-    line(`${'cycles'.padEnd(LABEL)}${marks}`, width),
+    line(`${say('plot.cycles').padEnd(LABEL)}${marks}`, width),
     line(`${indent}${hourRow(scale, timeOf)}`, width, 'quiet'),
-    line(`${'loss'.padEnd(LABEL)}${hourDigits(series.lossMm, series, scale)}`, width),
+    line(`${say('plot.loss').padEnd(LABEL)}${hourDigits(series.lossMm, series, scale)}`, width),
     ...rain,
     ...nowAndLegend(
       now,
-      `${legend([marks], new Set(cycles.map((one) => one.state)))}   loss: 9 = most`,
+      `${legend([marks], new Set(cycles.map((one) => one.state)))}   ${say('plot.loss_digits')}`,
       width - LABEL,
     ).map((text) => line(`${indent}${text}`, width, 'quiet')),
   ];
@@ -170,21 +185,15 @@ function hourDigits(
   return cells.join('').trimEnd();
 }
 
-const READING_KEYS = [
-  'Up/Down scroll',
-  'Escape to the beds',
-  'c confirm',
-  'h or ! HOLD',
-  'q leave',
-];
+const READING_KEYS = keysOf('scroll', 'to_beds', 'confirm', 'stop', 'leave');
 
 /** Every bed against the hours, and the pump's flow beneath. */
 export function lineScreen(state: ReviewState, { width, timeOf }: ScreenArea): ScreenBody {
   const { view } = state;
-  const keys = ['Up/Down bed', 'Enter open', 'Escape to the beds', 'h or ! HOLD', 'q leave'];
+  const keys = keysOf('bed', 'open', 'to_beds', 'stop', 'leave');
   const day = view?.line ?? null;
   if (view === null || day === null) {
-    return { lines: [line('There is no plan yet.', width)], keys };
+    return { lines: [line(say('line.no_plan'), width)], keys };
   }
   const label = Math.min(16, 3 + Math.max(...view.beds.map((bed) => bed.name.length)));
   const scale = dayScale(day, width - label);
@@ -206,10 +215,12 @@ export function lineScreen(state: ReviewState, { width, timeOf }: ScreenArea): S
         const text = `${isChosen ? '>' : ' '} ${fill(bed.name, label - 3)} ${rows[index] ?? ''}`;
         return line(text, width, isChosen ? 'chosen' : 'plain');
       }),
-      line(`  ${fill('pump', label - 3)} ${flowRow(day, scale)}`, width),
-      ...nowAndLegend(now, `${legend(rows, states)}   9 pump full`, width - label).map((text) =>
-        line(`${indent}${text}`, width, 'quiet'),
-      ),
+      line(`  ${fill(say('line.pump'), label - 3)} ${flowRow(day, scale)}`, width),
+      ...nowAndLegend(
+        now,
+        `${legend(rows, states)}   ${say('line.pump_digits')}`,
+        width - label,
+      ).map((text) => line(`${indent}${text}`, width, 'quiet')),
     ],
     focus: chosenAt + 1,
     keys,
@@ -249,35 +260,39 @@ export function moreScreen({ view }: ReviewState, { width }: ScreenArea): Screen
   return {
     lines: [
       ...part(
-        'Waits for you',
+        say('more.waits'),
         view.waiting.map((one) => one.text),
       ),
-      ...part('The plans', [
+      ...part(say('more.plans'), [
         ...(newest === null ? [] : [`${newest.standingLine} ${newest.causeLine}`]),
-        ...(inForce === null ? ['No plan is in force.'] : [inForce.line]),
+        ...(inForce === null ? [say('more.none_in_force')] : [inForce.line]),
         ...view.deliveries.map((one) => one.line),
       ]),
-      ...part('The day', day === null ? [] : [day.line, day.weatherLine, view.call.line]),
+      ...part(say('more.day'), day === null ? [] : [day.line, day.weatherLine, view.call.line]),
       ...part(
-        'Does not fit',
+        say('more.short'),
         view.shortages.map((one) => one.line),
       ),
       ...part(
-        'The wind',
+        say('more.wind'),
         view.question === null
           ? []
           : [view.question.line, ...view.question.answers.map((one) => `  ${one.line}`)],
       ),
       ...part(
-        'Notices',
+        say('more.notices'),
         view.notices.flatMap((one) => [
-          `${one.severity.toUpperCase()} ${one.title}: ${one.text}`,
-          `  rule: ${one.rule}`,
-          ...one.saw.map((saw) => `  saw: ${saw}`),
+          say('more.notice', {
+            severity: one.severity.toUpperCase(),
+            title: one.title,
+            text: one.text,
+          }),
+          `  ${sayAtCommandLine('plan.rule', { rule: one.rule })}`,
+          ...one.saw.map((saw) => `  ${sayAtCommandLine('plan.saw', { saw })}`),
         ]),
       ),
       ...part(
-        'Said of the plan',
+        say('more.said'),
         view.warnings.map((one) => one.text),
       ),
     ],
@@ -285,47 +300,42 @@ export function moreScreen({ view }: ReviewState, { width }: ScreenArea): Screen
   };
 }
 
+/** Keys of the help, in order. */
+const HELP_ROWS = [
+  'bed',
+  'open',
+  'line',
+  'more',
+  'confirm',
+  'stop',
+  'release',
+  'call',
+  'bed_actions',
+  'keep_off',
+  'stage',
+  'wind',
+  'plan',
+  'back',
+  'leave',
+] as const;
+
 /** Every key, what the marks mean, and the cautions that no plan knows. */
 export function helpScreen({ width }: ScreenArea): ScreenBody {
-  const rows: [string, string][] = [
-    ['Up, Down', 'another bed; Page, Home and End go further'],
-    ['Enter', 'open the bed: its store, cycles with their reasons, sand, stage, log'],
-    ['l', 'every bed against the hours'],
-    ['m', 'all that waits, warns, does not fit, and the notices with their rules'],
-    ['c', 'confirm: your name, each caution by its number, then y'],
-    ['h or !', 'HOLD, then a for everything or b for the bed; ! also while you type'],
-    ['d', 'day call: hotter, windier, cloudier than foretold'],
-    ['t, r, w', 'trim; one more rotation; hand water, on the chosen bed'],
-    ['k, e', 'keep-off; end a keep-off'],
-    ['s', 'move the stage, with what you saw'],
-    ['a', 'answer what the plan asks about the wind'],
-    ['p', 'a fresh plan from now on; it can lift holds'],
-    ['Escape', 'back'],
-    ['q, Ctrl-C', 'leave; what was asked for goes on its way'],
-  ];
   return {
     lines: [
-      line('Keys', width, 'title'),
-      ...rows.flatMap(([key, words]) =>
-        paragraph(`${fill(key, 10)} ${words}`, width, { hang: 11 }),
-      ),
+      line(say('help.keys'), width, 'title'),
+      ...HELP_ROWS.flatMap((name) => {
+        const [key = '', words = ''] = say(`help.key.${name}`).split('|');
+        return paragraph(`${fill(key, 10)} ${words}`, width, { hang: 11 });
+      }),
       EMPTY,
-      ...paragraph(
-        'Each change is first shown before and after; y keeps it as a held plan, and nothing is sent until that is confirmed.',
-        width,
-      ),
+      ...paragraph(say('help.changes'), width),
       EMPTY,
-      line('The bar', width, 'title'),
-      ...paragraph(
-        '[###|####....] is the store of a seedbed: dry limit left, full right, # is water, and the reserve ends at |. Left of it a bed should not fall.',
-        width,
-      ),
+      line(say('help.bar'), width, 'title'),
+      ...paragraph(say('help.bar_means'), width),
       EMPTY,
-      line('Cautions', width, 'title'),
-      ...paragraph(
-        'Sprinklers start without notice. In lightning nobody is in the field, until 30 minutes after the last thunder. No water where it can freeze. Local codes, permits and labels come before any plan; a person on the turf and the hardware stops have the last word.',
-        width,
-      ),
+      line(say('help.cautions'), width, 'title'),
+      ...paragraph(say('help.cautions_are'), width),
     ],
     keys: READING_KEYS,
   };

@@ -119,7 +119,7 @@ export async function runReview(given: {
     clearTimeout(escapeTimer);
     restore();
   }
-  // A hold or a confirm that is on its way is not left alone.
+  // A stop or a confirm that is on its way is not left alone.
   await Promise.allSettled(underWay);
 }
 

@@ -13,6 +13,7 @@ import type { Db } from '../../site/store/database.ts';
 import { changeLines, sayRefusal } from '../../words/confirm-words.ts';
 import { sayMessage } from '../../words/language.ts';
 import { readerOf, sayTo } from '../../words/plan-words.ts';
+import { sayInTerminal as say } from '../../words/terminal.ts';
 import type { BedView } from '../web/views/bed-view.ts';
 import { readBedView } from '../web/views/read-bed.ts';
 import { readToday } from '../web/views/read-today.ts';
@@ -45,7 +46,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
   const contextNow = siteNowReader({ db, config, weather, now });
   const inTurn = oneAfterAnother();
   const reader = readerOf({ ...config, place: 'review' });
-  const say = sayTo(reader);
+  const inPlan = sayTo(reader);
   const planning = () => ({ db, config, weather, nowMs: now() });
 
   const doIn = async (
@@ -75,8 +76,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
         const result = confirm(context, { revision, digest, who, cautions }, reader);
         if (!result.ok) {
           const why = sayRefusal(result.refusal, reader);
-          const text = say('confirm_refused.line', { why });
-          return tell({ kind: 'refused', request, text });
+          return tell({ kind: 'refused', request, text: say('confirm.refused', { why }) });
         }
         const { line, onItsWay, missed, orderId } = result;
         tell({ kind: 'confirmed', request, lines: [line, ...missed, onItsWay] });
@@ -106,7 +106,7 @@ export function reviewSession(site: ReviewSite): ReviewSession {
     },
     async act(act, tell) {
       if (act.kind === 'hold') {
-        // A hold waits for nothing that is being worked out.
+        // A stop waits for nothing that is being worked out.
         const { text, isWell } = await site.stop(act.beds, act.who);
         return tell({ kind: 'held', text, isWell });
       }
@@ -118,10 +118,10 @@ export function reviewSession(site: ReviewSite): ReviewSession {
         const why = whyNotPlanned(error);
         const text =
           error instanceof ActionRefused
-            ? sayRefused(error, say)
+            ? sayRefused(error, inPlan)
             : why === null
-              ? `A fault: ${messageOf(error)}`
-              : sayMessage(why, say);
+              ? say('review.fault', { fault: messageOf(error) })
+              : sayMessage(why, inPlan);
         tell({ kind: 'refused', request, text });
       }
     },
@@ -153,7 +153,7 @@ export type ReviewUpdate =
 export function applyUpdate(state: ReviewState, news: ReviewUpdate): ReviewState {
   if ('request' in news && news.request !== state.requests) return state;
   if (state.screen.kind === 'hold') {
-    // A hold that is being put on stays before everything; what lies under it goes on.
+    // Water that is being stopped stays before everything; what lies under it goes on.
     const under = applyUpdate({ ...state, screen: state.screen.back }, news);
     return { ...under, screen: { kind: 'hold', back: under.screen } };
   }
@@ -169,25 +169,26 @@ export function applyUpdate(state: ReviewState, news: ReviewUpdate): ReviewState
     }
     case 'kept': {
       const { lines, changes, revision } = news;
-      const held =
-        revision === null
-          ? []
-          : [`Revision ${revision} is held: it is sent only once it is confirmed.`];
+      const held = revision === null ? [] : [say('change.held', { revision })];
       return withOutcome(state, {
-        title: 'Kept',
+        title: say('change.kept'),
         lines: [...lines, ...held, ...changes],
         mayConfirm: revision !== null,
       });
     }
     case 'confirmed':
-      return withOutcome(state, { title: 'Confirmed', lines: news.lines, mayConfirm: false });
+      return withOutcome(state, {
+        title: say('confirm.done'),
+        lines: news.lines,
+        mayConfirm: false,
+      });
     case 'refused':
       return withRefusal({ ...state, busy: null }, news.text);
     case 'held':
       return { ...state, note: { text: news.text, tone: news.isWell ? 'warn' : 'danger' } };
     case 'answered': {
       const { screen } = state;
-      if (screen.kind === 'told' && screen.title === 'Confirmed') {
+      if (screen.kind === 'told' && screen.title === say('confirm.done')) {
         return { ...state, screen: { ...screen, lines: [...screen.lines, ...news.lines] } };
       }
       return { ...state, note: { text: news.lines.join('; '), tone: 'plain' } };

@@ -1,18 +1,19 @@
+import { sayInTerminal as say } from '../../words/terminal.ts';
 import type { DayLineView, LineCycle, LineKeepOff, RunState } from '../web/views/today-view.ts';
 
 const HOUR_MS = 3_600_000;
 
-/** One letter for each state of a cycle, and its word: told apart without any colour. */
-export const STATE_MARKS: Readonly<Record<RunState, readonly [mark: string, word: string]>> = {
-  planned: ['o', 'planned'],
-  sent: ['>', 'sent'],
-  accepted: ['+', 'accepted'],
-  running: ['*', 'runs now'],
-  ran: ['#', 'ran'],
-  silent: ['?', 'past, not reported'],
-  missed: ['x', 'missed'],
-  withdrawn: ['-', 'withdrawn'],
-  rejected: ['!', 'rejected'],
+/** One letter for each state of a cycle: told apart without any colour. */
+export const STATE_MARKS: Readonly<Record<RunState, string>> = {
+  planned: 'o',
+  sent: '>',
+  accepted: '+',
+  running: '*',
+  ran: '#',
+  silent: '?',
+  missed: 'x',
+  withdrawn: '-',
+  rejected: '!',
 };
 
 const DARK = ':';
@@ -77,7 +78,7 @@ export function markRow(
   });
   for (const cycle of own.cycles) {
     const cell = columnOf(scale, cycle.startMs);
-    if (cell >= 0 && cell < cells.length) cells[cell] = STATE_MARKS[cycle.state][0];
+    if (cell >= 0 && cell < cells.length) cells[cell] = STATE_MARKS[cycle.state];
   }
   return cells.join('');
 }
@@ -86,7 +87,7 @@ export function markRow(
 export function nowRow(scale: DayScale, nowMs: number, timeOf: (ms: number) => string): string {
   const column = columnOf(scale, nowMs);
   if (column < 0 || column >= columnsIn(scale)) return '';
-  const words = `now ${timeOf(nowMs)}`;
+  const words = say('plot.now', { at: timeOf(nowMs) });
   const isRight = column + words.length + 2 > columnsIn(scale);
   return isRight ? `${`${words} ^`.padStart(column + 1)}` : `${' '.repeat(column)}^ ${words}`;
 }
@@ -95,9 +96,9 @@ export function nowRow(scale: DayScale, nowMs: number, timeOf: (ms: number) => s
 export function legend(rows: readonly string[], states: ReadonlySet<RunState>): string {
   const has = (mark: string) => rows.some((row) => row.includes(mark));
   return [
-    ...[...states].map((state) => STATE_MARKS[state].join(' ')),
-    ...(has(KEPT_OFF) ? [`${KEPT_OFF} kept off`] : []),
-    ...(has(DARK) ? [`${DARK} dark`] : []),
+    ...[...states].map((state) => `${STATE_MARKS[state]} ${say(`run.${state}`)}`),
+    ...(has(KEPT_OFF) ? [`${KEPT_OFF} ${say('plot.kept_off')}`] : []),
+    ...(has(DARK) ? [`${DARK} ${say('plot.dark')}`] : []),
   ].join('   ');
 }
 

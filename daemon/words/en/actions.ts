@@ -11,9 +11,6 @@ export const ACTIONS = {
   'field.call.cloudierFraction': 'Cloudier by',
   'field.call.cloudierFraction.hint': 'less sun; negative is more sun',
   'field.call.clear': "takes today's call back",
-  'command.call': 'correct today’s forecast (hotter, windier, cloudier) and plan anew, held',
-  'command.call.more':
-    'A call holds from now to the end of the site day and stands in place of an earlier one. Hours that were observed are never changed.',
   'told.call_none': 'No call stands for today.',
   'told.call_standing': 'Day call by {who} at {atMs}: {call}.',
   'told.day_called': 'Day call: {call}.',
@@ -29,9 +26,6 @@ export const ACTIONS = {
   'field.trim.why.hint': 'on the bed',
   'field.trim.why.taps': 'dries out first|stays wet|shade|wind',
   'field.trim.clear': 'back to what the config says',
-  'command.trim': 'give a bed more or less than is worked out for it; alone: list the trims',
-  'command.trim.more':
-    'A trim stands until it is set anew or cleared. A bed that dries too soon is better told by a look: {do_look}.',
   'told.trim_none': 'No bed is trimmed by a person: each goes by the config.',
   'told.trim_standing': '{bed}: {trimPct} % (config {configPct} %) since {since} by {who}: {why}',
   'told.trim_set': '{bed}: trim {trimPct} % ({why}).',
@@ -43,9 +37,6 @@ export const ACTIONS = {
     'Beside what is planned, as soon as the new plan is confirmed and the limits allow.',
   'field.rotation.bedId': 'Bed',
   'field.rotation.rotations': 'Whole rotations',
-  'command.rotation': 'ask for one rotation more on a bed now, in a plan to confirm',
-  'command.rotation.more':
-    'It runs only once you confirm the plan that has it. Water that was given already is logged with {do_water}.',
   'told.rotation_asked':
     '{bed}: {rotations, plural, one {one rotation} other {# rotations}} more now.',
   'told.rotation_waits': 'It runs only when the held plan that has it is confirmed.',
@@ -60,9 +51,6 @@ export const ACTIONS = {
   'field.water.runS.hint': 'with --station',
   'field.water.startMs': 'When it began',
   'field.water.startMs.hint': 'empty: just now',
-  'command.water': 'log water given by hand or by one more run, so that plans count it',
-  'command.water.more':
-    'It counts up to what the seedbed could hold at that time. A station that ran: --station ID --minutes 2.5 in place of the depth.',
   'told.hand_watered': '{bed}: {grossMm} by hand from {startMs}.',
   'told.hand_watered_by_station': '{bed}: {grossMm} by station {station} from {startMs}.',
   'told.hand_watered_today': 'By hand today in all: {sumMm} over the bed.',
@@ -78,10 +66,6 @@ export const ACTIONS = {
   'field.keep_off.untilMs': 'Until',
   'field.keep_off.untilMs.hint': 'empty: until you end it',
   'field.keep_off.labelIntervalS': 'After a spray its label keeps water off for',
-  'command.keep-off':
-    'keep water off beds in the plans to come, or end that; alone: list what stands',
-  'command.keep-off.more':
-    'A keep-off changes plans made from now on. What is in force is stopped with {do_stop_water} alone.',
   'told.keep_off_none': 'No keep-off stands. Those of the config are not listed here.',
   'told.keep_off_put': 'Keep-off ({why}) on {beds}, until a person ends it.',
   'told.keep_off_put_until': 'Keep-off ({why}) on {beds}, until {untilMs}.',
@@ -113,9 +97,6 @@ export const ACTIONS = {
   'field.stage.shareFraction': 'Part of the bed that the patch takes up',
   'field.stage.why': 'What you saw',
   'field.stage.back': 'one step back',
-  'command.stage': 'show where the beds stand, or move one to another growth stage',
-  'command.stage.more':
-    'A stage moves only by a person’s command. A bed with a slow patch (--patch "north edge" --share 15%) is watered for the younger part.',
   'told.stage_moved': '{bed}: {fromStage} to {toStage} ({why}).',
   'told.patch_moved': '{bed}, patch {patch}: {fromStage} to {toStage} ({why}).',
   'told.stage_more_than_one_step':
@@ -126,9 +107,6 @@ export const ACTIONS = {
   'act.wind.intro': '{line}',
   'act.wind.nothing': 'Nothing is asked about the wind.',
   'field.wind.choice': 'Your answer',
-  'command.wind': 'answer what today’s plan asks about the wind; alone: show it',
-  'command.wind.more':
-    'run: cycles stay in the wind where no lull takes them, as the plan is laid until somebody answers. shorter: single rotations, as often as they are needed. skip: nothing runs while the wind is above the limit. An answer holds for the site day and stands in place of an earlier one.',
   'told.wind_not_asked': 'The newest plan of today asks nothing about the wind.',
   'told.wind_how':
     'Answer with --answer run, shorter or skip and --who NAME; --preview shows it first.',
@@ -146,10 +124,6 @@ export const ACTIONS = {
     '{stops} The plan that follows waters these beds again, once you confirm it. Until then they stay dry.',
   'act.release.nothing': 'No water is stopped.',
   'field.release.beds': 'Beds',
-  'command.release':
-    'plan anew with beds on which water was stopped; the confirm waters them again',
-  'command.release.more':
-    'Nothing runs until you confirm the plan that it makes. Stop water with {do_stop_water}.',
   'told.released_all': 'A fresh plan with all beds: confirm it to water them again.',
   'told.released': 'A fresh plan with {beds}: confirm it to water them again.',
 
@@ -161,9 +135,6 @@ export const ACTIONS = {
   'field.feed.what': 'What, and how much',
   'field.feed.fedMs': 'When',
   'field.feed.fedMs.hint': 'empty: just now',
-  'command.feed': 'log fertiliser that was spread or fed in, for the record',
-  'command.feed.more':
-    'It changes no plan. Keep water off with {do_keep_off} where the label asks for it.',
   'told.fed': '{bed}: fed {what} at {fedMs}.',
   'refused.what_fed': 'is missing; say what was fed, and how much',
 
@@ -175,9 +146,6 @@ export const ACTIONS = {
   'field.meter.readMs': 'When it was read',
   'field.meter.readMs.hint': 'empty: just now',
   'field.meter.note': 'Note',
-  'command.meter': 'keep a reading of the water meter; alone: list the readings',
-  'command.meter.more':
-    'Reports compare the volume between two readings with what is computed from the runs.',
   'told.meter_never_read':
     'The meter was never read. Keep a reading with --read "123456 gal" --who NAME.',
   'told.meter_standing': '{at}: {volumeL}, by {who} {note}',
@@ -186,9 +154,6 @@ export const ACTIONS = {
   'told.meter_first': 'The first reading; the next tells a volume.',
   'told.meter_since': '{sinceL} since {since}.',
   'told.meter_fell': 'The meter stands lower than before: is it right?',
-  'command.who': 'your name',
-  'command.time': 'HH:MM, or ISO 8601 with an offset',
-  'command.examples': 'Examples:',
   'refused.goes_with': 'goes with {opens}; give it as well',
   'refused.who': 'is missing; give your name',
   'refused.beside': 'stands beside {other}; give one of them',

@@ -13,9 +13,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.call.cloudierFraction': 'Más nublado',
   'field.call.cloudierFraction.hint': 'menos sol; negativo es más sol',
   'field.call.clear': 'retira la corrección de hoy',
-  'command.call': 'corregir el pronóstico de hoy (calor, viento, nubes) y planear de nuevo',
-  'command.call.more':
-    'Vale desde ahora hasta el fin del día y reemplaza una anterior. Las horas medidas no cambian.',
   'told.call_none': 'Hoy no hay corrección.',
   'told.call_standing': 'Corrección del día de {who} a las {atMs}: {call}.',
   'told.day_called': 'Corrección del día: {call}.',
@@ -31,9 +28,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.trim.why.hint': 'en el área',
   'field.trim.why.taps': 'se seca primero|queda mojado|sombra|viento',
   'field.trim.clear': 'vuelve a lo que dice la configuración',
-  'command.trim': 'dar a un área más o menos de lo calculado; solo: lista los ajustes',
-  'command.trim.more':
-    'Un ajuste vale hasta que se cambie o se quite. Un área que se seca antes se avisa mejor con una mirada: {do_look}.',
   'told.trim_none': 'Nadie ajustó ninguna área: todas van según la configuración.',
   'told.trim_standing':
     '{bed}: {trimPct} % (configuración {configPct} %) desde {since}, por {who}: {why}',
@@ -46,9 +40,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
     'Además de lo planeado, en cuanto se confirme el nuevo plan y los límites lo permitan.',
   'field.rotation.bedId': 'Área',
   'field.rotation.rotations': 'Vueltas enteras',
-  'command.rotation': 'pedir una vuelta más en un área, en un plan por confirmar',
-  'command.rotation.more':
-    'Corre solo cuando se confirma el plan que la tiene. El agua ya dada se anota con {do_water}.',
   'told.rotation_asked':
     '{bed}: {rotations, plural, one {una vuelta} other {# vueltas}} más ahora.',
   'told.rotation_waits': 'Corre solo cuando se confirme el plan que la tiene.',
@@ -63,9 +54,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.water.runS.hint': 'con --station',
   'field.water.startMs': 'Cuándo empezó',
   'field.water.startMs.hint': 'vacío: recién',
-  'command.water': 'anotar agua dada a mano o con una corrida más, para que los planes la cuenten',
-  'command.water.more':
-    'Cuenta hasta lo que la cama de siembra podía guardar entonces. Una estación que corrió: --station ID --minutes 2.5 en lugar de la lámina.',
   'told.hand_watered': '{bed}: {grossMm} a mano desde {startMs}.',
   'told.hand_watered_by_station': '{bed}: {grossMm} con la estación {station} desde {startMs}.',
   'told.hand_watered_today': 'A mano hoy en total: {sumMm} sobre el área.',
@@ -82,10 +70,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.keep_off.untilMs': 'Hasta',
   'field.keep_off.untilMs.hint': 'vacío: hasta que la termine',
   'field.keep_off.labelIntervalS': 'Tras una aplicación la etiqueta deja sin agua',
-  'command.keep-off':
-    'dejar áreas sin agua en los próximos planes, o terminarlo; solo: lista lo que vale',
-  'command.keep-off.more':
-    'Cambia los planes desde ahora. Lo vigente solo se para con {do_stop_water}.',
   'told.keep_off_none': 'No hay ningún sin agua. Los de la configuración no se listan aquí.',
   'told.keep_off_put': 'Sin agua ({why}) en {beds}, hasta que una persona lo termine.',
   'told.keep_off_put_until': 'Sin agua ({why}) en {beds}, hasta {untilMs}.',
@@ -117,9 +101,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.stage.shareFraction': 'Parte del área que ocupa',
   'field.stage.why': 'Qué vio',
   'field.stage.back': 'un paso atrás',
-  'command.stage': 'ver dónde están las áreas, o pasar una a otra etapa',
-  'command.stage.more':
-    'La etapa cambia solo por orden de una persona. Un área con una parte lenta (--patch "borde norte" --share 15%) se riega para la parte más joven.',
   'told.stage_moved': '{bed}: de {fromStage} a {toStage} ({why}).',
   'told.patch_moved': '{bed}, parte {patch}: de {fromStage} a {toStage} ({why}).',
   'told.stage_more_than_one_step': 'Es más de un paso: mire en la hora más calurosa hoy y mañana.',
@@ -128,9 +109,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'act.wind.intro': '{line}',
   'act.wind.nothing': 'No se pregunta nada sobre el viento.',
   'field.wind.choice': 'Su respuesta',
-  'command.wind': 'responder lo que el plan de hoy pregunta sobre el viento; solo: mostrarlo',
-  'command.wind.more':
-    'run: los ciclos quedan en el viento donde no hay calma. shorter: vueltas sueltas, tan seguido como haga falta. skip: nada corre mientras el viento pase el límite. Vale por el día y reemplaza una anterior.',
   'told.wind_not_asked': 'El último plan de hoy no pregunta nada sobre el viento.',
   'told.wind_how':
     'Responda con --answer run, shorter o skip y --who NOMBRE; --preview lo muestra antes.',
@@ -148,10 +126,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
     '{stops} El plan que sigue riega estas áreas otra vez cuando usted lo confirme. Hasta entonces siguen secas.',
   'act.release.nothing': 'No hay agua parada.',
   'field.release.beds': 'Áreas',
-  'command.release':
-    'planear de nuevo con áreas de agua parada; la confirmación las riega otra vez',
-  'command.release.more':
-    'Nada corre hasta que confirme el plan que hace. El agua se para con {do_stop_water}.',
   'told.released_all': 'Un plan nuevo con todas las áreas: confírmelo para regarlas otra vez.',
   'told.released': 'Un plan nuevo con {beds}: confírmelo para regarlas otra vez.',
 
@@ -163,9 +137,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.feed.what': 'Qué y cuánto',
   'field.feed.fedMs': 'Cuándo',
   'field.feed.fedMs.hint': 'vacío: recién',
-  'command.feed': 'anotar fertilizante esparcido o inyectado, para el registro',
-  'command.feed.more':
-    'No cambia ningún plan. Deje sin agua con {do_keep_off} donde la etiqueta lo pida.',
   'told.fed': '{bed}: {what} a las {fedMs}.',
   'refused.what_fed': 'falta; diga qué se dio y cuánto',
 
@@ -177,9 +148,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.meter.readMs': 'Cuándo se leyó',
   'field.meter.readMs.hint': 'vacío: recién',
   'field.meter.note': 'Nota',
-  'command.meter': 'anotar una lectura del medidor; solo: lista las lecturas',
-  'command.meter.more':
-    'Los informes comparan el volumen entre dos lecturas con lo calculado de las corridas.',
   'told.meter_never_read':
     'El medidor nunca se leyó. Anote una lectura con --read "123456 gal" --who NOMBRE.',
   'told.meter_standing': '{at}: {volumeL}, por {who} {note}',
@@ -188,9 +156,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'told.meter_first': 'La primera lectura; la próxima dará un volumen.',
   'told.meter_since': '{sinceL} desde {since}.',
   'told.meter_fell': 'El medidor marca menos que antes: ¿está bien?',
-  'command.who': 'su nombre',
-  'command.time': 'HH:MM, o ISO 8601 con su zona',
-  'command.examples': 'Ejemplos:',
   'refused.goes_with': 'va con {opens}; délo también',
   'refused.who': 'falta; dé su nombre',
   'refused.beside': 'está junto a {other}; dé uno de los dos',

@@ -1,4 +1,5 @@
-import { drawnOfClass, sandClass } from '../../../calc/sand/sand-classes.ts';
+import { drawnOfClass } from '../../../calc/sand/possible-sands.ts';
+import { sandClass } from '../../../calc/sand/sand-classes.ts';
 import type { BedSand } from '../../../calc/schedule/site.ts';
 import { seeded } from '../../seeded.ts';
 import { type Known, sandKnown } from '../season/known-sands.ts';

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
+import { possibleSands } from '../../../calc/sand/possible-sands.ts';
 import { wettedCurve } from '../../../calc/sand/retention-curves.ts';
-import { possibleSands, sandClass } from '../../../calc/sand/sand-classes.ts';
+import { sandClass } from '../../../calc/sand/sand-classes.ts';
 
 const standIn = sandClass('medium_over_gravel');
 const held = (suctionCm: number) =>

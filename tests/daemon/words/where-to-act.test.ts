@@ -23,6 +23,9 @@ const SOURCES = [
   'faces/web/views',
 ];
 
+/** What only a command line says, which speaks of its commands as they are. */
+const COMMAND_LINE = ['next-command.ts', 'command-line.ts', 'study-commands.ts'];
+
 const PLACES: readonly Place[] = ['command', 'page', 'review', 'anywhere'];
 const BY_LANGUAGE: Readonly<Record<(typeof LANGUAGES)[number], Messages>> = { en: EN, es: ES };
 const KEYS = Object.keys(EN) as MessageKey[];
@@ -48,7 +51,7 @@ const filesOf = (place: string): string[] =>
   place.endsWith('.ts')
     ? [join(DAEMON, place)]
     : readdirSync(join(DAEMON, place), { recursive: true, encoding: 'utf8' })
-        .filter((name) => name.endsWith('.ts') && name !== 'next-command.ts')
+        .filter((name) => name.endsWith('.ts') && !COMMAND_LINE.includes(name))
         .filter((name) => !/^e[ns]\/|^setup\//.test(name))
         .map((name) => join(DAEMON, place, name));
 

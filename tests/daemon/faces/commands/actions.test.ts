@@ -83,7 +83,7 @@ describe('an action at the command line', () => {
     await run(['plan'], NOW_MS);
     const said = await run(args);
     expect(said).toMatchObject({ code: 0, err: '' });
-    expect(said.out).toMatch(/\nAgainst revision 1:\n {2}Green \d: \d+ cycles? \(were \d+\)/);
+    expect(said.out).toMatch(/\nAgainst plan 1:\n {2}Green \d: \d+ cycles? \(were \d+\)/);
     const held = inStore(newestPlan);
     expect(held?.plan.revision).toBe(2);
     expect(said.out).toContain(
@@ -107,7 +107,7 @@ describe('an action at the command line', () => {
     expect(said.out).toContain('PREVIEW, nothing is kept: ');
     expect(said.out).toMatch(/bed +cycles +minutes +of the loss +lowest store at \d\d:\d\d/);
     expect(said.out).toMatch(/Green [12] .* > /);
-    expect(said.out).toMatch(/In all \d+ cycles, \d+ min > \d+ cycles, \d+ min\./);
+    expect(said.out).toMatch(/In all \d+ cycles, \d[\d hmin]+ > \d+ cycles, \d[\d hmin]+\./);
     expect((await run(['log'])).out).toBe(log);
     const twice = await run([...args, '--preview', '--no-plan']);
     expect(twice).toMatchObject({ code: 2, err: expect.stringContaining('give one of them') });
@@ -125,7 +125,7 @@ describe('an action at the command line', () => {
     expect(said.code).toBe(0);
     expect(said.out).toContain('Green 2: 0.197 in by hand');
     expect(said.err).toMatch(
-      /^No plan could be made: .*\nWhat you put down is kept: do not repeat/,
+      /^No plan could be made: .*\nWhat you put down is kept\. Do not repeat/,
     );
     expect(said.err).toContain('npx dewbeat plan -c winter.yaml');
     const kept = inStore((db) => handWaterSince(db, 0), 'dewbeat-data/minimal');

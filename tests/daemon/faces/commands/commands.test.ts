@@ -65,37 +65,61 @@ describe('the embedded demo from the command line', () => {
     expect((await run('show --format card')).out).toContain('HELD: not confirmed.');
   });
 
-  it('stops water without a confirm, and a plan that lifts the hold starts it again', async () => {
-    await dewbeat(printedConfirm(await run('plan')), { cwd, nowMs: NOW_MS });
-    const held = await dewbeat(['hold', '--demo', '--who', 'B. Mower', '--why', 'lightning'], {
-      cwd,
-      nowMs: NOW_MS,
-    });
-    expect(held).toMatchObject({ code: 0, err: '' });
-    expect(held.out).toContain('Water stopped: everything.');
-    const order = JSON.parse(
-      readFileSync(join(cwd, 'dewbeat-data', 'out', 'plan.json'), 'utf8'),
-    ) as { runs: unknown[]; withdrawn: { who: string } };
-    expect(order.runs).toEqual([]);
-    expect(order.withdrawn.who).toBe('B. Mower');
-    expect((await run('show')).out).toContain('WATER STOPPED');
+  /** What the receiver's file holds of the newest order. */
+  const order = () =>
+    JSON.parse(readFileSync(join(cwd, 'dewbeat-data', 'out', 'plan.json'), 'utf8')) as {
+      runs: unknown[];
+      withdrawn?: { who: string };
+    };
 
-    const dry = await run('plan');
-    expect(dry.out).toContain('No cycles.');
-    expect(dry.out).toContain('dewbeat release');
-    const lifting = await run('plan --lift');
-    expect(lifting.out).toContain('Your confirm of this plan releases it');
-    const again = await dewbeat(printedConfirm(lifting), { cwd, nowMs: NOW_MS });
-    expect(again.code).toBe(0);
-    expect((await run('log')).out).toMatch(/water released/);
+  it.each(['stop-water', 'hold'])(
+    'stops water without a confirm by %s, and the confirm of a release waters again',
+    async (stop) => {
+      await dewbeat(printedConfirm(await run('plan')), { cwd, nowMs: NOW_MS });
+      const stopped = await dewbeat([stop, '--demo', '--who', 'B. Mower', '--why', 'lightning'], {
+        cwd,
+        nowMs: NOW_MS,
+      });
+      expect(stopped).toMatchObject({ code: 0, err: '' });
+      expect(order()).toMatchObject({ runs: [], withdrawn: { who: 'B. Mower' } });
+      const line = '! Water stopped by B. Mower (lightning): ';
+      expect((await run('show')).out).toContain(line);
+      expect((await run('release')).out).toContain(line);
+
+      expect((await run('plan')).out).toContain('No cycles.');
+      const release = await dewbeat(['release', '--bed', 'all', '--who', 'A. Keeper'], {
+        cwd,
+        nowMs: NOW_MS,
+      });
+      expect(release.out).toMatch(/ plan 3 {3}digest/);
+      // Nothing is watered by the plan alone.
+      expect(order().runs).toEqual([]);
+      const again = await dewbeat(printedConfirm(release), { cwd, nowMs: NOW_MS });
+      expect(again.code).toBe(0);
+      expect(order().runs.length).toBeGreaterThan(0);
+      expect((await run('log')).out).toMatch(/hold lifted/);
+      expect((await run('release')).out).toBe('No water is stopped.');
+    },
+  );
+
+  it('shows the names of before in no help, and hears them', async () => {
+    const help = (await run('--help')).out;
+    expect(help).toMatch(/^ {2}stop-water /m);
+    expect(help).not.toMatch(/\bhold\b/);
+    expect((await run('hold --help')).out).toContain('--until <time>');
+    expect((await run('plan --help')).out).not.toContain('--lift');
+    await dewbeat(printedConfirm(await run('plan')), { cwd, nowMs: NOW_MS });
+    await run('hold --demo --bed green-3');
+    const lifting = await run('plan --lift green-3 --who Keeper');
+    await dewbeat(printedConfirm(lifting), { cwd, nowMs: NOW_MS });
+    expect((await run('log')).out).toMatch(/hold lifted/);
   });
 
-  it('holds one bed until a time, and stops the known beds even when one name is wrong', async () => {
+  it('stops one bed until a time, and the known beds even when one name is wrong', async () => {
     await dewbeat(printedConfirm(await run('plan')), { cwd, nowMs: NOW_MS });
-    const said = await run('hold --demo --beds green-3 green-99 --until 13:00');
+    const said = await run('stop-water --demo --beds green-3 green-99 --until 13:00');
     expect(said.code).toBe(2);
-    expect(said.out).toContain('Water stopped: green-3.');
-    expect(said.err).toContain('no such bed (got green-99)');
+    expect(said.err).toMatch(/^--beds: .*green-99/m);
     const runs = readFileSync(join(cwd, 'dewbeat-data', 'out', 'runs.csv'), 'utf8');
     expect(runs).not.toContain('green-3,');
     expect(runs).toContain('green-2,');
@@ -133,7 +157,9 @@ describe('the embedded demo from the command line', () => {
 
   it('gives help with an example for every command', async () => {
     const help = await run('--help');
-    const commands = [...help.out.matchAll(/^ {2}([a-z]+) /gm)].map((match) => match[1] ?? '');
+    const commands = [...help.out.matchAll(/^ {2}([a-z][a-z-]+) /gm)].map(
+      (match) => match[1] ?? '',
+    );
     const own = commands.filter((name) => name !== 'help');
     expect(own).toEqual(
       expect.arrayContaining([
@@ -142,7 +168,8 @@ describe('the embedded demo from the command line', () => {
         'plan',
         'show',
         'confirm',
-        'hold',
+        'stop-water',
+        'release',
         'log',
         'replay',
         'prospect',

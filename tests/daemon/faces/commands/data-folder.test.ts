@@ -74,7 +74,7 @@ describe('a data folder', () => {
         /memory: this data folder belongs to the site \S+ \(got heron-bank\); name a data_folder of its own for heron-bank/,
       );
     }
-    const held = await at(cwd, 'hold', '--why', 'leak');
+    const held = await at(cwd, 'stop-water', '--why', 'leak');
     expect(held.code).toBe(1);
     expect(held.err).toMatch(/NOT WRITTEN: .* belongs to the site reed-hollow \(got heron-bank\)/);
     expect(rows()).toEqual(before);

@@ -49,7 +49,9 @@ describe('dewbeat init --from', () => {
     await run('init', '--from', 'answers.yaml');
     const first = readFileSync(config, 'utf8');
     writeFileSync(join(cwd, 'answers.yaml'), 'people: [ { name: A. Keeper } ]\n');
-    expect((await run('init', '--from', 'answers.yaml')).out).toContain('nothing was to change');
+    expect((await run('init', '--from', 'answers.yaml')).out).toContain(
+      'there was nothing to change',
+    );
     expect(readFileSync(config, 'utf8')).toBe(first);
   });
 
@@ -138,7 +140,7 @@ describe('dewbeat init by questions', () => {
     for (let most = 0; most <= answers.length; most += 1) {
       const cwd = scratchFolder();
       const said = await ask(cwd, answers.slice(0, most)).said;
-      expect(said).toMatchObject({ code: 1, err: 'Ended; nothing was written.' });
+      expect(said).toMatchObject({ code: 1, err: 'Ended. Nothing was written.' });
       expect(readdirSync(cwd)).toEqual([]);
     }
   });
@@ -205,7 +207,7 @@ describe('dewbeat init by questions', () => {
     const copies = readdirSync(cwd).filter((name) => name.endsWith('.old'));
     expect(copies).toHaveLength(1);
     expect(readFileSync(join(cwd, copies[0] ?? ''), 'utf8')).toBe(before);
-    expect((await ask(cwd, ['done']).said).out).toContain('nothing was to change');
+    expect((await ask(cwd, ['done']).said).out).toContain('there was nothing to change');
   });
 
   it('writes people with hashes of PINs, and never the PIN', async () => {

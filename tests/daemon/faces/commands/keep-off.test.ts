@@ -75,13 +75,13 @@ describe('dewbeat keep-off', () => {
     expect(log).toContain('keep off ended  A. Keeper  Keep-off 1 (injector armed) is over.');
   });
 
-  it('says when the plan in force still waters, and names the hold that stops it', async () => {
+  it('says when the plan in force still waters, and names the command that stops it', async () => {
     await confirm();
     const said = await run(['keep-off', ...ARMED]);
     expect(said.out).toContain('THE PLAN IN FORCE STILL WATERS THESE BEDS.');
     expect(said.out).toMatch(/Green 2: \d+ runs, the first at \d\d:\d\d/);
     expect(said.out).toContain(
-      'npx dewbeat hold --beds green-2 --who "A. Keeper" --why "injector armed"',
+      'npx dewbeat stop-water --beds green-2 --who "A. Keeper" --why "injector armed"',
     );
     // It has stopped nothing by itself.
     expect((await run(['log'])).out).not.toMatch(/ {2}held {2}/);

@@ -119,7 +119,7 @@ describe('dewbeat call', () => {
     expect(after.weather.windMaxMPerS / before.weather.windMaxMPerS).toBeCloseTo(1.5, 6);
     expect(bedOf(after, 'green-2').lossMm).toBeGreaterThan(bedOf(before, 'green-2').lossMm * 1.1);
     expect(said.out).toMatch(
-      /Against revision 1:\n( {2}Green \d: \d+ cycles? \(were \d+\), .*\n){4,6}/,
+      /Against plan 1:\n( {2}Green \d: \d+ cycles? \(were \d+\), .*\n){4,6}/,
     );
     expect(said.out).toContain('! Day call by A. Keeper: 5.4 °F hotter, wind x 1.5.');
     expect(said.out).toContain('HELD: nothing of this plan is sent');

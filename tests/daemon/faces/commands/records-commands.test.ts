@@ -70,7 +70,7 @@ describe('dewbeat report', () => {
   });
 
   it.each([
-    [['--day', 'yesterday'], '--day: is no calendar day (got yesterday)'],
+    [['--day', 'yesterday'], '--day: no day (got yesterday)'],
     [['--day', '2026-07-01', '--to', '2026-07-02'], '--day: goes without --from and --to'],
     [['--from', '2026-07-02', '--to', '2026-07-01'], '--from: lies after --to'],
     [['--from', '2020-07-02', '--to', '2026-07-01'], '--from: more than 732 days'],

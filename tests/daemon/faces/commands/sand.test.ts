@@ -35,10 +35,8 @@ describe('dewbeat sand', () => {
     // The curve goes through the capillary porosity that the report states, at 30 cm.
     expect(thin).toMatch(/30 cm +15\.0 %/);
     expect(thin).toContain('How sure: n is assumed.');
-    expect(thin).toContain(
-      'Planned with 2 sands at once, for the worst of them at each moment: n is open.',
-    );
-    expect(coarse).toContain('such sands are planned for the worst');
+    expect(thin).toContain('Planned with 2 sands at once, for the worst of them: n is open.');
+    expect(coarse).toContain('of them are planned with, for the worst');
     expect(own).toContain('Your own figures: holds 0.80 mm');
     const again = await dewbeat(['sand', '--bed', 'c'], { cwd, nowMs: NOW_MS });
     expect(again.out).not.toContain('thin');

@@ -74,7 +74,7 @@ function texts(state: ReviewState, size: { width: number; height: number }): str
 const SCREENS: [string, Key[]][] = [
   ['the beds', []],
   ['a bed', [{ name: 'enter' }]],
-  ...[...'lm?hcdtrwksp'].map((letter): [string, Key[]] => [letter, letters(letter)]),
+  ...[...'lm?hcdtrwkspu'].map((letter): [string, Key[]] => [letter, letters(letter)]),
 ];
 
 describe('a frame of the review', () => {
@@ -105,7 +105,7 @@ describe('a frame of the review', () => {
       'now 05:10',
       'o planned',
       'c confirm',
-      'h or ! HOLD',
+      '! STOP WATER',
       '? help',
     ]) {
       expect(shown).toContain(part);
@@ -113,10 +113,10 @@ describe('a frame of the review', () => {
     for (const bed of first.view?.beds.slice(0, 3) ?? []) expect(shown).toContain(bed.name);
   });
 
-  it('shows hold on every screen, and takes it by two keys, also where letters are typed', () => {
+  it('offers to stop water on every screen, and takes two keys for it, also where letters are typed', () => {
     for (const [name, keys] of SCREENS) {
       const shown = texts(pressed(first, ...keys), USUAL).join('\n');
-      expect(shown, name).toMatch(/! HOLD|a hold ALL/);
+      expect(shown, name).toMatch(/! STOP WATER|a stop ALL/);
       const held =
         name === 'h' ? pressed(first, ...keys) : pressed(first, ...keys, ...letters('!'));
       expect(held.screen.kind, name).toBe('hold');

@@ -49,7 +49,7 @@ describe('the review in the terminal', () => {
     await rig.shows('before > after');
     expect(inStore(newestPlan)?.plan.revision).toBe(1);
     rig.send('y');
-    await rig.shows('Revision 2 is held');
+    await rig.shows('Plan 2 is held');
     rig.send('c');
     await rig.shows('3 still to tick');
     rig.send('y');
@@ -57,7 +57,7 @@ describe('the review in the terminal', () => {
     expect(inStore(newestConfirmation)).toBeNull();
     rig.send('123');
     const digest = inStore(newestPlan)?.digest ?? '';
-    await rig.shows(`revision 2, digest ${digest.slice(0, 4)} ${digest.slice(4, 8)}`);
+    await rig.shows(`plan 2, digest ${digest.slice(0, 4)} ${digest.slice(4, 8)}`);
     rig.send('y');
     await rig.shows('file: accepted');
     expect(inStore(newestConfirmation)?.stored.digest).toBe(digest);
@@ -77,7 +77,7 @@ describe('the review in the terminal', () => {
     await rig.shows(/Green 2: \d+ cycles \(were \d+\)/);
     expect(inStore(newestConfirmation)).toBeNull();
     rig.send(ENTER);
-    await rig.shows('Confirm revision 2');
+    await rig.shows('Confirm plan 2');
     expect(rig.screen()).not.toContain('[x]');
   });
 
@@ -95,38 +95,43 @@ describe('the review in the terminal', () => {
     expect(inStore(newestConfirmation)?.who).toBe('A. Keeper');
   });
 
-  it('holds everything by two keys while a name is typed, and one bed from its page', async () => {
+  it('stops all water by two keys while a name is typed, and one bed from its page', async () => {
     const rig = review([]);
     await rig.shows('HELD: not sent');
     rig.send('d!');
-    await rig.shows('HOLD WATER');
+    await rig.shows('STOP WATER');
     rig.send('a');
     await rig.shows('Water stopped: everything.');
     expect(inStore(openHolds)).toMatchObject([{ beds: 'all', who: 'someone at the terminal' }]);
     rig.send(ESCAPE);
+    await rig.shows('WATER STOPPED');
     await rig.shows('Enter open');
     rig.send(ENTER);
     await rig.shows('Escape back');
     rig.send('hb');
     await rig.shows(/Water stopped: green-\d\./);
     expect(inStore(openHolds)).toHaveLength(2);
+    rig.send('u');
+    await rig.shows('Release water');
+    await rig.shows('< all beds >');
   });
 
-  it('holds while a preview is being worked out', async () => {
+  it('stops water while a preview is being worked out', async () => {
     const rig = review();
     await rig.shows('HELD: not sent');
     trimTo(rig, 130);
     rig.send('!a');
     await rig.shows('Water stopped: everything.');
     await rig.shows('before > after');
+    expect(inStore(openHolds)).toHaveLength(1);
   });
 
   it('shows what others do within seconds', async () => {
     const rig = review();
-    await rig.shows('revision 1');
-    await dewbeat(['hold', '--demo', ...KEEPER, '--why', 'leak'], { cwd, nowMs });
-    await rig.shows(/^! .*water stopped.*\n/im);
-    await rig.shows('ON HOLD');
+    await rig.shows('plan 1');
+    await dewbeat(['stop-water', '--demo', ...KEEPER, '--why', 'leak'], { cwd, nowMs });
+    await rig.shows(/^! .*leak.*\n/im);
+    await rig.shows('WATER STOPPED');
   });
 
   it('refuses what cannot be, on the field at fault, and keeps nothing', async () => {

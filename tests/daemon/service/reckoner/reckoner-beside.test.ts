@@ -10,9 +10,7 @@ import { openWeather } from '../../../../daemon/site/config/open-weather.ts';
 import { openDatabase, storeVersion } from '../../../../daemon/site/store/database.ts';
 import { scratchFolder } from '../../../scratch-site.ts';
 
-const BUILT = fileURLToPath(
-  new URL('../../../../dist/daemon/service/reckoner/beside.js', import.meta.url),
-);
+const BUILT = fileURLToPath(new URL('../../../../dist/daemon/beside.js', import.meta.url));
 /** 05:10 at the demo's site. */
 const MORNING_MS = Date.parse('2026-07-01T09:10:00Z');
 

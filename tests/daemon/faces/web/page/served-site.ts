@@ -13,7 +13,7 @@ import { type Db, openDatabase } from '../../../../../daemon/site/store/database
 
 const ROOT = fileURLToPath(new URL('../../../../../', import.meta.url));
 /** Where `npm run build` puts the page. */
-export const BUILT_PAGE = join(ROOT, 'dist', 'daemon', 'faces', 'web', 'page');
+export const BUILT_PAGE = join(ROOT, 'dist', 'daemon', 'page');
 
 /** 05:10 at the demo's site. */
 export const MORNING_MS = Date.parse('2026-07-01T09:10:00Z');

@@ -1,6 +1,6 @@
 import { existsSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import { bedsToHold } from '../../actions/beds-to-hold.ts';
 import { type KeptSite, keptSiteOf, readKeptSite } from '../../delivery/earlier-configs.ts';
 import { outsideStop } from '../../delivery/stop-from-outside.ts';
@@ -16,13 +16,16 @@ import { dataFolderOf, loadConfig } from '../../site/config/load.ts';
 import { problemText } from '../../site/config/problems.ts';
 import { localOrInstant, siteClock } from '../../site/time/site-clock.ts';
 import { within } from '../../within.ts';
+import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import { sayStop, sayStrangers } from '../../words/delivery-words.ts';
 import { sayIn } from '../../words/language.ts';
-import { type ConfigOption, DEFAULT_CONFIG } from './open-config.ts';
+import { type ConfigOption, DEFAULT_CONFIG } from './config-option.ts';
+import { wrongOption } from './given-options.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 
-interface HoldOptions extends ConfigOption {
+interface StopOptions extends ConfigOption {
   beds?: string[];
+  bed?: string[];
   who: string;
   why: string;
   until?: string;
@@ -46,27 +49,39 @@ const DAEMON_ANSWER_MS = 4_600;
 const LATE_PATIENCE_MS = 300;
 const DATA_FOLDER = 'dewbeat-data';
 
-/** `dewbeat hold`: stops water at once, for everything or for the beds named. */
-export function addHoldCommand(program: Command, shell: Shell): void {
-  program
-    .command('hold')
-    .description('stop water now, for everything or for some beds; needs no confirm')
-    .option('--beds <ids...>', 'only these beds (default: everything)')
-    .option('--who <name>', 'who stops it', 'someone at the command line')
-    .option('--why <reason>', 'why', 'no reason given')
-    .option('--until <time>', 'when you mean to lift it: HH:MM today, or ISO 8601 with an offset')
-    .option('--demo', 'stop the embedded demo, and not a site of your own')
-    .addHelpText(
-      'after',
-      '\nWorks with a config that is wrong or gone, with the daemon frozen, and with the store locked:\nit says which site it stops, and output by output what is true. Exit code 0: every output took it.\nA hold is lifted only by confirming a fresh plan: dewbeat plan --lift, then confirm.\n\nExample:\n  $ dewbeat hold -c greens.yaml --beds green-1 --who "A. Keeper" --why "leak at the collar" --until 14:00',
-    )
-    .action(async (_, command: Command) => {
-      const options = command.optsWithGlobals<HoldOptions>();
+/** `dewbeat stop-water`: stops water at once, on every bed or on those named. */
+export function addStopWater(program: Command, shell: Shell): void {
+  asStopWater(program.command('stop-water'), shell);
+  // Somebody's hand knows the name that it had before.
+  asStopWater(program.command('hold', { hidden: true }), shell);
+}
+
+function asStopWater(command: Command, shell: Shell): void {
+  command
+    .description(whatItDoes('stop-water'))
+    .option('--beds <ids...>', say('stop-water.beds'))
+    // As other commands have it: a stop must not fail over a letter.
+    .addOption(new Option('--bed <ids...>', say('stop-water.beds')).hideHelp())
+    .option('--who <name>', say('stop-water.who'), say('stop-water.somebody'))
+    .option('--why <reason>', say('stop-water.why'), say('stop-water.no_reason'))
+    .option('--until <time>', say('stop-water.until'))
+    .option('--demo', say('stop-water.demo'))
+    .addHelpText('after', helpAfter('stop-water'))
+    .action(async (_, self: Command) => {
+      const options = self.optsWithGlobals<StopOptions>();
       const found = siteToStop(options, shell);
       const { site } = found;
       for (const note of found.notes) shell.err(note);
-      shell.out(`Site: ${site.site_name} (${site.site_id}), data in ${found.dataFolder}`);
-      const { beds, ...names } = bedsToHold(site.bed_ids, options.beds ?? 'all');
+      shell.out(
+        say('stop-water.site', {
+          name: site.site_name,
+          id: site.site_id,
+          folder: found.dataFolder,
+        }),
+      );
+      const named = [...(options.beds ?? []), ...(options.bed ?? [])];
+      const asked = named.length === 0 ? 'all' : named;
+      const { beds, ...names } = bedsToHold(site.bed_ids, asked);
       const untilMs =
         options.until === undefined
           ? null
@@ -83,13 +98,9 @@ export function addHoldCommand(program: Command, shell: Shell): void {
         throw new CommandFailure(2, `--beds: ${sayStrangers(names, sayIn('en'))}`);
       }
       if (options.until !== undefined && untilMs === null) {
-        throw new CommandFailure(
-          2,
-          `--until: no time (got ${options.until}); the hold stands without one; write HH:MM or ISO 8601 with an offset`,
-        );
+        throw wrongOption('until', 'stop-water.bad_until', { got: options.until });
       }
-      if (!isWell)
-        throw new CommandFailure(1, 'hold: see above what is not stopped or not written');
+      if (!isWell) throw new CommandFailure(1, say('stop-water.not_well'));
     });
 }
 
@@ -139,18 +150,17 @@ export async function stopWater(
  * @throws CommandFailure when no site can be found: nothing was stopped then.
  */
 export function siteToStop(
-  options: Pick<HoldOptions, 'config' | 'demo'>,
+  options: Pick<StopOptions, 'config' | 'demo'>,
   shell: Pick<Shell, 'cwd' | 'nowMs'>,
 ): SiteToStop {
-  const none = (text: string) =>
-    new CommandFailure(2, `NOTHING WAS STOPPED. ${text}; close the valves by hand if it is urgent`);
+  const none = (why: string) => new CommandFailure(2, say('stop-water.nothing', { why }));
   if (options.demo === true) {
     const dataFolder = join(shell.cwd, DATA_FOLDER);
     const kept = readKeptSite(dataFolder);
     const demo = openDemo(shell.cwd, shell.nowMs());
     if (kept?.demo === true) return { site: kept, dataFolder, notes: [] };
     if (demo.ok) return { site: keptSiteOf(demo.config, true, null), dataFolder, notes: [] };
-    throw none('The demo is not sound');
+    throw none(say('stop-water.demo_unsound'));
   }
   const path = resolve(shell.cwd, options.config ?? DEFAULT_CONFIG);
   const read = readConfigSafely(path);
@@ -163,23 +173,21 @@ export function siteToStop(
       notes: [],
     };
   }
-  const problems = read === null ? [] : read.problems.map(problemText);
+  const problems = read === null ? '' : read.problems.map(problemText).join('\n');
   for (const dataFolder of [dataFolderOf(path), join(dirname(path), DATA_FOLDER)]) {
     const site = dataFolder === null ? null : readKeptSite(dataFolder);
     if (site === null || dataFolder === null) continue;
-    if (site.demo) {
-      throw none(
-        `${path}: no such config, and only the embedded demo was run here; name your config with -c, or stop the demo with --demo`,
-      );
-    }
+    if (site.demo) throw none(say('stop-water.only_demo', { path }));
     const why =
-      read === null ? `${path}: no such config` : `the config is wrong:\n${problems.join('\n')}`;
-    return { site, dataFolder, notes: [`${why}\nThe last good site of ${dataFolder} stands in.`] };
+      read === null
+        ? say('stop-water.no_config', { path })
+        : say('stop-water.wrong_config', { problems });
+    return { site, dataFolder, notes: [say('stop-water.stands_in', { why, folder: dataFolder })] };
   }
   throw none(
     read === null
-      ? `${path}: no such config, and no site was run here; name your config with -c`
-      : `The config is wrong and no last good site is kept:\n${problems.join('\n')}\nCorrect it, or name the right one with -c`,
+      ? say('stop-water.no_site', { path })
+      : say('stop-water.no_good_site', { problems }),
   );
 }
 
@@ -188,7 +196,8 @@ function readConfigSafely(path: string): ConfigResult | null {
   try {
     return loadConfig(path);
   } catch (error) {
-    const message = `cannot be read (got ${error instanceof Error ? error.message : String(error)})`;
+    const why = error instanceof Error ? error.message : String(error);
+    const message = say('stop-water.unreadable', { why });
     return { ok: false, problems: [{ file: path, line: null, column: null, path: '', message }] };
   }
 }

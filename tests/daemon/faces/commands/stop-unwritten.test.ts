@@ -44,7 +44,7 @@ describe('a hold that cannot be written', () => {
   it('reaches the outputs all the same, and ends as a fault that says what to do', async () => {
     expect(sent().runs.length).toBeGreaterThan(10);
     refuseHolds();
-    const said = await say('hold', '--demo', '--who', 'B. Mower', '--why', 'burst pipe');
+    const said = await say('stop-water', '--demo', '--who', 'B. Mower', '--why', 'burst pipe');
     expect(said.code).toBe(1);
     expect(said.err).toContain('Water stopped: everything. NOT WRITTEN');
     expect(said.err).toContain('file: stopped');
@@ -54,7 +54,7 @@ describe('a hold that cannot be written', () => {
 
   it('stops only the beds named while what is in force can be read', async () => {
     refuseHolds();
-    const said = await say('hold', '--demo', '--beds', 'green-2', '--who', 'B. Mower');
+    const said = await say('stop-water', '--demo', '--beds', 'green-2', '--who', 'B. Mower');
     expect(said.code).toBe(1);
     expect(sent().runs.length).toBeGreaterThan(10);
     expect(sent().runs.filter((run) => run.bed_id === 'green-2')).toEqual([]);
@@ -65,7 +65,7 @@ describe('a hold that cannot be written', () => {
     const file = join(cwd, 'dewbeat-data', DATABASE_FILE);
     for (const part of ['-wal', '-shm']) rmSync(`${file}${part}`, { force: true });
     writeFileSync(file, 'no database at all'.repeat(100));
-    const said = await say('hold', '--demo', '--beds', 'green-2', '--who', 'B. Mower');
+    const said = await say('stop-water', '--demo', '--beds', 'green-2', '--who', 'B. Mower');
     expect(said.code).toBe(1);
     expect(said.err).toContain('every bed, to be safe');
     expect(said.err).toContain('is damaged');
@@ -76,7 +76,7 @@ describe('a hold that cannot be written', () => {
 describe('a hold on some beds', () => {
   it('brings no runs of the others to a place where none stand', async () => {
     rmSync(join(cwd, 'dewbeat-data', 'out'), { recursive: true });
-    const said = await say('hold', '--demo', '--beds', 'green-2', '--who', 'B. Mower');
+    const said = await say('stop-water', '--demo', '--beds', 'green-2', '--who', 'B. Mower');
     expect(said.out).toContain('every bed, to be safe');
     expect(sent().runs).toEqual([]);
   });
