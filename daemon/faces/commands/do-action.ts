@@ -1,8 +1,9 @@
 import type { Command } from 'commander';
-import { type Action, keepAction, planAfter, sayNoPlan } from '../../actions/action.ts';
+import { type Action, keepAction, planAfter } from '../../actions/action.ts';
 import { ActionRefused } from '../../actions/action-context.ts';
 import { dayAsItIs, preview } from '../../actions/preview.ts';
 import { sayAtCommandLine as say } from '../../words/command-line.ts';
+import { sayMessage } from '../../words/language.ts';
 import { readerOf, sayTo } from '../../words/plan-words.ts';
 import { sayTold } from '../../words/told.ts';
 import type { ConfigOption } from './config-option.ts';
@@ -69,7 +70,7 @@ export async function doAction(
   if (stored !== null) return tellChangedPlan({ session, options, shell }, { before, stored });
   // It ends well all the same: whoever repeats a command that failed would log the water twice.
   shell.err(
-    say('plan.not_made', { why: sayNoPlan(noPlan ?? '', sayTo(reader)), command: planCommand }),
+    say('plan.not_made', { why: sayMessage(noPlan ?? '', sayTo(reader)), command: planCommand }),
   );
 }
 
