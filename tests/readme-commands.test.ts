@@ -64,10 +64,10 @@ const REFUSED: Readonly<Record<string, [1 | 2, RegExp]>> = {
   'keep-off --end 2 --who "A. Keeper"': [2, /--end: no such keep-off/],
   'status --format json': [1, /"needs"/],
   'confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution turf_clear no_injector_armed covers_off':
-    [1, /not confirmed: .*\b1 is not the newest plan/],
+    [1, /not confirmed: plan 1 is not the newest/],
   // Of the documents' text.
   'confirm --revision 1 --digest 3511ddaf --who "A. Keeper" --caution turf_clear no_injector_armed covers_off':
-    [1, /not confirmed: .*\b1 is not the newest plan/],
+    [1, /not confirmed: plan 1 is not the newest/],
 };
 
 /** An invented site. */

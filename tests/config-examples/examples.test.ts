@@ -82,7 +82,7 @@ describe('each example', () => {
       const said = await dewbeat(['plan', '-c', name], { cwd, nowMs });
       expect(said.err).toBe('');
       expect(said.code).toBe(0);
-      expect(said.out).toContain(`${loaded.config.site.name}   ${date}   revision 1`);
+      expect(said.out).toContain(`${loaded.config.site.name}   ${date}   plan 1`);
       const standsIn = 'it cannot be reached (got ECONNREFUSED)';
       expect(said.out).toContain(fetches ? standsIn : 'weather: daily outlook typed in the config');
       for (const bed of loaded.config.site.beds) expect(said.out).toContain(bed.name);

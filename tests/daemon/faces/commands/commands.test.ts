@@ -97,7 +97,7 @@ describe('the embedded demo from the command line', () => {
       const again = await dewbeat(printedConfirm(release), { cwd, nowMs: NOW_MS });
       expect(again.code).toBe(0);
       expect(order().runs.length).toBeGreaterThan(0);
-      expect((await run('log')).out).toMatch(/hold lifted/);
+      expect((await run('log')).out).toMatch(/water released/);
       expect((await run('release')).out).toBe('No water is stopped.');
     },
   );
@@ -112,7 +112,7 @@ describe('the embedded demo from the command line', () => {
     await run('hold --demo --bed green-3');
     const lifting = await run('plan --lift green-3 --who Keeper');
     await dewbeat(printedConfirm(lifting), { cwd, nowMs: NOW_MS });
-    expect((await run('log')).out).toMatch(/hold lifted/);
+    expect((await run('log')).out).toMatch(/water released/);
   });
 
   it('stops one bed until a time, and the known beds even when one name is wrong', async () => {

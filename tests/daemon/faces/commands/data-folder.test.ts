@@ -53,7 +53,7 @@ describe('a config that changed between plan and confirm', () => {
     writeConfig(cwd, changed);
     const said = await confirm(cwd);
     expect(said.code).toBe(1);
-    expect(said.err).toMatch(/^Not confirmed: the site has changed since the plan was made/);
+    expect(said.err).toMatch(/^not confirmed: the site has changed since the plan was made/);
     expect(said.err).toMatch(words);
     writeConfig(cwd, CONFIG);
     expect((await confirm(cwd)).code, 'as it was').toBe(0);

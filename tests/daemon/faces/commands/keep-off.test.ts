@@ -70,9 +70,9 @@ describe('dewbeat keep-off', () => {
     expect((await run(['keep-off'], NOW_MS + 25 * HOUR_MS)).out).toContain('No keep-off stands.');
     const log = (await run(['log'])).out;
     expect(log).toContain(
-      'keep off put  A. Keeper  Keep-off (injector armed) on green-2, until a person',
+      'keep-off put on  A. Keeper  Keep-off (injector armed) on green-2, until a person',
     );
-    expect(log).toContain('keep off ended  A. Keeper  Keep-off 1 (injector armed) is over.');
+    expect(log).toContain('keep-off ended  A. Keeper  Keep-off 1 (injector armed) is over.');
   });
 
   it('says when the plan in force still waters, and names the command that stops it', async () => {
