@@ -177,23 +177,12 @@ function mean(values: readonly number[]): number {
 
 function cautionsOf(cans: number, windMPerS: number | null): CatchCanCaution[] {
   const cautions: CatchCanCaution[] = [];
-  if (cans < LEAST_CANS) {
-    cautions.push({
-      code: 'few_cans',
-      text: `Only ${cans} cans were set out; use ${LEAST_CANS} or more before trusting the uniformity.`,
-    });
-  }
+  if (cans < LEAST_CANS) cautions.push({ code: 'few_cans', cans, leastCans: LEAST_CANS });
   if (cans % 4 !== 0) {
-    cautions.push({
-      code: 'cans_not_in_fours',
-      text: `${cans} cans do not divide by four: the lowest quarter is counted as ${Math.ceil(cans / 4)} cans.`,
-    });
+    cautions.push({ code: 'cans_not_in_fours', cans, quarterCans: Math.ceil(cans / 4) });
   }
   if (windMPerS !== null && windMPerS > CATCH_WIND_LIMIT_M_PER_S) {
-    cautions.push({
-      code: 'windy',
-      text: `The wind was ${windMPerS.toFixed(1)} m/s, above ${CATCH_WIND_LIMIT_M_PER_S} m/s: the catch shows the wind as much as the heads.`,
-    });
+    cautions.push({ code: 'windy', windMPerS, limitMPerS: CATCH_WIND_LIMIT_M_PER_S });
   }
   return cautions;
 }

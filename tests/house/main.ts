@@ -1,5 +1,6 @@
 import { join } from 'node:path';
 import { arrowsBack } from './arrows-back.ts';
+import { sentencesIn } from './sentences.ts';
 import { importsOf, roomArrows, sourceTexts } from './sources.ts';
 
 /**
@@ -12,18 +13,6 @@ const texts = sourceTexts();
 const files = [...texts.keys()];
 const linesOf = (name: string) => (texts.get(name) ?? '').split('\n').length - 1;
 
-const THREE_WORDS = /[a-z’']+ [a-z’']+ [a-z’']+/i;
-
-/** Literals of a file that read like a sentence, three words or more; what is thrown is for programmers. */
-function sentencesOf(name: string): number {
-  const bare = (texts.get(name) ?? '')
-    .replace(/\/\*[\s\S]*?\*\/|^\s*\/\/.*$/gm, '')
-    .replace(/throw new [\s\S]*?\);/g, '');
-  const literals = bare.match(/'(?:[^'\\\n]|\\.)*'|"(?:[^"\\\n]|\\.)*"|`(?:[^`\\]|\\.)*`/g) ?? [];
-  const shown = name.endsWith('x') ? (bare.match(/>[^<>{}]+</g) ?? []) : [];
-  return [...literals, ...shown].filter((text) => THREE_WORDS.test(text)).length;
-}
-
 const callers = new Map<string, Set<string>>();
 for (const name of files) {
   for (const used of importsOf(name, texts)) {
@@ -35,7 +24,7 @@ const lengths = files.map(linesOf).sort((a, b) => a - b);
 const back = arrowsBack(arrows);
 const outside = files
   .filter((name) => !name.startsWith(WORDS))
-  .map((name) => ({ name, sentences: sentencesOf(name) }))
+  .map((name) => ({ name, sentences: sentencesIn(name, texts.get(name) ?? '').length }))
   .filter(({ sentences }) => sentences > 0);
 const figures: Record<string, number | string> = {
   'source files': files.length,
