@@ -66,10 +66,10 @@ interface CatchCanTest {
 }
 
 /** Why a test should be read with care. */
-interface CatchCanCaution {
-  code: 'few_cans' | 'cans_not_in_fours' | 'windy';
-  text: string;
-}
+export type CatchCanCaution =
+  | { code: 'few_cans'; cans: number; leastCans: number }
+  | { code: 'cans_not_in_fours'; cans: number; quarterCans: number }
+  | { code: 'windy'; windMPerS: number; limitMPerS: number };
 
 /** What a catch-can test says about the heads. */
 interface CatchCanResult {
