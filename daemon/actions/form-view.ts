@@ -4,6 +4,7 @@ import type { DisplayUnits } from '../../adapters/display-units.ts';
 import { isMessage, type MessageValues, type Say, sayIn } from '../words/language.ts';
 import { shownUnit } from '../words/number-unit.ts';
 import { type Field, fieldsOf } from './fields.ts';
+import { ACTIONS } from './list.ts';
 import type { ActionSpec, FormFacts, FormStart } from './spec.ts';
 
 /** A form as every face shows it: its words, and what each field may be. */
@@ -30,7 +31,7 @@ interface OfEveryView {
 }
 
 /** A number is told as its value times `perUnit`, with so many decimals and its unit. */
-export interface NumberView extends OfEveryView {
+interface NumberView extends OfEveryView {
   kind: 'number';
   atLeast: number;
   atMost: number;
@@ -40,29 +41,29 @@ export interface NumberView extends OfEveryView {
   unit: string;
 }
 
-export interface ChoiceView extends OfEveryView {
+interface ChoiceView extends OfEveryView {
   kind: 'choice';
   choices: { value: unknown; words: string }[];
 }
 
-export interface TextView extends OfEveryView {
+interface TextView extends OfEveryView {
   kind: 'text';
   atMost: number;
   /** Texts that can be taken with a tap. */
   suggestions: string[];
 }
 
-export interface BedsView extends OfEveryView {
+interface BedsView extends OfEveryView {
   kind: 'beds';
   hasAll: boolean;
 }
 
-export interface TimeView extends OfEveryView {
+interface TimeView extends OfEveryView {
   kind: 'time';
   isPast: boolean;
 }
 
-export interface BedView extends OfEveryView {
+interface BedView extends OfEveryView {
   kind: 'bed';
 }
 
@@ -186,4 +187,22 @@ function fieldView(given: {
     case 'bed':
       return { ...common, kind: 'bed' };
   }
+}
+
+/** An action in the list of those that a person can choose from. */
+export interface ActionChoice {
+  kind: string;
+  name: string;
+  /** When it is the right one. */
+  when: string;
+}
+
+/** What a person can choose to do, in the order in which it is offered. */
+export function actionChoices(say: Say): ActionChoice[] {
+  const told = (key: string) => (isMessage(key) ? say(key) : '');
+  return ACTIONS.filter((spec) => spec.isListed).map(({ kind }) => ({
+    kind,
+    name: told(`act.${kind}`),
+    when: told(`act.${kind}.for`),
+  }));
 }

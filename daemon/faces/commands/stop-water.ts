@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { type Command, Option } from 'commander';
-import { bedsToHold } from '../../actions/beds-to-hold.ts';
+import { bedsToHold } from '../../actions/stop-water.ts';
 import { type KeptSite, keptSiteOf, readKeptSite } from '../../delivery/earlier-configs.ts';
 import { outsideStop } from '../../delivery/stop-from-outside.ts';
 import {

@@ -1,6 +1,5 @@
 import type { Output } from '../../../adapters/contract.ts';
 import type { DaemonParts } from '../daemon-parts.ts';
-import { oneAtATime, type Round } from './one-at-a-time.ts';
 
 /** What a job works with: the parts of the daemon, and its open outputs. */
 export interface JobParts extends DaemonParts {
@@ -110,4 +109,25 @@ export function unhealthyRounds(
 
 function seconds(durationMs: number): string {
   return `${Math.round(durationMs / 1000)} s`;
+}
+
+/** Work that never overlaps itself and never throws. */
+interface Round {
+  (): Promise<void>;
+  /** Ends when no round is under way. */
+  settled(): Promise<void>;
+}
+
+/** Wraps work so: a call while it is under way gives the one under way. */
+export function oneAtATime(work: () => Promise<void>, onError: (error: unknown) => void): Round {
+  let running: Promise<void> | null = null;
+  const run = () => {
+    running ??= work()
+      .catch(onError)
+      .finally(() => {
+        running = null;
+      });
+    return running;
+  };
+  return Object.assign(run, { settled: async () => running ?? undefined });
 }

@@ -4,7 +4,7 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import type { Socket } from 'node:net';
 import type { MessagePort } from 'node:worker_threads';
 import type { Answer, StopNow } from '../../../../adapters/contract.ts';
-import { bedsToHold } from '../../../actions/beds-to-hold.ts';
+import { bedsToHold } from '../../../actions/stop-water.ts';
 import type { KeptStop } from '../../../delivery/delivery-memory.ts';
 import { type StopRequest, type StopTarget, stopDispatcher } from '../../../delivery/stop-now.ts';
 import type { FromStopPort, ToStopPort } from '../../../delivery/threaded-output.ts';

@@ -3,15 +3,18 @@ import { z } from 'zod';
 import { SURFACES } from '../../../../calc/looks/look-evidence.ts';
 import { keepAction, keepAndPlan } from '../../../actions/action.ts';
 import { knownBed } from '../../../actions/action-context.ts';
-import { type BedsToHold, bedsToHold } from '../../../actions/beds-to-hold.ts';
 import { changesSince } from '../../../actions/changes-since.ts';
-import { type ActionChoice, actionChoices } from '../../../actions/choices.ts';
 import { confirm } from '../../../actions/confirm.ts';
-import { type FormView, formView } from '../../../actions/form-view.ts';
-import { hold } from '../../../actions/hold.ts';
+import {
+  type ActionChoice,
+  actionChoices,
+  type FormView,
+  formView,
+} from '../../../actions/form-view.ts';
 import { ACTIONS, actionNamed, actionOf } from '../../../actions/list.ts';
 import { logLook } from '../../../actions/look.ts';
 import { oneAfterAnother } from '../../../actions/one-after-another.ts';
+import { type BedsToHold, bedsToHold, hold } from '../../../actions/stop-water.ts';
 import type { StopRequest } from '../../../delivery/stop-now.ts';
 import { reckonerHere } from '../../../service/reckoner/reckoner.ts';
 import type { StopDone } from '../../../service/service.ts';

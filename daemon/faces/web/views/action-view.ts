@@ -2,8 +2,7 @@ import type { Language } from '../../../../adapters/contract.ts';
 import type { Preview } from '../../../actions/preview-figures.ts';
 import type { RefusalCode } from '../../../site/gate/judge-confirm.ts';
 
-export type { ActionChoice } from '../../../actions/choices.ts';
-export type { FieldView, FormView } from '../../../actions/form-view.ts';
+export type { ActionChoice, FieldView, FormView } from '../../../actions/form-view.ts';
 export type { ActionRequest } from '../../../actions/list.ts';
 
 export type BedPreview = Preview['beds'][number];
