@@ -1,7 +1,10 @@
-import { at } from '../checked-entry.ts';
+import { at as checkedAt } from '../checked-entry.ts';
 import type { ColumnGrid } from './column-grid.ts';
 import type { HydraulicArrays, SoilHydraulics } from './hydraulic-properties.ts';
 import { solveTridiagonal, type Tridiagonal } from './tridiagonal.ts';
+
+/** A name of its own: where tests wrap modules, an imported one is looked up again at every call. */
+const at = checkedAt;
 
 /** What holds at the surface: a head, or the weather with a limit on how dry the sand can get. */
 export type TopBoundary =

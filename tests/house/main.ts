@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process';
 import { join } from 'node:path';
 import { arrowsBack } from './arrows-back.ts';
 import { sentencesIn } from './sentences.ts';
@@ -37,6 +38,13 @@ const figures: Record<string, number | string> = {
   'sentences outside daemon/words': outside.reduce((sum, one) => sum + one.sentences, 0),
   'files that hold them': outside.length,
 };
+if (process.argv.includes('--tests')) {
+  // The suite takes minutes: its time is measured when it is asked for.
+  const startedMs = performance.now();
+  const { status } = spawnSync('npm', ['test'], { stdio: 'ignore', shell: true });
+  const tookS = Math.round((performance.now() - startedMs) / 1000);
+  figures['seconds of npm test'] = `${tookS}${status === 0 ? '' : ', FAILED'}`;
+}
 for (const [name, value] of Object.entries(figures)) {
   process.stdout.write(`${name.padEnd(34)}${value}\n`);
 }
