@@ -25,7 +25,6 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.trim.trimPct': 'Dosis',
   'field.trim.trimPct.hint': 'de la dosis calculada',
   'field.trim.why': 'Qué vio',
-  'field.trim.why.hint': 'en el área',
   'field.trim.why.taps': 'se seca primero|queda mojado|sombra|viento',
   'field.trim.clear': 'vuelve a lo que dice la configuración',
   'told.trim_none': 'Nadie ajustó ninguna área: todas van según la configuración.',
@@ -53,7 +52,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.water.runS': 'Minutos que corrió',
   'field.water.runS.hint': 'con --station',
   'field.water.startMs': 'Cuándo empezó',
-  'field.water.startMs.hint': 'vacío: recién',
+  'field.water.startMs.hint': 'recién, si queda vacío',
   'told.hand_watered': '{bed}: {grossMm} a mano desde {startMs}.',
   'told.hand_watered_by_station': '{bed}: {grossMm} con la estación {station} desde {startMs}.',
   'told.hand_watered_today': 'A mano hoy en total: {sumMm} sobre el área.',
@@ -68,7 +67,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.keep_off.why.taps':
     'cortar|rodillo|fertilizar|aplicar|arenar|cobertores puestos|visitas|inyector armado',
   'field.keep_off.untilMs': 'Hasta',
-  'field.keep_off.untilMs.hint': 'vacío: hasta que la termine',
+  'field.keep_off.untilMs.hint': 'hasta que la termine, si queda vacío',
   'field.keep_off.labelIntervalS': 'Tras una aplicación la etiqueta deja sin agua',
   'told.keep_off_none': 'No hay ningún sin agua. Los de la configuración no se listan aquí.',
   'told.keep_off_put': 'Sin agua ({why}) en {beds}, hasta que una persona lo termine.',
@@ -136,7 +135,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.feed.beds': 'Áreas',
   'field.feed.what': 'Qué y cuánto',
   'field.feed.fedMs': 'Cuándo',
-  'field.feed.fedMs.hint': 'vacío: recién',
+  'field.feed.fedMs.hint': 'recién, si queda vacío',
   'told.fed': '{bed}: {what} a las {fedMs}.',
   'refused.what_fed': 'falta; diga qué se dio y cuánto',
 
@@ -146,7 +145,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'field.meter.volumeL': 'Lo que marca',
   'field.meter.volumeL.hint': 'con su unidad: "123456 gal", "467.3 m3"',
   'field.meter.readMs': 'Cuándo se leyó',
-  'field.meter.readMs.hint': 'vacío: recién',
+  'field.meter.readMs.hint': 'recién, si queda vacío',
   'field.meter.note': 'Nota',
   'told.meter_never_read':
     'El medidor nunca se leyó. Anote una lectura con --read "123456 gal" --who NOMBRE.',
