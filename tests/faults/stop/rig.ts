@@ -154,7 +154,7 @@ export async function stopRig(
           ...['--revision', revision ?? '', '--digest', digest ?? ''],
           ...['--who', 'Person 2 (invented)', '--caution', ...cautions],
         ]);
-        if (!said.said.includes('is not the newest plan')) break;
+        if (!said.said.includes('is not the newest')) break;
       }
       if (said.code !== 0) throw new Error(`a fresh plan was not confirmed: ${said.said}`);
       if (!(await until(async () => ((await out.runs()) ?? 0) > 0, 10_000))) {
