@@ -39,8 +39,8 @@ export const ROOMS: Readonly<Record<string, Room>> = {
     leftOut: ['tests/daemon/delivery/hold-in-a-second.test.ts'],
   },
   outputs: {
-    mutate: ['adapters/outputs/**/*.ts'],
-    tests: ['tests/adapters/outputs/**/*.test.ts'],
+    mutate: ['adapters/outputs/**/*.ts', 'adapters/broker-access.ts'],
+    tests: ['tests/adapters/outputs/**/*.test.ts', 'tests/adapters/*.test.ts'],
     leftOut: WITH_A_BROKER,
   },
 };
