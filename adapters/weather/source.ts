@@ -3,7 +3,7 @@ import type { AdapterLog } from '../contract.ts';
 import type { SiteClock } from '../site-clock.ts';
 import { HOUR_MS } from './hour-grid.ts';
 
-/** Checks that a value or a row can fail: a closed list, each explained in DEVELOPERS.md. */
+/** Checks that a value or a row can fail: a closed list, each explained in adapters/README.md. */
 export const CHECK_RULES = [
   'range',
   'step',

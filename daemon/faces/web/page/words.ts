@@ -1,5 +1,6 @@
 import { IntlMessageFormat } from 'intl-messageformat';
 import type { ComponentChild } from 'preact';
+import type { Language as Known } from '../../../../adapters/contract.ts';
 import { PAGE as EN } from '../../../words/en/page.ts';
 import { PAGE_SETUP as EN_SETUP } from '../../../words/en/page-setup.ts';
 import { PAGE as ES } from '../../../words/es/page.ts';
@@ -11,7 +12,7 @@ export type PageKey = keyof typeof EN | keyof typeof EN_SETUP;
 const MESSAGES = {
   en: { ...EN, ...EN_SETUP },
   es: { ...ES, ...ES_SETUP },
-} as const satisfies Record<string, Readonly<Record<PageKey, string>>>;
+} as const satisfies Record<Known, Readonly<Record<PageKey, string>>>;
 
 /** A language that the page speaks. */
 export type Language = keyof typeof MESSAGES;
