@@ -86,6 +86,7 @@ export function actionOf(
   const checked = spec.schema.safeParse(request);
   if (checked.success) return spec.apply(context, checked.data, who);
   const [issue] = checked.error.issues;
+  if (issue?.code === 'unrecognized_keys') throw refuse(issue.keys[0] ?? '', 'not_known');
   const key = String(issue?.path[0] ?? '');
   const option = fields.find((one) => one.key === key)?.field.option ?? key;
   if (request[key] === undefined) throw refuse(option, 'missing');

@@ -157,6 +157,7 @@ export const ACTIONS = {
   'refused.who': 'is missing; give your name',
   'refused.beside': 'stands beside {other}; give one of them',
   'refused.says_nothing': 'says nothing; give {options}',
+  'refused.not_known': 'is not known here; leave it out',
   'refused.missing': 'is missing; give it',
   'refused.not_understood': 'is none of the choices (got {got}); give another',
   'refused.no_such_action': 'is none of the choices (got {got})',

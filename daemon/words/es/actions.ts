@@ -159,6 +159,7 @@ export const ACTIONS: Readonly<Record<keyof typeof EN, string>> = {
   'refused.who': 'falta; dé su nombre',
   'refused.beside': 'está junto a {other}; dé uno de los dos',
   'refused.says_nothing': 'no dice nada; dé {options}',
+  'refused.not_known': 'no se conoce aquí; déjelo fuera',
   'refused.missing': 'falta; délo',
   'refused.not_understood': 'no es ninguna de las opciones (dio {got}); dé otra',
   'refused.no_such_action': 'no es ninguna de las opciones (dio {got})',

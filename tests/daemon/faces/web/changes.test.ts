@@ -93,6 +93,7 @@ describe('POST /api/preview', () => {
       [{ kind: 'rotation', bedId: 'green-99' }, 'bed: no such bed (got green-99)'],
       [{ kind: 'end_keep_off', keepOffId: 4 }, 'end: no such keep-off (got 4)'],
       [{ ...HOTTER, hotterK: 40 }, 'hotter: must be -27 to 27 °F (got 72 °F)'],
+      [{ kind: 'rotation', bedId: 'green-1', speed: 2 }, 'speed: is not known here; leave it out'],
       [{ kind: 'rain_dance' }, 'is none of the choices'],
       [
         { kind: 'water', bedId: 'green-1', netMm: 400 },
