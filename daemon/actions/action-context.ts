@@ -1,7 +1,7 @@
 import type { Bed, Site } from '../../calc/schedule/site.ts';
 import type { LoadedConfig } from '../site/config/config.ts';
 import type { Db } from '../site/store/database.ts';
-import { isMessage, type MessageValues, type Say, sayIn } from '../words/language.ts';
+import { type MessageValues, type Say, sayIn, sayNamed } from '../words/language.ts';
 
 /** What a person's act is done on: the command line and the page hand in the same. */
 export interface ActionContext {
@@ -44,8 +44,7 @@ export function sayRefused({ part, coded, message }: ActionRefused, say: Say): s
 }
 
 function refusedWords({ code, values }: { code: string; values: MessageValues }, say: Say): string {
-  const key = `refused.${code}`;
-  return isMessage(key) ? say(key, values) : code;
+  return sayNamed(say, `refused.${code}`, values) ?? code;
 }
 
 /**

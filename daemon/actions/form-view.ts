@@ -1,7 +1,7 @@
 import type { z } from 'zod';
 import type { Language } from '../../adapters/contract.ts';
 import type { DisplayUnits } from '../../adapters/display-units.ts';
-import { isMessage, type MessageValues, type Say, sayIn } from '../words/language.ts';
+import { type MessageValues, type Say, sayIn, sayNamed } from '../words/language.ts';
 import { shownUnit } from '../words/number-unit.ts';
 import { type Field, fieldsOf } from './fields.ts';
 import { ACTIONS } from './list.ts';
@@ -77,7 +77,7 @@ export function formView(
 ): FormView {
   const say = sayIn(reader.language);
   const start = spec.begin?.(facts) ?? {};
-  const told = messageOr(say, '');
+  const told = toldBy(say);
   const intro = start.intro === undefined ? 'intro' : `intro_${start.intro}`;
   const { kind, isPlanned, beginsAsItStands = false } = spec;
   return {
@@ -98,9 +98,9 @@ export function formView(
 
 type Told = (key: string, values?: MessageValues) => string;
 
-/** A message, or what stands in for it where there is none of that name. */
-function messageOr(say: Say, otherwise: string): Told {
-  return (key, values) => (isMessage(key) ? say(key, values) : otherwise);
+/** A message, or nothing where there is none of that name. */
+function toldBy(say: Say): Told {
+  return (key, values) => sayNamed(say, key, values) ?? '';
 }
 
 function stagesIn(facts: MessageValues, told: Told): MessageValues {
@@ -199,7 +199,7 @@ export interface ActionChoice {
 
 /** What a person can choose to do, in the order in which it is offered. */
 export function actionChoices(say: Say): ActionChoice[] {
-  const told = (key: string) => (isMessage(key) ? say(key) : '');
+  const told = toldBy(say);
   return ACTIONS.filter((spec) => spec.isListed).map(({ kind }) => ({
     kind,
     name: told(`act.${kind}`),

@@ -49,7 +49,6 @@ export const actionRequest = z.discriminatedUnion('kind', [
 
 /** What was asked for, before what is left out has its value. */
 export type ActionRequest = z.input<typeof actionRequest>;
-export type ActionName = ActionRequest['kind'];
 
 /** Every description, whatever its fields are. */
 export const ACTIONS: readonly ActionSpec[] = SPECS as unknown as readonly ActionSpec[];

@@ -8,7 +8,7 @@ import type { StopForDoubt } from '../site/gate/plan-doubts.ts';
 import type { SiteChange, SiteFigure } from '../site/gate/site-changes.ts';
 import { cautionsFor } from '../site/gate/valid-confirm.ts';
 import type { StoredPlan } from '../site/store/plans.ts';
-import { isMessage, type Say } from './language.ts';
+import { type Say, sayNamed } from './language.ts';
 import { type Reader, sayTo } from './plan-words.ts';
 import { sayCoded } from './told.ts';
 
@@ -90,8 +90,7 @@ function sayFigure({ figure, was, is }: SiteFigure, reader: Reader): string {
 
 /** A caution that a confirm asks for, in words. */
 export function sayCaution(code: string, say: Say): string {
-  const key = `confirm_caution.${code}`;
-  return isMessage(key) ? say(key) : code;
+  return sayNamed(say, `confirm_caution.${code}`) ?? code;
 }
 
 /** The cautions that a confirm of this plan needs, in words. */

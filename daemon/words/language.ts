@@ -64,6 +64,11 @@ export function isMessage(key: string): key is MessageKey {
   return Object.hasOwn(EN, key);
 }
 
+/** The message of a name that was put together; null where there is none. */
+export function sayNamed(say: Say, key: string, values?: MessageValues): string | null {
+  return isMessage(key) ? say(key, values) : null;
+}
+
 /** The language of that name; English where there is none. */
 export function languageNamed(name: unknown): Language {
   return LANGUAGES.find((one) => one === name) ?? 'en';

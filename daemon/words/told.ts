@@ -4,7 +4,7 @@ import type { BedPlan, WindChoice, WindQuestion } from '../../calc/schedule/day-
 import type { StandingKeepOff } from '../../calc/schedule/plan-warning.ts';
 import type { Coded } from '../coded.ts';
 import { sayKeepOff } from './keep-dry-words.ts';
-import { isMessage } from './language.ts';
+import { sayNamed } from './language.ts';
 import { type Reader, sayTo, sayWind, windChoiceWords } from './plan-words.ts';
 import { sayDayCall } from './weather-words.ts';
 
@@ -37,10 +37,9 @@ export function sayTold(told: Told, reader: Reader): string {
 
 /** Puts a code and its facts into words: the message `GROUP.CODE`. */
 export function sayCoded(group: string, coded: Coded, reader: Reader): string {
-  const key = `${group}.${coded.code}`;
+  const { code } = coded;
   // A message that is missing is a fault of ours, and no reason for an answer to fail.
-  if (!isMessage(key)) return coded.code;
-  return sayTo(reader)(key, wordsOf(coded, reader));
+  return sayNamed(sayTo(reader), `${group}.${code}`, wordsOf(coded, reader)) ?? code;
 }
 
 /** The facts as messages take them. */
@@ -53,8 +52,7 @@ export function wordsOf(
   const word = (name: string, value: string | number | null): string | number => {
     if (value === null) return '';
     if (name === 'windChoice') return windChoiceWords(value as WindChoice, say).toLowerCase();
-    const key = `stage.${value}`;
-    if (name.endsWith('Stage')) return isMessage(key) ? say(key) : value;
+    if (name.endsWith('Stage')) return sayNamed(say, `stage.${value}`) ?? value;
     if (typeof value === 'string') return value;
     if (name.endsWith('Ms')) return clock.timeOf(value);
     if (name.endsWith('Mm')) return show.depth(value);

@@ -1,15 +1,16 @@
 import { type Command, Option } from 'commander';
-import { type ActionContext, ActionRefused } from '../../actions/action-context.ts';
+import type { ActionContext } from '../../actions/action-context.ts';
 import { type Field, fieldsOf } from '../../actions/fields.ts';
 import { ACTIONS, actionOf } from '../../actions/list.ts';
 import { readField } from '../../actions/read-text.ts';
 import type { ActionSpec } from '../../actions/spec.ts';
 import { helpWith, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
-import { isMessage, sayIn } from '../../words/language.ts';
+import { sayIn, sayNamed } from '../../words/language.ts';
 import { shownUnit } from '../../words/number-unit.ts';
 import { readerOf } from '../../words/plan-words.ts';
 import { sayTold } from '../../words/told.ts';
 import { type ActionOptions, doAction, withActionOptions } from './do-action.ts';
+import { asOption } from './given-options.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { type SiteSession, withSite } from './site-session.ts';
 
@@ -152,7 +153,7 @@ function requestOf(
       const [one, other] = [`--${preset.option}`, `--${field.option}`];
       throw new CommandFailure(2, `${one}: ${message('refused.beside', { other })}`);
     }
-    request[key] = refusedAsOption(() =>
+    request[key] = asOption(() =>
       field.kind === 'beds'
         ? bedsOf(field.hasAll, text as string[], site.beds)
         : field.kind === 'flag'
@@ -176,15 +177,6 @@ function bedsOf(
 ): 'all' | string[] {
   const isAll = hasAll && named.length === 1 && named[0] === 'all';
   return isAll && !beds.some((bed) => bed.id === 'all') ? 'all' : named;
-}
-
-function refusedAsOption<T>(work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    if (error instanceof ActionRefused) throw new CommandFailure(2, `--${error.message}`);
-    throw error;
-  }
 }
 
 function addOptions(command: Command, spec: ActionSpec): void {
@@ -280,7 +272,7 @@ function optionList(spec: ActionSpec): string {
 }
 
 function message(key: string, values: Record<string, string> = {}): string {
-  return isMessage(key) ? sayIn('en')(key, values) : '';
+  return sayNamed(sayIn('en'), key, values) ?? '';
 }
 
 function firstOf(value: unknown): string | undefined {

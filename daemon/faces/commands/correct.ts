@@ -6,8 +6,8 @@ import { CORRECTED_KINDS, type CorrectedKind } from '../../site/store/hand-recor
 import { localOrInstant } from '../../site/time/site-clock.ts';
 import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
 import type { ConfigOption } from './config-option.ts';
-import { asked } from './do-action.ts';
-import { requiredText, wrongOption } from './given-options.ts';
+
+import { asOption, requiredText, wrongOption } from './given-options.ts';
 import { CommandFailure, type Shell } from './shell.ts';
 import { withSite } from './site-session.ts';
 
@@ -53,7 +53,7 @@ export function addCorrect(program: Command, shell: Shell): void {
         const who = requiredText('who', options.who, 'refused.who');
         const why = requiredText('why', options.why, 'correct.needs_why');
         const { what } = options;
-        const lines = asked(() =>
+        const lines = asOption(() =>
           correctRecord({ db, config, nowMs }, { what, subject, startMs, correct, who, why }),
         );
         for (const line of lines) shell.out(line);

@@ -1,15 +1,14 @@
 import type { Command } from 'commander';
 import { type Action, keepAction, planAfter } from '../../actions/action.ts';
-import { ActionRefused } from '../../actions/action-context.ts';
 import { dayAsItIs, preview } from '../../actions/preview.ts';
 import { sayAtCommandLine as say } from '../../words/command-line.ts';
 import { sayMessage } from '../../words/language.ts';
 import { readerOf, sayTo } from '../../words/plan-words.ts';
 import { sayTold } from '../../words/told.ts';
 import type { ConfigOption } from './config-option.ts';
-import { wrongOption } from './given-options.ts';
+import { asOption, wrongOption } from './given-options.ts';
 import { previewText } from './preview-text.ts';
-import { CommandFailure, type Shell } from './shell.ts';
+import type { Shell } from './shell.ts';
 import type { SiteSession } from './site-session.ts';
 import { repeatConfig } from './store-session.ts';
 import { tellChangedPlan } from './tell-plan.ts';
@@ -51,7 +50,7 @@ export async function doAction(
   if (options.preview === true && options.plan === false) {
     throw wrongOption('no-plan', 'refused.beside', { other: '--preview' });
   }
-  const action = asked(actionOf);
+  const action = asOption(actionOf);
   const reader = readerOf(session.config);
   if (options.preview === true) {
     const seen = await preview(context, action, await dayAsItIs(context), reader);
@@ -72,14 +71,4 @@ export async function doAction(
   shell.err(
     say('plan.not_made', { why: sayMessage(noPlan ?? '', sayTo(reader)), command: planCommand }),
   );
-}
-
-/** Checks what was asked for; a part of it that is wrong is an option that is wrong. */
-export function asked<T>(work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    if (error instanceof ActionRefused) throw new CommandFailure(2, `--${error.message}`);
-    throw error;
-  }
 }

@@ -1,5 +1,6 @@
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { Bed, Site } from '../../../calc/schedule/site.ts';
+import { ActionRefused, knownBed as bedNamed } from '../../actions/action-context.ts';
 import { parseSiteDay } from '../../site/time/site-clock.ts';
 import { type CommandLineKey, sayAtCommandLine } from '../../words/command-line.ts';
 import type { MessageValues } from '../../words/message.ts';
@@ -31,17 +32,26 @@ export function requiredText(
 }
 
 /**
+ * Checks what was asked for: a part of it that is wrong is an option that is wrong.
+ *
+ * @throws CommandFailure that names the option.
+ */
+export function asOption<T>(work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    if (error instanceof ActionRefused) throw new CommandFailure(2, `--${error.message}`);
+    throw error;
+  }
+}
+
+/**
  * The bed that a person named.
  *
  * @throws CommandFailure that lists the beds when it is missing or unknown.
  */
 export function knownBed(site: Site, id: string | undefined): Bed {
-  const bed = site.beds.find((one) => one.id === id);
-  if (bed !== undefined) return bed;
-  const beds = site.beds.map((one) => one.id).join(', ');
-  throw id === undefined
-    ? wrongOption('bed', 'refused.bed_missing', { beds })
-    : wrongOption('bed', 'refused.bed_unknown', { got: id, beds });
+  return asOption(() => bedNamed(site, id));
 }
 
 /**
