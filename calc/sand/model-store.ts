@@ -1,8 +1,25 @@
 import { entryOf } from '../checked-entry.ts';
 import { severalStores } from './joined-stores.ts';
-import { bareSeedbed, rootedSeedbed, storeMm } from './seedbed-dynamics.ts';
-import type { SeedbedModel, SeedbedState } from './seedbed-model.ts';
-import { partOfState, type SeedbedStore, type StoreState } from './seedbed-store.ts';
+import {
+  bareSeedbed,
+  rootedSeedbed,
+  type SeedbedDynamics,
+  storeMm,
+} from './seedbed-dynamics.ts';
+import {
+  DRAINED,
+  dryLimitMm,
+  FLOWS,
+  type SeedbedModel,
+  type SeedbedState,
+  stepRow,
+} from './seedbed-model.ts';
+import {
+  partOfState,
+  type SeedbedStore,
+  type StoreRows,
+  type StoreState,
+} from './seedbed-store.ts';
 
 /**
  * The store of a bed by the models that its sand may have: the bed is taken for the worst of them at
@@ -82,6 +99,53 @@ export function modelStore(model: SeedbedModel, rootsMm = 0): SeedbedStore {
         rootMm: between(dry.rootMm, drained.rootMm),
       };
     },
+    rows: rootsMm > 0 ? rootedRows(dynamics) : bareRows(model),
+  };
+}
+
+const NAMES = ['seedMm', 'belowMm', 'rootMm'] as const;
+
+function bareRows(model: SeedbedModel): StoreRows {
+  const flows = new Float64Array(FLOWS);
+  return {
+    names: NAMES,
+    step(rows, place, { waterMm, demandMm, hours }) {
+      const spell = {
+        waterMm: waterMm + Math.max(0, -demandMm),
+        demandMm: Math.max(0, demandMm),
+        hours,
+      };
+      stepRow(model, rows, place, spell, flows);
+      return flows[DRAINED] ?? 0;
+    },
+    marginMm: (rows, at, demandMmPerH) => (rows[at] ?? 0) - dryLimitMm(model, demandMmPerH),
+    roomMm: (rows, at) =>
+      Math.max(0, model.full.seedMm - (rows[at] ?? 0)) +
+      Math.max(0, model.drained.belowMm - (rows[at + 1] ?? 0)),
+  };
+}
+
+function rootedRows(dynamics: SeedbedDynamics): StoreRows {
+  const stateOf = (rows: Float64Array, at: number): SeedbedState => ({
+    seedMm: rows[at] ?? 0,
+    belowMm: rows[at + 1] ?? 0,
+    rootMm: rows[at + 2] ?? 0,
+  });
+  return {
+    names: NAMES,
+    step(rows, { from, to }, { waterMm, demandMm, hours }) {
+      const { state, drainedMm } = dynamics.step(stateOf(rows, from), {
+        waterMm: waterMm + Math.max(0, -demandMm),
+        demandMm: Math.max(0, demandMm),
+        hours,
+      });
+      rows[to] = state.seedMm;
+      rows[to + 1] = state.belowMm;
+      rows[to + 2] = state.rootMm;
+      return drainedMm;
+    },
+    marginMm: (rows, at, demandMmPerH) => dynamics.marginMm(stateOf(rows, at), demandMmPerH),
+    roomMm: (rows, at) => dynamics.roomMm(stateOf(rows, at)),
   };
 }
 

@@ -19,10 +19,10 @@ export function partOfState(state: StoreState, name: string): number {
 export interface StoreStep {
   /** Rain and net irrigation together, mm. */
   waterMm: number;
-  /** Of a bed in parts: what each part gets beside that, mm. */
-  partsMm?: readonly number[];
   /** Loss that the air asks for, mm; negative when dew forms. */
   demandMm: number;
+  /** What closed stomata keep back of it at night, and wet sand may not, mm; none when left out. */
+  nightExtraMm?: number;
   hours: number;
 }
 
@@ -67,6 +67,47 @@ export interface SeedbedStore {
   driedThrough(demandMmPerH: number): StoreState;
   /** The state with this part of the capacity left at this demand. */
   stateAt(partFraction: number, demandMmPerH: number): StoreState;
+  /** The same store on states that stand in a row of numbers: what a plan follows many sands by. */
+  rows: StoreRows;
+}
+
+/**
+ * A store whose states are stretches of a row of numbers. Nothing is allocated, and nothing checked:
+ * the caller keeps to `names.length` values a state.
+ */
+export interface StoreRows {
+  /** Names of a state's values, in their order. */
+  names: readonly string[];
+  /** Follows the state at `place.from` over a step to `place.to`; gives what drained, mm. */
+  step(rows: Float64Array, place: { from: number; to: number }, step: RowStep): number;
+  marginMm(rows: Float64Array, at: number, demandMmPerH: number): number;
+  roomMm(rows: Float64Array, at: number): number;
+}
+
+/** A step of one store: water and loss in mm over `hours`. */
+export interface RowStep {
+  waterMm: number;
+  demandMm: number;
+  hours: number;
+}
+
+/** Writes a state into a row, from a place on. */
+export function writeRow(
+  rows: Float64Array,
+  at: number,
+  { names }: Pick<StoreRows, 'names'>,
+  state: StoreState,
+): void {
+  for (const [index, name] of names.entries()) rows[at + index] = partOfState(state, name);
+}
+
+/** The state that stands in a row at a place. */
+export function stateOfRow(
+  rows: Float64Array,
+  at: number,
+  { names }: Pick<StoreRows, 'names'>,
+): StoreState {
+  return Object.fromEntries(names.map((name, index) => [name, rows[at + index] ?? 0]));
 }
 
 /** Figures of a one-part store. */
@@ -119,6 +160,18 @@ export function plainStore(figures: PlainStoreFigures): SeedbedStore {
     roomMm: (state) => Math.max(0, capacityMm - levelOf(state)),
     driedThrough: () => ({ storeMm: 0 }),
     stateAt: (partFraction) => ({ storeMm: capacityMm * partFraction }),
+    rows: {
+      names: ['storeMm'],
+      step(rows, { from, to }, { waterMm, demandMm, hours }) {
+        const fedMm = Math.min(Math.max(demandMm, 0), feedMmPerH * hours);
+        const levelMm = (rows[from] ?? 0) + waterMm + fedMm - demandMm;
+        const drainedMm = Math.max(0, levelMm - capacityMm);
+        rows[to] = levelMm - drainedMm;
+        return drainedMm;
+      },
+      marginMm: (rows, at) => rows[at] ?? 0,
+      roomMm: (rows, at) => Math.max(0, capacityMm - (rows[at] ?? 0)),
+    },
   };
 }
 
@@ -170,5 +223,18 @@ export function scaledStore(store: SeedbedStore, capacityFactor: number): Seedbe
     roomMm: (state) => factor * store.roomMm(state),
     driedThrough: (demandMmPerH) => store.driedThrough(demandMmPerH / factor),
     stateAt: (partFraction, demandMmPerH) => store.stateAt(partFraction, demandMmPerH / factor),
+    rows: {
+      names: store.rows.names,
+      step: (rows, place, { waterMm, demandMm, hours }) =>
+        factor *
+        store.rows.step(rows, place, {
+          waterMm: waterMm / factor,
+          demandMm: demandMm / factor,
+          hours,
+        }),
+      marginMm: (rows, at, demandMmPerH) =>
+        factor * store.rows.marginMm(rows, at, demandMmPerH / factor),
+      roomMm: (rows, at) => factor * store.rows.roomMm(rows, at),
+    },
   };
 }

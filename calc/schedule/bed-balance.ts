@@ -1,36 +1,65 @@
-import { partedState, partedStore, statesOfParts } from '../sand/joined-stores.ts';
-import type { SeedbedStore, StoreChange, StoreState } from '../sand/seedbed-store.ts';
+import { at as checkedAt, entryOf } from '../checked-entry.ts';
+import { drawnFutures } from '../futures/drawn-futures.ts';
+import {
+  lossOfMember,
+  membersOf,
+  middleOf,
+  type SandMember,
+  stateOfAll,
+  statesOfMembers,
+} from '../futures/sand-members.ts';
+import { type SeedbedStore, type StoreState, stateOfRow, writeRow } from '../sand/seedbed-store.ts';
+import {
+  type BedFollower,
+  type BedFuture,
+  type BedState,
+  bedFollower,
+} from './bed-followed.ts';
 import { type BedDemand, STEP_MIN, STEP_MS, type StepGrid } from './demand.ts';
 import { addEvenly, type StationWater, waterOfParts } from './run.ts';
 import type { Station } from './site.ts';
 import { type BedPart, bedParts, bedState } from './station-states.ts';
 
+/** A name of its own: where tests wrap modules, an imported one is looked up again at every call. */
+const at = checkedAt;
+
 const STEP_H = STEP_MIN / 60;
+/** Accepted share of the futures in which a bed is dry, where none is given. */
+const DEFAULT_RISK_FRACTION = 0.05;
+
+/** What a bed is at each step, and one more at the end, in the order of the grid. */
+export interface BedSeries {
+  /**
+   * Water above the dry limit, mm, at the beginning of each step: in the middle one of the futures,
+   * with the accepted share of them below it, and at the two ends of the band of nine in ten.
+   */
+  marginMm: Float64Array;
+  riskMarginMm: Float64Array;
+  lowerMarginMm: Float64Array;
+  upperMarginMm: Float64Array;
+  /** Water that left the seedbed downward, rain's too, mean over the futures, mm in each step. */
+  drainedMm: Float64Array;
+}
 
 /**
- * The water balance of one bed over the grid, with whatever irrigation has been booked so far.
- * Booking water recomputes only what comes after it. Of a bed in parts the driest rules margins and
- * what is left, the wettest the room and what drains.
+ * The water balance of one bed over the grid, in each of its futures, with whatever irrigation has
+ * been booked so far. What booked water changes is worked out once it is asked for. Of a bed in parts
+ * the driest rules margins and what is left, the wettest the room and what drains.
  */
 export interface BedBalance {
-  /** Of all parts together where there are several. */
+  /** The bed's own, by all that its sand may be. */
   readonly store: SeedbedStore;
-  /** The sand's own. */
-  readonly sand: SeedbedStore;
   readonly parts: readonly BedPart[];
+  readonly futures: readonly BedFuture[];
+  readonly follower: BedFollower;
   readonly grid: StepGrid;
+  /** Mean over the futures. */
   readonly demand: BedDemand;
   /** Net irrigation of each part in each step, mm. */
   readonly irrigationMm: readonly Float64Array[];
-  /** State at the beginning of each step, and one more at the end. */
-  readonly states: StoreState[];
-  /** Water above the dry limit at the beginning of each step, and one more at the end, mm. */
-  readonly marginMm: Float64Array;
-  /**
-   * The store: what the bed can still lose before it is dry when nothing more is given, mm at the
-   * beginning of each step and one more; 0 or less while it is dry.
-   */
-  readonly leftMm: Float64Array;
+  /** States at the beginning of each step, and one more at the end. */
+  readonly rows: Float64Array;
+  readonly series: BedSeries;
   /** The highest demand of the grid. */
   readonly peakMmPerH: number;
   /** What a full seedbed holds at that demand, mm. */
@@ -41,105 +70,305 @@ export interface BedBalance {
    * not lose more for being deep.
    */
   readonly reserveBaseMm: number;
-  /** Water that left the seedbed downward, rain's too, mm in each step. */
-  readonly drainedMm: Float64Array;
+  /** The beginning of this step and of those before it is worked out; less where water was booked. */
+  knownStep: number;
+  /** What is left of the steps that are known to the end of the grid; null: not worked out. */
+  left: { middleMm: Float64Array; riskMm: Float64Array } | null;
 }
+
 
 /**
  * The balance of a bed that gets no irrigation, from a state at the grid's start.
  *
+ * @param input.demand The loss that the weather asks of the bed, as far as it is known.
+ * @param input.weathers Ways in which the weather may turn out, from the greatest loss to the least:
+ *   each is paired with one of the sands. Left out: every sand is followed through `demand`.
  * @param input.stations The bed's own, each judged by itself; left out: the bed is one part.
  */
 export function dryBalance(input: {
   store: SeedbedStore;
   grid: StepGrid;
   demand: BedDemand;
+  weathers?: readonly BedDemand[];
   stateNow: StoreState;
   stations?: readonly Station[];
+  riskFraction?: number;
 }): BedBalance {
-  const { store: sand, grid, demand } = input;
-  const parts = bedParts(input.stations ?? [], input.stateNow, sand);
-  const [only] = parts;
-  const isWhole = parts.length === 1;
-  const store = isWhole ? sand : partedStore(sand, parts.length);
-  const stateNow =
-    isWhole && only !== undefined ? only.state : partedState(parts.map((part) => part.state));
-  const peakMmPerH = Math.max(0, ...demand.demandMm) / STEP_H;
+  const { store, grid, demand, weathers = [], riskFraction = DEFAULT_RISK_FRACTION } = input;
+  const parts = bedParts(input.stations ?? [], input.stateNow, store);
+  const members = membersOf(store);
+  const futures =
+    weathers.length > 0
+      ? drawnFutures(members, orderOf(members, store), weathers.length).map(({ member, weather }) =>
+          futureOf(members, member, entryOf(weathers, weather), 1 / weathers.length),
+        )
+      : members.map((one, index) => futureOf(members, index, demand, one.weightFraction));
+  const follower = bedFollower({ futures, parts: parts.length, grid, riskFraction });
+  const mean = meanOf(futures, grid);
+  const peakMmPerH = Math.max(0, ...mean.demandMm) / STEP_H;
   const capacityMm = store.capacityMm(peakMmPerH);
+  const series = () => new Float64Array(grid.steps + 1);
   const balance: BedBalance = {
     store,
-    sand,
     parts,
+    futures,
+    follower,
     grid,
-    demand,
+    demand: mean,
     irrigationMm: parts.map(() => new Float64Array(grid.steps)),
-    states: new Array<StoreState>(grid.steps + 1).fill(stateNow),
-    marginMm: new Float64Array(grid.steps + 1),
-    leftMm: new Float64Array(grid.steps + 1),
+    rows: new Float64Array((grid.steps + 1) * follower.width),
+    series: {
+      marginMm: series(),
+      riskMarginMm: series(),
+      lowerMarginMm: series(),
+      upperMarginMm: series(),
+      drainedMm: new Float64Array(grid.steps),
+    },
     peakMmPerH,
     capacityMm,
     reserveBaseMm: Math.min(
       capacityMm,
-      demand.demandMm.reduce((sum, mm) => sum + Math.max(0, mm), 0),
+      mean.demandMm.reduce((sum, mm) => sum + Math.max(0, mm), 0),
     ),
-    drainedMm: new Float64Array(grid.steps),
+    knownStep: 0,
+    left: null,
   };
-  balance.marginMm[0] = store.marginMm(stateNow, demandRate(demand, grid, 0));
-  recompute(balance, 0);
-  countBack(balance, 0);
+  for (const [part, { state }] of parts.entries()) {
+    const own = statesOfMembers(state, members);
+    for (const [k, { index, member }] of futures.entries()) {
+      writeRow(balance.rows, follower.offsetOf(part, k), member.store.rows, entryOf(own, index));
+    }
+  }
+  noteMargins(balance, 0);
   return balance;
 }
 
+/** Indices of the members from the soonest dry to the last: by what a full one gives to a hot midday. */
+function orderOf(members: readonly SandMember[], store: SeedbedStore): number[] {
+  const known = orders.get(store);
+  if (known !== undefined) return known;
+  const lasts = members.map(
+    (one) => one.store.capacityMm(HOT_DEMAND_MM_PER_H * one.lossFactor) / one.lossFactor,
+  );
+  const order = members
+    .map((_, index) => index)
+    .sort((a, b) => entryOf(lasts, a) - entryOf(lasts, b));
+  orders.set(store, order);
+  return order;
+}
+
+const orders = new WeakMap<SeedbedStore, number[]>();
+const HOT_DEMAND_MM_PER_H = 0.5;
+
+function futureOf(
+  members: readonly SandMember[],
+  index: number,
+  weather: BedDemand,
+  weightFraction: number,
+): BedFuture {
+  const member = entryOf(members, index);
+  const { demandMm, nightExtraMm, rainMm } = weather;
+  const isAsTold = member.lossFactor === 1 && (member.nightFraction === 0 || nightExtraMm === null);
+  const own = isAsTold
+    ? demandMm
+    : demandMm.map((mm, step) => lossOfMember(member, mm, nightExtraMm?.[step] ?? 0));
+  return { member, index, weightFraction, demandMm: own, nightExtraMm: null, rainMm };
+}
+
+function meanOf(futures: readonly BedFuture[], grid: StepGrid): BedDemand {
+  const [only] = futures;
+  if (futures.length === 1 && only !== undefined) return only;
+  const demandMm = new Float64Array(grid.steps);
+  const rainMm = new Float64Array(grid.steps);
+  const total = futures.reduce((sum, one) => sum + one.weightFraction, 0);
+  for (const future of futures) {
+    const part = future.weightFraction / total;
+    for (let step = 0; step < grid.steps; step++) {
+      demandMm[step] = at(demandMm, step) + part * at(future.demandMm, step);
+      rainMm[step] = at(rainMm, step) + part * at(future.rainMm, step);
+    }
+  }
+  return { demandMm, rainMm, nightExtraMm: null };
+}
+
 /**
- * Books what stations give and brings the balance up to date. Stations that water alike share their
- * part: what they give in one cycle counts as their mean over its time.
+ * Books what stations give; the balance follows once it is asked. Stations that water alike share
+ * their part: what they give in one cycle counts as their mean over its time.
  *
  * @param cycles What is given in one cycle each.
- * @returns By how much more drains for it, to the end of the grid, mm.
  */
 export function bookWater(
   balance: BedBalance,
   ...cycles: readonly (readonly StationWater[])[]
-): number {
+): void {
   const { grid, parts, irrigationMm } = balance;
-  const drainedBeforeMm = totalMm(balance.drainedMm);
-  let first = grid.steps;
   for (const cycle of cycles) {
     for (const [index, water] of waterOfParts(parts, cycle).entries()) {
       const series = irrigationMm[index];
       if (water === null || series === undefined) continue;
-      first = Math.min(first, stepAt(grid, water.startMs));
+      balance.knownStep = Math.min(balance.knownStep, stepAt(grid, water.startMs));
+      balance.left = null;
       addEvenly(series, grid, water);
     }
   }
-  if (first === grid.steps) return 0;
-  recompute(balance, first);
-  // What the bed had left as its water began stands; only what follows has changed.
-  countBack(balance, first + 1);
-  return totalMm(balance.drainedMm) - drainedBeforeMm;
+}
+
+/** What is given in one cycle, and by how much more drains for it, to the end of the grid, mm. */
+export function drainedFor(balance: BedBalance, ...cycles: readonly (readonly StationWater[])[]): number {
+  const beforeMm = totalMm(seriesOf(balance).drainedMm);
+  bookWater(balance, ...cycles);
+  return totalMm(seriesOf(balance).drainedMm) - beforeMm;
+}
+
+/**
+ * By how much more drains for each of a bed's cycles, mm: what drains from its start to that of the
+ * next, or to the end of the grid, beyond what drained without any of them.
+ *
+ * @param without The bed without these cycles.
+ * @param starts Of the cycles, in order.
+ */
+export function drainedOfCycles(
+  balance: BedBalance,
+  without: BedBalance,
+  starts: readonly number[],
+): number[] {
+  if (starts.length === 0) return [];
+  const { grid } = balance;
+  const { drainedMm } = seriesOf(balance);
+  const { drainedMm: anywayMm } = seriesOf(without);
+  return starts.map((startMs, index) => {
+    const nextMs = starts[index + 1];
+    const first = stepAt(grid, startMs);
+    const end = nextMs === undefined ? grid.steps : stepAt(grid, nextMs);
+    let mm = 0;
+    for (let step = first; step < end; step++) mm += at(drainedMm, step) - at(anywayMm, step);
+    return Math.max(0, mm);
+  });
 }
 
 /** The same balance apart, so that a plan can be tried on it. */
 export function copyBalance(balance: BedBalance): BedBalance {
+  const { series } = balance;
   return {
     ...balance,
-    irrigationMm: balance.irrigationMm.map((series) => series.slice()),
-    states: balance.states.slice(),
-    marginMm: balance.marginMm.slice(),
-    leftMm: balance.leftMm.slice(),
-    drainedMm: balance.drainedMm.slice(),
+    irrigationMm: balance.irrigationMm.map((own) => own.slice()),
+    rows: balance.rows.slice(),
+    series: {
+      marginMm: series.marginMm.slice(),
+      riskMarginMm: series.riskMarginMm.slice(),
+      lowerMarginMm: series.lowerMarginMm.slice(),
+      upperMarginMm: series.upperMarginMm.slice(),
+      drainedMm: series.drainedMm.slice(),
+    },
   };
 }
 
 /** Makes a balance what a tried copy of it has become. */
 export function adoptBalance(balance: BedBalance, tried: BedBalance): void {
-  for (const [part, series] of balance.irrigationMm.entries()) {
-    series.set(tried.irrigationMm[part] ?? []);
+  for (const [part, own] of balance.irrigationMm.entries()) own.set(tried.irrigationMm[part] ?? []);
+  balance.rows.set(tried.rows);
+  balance.series.marginMm.set(tried.series.marginMm);
+  balance.series.riskMarginMm.set(tried.series.riskMarginMm);
+  balance.series.lowerMarginMm.set(tried.series.lowerMarginMm);
+  balance.series.upperMarginMm.set(tried.series.upperMarginMm);
+  balance.series.drainedMm.set(tried.series.drainedMm);
+  balance.knownStep = tried.knownStep;
+  balance.left = tried.left;
+}
+
+/** Follows the bed up to the beginning of a step. */
+function follow(balance: BedBalance, toStep: number): void {
+  const { follower, grid, rows, irrigationMm, series } = balance;
+  const last = Math.min(toStep, grid.steps);
+  const { width } = follower;
+  const partsMm = irrigationMm.map(() => 0);
+  for (let step = balance.knownStep; step < last; step++) {
+    for (let part = 0; part < partsMm.length; part++) {
+      partsMm[part] = at(entryOf(irrigationMm, part), step);
+    }
+    const from = { rows, from: step * width };
+    const to = { rows, from: (step + 1) * width };
+    series.drainedMm[step] = follower.step(from, to, step, partsMm);
+    balance.knownStep = step + 1;
+    noteMargins(balance, step + 1);
   }
-  balance.states.splice(0, balance.states.length, ...tried.states);
-  balance.marginMm.set(tried.marginMm);
-  balance.leftMm.set(tried.leftMm);
-  balance.drainedMm.set(tried.drainedMm);
+}
+
+function noteMargins({ follower, rows, series }: BedBalance, step: number): void {
+  const margins = follower.margins({ rows, from: step * follower.width }, step);
+  series.marginMm[step] = margins.middleMm;
+  series.riskMarginMm[step] = margins.riskMm;
+  series.lowerMarginMm[step] = margins.lowerMm;
+  series.upperMarginMm[step] = margins.upperMm;
+}
+
+/** The bed at every step of the grid. */
+export function seriesOf(balance: BedBalance): BedSeries {
+  follow(balance, balance.grid.steps);
+  return balance.series;
+}
+
+/**
+ * The store: what the bed can still lose before it is dry when nothing more is given, mm at the
+ * beginning of each step and one more; 0 or less while it is dry. In the middle one of the futures.
+ */
+export function leftMmOf(balance: BedBalance): Float64Array {
+  return leftOf(balance).middleMm;
+}
+
+/** The same with the accepted share of the futures below it. */
+export function riskLeftMmOf(balance: BedBalance): Float64Array {
+  return leftOf(balance).riskMm;
+}
+
+function leftOf(balance: BedBalance): NonNullable<BedBalance['left']> {
+  const series = seriesOf(balance);
+  balance.left ??= {
+    middleMm: countedBack(balance, series.marginMm),
+    riskMm: balance.futures.length === 1 ? EMPTY : countedBack(balance, series.riskMarginMm),
+  };
+  if (balance.left.riskMm === EMPTY) balance.left.riskMm = balance.left.middleMm;
+  return balance.left;
+}
+
+const EMPTY = new Float64Array(0);
+
+/**
+ * Counts back from each drying what the bed still loses until then. Where it does not dry to the
+ * end of the grid, what is left there is what it could still give to the grid's highest demand.
+ */
+export function countedBack(balance: BedBalance, marginMm: Float64Array): Float64Array {
+  const { grid, demand } = balance;
+  const leftMm = new Float64Array(grid.steps + 1);
+  const endMm = leftAtEnd(balance);
+  // What the hottest hour would dry is not dry yet at the end's own loss.
+  leftMm[grid.steps] = at(marginMm, grid.steps) > 0 ? Math.max(0, endMm) : endMm;
+  for (let step = grid.steps - 1; step >= 0; step--) {
+    const margin = at(marginMm, step);
+    const next = at(marginMm, step + 1);
+    const lossMm = Math.max(0, at(demand.demandMm, step));
+    if (margin <= 0) leftMm[step] = margin;
+    else if (next > 0) leftMm[step] = at(leftMm, step + 1) + lossMm;
+    else leftMm[step] = lossMm * (margin / (margin - next));
+  }
+  return leftMm;
+}
+
+/** What the middle one of the futures could still give to the highest demand at the grid's end, mm. */
+function leftAtEnd({ futures, parts, follower, rows, grid, peakMmPerH }: BedBalance): number {
+  const from = grid.steps * follower.width;
+  return middleOf(
+    futures.map(({ member, weightFraction }) => ({ ...member, weightFraction })),
+    (member, k) => {
+      const leftMm = parts.map((_, part) =>
+        member.store.leftMm(
+          stateOfRow(rows, from + follower.offsetOf(part, k), member.store.rows),
+          peakMmPerH * member.lossFactor,
+        ),
+      );
+      return Math.min(...leftMm) / member.lossFactor;
+    },
+  );
 }
 
 /** Sum of a series, mm. */
@@ -154,64 +383,151 @@ export function stepAt(grid: StepGrid, instantMs: number): number {
 }
 
 /**
- * State at the end of the step that an instant ends, or at the beginning of the one it is in: of each
- * station where they differ.
+ * The bed's state at the end of the step that an instant ends, or at the beginning of the one it is
+ * in, by all that its sand may be: of each station where they differ.
+ *
+ * @throws RangeError where only some of its sands are followed, each through a weather of its own
  */
 export function stateAt(balance: BedBalance, instantMs: number): StoreState {
-  const { grid, states, parts, store } = balance;
+  const { grid, parts, follower, rows, futures } = balance;
+  const members = membersOf(balance.store);
+  if (futures.length !== members.length || futures.some(({ index }, k) => index !== k)) {
+    throw new RangeError(
+      `stateAt: has ${futures.length} futures of ${members.length} sands; ask a balance in known weather`,
+    );
+  }
   const step = Math.min(Math.max(Math.round((instantMs - grid.startMs) / STEP_MS), 0), grid.steps);
-  const state = states[step] ?? store.full;
-  if (parts.length === 1) return state;
-  const own = statesOfParts(state, parts.length);
+  follow(balance, step);
+  const stateOf = (part: number) => {
+    const own = members.map(({ store }, k) =>
+      stateOfRow(rows, step * follower.width + follower.offsetOf(part, k), store.rows),
+    );
+    return isPlain(balance) ? entryOf(own, 0) : stateOfAll(members, own);
+  };
+  if (parts.length === 1) return stateOf(0);
   return bedState(
     new Map(
-      parts.flatMap(({ stationIds }, part) =>
-        stationIds.map((id) => [id, own[part] ?? {}] as const),
-      ),
+      parts.flatMap(({ stationIds }, part) => {
+        const state = stateOf(part);
+        return stationIds.map((id) => [id, state] as const);
+      }),
     ),
   );
 }
 
-/** The step of the store over a step of the grid, with what is booked and what is given besides, mm. */
-export function stepOfStore(
-  { store, demand, irrigationMm }: BedBalance,
-  state: StoreState,
+/** Whether the bed's sand is taken for known. */
+function isPlain({ store }: BedBalance): boolean {
+  return !('members' in store);
+}
+
+/** The states with which a balance began, of each station where they differ. */
+export function stateAtStart({ parts }: BedBalance): StoreState {
+  const [only] = parts;
+  if (parts.length === 1 && only !== undefined) return only.state;
+  return bedState(
+    new Map(parts.flatMap(({ stationIds, state }) => stationIds.map((id) => [id, state] as const))),
+  );
+}
+
+/** A step with what is booked and what is given besides, from a state to a new one. */
+export function stepOfBed(
+  { follower, irrigationMm }: BedBalance,
+  state: BedState,
   step: number,
   moreMm: readonly number[] = [],
-): StoreChange {
-  const rainMm = at(demand.rainMm, step);
-  const demandMm = at(demand.demandMm, step);
-  const [only] = irrigationMm;
-  if (irrigationMm.length === 1 && only !== undefined) {
-    const waterMm = at(only, step) + (moreMm[0] ?? 0) + rainMm;
-    return store.step(state, { waterMm, demandMm, hours: STEP_H });
+): BedState {
+  const next = { rows: new Float64Array(follower.width), from: 0 };
+  const partsMm = irrigationMm.map((own, part) => at(own, step) + (moreMm[part] ?? 0));
+  follower.step(state, next, step, partsMm);
+  return next;
+}
+
+/** The bed full, as a state of its futures. */
+export function fullState({ parts, futures, follower }: BedBalance): BedState {
+  const full = { rows: new Float64Array(follower.width), from: 0 };
+  for (const part of parts.keys()) {
+    for (const [k, { member }] of futures.entries()) {
+      writeRow(full.rows, follower.offsetOf(part, k), member.store.rows, member.store.full);
+    }
   }
-  const partsMm = irrigationMm.map((series, part) => at(series, step) + (moreMm[part] ?? 0));
-  return store.step(state, { waterMm: rainMm, partsMm, demandMm, hours: STEP_H });
+  return full;
+}
+
+/** The bed at the beginning of a step. */
+export function stateOfStep(balance: BedBalance, step: number): BedState {
+  follow(balance, step);
+  return { rows: balance.rows, from: step * balance.follower.width };
+}
+
+/** The bed's state at the beginning of the step that holds an instant. */
+export function stateBefore(balance: BedBalance, instantMs: number): BedState {
+  return stateOfStep(balance, stepAt(balance.grid, instantMs));
 }
 
 /** Net water that the store can take at an instant, mm. */
 export function roomAt(balance: BedBalance, instantMs: number): number {
-  return roomInStep(balance, stepAt(balance.grid, instantMs));
+  return Math.min(...roomsAt(balance, instantMs));
+}
+
+/** First instant from `fromMs` on at which the bed is dry in the middle one of its futures, ms, or null. */
+export function firstDryMs(balance: BedBalance, fromMs: number): number | null {
+  return firstCrossing(balance, balance.series.marginMm, fromMs);
+}
+
+/** The two ends of the band of nine in ten of the first dry instant; null: not within the grid. */
+export function dryBandMs(
+  balance: BedBalance,
+  fromMs: number,
+): { earliestMs: number | null; latestMs: number | null } {
+  return {
+    earliestMs: firstCrossing(balance, balance.series.lowerMarginMm, fromMs),
+    latestMs: firstCrossing(balance, balance.series.upperMarginMm, fromMs),
+  };
 }
 
 /**
- * First instant from `fromMs` on at which no more than this part of the reserve's base is left, ms; null
- * when more is left to the end of the grid. A part of 0 asks when the bed is dry.
+ * First instant from `fromMs` on at which no more than this part of the reserve's base is left with the
+ * accepted share of the futures below it, ms; null when more is left to the end of the grid. A part of
+ * 0 asks when that share is dry.
  */
-export function firstAtPart(
+export function firstAtRiskMs(
   balance: BedBalance,
-  partFraction: number,
+  reserveFraction: number,
   fromMs: number,
 ): number | null {
-  const { grid, leftMm, reserveBaseMm } = balance;
-  const above = (step: number) => at(leftMm, step) - partFraction * reserveBaseMm;
+  if (reserveFraction === 0) return firstCrossing(balance, balance.series.riskMarginMm, fromMs);
+  const leftMm = riskLeftMmOf(balance);
+  return firstBelow(balance, (step) => at(leftMm, step) - reserveFraction * balance.reserveBaseMm, fromMs);
+}
+
+function firstCrossing(
+  balance: BedBalance,
+  marginMm: Float64Array,
+  fromMs: number,
+): number | null {
+  return firstBelow(
+    balance,
+    (step) => {
+      follow(balance, step);
+      return at(marginMm, step);
+    },
+    fromMs,
+  );
+}
+
+/** First instant from `fromMs` on at which a figure of the steps is 0 or less, ms; null: never. */
+function firstBelow(
+  balance: BedBalance,
+  above: (step: number) => number,
+  fromMs: number,
+): number | null {
+  const { grid } = balance;
   const first = stepAt(grid, fromMs);
-  const isWatered = isWateredIn(balance, first);
-  const position = isWatered
+  const position = isWateredIn(balance, first)
     ? 1
     : Math.min(Math.max((fromMs - grid.startMs) / STEP_MS - first, 0), 1);
-  if (above(first) + (above(first + 1) - above(first)) * position <= 0) return fromMs;
+  const now = above(first);
+  if (now + (above(first + 1) - now) * position <= 0) return fromMs;
   for (let step = first; step < grid.steps; step++) {
     const after = above(step + 1);
     if (after > 0) continue;
@@ -226,86 +542,33 @@ export function firstAtPart(
 export function firstWithRoom(balance: BedBalance, netMm: number, fromMs: number): number | null {
   const { grid } = balance;
   for (let step = stepAt(grid, fromMs); step < grid.steps; step++) {
-    if (roomInStep(balance, step) >= netMm) {
+    if (Math.min(...roomsInStep(balance, step)) >= netMm) {
       return Math.max(fromMs, grid.startMs + step * STEP_MS);
     }
   }
   return null;
 }
 
-/** Room in a step; where a cycle ends within it, what that one has left. */
-function roomInStep(balance: BedBalance, step: number): number {
-  const { store, states } = balance;
-  const before = store.roomMm(states[step] ?? store.full);
+/** Room of each part in a step; where a cycle ends within it, what that one has left. */
+function roomsInStep(balance: BedBalance, step: number): number[] {
+  const before = balance.follower.roomsMm(stateOfStep(balance, step));
   if (!isWateredIn(balance, step)) return before;
-  return Math.min(before, store.roomMm(states[step + 1] ?? store.full));
+  const after = balance.follower.roomsMm(stateOfStep(balance, step + 1));
+  return before.map((mm, part) => Math.min(mm, entryOf(after, part)));
 }
 
 function isWateredIn({ irrigationMm }: BedBalance, step: number): boolean {
   return irrigationMm.some((series) => at(series, step) > 0);
 }
 
-function recompute(balance: BedBalance, from: number): void {
-  const { store, grid, demand, states, marginMm, drainedMm } = balance;
-  let state = states[from] ?? store.full;
-  for (let step = from; step < grid.steps; step++) {
-    const change = stepOfStore(balance, state, step);
-    drainedMm[step] = change.drainedMm;
-    state = change.state;
-    states[step + 1] = state;
-    marginMm[step + 1] = store.marginMm(state, demandRate(demand, grid, step + 1));
-  }
-}
-
-/**
- * Counts back from each drying what the bed still loses until then. Where it does not dry to the
- * end of the grid, what is left there is what it could still give to the grid's highest demand.
- */
-function countBack(balance: BedBalance, from: number): void {
-  const { grid, demand, marginMm, leftMm } = balance;
-  const end = balance.states[grid.steps] ?? balance.store.full;
-  const endMm = balance.store.leftMm(end, balance.peakMmPerH);
-  // What the hottest hour would dry is not dry yet at the end's own loss.
-  leftMm[grid.steps] = at(marginMm, grid.steps) > 0 ? Math.max(0, endMm) : endMm;
-  for (let step = grid.steps - 1; step >= from; step--) {
-    const margin = at(marginMm, step);
-    const next = at(marginMm, step + 1);
-    const lossMm = Math.max(0, at(demand.demandMm, step));
-    if (margin <= 0) leftMm[step] = margin;
-    else if (next > 0) leftMm[step] = at(leftMm, step + 1) + lossMm;
-    else leftMm[step] = lossMm * (margin / (margin - next));
-  }
-}
-
-/** Demand of a step, mm/h; after the grid's end that of its last step. */
-function demandRate(demand: BedDemand, grid: StepGrid, step: number): number {
-  return Math.max(0, at(demand.demandMm, Math.min(step, grid.steps - 1))) / STEP_H;
-}
-
-/** Typed arrays read as possibly undefined under strict indexing; inside the grid they never are. */
-function at(values: Float64Array, index: number): number {
-  return values[index] ?? 0;
-}
-
-/** The store's own state at the beginning of the step that holds an instant. */
-export function stateBefore({ grid, states, store }: BedBalance, instantMs: number): StoreState {
-  return states[stepAt(grid, instantMs)] ?? store.full;
-}
-
 /** What each part can take in this state, mm. */
-export function roomsOfParts({ parts, sand }: BedBalance, state: StoreState): number[] {
-  if (parts.length === 1) return [sand.roomMm(state)];
-  return statesOfParts(state, parts.length).map((own) => sand.roomMm(own));
+export function roomsOfParts({ follower }: BedBalance, state: BedState): number[] {
+  return follower.roomsMm(state);
 }
 
 /** What each part can take at an instant, mm; where a cycle ends within the step, what it has left. */
 export function roomsAt(balance: BedBalance, instantMs: number): number[] {
-  const { grid, states, store, irrigationMm } = balance;
-  const step = stepAt(grid, instantMs);
-  const before = roomsOfParts(balance, states[step] ?? store.full);
-  if (irrigationMm.every((series) => !((series[step] ?? 0) > 0))) return before;
-  const after = roomsOfParts(balance, states[step + 1] ?? store.full);
-  return before.map((mm, part) => Math.min(mm, after[part] ?? mm));
+  return roomsInStep(balance, stepAt(balance.grid, instantMs));
 }
 
 /** What each part gets of a cycle's runs, mm in the mean of its stations. */
@@ -327,7 +590,7 @@ export function netOfParts(
 export function drierThanWettest(
   balance: BedBalance,
   stations: readonly Pick<Station, 'id'>[],
-  state: StoreState,
+  state: BedState,
 ): number[] {
   const { parts } = balance;
   if (parts.length === 1) return stations.map(() => 0);
