@@ -127,6 +127,7 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
     const hours = Array.from({ length: 60 }, (_, index): EtHour => {
       const hourOfDay = index % 24;
       const sun = Math.max(0, Math.sin(((hourOfDay - 6) / 13) * Math.PI));
+      const etMm = hourOfDay >= 6 && hourOfDay < 19 ? seed.peakMmPerH * sun : -0.005;
       return {
         startMs: DAY_START_MS + index * HOUR_MS,
         origin: 'forecast',
@@ -136,7 +137,8 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
         solarMjPerM2: 3 * sun,
         rainMm: hourOfDay === 13 ? seed.rainMm : 0,
         filled: [],
-        referenceEtMm: hourOfDay >= 6 && hourOfDay < 19 ? seed.peakMmPerH * sun : -0.005,
+        referenceEtMm: etMm,
+        wetNightEtMm: etMm,
       };
     });
     const keepOffs = seed.keepOffs.flatMap((one): KeepOff[] => {

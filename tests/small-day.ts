@@ -71,6 +71,7 @@ export function smallDay(given: {
       rainMm: 0,
       filled: [],
       referenceEtMm: 0.5 * sun,
+      wetNightEtMm: 0.5 * sun,
       ...hour(index),
     };
   });

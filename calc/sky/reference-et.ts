@@ -14,7 +14,8 @@ import {
 import type { EtHour, SitePlace, WeatherHour } from './weather-hour.ts';
 
 /**
- * Reference ET of each hour of a series, mm: the short reference of ASCE-EWRI 2005.
+ * Reference ET of each hour of a series, mm: the short reference of ASCE-EWRI 2005, and beside it the
+ * same without the stomata that the standard presumes closed at night.
  *
  * Needs no time zone: the sun follows from the instant and the longitude. Clouds at night and under
  * a low sun follow from the hours before (see `cloudinessOfHours`), so a series that begins in the
@@ -41,9 +42,8 @@ export function referenceEtSeries({
     }
   });
   const cloudiness = cloudinessOfHours(hours, place);
-  return hours.map((hour, index) => ({
-    ...hour,
-    referenceEtMm: hourlyReferenceEt({
+  return hours.map((hour, index) => {
+    const { referenceEtMm, wetNightEtMm } = hourlyReferenceEt({
       surface: 'asce_short',
       airTempC: hour.airTempC,
       vapourPressureKPa: hour.vapourPressureKPa,
@@ -51,8 +51,9 @@ export function referenceEtSeries({
       solarMjPerM2: hour.solarMjPerM2,
       cloudinessFraction: cloudiness[index] ?? 1,
       elevationM: place.elevationM,
-    }).referenceEtMm,
-  }));
+    });
+    return { ...hour, referenceEtMm, wetNightEtMm };
+  });
 }
 
 /**
@@ -117,6 +118,8 @@ interface HourlyEt extends EvaporationTerms {
   netLongWaveMjPerM2: number;
   netRadiationMjPerM2: number;
   soilHeatMjPerM2: number;
+  /** With the day's denominator by night too; the soil heat as at night. */
+  wetNightEtMm: number;
 }
 
 /**
@@ -144,7 +147,7 @@ export function hourlyReferenceEt(input: HourlyEtInput): HourlyEt {
   const night = netRadiation < 0;
   const soilHeat =
     netRadiation * (night ? surface.nightSoilHeatFraction : surface.daySoilHeatFraction);
-  const terms = penmanMonteithMm({
+  const step = {
     slopeKPaPerC: saturationSlopeKPaPerC(input.airTempC),
     psychrometricKPaPerC: psychrometricKPaPerC(airPressureKPa(input.elevationM)),
     netRadiationMjPerM2: netRadiation,
@@ -154,9 +157,13 @@ export function hourlyReferenceEt(input: HourlyEtInput): HourlyEt {
     vapourDeficitKPa: Math.max(0, saturationKPa(input.airTempC) - input.vapourPressureKPa),
     numerator: surface.numerator,
     denominatorSPerM: night ? surface.nightDenominatorSPerM : surface.dayDenominatorSPerM,
-  });
+  };
+  const terms = penmanMonteithMm(step);
   return {
     ...terms,
+    wetNightEtMm: night
+      ? penmanMonteithMm({ ...step, denominatorSPerM: surface.dayDenominatorSPerM }).referenceEtMm
+      : terms.referenceEtMm,
     netShortWaveMjPerM2: netShortWave,
     netLongWaveMjPerM2: netLongWave,
     netRadiationMjPerM2: netRadiation,

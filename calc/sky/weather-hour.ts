@@ -76,6 +76,11 @@ export interface WeatherHour {
 export interface EtHour extends WeatherHour {
   /** ASCE-EWRI 2005 short reference ET of the hour, mm; negative at night when dew forms. */
   referenceEtMm: number;
+  /**
+   * The same without the resistance of leaves that close at night, mm: wet bare sand has none to
+   * close. By day equal to the reference.
+   */
+  wetNightEtMm: number;
 }
 
 /** Where the site stands. */

@@ -58,6 +58,7 @@ export function bigSite(bedCount: number): DayPlanInput {
   const hours = Array.from({ length: 50 }, (_, index): EtHour => {
     const hourOfDay = index % 24;
     const sun = Math.max(0, Math.sin(((hourOfDay - 6) / 13) * Math.PI));
+    const etMm = hourOfDay >= 6 && hourOfDay < 19 ? 0.75 * sun : 0;
     return {
       startMs: DAY_START_MS + index * HOUR_MS,
       origin: 'forecast',
@@ -67,7 +68,8 @@ export function bigSite(bedCount: number): DayPlanInput {
       solarMjPerM2: 3 * sun,
       rainMm: 0,
       filled: [],
-      referenceEtMm: hourOfDay >= 6 && hourOfDay < 19 ? 0.75 * sun : 0,
+      referenceEtMm: etMm,
+      wetNightEtMm: etMm,
     };
   });
   return {

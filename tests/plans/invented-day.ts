@@ -173,6 +173,7 @@ function inventedHours(random: RandomNumbers): EtHour[] {
   return Array.from({ length: 60 }, (_, index): EtHour => {
     const hourOfDay = index % 24;
     const sun = Math.max(0, Math.sin(((hourOfDay - 6) / 13) * Math.PI));
+    const etMm = hourOfDay >= 6 && hourOfDay < 19 ? peakMm * sun : -0.005;
     return {
       startMs: DAY_START_MS + index * HOUR_MS,
       origin: 'forecast',
@@ -182,7 +183,8 @@ function inventedHours(random: RandomNumbers): EtHour[] {
       solarMjPerM2: 3 * sun,
       rainMm: index === 14 ? rainMm : 0,
       filled: [],
-      referenceEtMm: hourOfDay >= 6 && hourOfDay < 19 ? peakMm * sun : -0.005,
+      referenceEtMm: etMm,
+      wetNightEtMm: etMm,
     };
   });
 }

@@ -16,6 +16,7 @@ const hours = (rainMm: number[], referenceEtMm = 0): EtHour[] =>
     rainMm: mm,
     filled: [],
     referenceEtMm,
+    wetNightEtMm: referenceEtMm,
   }));
 const bed = (storeMm: number[], lossMm = 0) => ({
   capacityMm: 2,

@@ -5,36 +5,13 @@ import { cloudinessFraction, cloudinessOfHours } from '../../../calc/sky/net-rad
 import { referenceEtSeries } from '../../../calc/sky/reference-et.ts';
 import { sunOfHour } from '../../../calc/sky/sun-geometry.ts';
 import type { RawHour, WeatherHour } from '../../../calc/sky/weather-hour.ts';
-import {
-  FALLON,
-  FALLON_ANEMOMETER_M,
-  FALLON_DAY,
-  FALLON_EVENING_BEFORE,
-  fahrenheitInC,
-  M_PER_S_IN_A_MPH,
-  MJ_PER_M2_IN_A_LANGLEY,
-} from '../../tables/asce-fallon.ts';
+import { FALLON, FALLON_DAY, FALLON_EVENING_BEFORE } from '../../tables/asce-fallon.ts';
+import { fallonRows } from './fallon-rows.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
 
-/** Rows of a local date in PST; stamps are the hours' ends. */
-function rawHours(rows: typeof FALLON_DAY, dayOfMonthUtcMs: number): RawHour[] {
-  return rows.map(([stamp, air, dew, mph, langley]) => ({
-    startMs: dayOfMonthUtcMs + (stamp + 8 - 1) * HOUR_MS,
-    origin: 'observed',
-    airTempC: fahrenheitInC(air),
-    dewPointC: fahrenheitInC(dew),
-    relativeHumidityPct: null,
-    windMPerS: mph * M_PER_S_IN_A_MPH,
-    windHeightM: FALLON_ANEMOMETER_M,
-    solarMjPerM2: langley * MJ_PER_M2_IN_A_LANGLEY,
-    rainMm: 0,
-  }));
-}
-
-const evening = rawHours(FALLON_EVENING_BEFORE, Date.UTC(2015, 5, 30));
-const day = rawHours(FALLON_DAY, Date.UTC(2015, 6, 1));
+const { evening, day } = fallonRows();
 const complete = (hours: RawHour[]) => filledWeather({ hours, place: FALLON }).hours;
 const fallon = referenceEtSeries({ hours: complete([...evening, ...day]), place: FALLON }).slice(
   evening.length,
