@@ -1,5 +1,5 @@
 import { plainStore } from '../calc/sand/seedbed-store.ts';
-import { bookWater, copyBalance, dryBalance } from '../calc/schedule/bed-balance.ts';
+import { drainedFor, copyBalance, dryBalance } from '../calc/schedule/bed-balance.ts';
 import { blockOfTurns, stationWaterOf } from '../calc/schedule/cycle-block.ts';
 import { type DayLayout, layoutOf } from '../calc/schedule/day-layout.ts';
 import type { PlacedCycle, PlacementInput } from '../calc/schedule/placement-pass.ts';
@@ -116,7 +116,7 @@ export function laidDay(beds: readonly HandBed[], change: Change = {}): DayLayou
       const block = blockOfTurns(ground, turns.length === 0 ? [1] : turns);
       const balance = balances[index];
       const drainedMm =
-        balance === undefined ? 0 : bookWater(balance, stationWaterOf(block, startMs));
+        balance === undefined ? 0 : drainedFor(balance, stationWaterOf(block, startMs));
       return { bedId: bed.id, startMs, block, driftLossFraction, drainedMm, reasons: [] };
     }),
   );

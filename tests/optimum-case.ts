@@ -164,6 +164,7 @@ export function smallCase(seed: number): SmallCase {
       return ofDay >= sunriseStep && ofDay < sunsetStep;
     }),
     limits: {
+      riskFraction: 0.05,
       pumpFlowLPerMin: oneOf([400, 500, 700]),
       mains: mains.map((id) => ({ id, flowLPerMin: 400 })),
       laterals: [],

@@ -1,8 +1,8 @@
 import type { Stage } from '../growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
-import { bookWater, dryBalance, stepOfStore } from '../schedule/bed-balance.ts';
+
 import { bedDemand, lossCoefficient, STEP_MIN, STEP_MS, stepGrid } from '../schedule/demand.ts';
-import { type Run, runWater } from '../schedule/run.ts';
+import { addEvenly, type Run } from '../schedule/run.ts';
 import type { Bed } from '../schedule/site.ts';
 import { stateOfStation } from '../schedule/station-states.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
@@ -173,14 +173,22 @@ function partAtLook(input: Followed, stateBefore: StoreState): BedAtLook {
   // One step beyond the look: its demand is that of the moment.
   const grid = stepGrid(fromMs, atMs + STEP_MS);
   const demand = bedDemand(bed, hours, lossCoefficient(stage, hours, bed.seenCoverFraction), grid);
-  const balance = dryBalance({ store, grid, demand, stateNow: stateBefore });
-  for (const run of runs) bookWater(balance, runWater([run]));
+  const waterMm = new Float64Array(grid.steps);
+  for (const run of runs) {
+    const { startMs, runS, netMm } = run;
+    addEvenly(waterMm, grid, { startMs, endMs: startMs + runS * 1000, netMm });
+  }
   const steps = Math.min(grid.steps - 1, Math.round((atMs - grid.startMs) / STEP_MS));
   let state = stateBefore;
   let unmetMm = 0;
   for (let step = 0; step < steps; step++) {
     const demandMm = demand.demandMm[step] ?? 0;
-    state = stepOfStore(balance, state, step).state;
+    state = store.step(state, {
+      waterMm: (waterMm[step] ?? 0) + (demand.rainMm[step] ?? 0),
+      demandMm,
+      nightExtraMm: demand.nightExtraMm?.[step] ?? 0,
+      hours: STEP_H,
+    }).state;
     state = heldNearDryLimit(store, state, demandMm / STEP_H);
     unmetMm = unmetAfter(unmetMm, { store, state, demandMmPerH: demandMm / STEP_H }, STEP_H);
   }

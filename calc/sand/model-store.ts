@@ -1,5 +1,4 @@
 import { entryOf } from '../checked-entry.ts';
-import { severalStores } from './joined-stores.ts';
 import {
   bareSeedbed,
   rootedSeedbed,
@@ -21,17 +20,6 @@ import {
   type StoreState,
 } from './seedbed-store.ts';
 
-/**
- * The store of a bed by the models that its sand may have: the bed is taken for the worst of them at
- * each moment. One model when the sand is known.
- *
- * @param rootsMm Depth that roots reach, mm; 0: only the surface counts.
- * @throws RangeError when there is no model.
- */
-export function bedStore(models: readonly SeedbedModel[], rootsMm = 0): SeedbedStore {
-  return severalStores(models.map((model) => modelStore(model, rootsMm)));
-}
-
 /** Demands at which the capacity is worked out once; between them it is read off, mm/h. */
 const CAPACITY_AT_MM_PER_H = [0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5] as const;
 
@@ -47,13 +35,29 @@ const MOST_H = 48;
  * @param rootsMm Depth that roots reach, mm; 0, when left out: only the surface counts.
  */
 export function modelStore(model: SeedbedModel, rootsMm = 0): SeedbedStore {
+  const ofModel = stores.get(model) ?? new Map<number, SeedbedStore>();
+  stores.set(model, ofModel);
+  const store = ofModel.get(rootsMm) ?? newStore(model, rootsMm);
+  ofModel.set(rootsMm, store);
+  return store;
+}
+
+/** A store holds nothing of a bed, and its capacities take a while: all beds of a sand share it. */
+const stores = new WeakMap<SeedbedModel, Map<number, SeedbedStore>>();
+
+function newStore(model: SeedbedModel, rootsMm: number): SeedbedStore {
   // Full is what a cycle can bring about: the seed layer wet through, the sand below as a night of
   // draining leaves it. A thorough wetting holds more, but falls away before it can be used.
   const full = { ...model.drained, seedMm: model.full.seedMm };
   const dynamics = rootsMm > 0 ? rootedSeedbed(model, rootsMm) : bareSeedbed(model);
   const leftMm = (state: SeedbedState, demandMmPerH: number) =>
     storeMm(model, state, { demandMmPerH, mostHours: MOST_H, dynamics });
-  let capacities: number[] | null = null;
+  const capacities = new Map<number, number>();
+  const capacityAt = (rate: number) => {
+    const known = capacities.get(rate) ?? leftMm(full, rate);
+    capacities.set(rate, known);
+    return known;
+  };
   const partsOf = (state: StoreState): SeedbedState => ({
     seedMm: partOfState(state, 'seedMm'),
     belowMm: partOfState(state, 'belowMm'),
@@ -77,10 +81,7 @@ export function modelStore(model: SeedbedModel, rootsMm = 0): SeedbedStore {
       const margin = dynamics.marginMm(parts, demandMmPerH);
       return margin <= 0 || !(demandMmPerH > 0) ? margin : leftMm(parts, demandMmPerH);
     },
-    capacityMm(demandMmPerH) {
-      capacities ??= CAPACITY_AT_MM_PER_H.map((rate) => leftMm(full, rate));
-      return readOff(capacities, demandMmPerH);
-    },
+    capacityMm: (demandMmPerH) => readOff(capacityAt, demandMmPerH),
     roomMm: (state) => dynamics.roomMm(partsOf(state)),
     driedThrough(demandMmPerH) {
       const dry = dynamics.dryAt(demandMmPerH);
@@ -150,12 +151,12 @@ function rootedRows(dynamics: SeedbedDynamics): StoreRows {
 }
 
 /** A value between two worked-out ones; beyond the ends the nearest. */
-function readOff(values: readonly number[], demandMmPerH: number): number {
+function readOff(valueAt: (rate: number) => number, demandMmPerH: number): number {
   const after = CAPACITY_AT_MM_PER_H.findIndex((rate) => rate >= demandMmPerH);
-  if (after === -1) return entryOf(values, values.length - 1);
-  if (after === 0) return entryOf(values, 0);
+  if (after === -1) return valueAt(entryOf(CAPACITY_AT_MM_PER_H, CAPACITY_AT_MM_PER_H.length - 1));
+  if (after === 0) return valueAt(entryOf(CAPACITY_AT_MM_PER_H, 0));
   const low = entryOf(CAPACITY_AT_MM_PER_H, after - 1);
   const high = entryOf(CAPACITY_AT_MM_PER_H, after);
-  const [atLow, atHigh] = [entryOf(values, after - 1), entryOf(values, after)];
+  const [atLow, atHigh] = [valueAt(low), valueAt(high)];
   return atLow + ((atHigh - atLow) * (demandMmPerH - low)) / (high - low);
 }

@@ -1,4 +1,4 @@
-import { bookWater } from './bed-balance.ts';
+import { drainedFor } from './bed-balance.ts';
 import { blockOfTurns, stationWaterOf, turnsLike } from './cycle-block.ts';
 import type { PlacedCycle, PlacementInput } from './placement-pass.ts';
 import type { KeptCycle } from './run.ts';
@@ -78,7 +78,7 @@ function firstPlace(
     const candidate = { startMs: atMs, roomMm: 0, block, driftLossFraction };
     if (findObstacle(placing, search, candidate) !== null) continue;
     bookSupply(timeline, supplyLoad(timeline, block), atMs);
-    const drainedMm = bookWater(placing.balance, stationWaterOf(block, atMs));
+    const drainedMm = drainedFor(placing.balance, stationWaterOf(block, atMs));
     const { bedId, who, askedMs } = asked;
     return {
       bedId,

@@ -55,6 +55,8 @@ export interface BedBalance {
   readonly grid: StepGrid;
   /** Mean over the futures. */
   readonly demand: BedDemand;
+  /** Accepted share of the futures in which the bed is dry. */
+  readonly riskFraction: number;
   /** Net irrigation of each part in each step, mm. */
   readonly irrigationMm: readonly Float64Array[];
   /** States at the beginning of each step, and one more at the end. */
@@ -95,7 +97,6 @@ export function dryBalance(input: {
   riskFraction?: number;
 }): BedBalance {
   const { store, grid, demand, weathers = [], riskFraction = DEFAULT_RISK_FRACTION } = input;
-  const parts = bedParts(input.stations ?? [], input.stateNow, store);
   const members = membersOf(store);
   const futures =
     weathers.length > 0
@@ -103,10 +104,41 @@ export function dryBalance(input: {
           futureOf(members, member, entryOf(weathers, weather), 1 / weathers.length),
         )
       : members.map((one, index) => futureOf(members, index, demand, one.weightFraction));
-  const follower = bedFollower({ futures, parts: parts.length, grid, riskFraction });
   const mean = meanOf(futures, grid);
   const peakMmPerH = Math.max(0, ...mean.demandMm) / STEP_H;
-  const capacityMm = store.capacityMm(peakMmPerH);
+  return balanceFrom({
+    store,
+    futures,
+    grid,
+    demand: mean,
+    riskFraction,
+    peakMmPerH,
+    capacityMm: store.capacityMm(peakMmPerH),
+    parts: bedParts(input.stations ?? [], input.stateNow, store),
+  });
+}
+
+/** One part of a bed by itself, without irrigation, through the same futures. */
+export function partAlone(balance: BedBalance, part: BedPart): BedBalance {
+  return balanceFrom({ ...balance, parts: [part] });
+}
+
+function balanceFrom(
+  bed: Pick<
+    BedBalance,
+    | 'store'
+    | 'parts'
+    | 'futures'
+    | 'grid'
+    | 'demand'
+    | 'riskFraction'
+    | 'peakMmPerH'
+    | 'capacityMm'
+  >,
+): BedBalance {
+  const { store, futures, parts, grid, demand, riskFraction, capacityMm, peakMmPerH } = bed;
+  const members = membersOf(store);
+  const follower = bedFollower({ futures, parts: parts.length, grid, riskFraction });
   const series = () => new Float64Array(grid.steps + 1);
   const balance: BedBalance = {
     store,
@@ -114,7 +146,8 @@ export function dryBalance(input: {
     futures,
     follower,
     grid,
-    demand: mean,
+    demand,
+    riskFraction,
     irrigationMm: parts.map(() => new Float64Array(grid.steps)),
     rows: new Float64Array((grid.steps + 1) * follower.width),
     series: {
@@ -128,7 +161,7 @@ export function dryBalance(input: {
     capacityMm,
     reserveBaseMm: Math.min(
       capacityMm,
-      mean.demandMm.reduce((sum, mm) => sum + Math.max(0, mm), 0),
+      demand.demandMm.reduce((sum, mm) => sum + Math.max(0, mm), 0),
     ),
     knownStep: 0,
     left: null,
@@ -168,11 +201,11 @@ function futureOf(
 ): BedFuture {
   const member = entryOf(members, index);
   const { demandMm, nightExtraMm, rainMm } = weather;
-  const isAsTold = member.lossFactor === 1 && (member.nightFraction === 0 || nightExtraMm === null);
+  const isAsTold = member.lossFactor === 1 && (member.nightFraction === 0 || nightExtraMm === undefined);
   const own = isAsTold
     ? demandMm
     : demandMm.map((mm, step) => lossOfMember(member, mm, nightExtraMm?.[step] ?? 0));
-  return { member, index, weightFraction, demandMm: own, nightExtraMm: null, rainMm };
+  return { member, index, weightFraction, demandMm: own, rainMm };
 }
 
 function meanOf(futures: readonly BedFuture[], grid: StepGrid): BedDemand {
@@ -188,7 +221,7 @@ function meanOf(futures: readonly BedFuture[], grid: StepGrid): BedDemand {
       rainMm[step] = at(rainMm, step) + part * at(future.rainMm, step);
     }
   }
-  return { demandMm, rainMm, nightExtraMm: null };
+  return { demandMm, rainMm };
 }
 
 /**

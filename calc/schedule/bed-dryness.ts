@@ -1,9 +1,20 @@
-import type { StoreState } from '../sand/seedbed-store.ts';
-import { type BedBalance, stepOfStore } from './bed-balance.ts';
+import { at as checkedAt } from '../checked-entry.ts';
+import {
+  type BedBalance,
+  leftMmOf,
+  riskLeftMmOf,
+  seriesOf,
+  stateOfStep,
+  stepOfBed,
+} from './bed-balance.ts';
+import type { BedState } from './bed-followed.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
 import { type StationWater, waterOfParts } from './run.ts';
 import type { Limits } from './site.ts';
+
+/** A name of its own: where tests wrap modules, an imported one is looked up again at every call. */
+const at = checkedAt;
 
 /** A margin so little below the dry limit is rounding of the machine. */
 const DRY_MM = 1e-6;
@@ -25,7 +36,8 @@ function mustBeMoist(balance: BedBalance, window: WaterWindow, step: number): bo
 
 /** How dry a bed gets until tomorrow's first water. */
 export function drynessOf(balance: BedBalance, window: WaterWindow): Dryness {
-  const { grid, marginMm } = balance;
+  const { grid } = balance;
+  const { marginMm } = seriesOf(balance);
   const dryness = { dryMin: 0, shortfallMmMin: 0 };
   for (let step = 0; step < grid.steps; step++) {
     if (grid.startMs + step * STEP_MS >= window.nextFirstStartMs) break;
@@ -39,7 +51,8 @@ export function drynessOf(balance: BedBalance, window: WaterWindow): Dryness {
 
 /** Minutes from sunrise to sunset in which a bed is dry: what a plan tells of it. */
 export function dryByDayMin(balance: BedBalance, window: WaterWindow): number {
-  const { grid, marginMm } = balance;
+  const { grid } = balance;
+  const { marginMm } = seriesOf(balance);
   const { sunriseMs = window.firstStartMs, sunsetMs = window.lastEndMs } = window;
   let dryMin = 0;
   for (let step = 0; step < grid.steps; step++) {
@@ -68,26 +81,28 @@ export function drynessWith(
     tries: { most: number };
   },
 ): Dryness | null {
-  const { store, grid, demand, states, marginMm } = balance;
+  const { store, grid, follower } = balance;
+  const { marginMm } = seriesOf(balance);
   const { water, mostMin, untilMs } = tried;
   const ofParts = waterOfParts(balance.parts, water);
   const firstMs = Math.min(...water.map(({ startMs }) => startMs));
   const lastMs = Math.max(...water.map(({ endMs }) => endMs));
   const first = Math.max(0, Math.floor((firstMs - grid.startMs) / STEP_MS));
   const dryness = { dryMin: 0, shortfallMmMin: 0 };
-  let state = states[first] ?? store.full;
+  let state = stateOfStep(balance, first);
   let isAlike = false;
   const costOfStep =
-    (store.isAdditive ? ADDITIVE_STEP_TRIES : MODEL_STEP_TRIES) * balance.parts.length;
+    (store.isAdditive ? ADDITIVE_STEP_TRIES : MODEL_STEP_TRIES) *
+    balance.parts.length *
+    balance.futures.length;
   for (let step = 0; step < grid.steps; step++) {
     const atMs = grid.startMs + step * STEP_MS;
     if (atMs >= untilMs) break;
-    const demandMm = demand.demandMm[step] ?? 0;
     const base = marginMm[step] ?? 0;
     // More water never makes a bed drier: what was moist stays so.
     if (base < -DRY_MM && mustBeMoist(balance, window, step)) {
       const isSame = step <= first || isAlike;
-      const margin = isSame ? base : store.marginMm(state, Math.max(0, demandMm) / STEP_H);
+      const margin = isSame ? base : follower.margins(state, step).middleMm;
       if (margin < -DRY_MM) {
         dryness.dryMin += STEP_MIN;
         dryness.shortfallMmMin -= margin * STEP_MIN;
@@ -97,8 +112,8 @@ export function drynessWith(
     if (step < first || isAlike) continue;
     tried.tries.most -= costOfStep;
     const moreMm = atMs < lastMs ? ofParts.map((one) => withinStep(one, atMs)) : NOTHING;
-    state = stepOfStore(balance, state, step, moreMm).state;
-    isAlike = atMs + STEP_MS >= lastMs && isSameState(state, states[step + 1]);
+    state = stepOfBed(balance, state, step, moreMm);
+    isAlike = atMs + STEP_MS >= lastMs && isSameState(balance, state, stateOfStep(balance, step + 1));
   }
   return dryness;
 }
@@ -112,7 +127,6 @@ function withinStep(water: Omit<StationWater, 'stationId'> | null, stepMs: numbe
 }
 
 const NOTHING: readonly number[] = [];
-const STEP_H = STEP_MIN / 60;
 /** What a step of a store costs against trying one start. */
 const ADDITIVE_STEP_TRIES = 0.1;
 const MODEL_STEP_TRIES = 4;
@@ -120,16 +134,17 @@ const MODEL_STEP_TRIES = 4;
 const ALIKE_MM = 1e-4;
 
 /** Full again, say: from there on the watering changes nothing. */
-function isSameState(a: StoreState, b: StoreState | undefined): boolean {
-  for (const part in a) {
-    if (Math.abs((a[part] ?? 0) - (b?.[part] ?? 0)) > ALIKE_MM) return false;
+function isSameState({ follower }: BedBalance, a: BedState, b: BedState): boolean {
+  for (let i = 0; i < follower.width; i++) {
+    if (Math.abs(at(a.rows, a.from + i) - at(b.rows, b.from + i)) > ALIKE_MM) return false;
   }
   return true;
 }
 
 /** End of the last step in which a bed is dry, ms; null when it never is. */
 export function lastDryMs(balance: BedBalance, window: WaterWindow): number | null {
-  const { grid, marginMm } = balance;
+  const { grid } = balance;
+  const { marginMm } = seriesOf(balance);
   for (let step = grid.steps - 1; step >= 0; step--) {
     const atMs = grid.startMs + step * STEP_MS;
     if (atMs >= window.nextFirstStartMs) continue;
@@ -170,7 +185,9 @@ export function bedCost(
   cycles: readonly { block: { netMm: number } }[],
   { limits, window }: { limits: Pick<Limits, 'reserveFraction'>; window: WaterWindow },
 ): BedCost {
-  const { grid, demand, leftMm, reserveBaseMm } = balance;
+  const { grid, demand, reserveBaseMm } = balance;
+  const leftMm = leftMmOf(balance);
+  const riskLeftMm = riskLeftMmOf(balance);
   const reserveMm = limits.reserveFraction * reserveBaseMm - 1e-6;
   let minutesBelowDryLimit = 0;
   let minutesBelowReserve = 0;
@@ -179,7 +196,7 @@ export function bedCost(
     const atMs = grid.startMs + step * STEP_MS;
     if (atMs >= window.nextFirstStartMs) break;
     const isLosing = (demand.demandMm[step] ?? 0) > 0;
-    if (!isLosing || (leftMm[step] ?? 0) >= reserveMm) continue;
+    if (!isLosing || (riskLeftMm[step] ?? 0) >= reserveMm) continue;
     minutesBelowReserve += STEP_MIN;
     if ((leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
     firstShortMs ??= atMs;

@@ -1,5 +1,11 @@
-import type { StoreState } from '../sand/seedbed-store.ts';
-import { type BedBalance, netOfParts, roomsOfParts, stepOfStore } from './bed-balance.ts';
+import {
+  type BedBalance,
+  netOfParts,
+  roomsOfParts,
+  stateOfStep,
+  stepOfBed,
+} from './bed-balance.ts';
+import type { BedState } from './bed-followed.ts';
 import { STEP_MS } from './demand.ts';
 import {
   blockAt,
@@ -20,7 +26,7 @@ const CYCLE_COST = 1e3;
 
 /** Where a bed stands at the beginning of a step, by the cheapest way there. */
 interface Place {
-  state: StoreState;
+  state: BedState;
   /** Rotations given so far. */
   rotations: number;
   cost: number;
@@ -40,7 +46,7 @@ interface Place {
  */
 export function bedPath(placing: PlacementBed, search: Search & { fromMs: number }): Candidate[] {
   const { balance } = placing;
-  const { store, grid, demand } = balance;
+  const { grid, demand, follower } = balance;
   const { limits, window } = search;
   const isWhole = balance.parts.length === 1;
   const first = Math.max(0, Math.ceil((search.fromMs - grid.startMs) / STEP_MS));
@@ -52,12 +58,12 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
   );
   const reserveMm = reserveMargins(balance, limits.reserveFraction);
 
-  const shortCost = (state: StoreState, step: number) => {
+  const shortCost = (state: BedState, step: number) => {
     const demandMm = demand.demandMm[step] ?? 0;
     if (!(demandMm > 0)) return 0;
-    const marginMm = store.marginMm(state, demandMm / STEP_H);
-    if (marginMm < -1e-6) return DRY_STEP_COST + SHORT_STEP_COST;
-    return marginMm < (reserveMm[step] ?? 0) ? SHORT_STEP_COST : 0;
+    const { middleMm, riskMm } = follower.margins(state, step);
+    if (middleMm < -1e-6) return DRY_STEP_COST + SHORT_STEP_COST;
+    return riskMm < (reserveMm[step] ?? 0) ? SHORT_STEP_COST : 0;
   };
 
   const layers: Map<number, Place>[] = [];
@@ -67,7 +73,7 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
     const standing = layer.get(place.rotations);
     if (standing === undefined || place.cost < standing.cost) layer.set(place.rotations, place);
   };
-  const startState = balance.states[first] ?? store.full;
+  const startState = stateOfStep(balance, first);
   const loads = new Map<string, SupplyLoad>();
   reach(first, { state: startState, rotations: 0, cost: 0, before: null, cycle: null });
 
@@ -80,7 +86,7 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
     for (const place of layers[step]?.values() ?? []) {
       const doses =
         isOpen && !isWhole ? dosesAt(placing, search, startMs, place.state, known) : alike;
-      const { state } = stepOfStore(balance, place.state, step);
+      const state = stepOfBed(balance, place.state, step);
       const cost = place.cost + shortCost(state, step + 1);
       reach(step + 1, { state, rotations: place.rotations, cost, before: place, cycle: null });
       const roomsMm = roomsOfParts(balance, place.state);
@@ -98,7 +104,7 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
           const partFraction =
             Math.max(0, Math.min(endMs, fromMs + STEP_MS) - fromMs) / (endMs - cycle.startMs);
           const givenMm = partsMm.map((mm) => mm * partFraction);
-          watered = stepOfStore(balance, watered, at, givenMm).state;
+          watered = stepOfBed(balance, watered, at, givenMm);
           wateredCost += shortCost(watered, at + 1);
         }
         const rotations = place.rotations + cycle.block.rotations;
@@ -112,6 +118,7 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
 
 /** The margin above the dry limit of each step that is left at the reserve, mm. */
 function reserveMargins({ store, demand }: BedBalance, reserveFraction: number): Float64Array {
+  if (reserveFraction === 0) return demand.demandMm.map(() => -1e-6);
   return demand.demandMm.map((demandMm) => {
     const demandMmPerH = Math.max(0, demandMm) / STEP_H;
     return store.marginMm(store.stateAt(reserveFraction, demandMmPerH), demandMmPerH) - 1e-6;
@@ -128,7 +135,7 @@ function dosesAt(
   placing: PlacementBed,
   search: Search,
   startMs: number,
-  state: StoreState,
+  state: BedState,
   known: { isFree: Map<string, boolean>; loads: Map<string, SupplyLoad> },
 ): Candidate[] {
   const found: Candidate[] = [];

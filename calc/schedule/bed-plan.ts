@@ -1,9 +1,10 @@
 import {
   type BedBalance,
-  bookWater,
-  dryBalance,
+  drainedFor,
+  leftMmOf,
+  partAlone,
   roomAt,
-  stateAt,
+  stateAtStart,
   stepAt,
   totalMm,
 } from './bed-balance.ts';
@@ -35,7 +36,7 @@ export function bedPlan(input: {
   const { bed, balance, reserveFraction, dryAtMs, startMs, window, daylight, laid } = input;
   const { grid } = balance;
   const steps = stepAt(grid, window.nextFirstStartMs) + 1;
-  const storeMm = Array.from(balance.leftMm.subarray(0, steps + 1));
+  const storeMm = Array.from(leftMmOf(balance).subarray(0, steps + 1));
   const levels = storeMm.map((mm, step) => ({ mm, atMs: grid.startMs + step * STEP_MS }));
   const inDaylight = levels.filter(({ atMs }) => atMs >= daylight.startMs && atMs < daylight.endMs);
   // A plan made after sunset has only the night to tell of.
@@ -61,7 +62,7 @@ export function bedPlan(input: {
     capacityMm,
     reserveMm: balance.reserveBaseMm * reserveFraction,
     storeNowMm: storeMm[0] ?? 0,
-    state: stateAt(balance, grid.startMs),
+    state: stateAtStart(balance),
     dryAtMs,
     lossMm,
     rainMm: totalMm(balance.demand.rainMm.subarray(0, steps)),
@@ -105,22 +106,24 @@ function stationDays(input: {
   drainedMm: number;
 }): StationDay[] {
   const { stations, balance, runs, daylight, startMs, untilMs, lossMm } = input;
-  const { sand, grid, demand, parts } = balance;
+  const { grid, parts } = balance;
   const dayOf = new Map<string, Pick<StationDay, 'drainedMm' | 'minutesBelowDryLimit'>>();
-  for (const { stationIds, state } of parts) {
+  for (const part of parts) {
+    const { stationIds } = part;
     const [first] = stationIds;
     let { drainedMm } = input;
     let own = balance;
     if (parts.length > 1) {
-      own = dryBalance({ store: sand, grid, demand, stateNow: state });
+      own = partAlone(balance, part);
       const water = runs.filter(({ stationId }) => stationId === first);
-      drainedMm = bookWater(own, ...water.map((run) => waterToCome([run], startMs)));
+      drainedMm = drainedFor(own, ...water.map((run) => waterToCome([run], startMs)));
     }
     let minutesBelowDryLimit = 0;
+    const leftMm = leftMmOf(own);
     for (let step = 0; step <= grid.steps; step++) {
       const atMs = grid.startMs + step * STEP_MS;
       if (atMs < daylight.startMs || atMs >= daylight.endMs || atMs > untilMs) continue;
-      if ((own.leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
+      if ((leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
     }
     for (const id of stationIds) dayOf.set(id, { drainedMm, minutesBelowDryLimit });
   }

@@ -1,6 +1,5 @@
+import { bedStore, type ModelMember } from '../futures/member-spread.ts';
 import type { Stage, StageName } from '../growth/stages.ts';
-import { bedStore } from '../sand/model-store.ts';
-import type { SeedbedModel } from '../sand/seedbed-model.ts';
 import {
   managedSand,
   plainStore,
@@ -16,38 +15,36 @@ import { type Run, runWater } from './run.ts';
 import type { Bed, BedSand, Site } from './site.ts';
 import { bedState, mapStations, stateOfStation, stationStates } from './station-states.ts';
 
-/** Gives the models that a sand may have, for a seed layer of this depth; the worst of them rules. */
-export type ModelsOf = (sand: BedSand, seedLayerMm: number) => readonly SeedbedModel[];
+/** Gives what a sand may be, for a seed layer of this depth. */
+export type MembersOf = (sand: BedSand, seedLayerMm: number) => readonly ModelMember[];
 
 /**
  * The store of each bed, by bed id, for the depth that its stage manages. Seed pressed into dimples
  * lies deeper: the seed layer grows by their depth.
  *
- * @param modelsOf The models of a sand that has no stated figures; working them out from the numerical
- *   column takes seconds, so the caller keeps them.
+ * @param membersOf What a sand that has no stated figures may be; working it out from the numerical
+ *   column takes seconds, so the caller keeps it.
  */
 export function bedStores(
   beds: readonly Bed[],
   stages: Readonly<Record<StageName, Stage>>,
-  modelsOf: ModelsOf,
+  membersOf: MembersOf,
 ): Map<string, SeedbedStore> {
   return new Map(
-    beds.map((bed) => [
-      bed.id,
-      scaledStore(storeOf(bed, stages[bed.stage], modelsOf), bed.capacityFactor ?? 1),
-    ]),
+    beds.map((bed) => [bed.id, storeOf(bed, stages[bed.stage], membersOf)]),
   );
 }
 
-function storeOf(bed: Bed, stage: Stage, modelsOf: ModelsOf): SeedbedStore {
+function storeOf(bed: Bed, stage: Stage, membersOf: MembersOf): SeedbedStore {
   const { sand, embeddingMm } = bed;
   const seedLayerMm = SEED_LAYER_MM + embeddingMm;
   const seedLayerRules = stage.managedDepthMm <= SEED_LAYER_MM;
   if (sand.stated !== null) {
     const depthMm = seedLayerRules ? seedLayerMm : stage.managedDepthMm;
-    return plainStore(managedSand(sand.stated, depthMm));
+    return scaledStore(plainStore(managedSand(sand.stated, depthMm)), bed.capacityFactor ?? 1);
   }
-  return bedStore(modelsOf(sand, seedLayerMm), seedLayerRules ? 0 : stage.managedDepthMm);
+  const members = membersOf(sand, seedLayerMm);
+  return bedStore(members, seedLayerRules ? 0 : stage.managedDepthMm, bed.capacityFactor);
 }
 
 /** Demand at which two stores are compared, mm/h: that of a hot midday. */

@@ -1,4 +1,11 @@
-import { type BedBalance, bookWater, copyBalance, firstAtPart, roomAt } from './bed-balance.ts';
+import {
+  type BedBalance,
+  bookWater,
+  copyBalance,
+  firstAtRiskMs,
+  roomAt,
+  seriesOf,
+} from './bed-balance.ts';
 import { stationWaterOf } from './cycle-block.ts';
 import type { DayLayout, LaidBed, LaidBedCycle } from './day-layout.ts';
 import type { Reason } from './day-plan.ts';
@@ -236,7 +243,7 @@ export function cycleNeed(given: {
   const cycle = bed.cycles[index];
   const nothing = { why: null, rested: null, wantedMs: null };
   if (cycle === undefined) return nothing;
-  const atMs = firstAtPart(balance, limits.reserveFraction, freeMs);
+  const atMs = firstAtRiskMs(balance, limits.reserveFraction, freeMs);
   if (atMs === null) return nothing;
   const atReserve: Reason = { code: 'store_at_reserve', atMs };
   // Tomorrow's first water would be in time: it is none that this day has to carry over.
@@ -277,7 +284,8 @@ function hadNone({ kept }: PlacementInput, bed: LaidBed): boolean {
 
 /** Whether the bed is moist as its last cycle begins, and stays so to an instant. */
 function carriesOver({ balance, cycles }: LaidBed, index: number, untilMs: number): boolean {
-  const { grid, marginMm, demand } = balance;
+  const { grid, demand } = balance;
+  const { marginMm } = seriesOf(balance);
   if (index !== cycles.length - 1) return false;
   const first = Math.floor(((cycles[index]?.startMs ?? 0) - grid.startMs) / STEP_MS);
   if ((marginMm[first] ?? 0) < -DRY_MM) return false;

@@ -2,6 +2,7 @@ import {
   type BedBalance,
   bookWater,
   copyBalance,
+  drainedOfCycles,
   netOfParts,
   roomAt,
   roomsAt,
@@ -125,11 +126,12 @@ export function layAnew(layout: DayLayout, bed: LaidBed): LaidBed {
   const search: Search = { ...input, timeline };
   const path = bedPath(bed.placing, { ...search, fromMs: bed.freeFromMs });
   const balance = copyBalance(bed.placing.balance);
-  const cycles = path.map((candidate) => {
-    const { startMs, block } = candidate;
-    const drainedMm = bookWater(balance, stationWaterOf(block, startMs));
-    return { ...candidate, drainedMm, movedFor: null };
-  });
+  for (const { startMs, block } of path) bookWater(balance, stationWaterOf(block, startMs));
+  const cycles = withDrained(
+    path.map((candidate) => ({ ...candidate, drainedMm: 0, movedFor: null })),
+    balance,
+    bed,
+  );
   const laid = { ...bed, cycles, balance, cost: bedCost(balance, cycles, input) };
   putBack(layout, laid);
   return laid;
@@ -175,10 +177,21 @@ export function withCycles(
   kept: readonly LaidBedCycle[],
 ): LaidBed {
   const balance = copyBalance(bed.placing.balance);
-  const cycles = kept.map((cycle) => {
-    return { ...cycle, drainedMm: bookWater(balance, stationWaterOf(cycle.block, cycle.startMs)) };
-  });
+  for (const { startMs, block } of kept) bookWater(balance, stationWaterOf(block, startMs));
+  const cycles = withDrained(kept, balance, bed);
   return { ...bed, cycles, balance, cost: bedCost(balance, cycles, input) };
+}
+
+/** The cycles with what drains for each of them. */
+function withDrained(
+  cycles: readonly LaidBedCycle[],
+  balance: BedBalance,
+  { placing }: LaidBed,
+): LaidBedCycle[] {
+  const inOrder = cycles.toSorted((a, b) => a.startMs - b.startMs);
+  const starts = inOrder.map(({ startMs }) => startMs);
+  const drained = drainedOfCycles(balance, placing.balance, starts);
+  return inOrder.map((cycle, at) => ({ ...cycle, drainedMm: drained[at] ?? 0 }));
 }
 
 /**
@@ -207,11 +220,11 @@ function withinRooms(layout: DayLayout, bed: LaidBed, inOrder: readonly LaidBedC
   for (const one of inOrder) {
     const roomMm = roomAt(balance, one.startMs);
     const cycle = withinRoom(layout, bed, balance, { ...one, roomMm });
-    const { startMs, block } = cycle;
-    const drainedMm = bookWater(balance, stationWaterOf(block, startMs));
-    cycles.push({ ...cycle, drainedMm });
+    bookWater(balance, stationWaterOf(cycle.block, cycle.startMs));
+    cycles.push(cycle);
   }
-  return { ...bed, cycles, balance, cost: bedCost(balance, cycles, layout.input) };
+  const drained = withDrained(cycles, balance, bed);
+  return { ...bed, cycles: drained, balance, cost: bedCost(balance, drained, layout.input) };
 }
 
 /** Books the one in place of the other; null, and all as it was, when that does not go or help. */

@@ -18,6 +18,8 @@ export interface StepGrid {
 export interface BedDemand {
   demandMm: Float64Array;
   rainMm: Float64Array;
+  /** What closed leaves keep back of the loss at night, and wet sand may not; left out: not told. */
+  nightExtraMm?: Float64Array;
 }
 
 /** The grid that covers `startMs` to `endMs`, beginning on a whole step. */
@@ -42,6 +44,7 @@ export function bedDemand(
 ): BedDemand {
   const demandMm = new Float64Array(grid.steps);
   const rainMm = new Float64Array(grid.steps);
+  const nightExtraMm = new Float64Array(grid.steps);
   const scale = (coefficient * bed.exposureFraction * bed.trimFraction * STEP_MS) / HOUR_MS;
   let index = 0;
   for (let step = 0; step < grid.steps; step++) {
@@ -54,9 +57,10 @@ export function bedDemand(
       );
     }
     demandMm[step] = hour.referenceEtMm * scale;
+    nightExtraMm[step] = (hour.wetNightEtMm - hour.referenceEtMm) * scale;
     rainMm[step] = (hour.rainMm * STEP_MS) / HOUR_MS;
   }
-  return { demandMm, rainMm };
+  return { demandMm, rainMm, nightExtraMm };
 }
 
 /**

@@ -1,4 +1,4 @@
-import { totalMm } from './bed-balance.ts';
+import { seriesOf, totalMm } from './bed-balance.ts';
 import { bedCost, dryByDayMin, drynessOf } from './bed-dryness.ts';
 import { type BlockGround, blockOfTurns, isWithinCap, turnsLike } from './cycle-block.ts';
 import {
@@ -59,7 +59,7 @@ function isBetter(layout: DayLayout, a: LaidBed, b: LaidBed): boolean {
   const { window } = layout.input;
   const inAll = ({ balance }: LaidBed) => drynessOf(balance, window).dryMin;
   const savedMin = dryMinOf(layout, b) - dryMinOf(layout, a);
-  const moreMm = totalMm(a.balance.drainedMm) - totalMm(b.balance.drainedMm);
+  const moreMm = totalMm(seriesOf(a.balance).drainedMm) - totalMm(seriesOf(b.balance).drainedMm);
   return savedMin > 0 && savedMin >= LEAST_SAVED_MIN_PER_MM * moreMm && inAll(a) <= inAll(b);
 }
 

@@ -1,4 +1,4 @@
-import { type BedBalance, firstAtPart, firstWithRoom } from './bed-balance.ts';
+import { type BedBalance, firstAtRiskMs, firstDryMs, firstWithRoom } from './bed-balance.ts';
 
 /** The hours of the site day within which water may run. */
 export interface WaterWindow {
@@ -42,7 +42,7 @@ export function nextDue(input: {
   leadMs: number;
 }): DueWindow | null {
   const { balance, reserveFraction, smallestNetMm, fromMs, window, durationMs, leadMs } = input;
-  const reserveAtMs = firstAtPart(balance, reserveFraction, fromMs);
+  const reserveAtMs = firstAtRiskMs(balance, reserveFraction, fromMs);
   if (reserveAtMs === null || reserveAtMs >= window.nextFirstStartMs) return null;
 
   const openMs = Math.max(fromMs, window.firstStartMs);
@@ -54,7 +54,7 @@ export function nextDue(input: {
     // It would run dry in the night: the day's last start is the time to carry it over, but only
     // when the store has room for what one rotation brings. If it would be dry while the sun is up,
     // some of a rotation lost is the smaller loss.
-    const dryAtMs = firstAtPart(balance, 0, fromMs);
+    const dryAtMs = firstDryMs(balance, fromMs);
     const isDryInLight = dryAtMs !== null && dryAtMs < (window.sunsetMs ?? 0);
     if (!isDryInLight && (roomFromMs === null || roomFromMs > closeMs)) return null;
     return {

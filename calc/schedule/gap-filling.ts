@@ -1,4 +1,4 @@
-import { roomAt, stateBefore } from './bed-balance.ts';
+import { fullState, roomAt, stateBefore } from './bed-balance.ts';
 import { type Dryness, drynessOf, drynessWith, isLessDry, lastDryMs } from './bed-dryness.ts';
 import { blockOfTurns, cycleBlock, isWithinCap, stationWaterOf } from './cycle-block.ts';
 import {
@@ -297,7 +297,7 @@ function dosesAt(input: DayLayout['input'], bed: LaidBed, atMs: number): WholeDo
   }));
   const all = [
     ...byState,
-    ...wholeDoses(placing, input, atMs, balance.store.full),
+    ...wholeDoses(placing, input, atMs, fullState(balance)),
     // In other air they may bring more than they did.
     ...own.filter(({ block }) => isWithinCap(block, placing.doseCapMm)),
   ];

@@ -1,5 +1,5 @@
 import type { Stage, StageName } from '../growth/stages.ts';
-import { type BedBalance, bookWater, firstAtPart, roomAt } from './bed-balance.ts';
+import { type BedBalance, drainedFor, firstDryMs, roomAt } from './bed-balance.ts';
 import { laidCycle } from './bed-plan.ts';
 import { stationWaterOf } from './cycle-block.ts';
 import { STEP_MS } from './demand.ts';
@@ -41,7 +41,7 @@ export function nightCycles(
     night.dryWind && isWindyAt !== undefined && isWindyAllNight(part, (ms) => isWindyAt(ms));
   const exceptionOf = new Map<string, NightException>();
   for (const { bed, balance } of day.beds) {
-    const emptyMs = firstAtPart(balance, 0, part.startMs);
+    const emptyMs = firstDryMs(balance, part.startMs);
     if (night.firstNight && isFirstNight(bed.seededOn, siteDay, which)) {
       exceptionOf.set(bed.id, 'first_night');
     } else if (windy && emptyMs !== null && emptyMs < part.untilMs) {
@@ -100,7 +100,7 @@ export function deepRefills(day: NightDay): PlacedCycle[] {
       if (roomMm < Math.max(leastMm, block.netMm)) break;
       if (findObstacle(placing, search, candidate) !== null) continue;
       bookSupply(timeline, supplyLoad(timeline, block), atMs);
-      const drainedMm = bookWater(balance, stationWaterOf(block, atMs));
+      const drainedMm = drainedFor(balance, stationWaterOf(block, atMs));
       const placed = { bedId: bed.id, startMs: atMs, block, driftLossFraction, drainedMm };
       cycles.push(atNight({ ...placed, reasons: [] }, 'deep_refill'));
       break;

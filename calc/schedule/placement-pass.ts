@@ -4,7 +4,8 @@ import {
   type BedBalance,
   bookWater,
   copyBalance,
-  firstAtPart,
+  drainedOfCycles,
+  firstAtRiskMs,
   stateBefore,
 } from './bed-balance.ts';
 import { type CycleBlock, stationWaterOf } from './cycle-block.ts';
@@ -112,7 +113,7 @@ export function placementPass(
     const bedId = placing.bed.id;
     const found = findStart(placing, due, search);
     if (found === null) continue;
-    const { candidate, drainedMm } = bookEnough(placing, found, search);
+    const candidate = bookEnough(placing, found, search);
     const { startMs: at, block, driftLossFraction } = candidate;
     bookSupply(timeline, supplyLoad(timeline, block), at);
     cycles.push({
@@ -120,7 +121,7 @@ export function placementPass(
       startMs: at,
       block,
       driftLossFraction,
-      drainedMm,
+      drainedMm: 0,
       // Told from the finished day.
       reasons: [],
     });
@@ -129,6 +130,12 @@ export function placementPass(
     if (next !== null) queue.push(next);
   }
   cycles.sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
+  for (const [index, { bed, balance }] of beds.entries()) {
+    const own = cycles.filter(({ bedId }) => bedId === bed.id);
+    const without = input.beds[index]?.balance ?? balance;
+    const drained = drainedOfCycles(balance, without, own.map(({ startMs }) => startMs));
+    for (const [at, cycle] of own.entries()) cycle.drainedMm = drained[at] ?? 0;
+  }
   return { cycles, balances: beds.map((one) => one.balance) };
 }
 
@@ -210,7 +217,7 @@ function bookEnough(
   placing: PlacementBed,
   full: Candidate,
   search: Search,
-): { candidate: Candidate; drainedMm: number } {
+): Candidate {
   const { balance } = placing;
   const state = stateBefore(balance, full.startMs);
   const book = ({ startMs, block }: Candidate) =>
@@ -218,11 +225,11 @@ function bookEnough(
   const takeBack = ({ startMs, block }: Candidate) =>
     bookWater(balance, takenBack(stationWaterOf(block, startMs)));
   const lasts = () => {
-    const atMs = firstAtPart(balance, search.limits.reserveFraction, full.startMs);
+    const atMs = firstAtRiskMs(balance, search.limits.reserveFraction, full.startMs);
     return atMs === null || atMs >= search.window.nextFirstStartMs;
   };
   let candidate = full;
-  let drainedMm = book(full);
+  book(full);
   while (candidate.block.rotations > 1 && lasts()) {
     const lessMm = candidate.block.oneFewerMm + ROUNDING_MM;
     const less = { ...candidate, ...blockAt(placing, search, full.startMs, lessMm, state) };
@@ -230,14 +237,13 @@ function bookEnough(
     // A shorter cycle can stop the pump too soon before another start.
     if (findObstacle(placing, search, less) !== null) break;
     takeBack(candidate);
-    const lessDrainedMm = book(less);
+    book(less);
     if (!lasts()) {
       takeBack(less);
       book(candidate);
       break;
     }
     candidate = less;
-    drainedMm = lessDrainedMm;
   }
-  return { candidate, drainedMm };
+  return candidate;
 }

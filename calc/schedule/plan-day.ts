@@ -3,7 +3,15 @@ import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { type RanBefore, seasonWater } from './allowances.ts';
 import { type AskedRotation, askedCycles } from './asked-rotations.ts';
-import { bookWater, dryBalance, firstAtPart } from './bed-balance.ts';
+import {
+  type BedBalance,
+  bookWater,
+  copyBalance,
+  drainedOfCycles,
+  dryBalance,
+  dryBandMs,
+  firstDryMs,
+} from './bed-balance.ts';
 import { bedPlan, keptCycle, type LaidCycle, laidCycle, numberedRuns } from './bed-plan.ts';
 import { pondingCapMm } from './cycle-block.ts';
 import type { BedGermination, DayPlan, GivenWindAnswer, WindQuestion } from './day-plan.ts';
@@ -65,6 +73,8 @@ export interface DayPlanInput {
   ranBefore?: RanBefore;
   /** Hours without a gap from `startMs` to `horizonEndMs`. */
   hours: readonly EtHour[];
+  /** Ways in which these hours may turn out, all as likely; left out: as they are. */
+  weathers?: readonly { hours: readonly EtHour[] }[];
   weather: { source: string; asOfMs: number | null };
   keepOffs: readonly KeepOff[];
   /** The store of each bed, by bed id. */
@@ -113,27 +123,32 @@ export function planDay(input: DayPlanInput): DayPlan {
   const bedIds = site.beds.map((bed) => bed.id);
   const keepOffs = [...input.keepOffs, ...frostKeepOffs({ hours, bedIds, limitC: frostLimitC })];
 
+  const weathers = fromGreatestLoss(input.weathers ?? []);
   const placing = site.beds.map((bed) => {
     const stage = stages[bed.stage];
     const store = storeOf(input.stores, bed.id);
     const stations = site.stations.filter((station) => station.bedId === bed.id);
-    const demand = bedDemand(
-      bed,
-      hours,
-      lossCoefficient(stage, hours, bed.seenCoverFraction),
-      grid,
-    );
+    const coefficient = lossCoefficient(stage, hours, bed.seenCoverFraction);
+    const demand = bedDemand(bed, hours, coefficient, grid);
     const stateNow = input.statesNow.get(bed.id) ?? store.stateAt(site.limits.reserveFraction, 0);
-    const balance = dryBalance({ store, grid, demand, stateNow, stations });
-    const dryAtMs = firstAtPart(balance, 0, startMs);
-    const kept = input.kept
-      .filter((cycle) => cycle.bedId === bed.id)
-      .map((cycle) => ({ cycle, drainedMm: bookWater(balance, waterToCome(cycle.runs, startMs)) }));
+    const balance = dryBalance({
+      store,
+      grid,
+      demand,
+      weathers: weathers.map((weather) => bedDemand(bed, weather.hours, coefficient, grid)),
+      stateNow,
+      stations,
+      riskFraction: limits.riskFraction,
+    });
+    const dryAtMs = firstDryMs(balance, startMs);
+    const dryBand = dryBandMs(balance, startMs);
+    const kept = keptOfBed(balance, input, bed.id);
     return {
       bed,
       reserveFraction,
       kept,
       dryAtMs,
+      dryBand,
       stations,
       balance,
       doseCapMm: Math.min(stage.doseCapMm, pondingCapMm(bed, stations, stage.coverFraction === 0)),
@@ -250,6 +265,30 @@ export function planDay(input: DayPlanInput): DayPlan {
     ...seasonWater(site, runs, input),
     ...(question === null ? {} : { question }),
   };
+}
+
+/** The bed's cycles that stand already, booked, with what drains for each of them. */
+function keptOfBed(
+  balance: BedBalance,
+  { kept, startMs }: Pick<DayPlanInput, 'kept' | 'startMs'>,
+  bedId: string,
+): { cycle: KeptCycle; drainedMm: number }[] {
+  const own = kept.filter((cycle) => cycle.bedId === bedId).toSorted((a, b) => a.startMs - b.startMs);
+  if (own.length === 0) return [];
+  const without = copyBalance(balance);
+  for (const cycle of own) bookWater(balance, waterToCome(cycle.runs, startMs));
+  const starts = own.map((cycle) => Math.max(startMs, cycle.startMs));
+  const drained = drainedOfCycles(balance, without, starts);
+  return own.map((cycle, at) => ({ cycle, drainedMm: drained[at] ?? 0 }));
+}
+
+/** The ways that the weather may turn out, from the greatest loss to the least. */
+function fromGreatestLoss(weathers: readonly { hours: readonly EtHour[] }[]) {
+  const lossMm = (hours: readonly EtHour[]) =>
+    hours.reduce((sum, hour) => sum + hour.referenceEtMm, 0);
+  return weathers
+    .map((weather) => ({ ...weather, lossMm: lossMm(weather.hours) }))
+    .sort((a, b) => b.lossMm - a.lossMm);
 }
 
 /** The parts of the night with their cycles, the early one before the day's and the late one after. */

@@ -1,4 +1,4 @@
-import type { BedBalance } from './bed-balance.ts';
+import { type BedBalance, leftMmOf, riskLeftMmOf } from './bed-balance.ts';
 import type { DayLayout, LaidBed } from './day-layout.ts';
 import type { Shortage, ShortageCause, ShortStretch } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
@@ -39,7 +39,9 @@ export function shortagesOf(
 /** The same stretches, without what stands in the way. */
 export function shortStretches(input: ShortInput): ShortStretch[] {
   const { bedId, balance, reserveFraction, daylight } = input;
-  const { grid, leftMm, reserveBaseMm } = balance;
+  const { grid, reserveBaseMm } = balance;
+  const leftMm = leftMmOf(balance);
+  const riskLeftMm = riskLeftMmOf(balance);
   const found: ShortStretch[] = [];
   let open: ShortStretch | null = null;
   for (let step = 0; step <= grid.steps; step++) {
@@ -51,7 +53,7 @@ export function shortStretches(input: ShortInput): ShortStretch[] {
       step < grid.steps &&
       atMs >= daylight.startMs &&
       atMs < daylight.endMs &&
-      store < reserveMm * 0.9;
+      (riskLeftMm[step] ?? 0) < reserveMm * 0.9;
     if (short) {
       open ??= {
         bedId,
@@ -134,7 +136,8 @@ const SHORT_FRACTION = 0.9;
  */
 export function obstructedStarts(layout: DayLayout, bed: LaidBed): ObstructedStart[] {
   const { balance, placing } = bed;
-  const { grid, leftMm, demand, reserveBaseMm } = balance;
+  const { grid, demand, reserveBaseMm } = balance;
+  const leftMm = riskLeftMmOf(balance);
   const { window, limits, slotMs } = layout.input;
   const reserveMm = SHORT_FRACTION * limits.reserveFraction * reserveBaseMm;
   const isShort = (step: number) =>

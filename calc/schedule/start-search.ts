@@ -1,5 +1,5 @@
-import type { StoreState } from '../sand/seedbed-store.ts';
 import { type BedBalance, drierThanWettest, roomAt, stateBefore } from './bed-balance.ts';
+import type { BedState } from './bed-followed.ts';
 import { type CycleBlock, cycleBlock } from './cycle-block.ts';
 import type { DueWindow, WaterWindow } from './due-window.ts';
 import {
@@ -123,7 +123,7 @@ export function blockAt(
   search: Pick<Search, 'limits' | 'driftAt'>,
   startMs: number,
   netMm: number,
-  state: StoreState = stateBefore(placing.balance, startMs),
+  state: BedState = stateBefore(placing.balance, startMs),
 ): { block: CycleBlock; driftLossFraction: number } {
   const driftLossFraction = search.driftAt(startMs);
   const { stations, balance, doseCapMm } = placing;
@@ -164,7 +164,7 @@ export function wholeDoses(
   placing: PlacementBed,
   search: Pick<Search, 'limits' | 'driftAt'>,
   atMs: number,
-  state: StoreState = stateBefore(placing.balance, atMs),
+  state: BedState = stateBefore(placing.balance, atMs),
 ): WholeDose[] {
   const found: WholeDose[] = [blockAt(placing, search, atMs, 0, state)];
   for (let last = found[0]; last !== undefined; ) {

@@ -1,4 +1,4 @@
-import { adoptBalance, copyBalance } from './bed-balance.ts';
+import { adoptBalance, copyBalance, leftMmOf } from './bed-balance.ts';
 import type { GivenWindAnswer, WindAnswer, WindChoice, WindQuestion } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { FormerCycle } from './former-places.ts';
@@ -103,7 +103,8 @@ function costOf(
 ): WindAnswer {
   let minutesBelowDryLimit = 0;
   for (const { balance } of beds) {
-    const { grid, demand, leftMm } = balance;
+    const { grid, demand } = balance;
+    const leftMm = leftMmOf(balance);
     for (let step = 0; step < grid.steps; step++) {
       const atMs = grid.startMs + step * STEP_MS;
       const isOpen = atMs >= window.firstStartMs && atMs < window.lastEndMs;

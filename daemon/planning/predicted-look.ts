@@ -3,7 +3,7 @@ import { bedAtLook, expectLook } from '../../calc/looks/expected-look.ts';
 import { probePart } from '../../calc/looks/look-evidence.ts';
 import { sandClass } from '../../calc/sand/sand-classes.ts';
 import { SEED_LAYER_MM, type SeedbedStore, scaledStore } from '../../calc/sand/seedbed-store.ts';
-import { bedStores, carriedState, fits, type ModelsOf } from '../../calc/schedule/bed-stores.ts';
+import { bedStores, carriedState, fits, type MembersOf } from '../../calc/schedule/bed-stores.ts';
 import { driftOverHours } from '../../calc/schedule/plan-weather.ts';
 import { handWaterRuns } from '../../calc/schedule/run.ts';
 import type { Bed } from '../../calc/schedule/site.ts';
@@ -13,7 +13,7 @@ import { appliedRunsSince } from './applied-water.ts';
 import { learnedBeds, surfaceRules } from './learned-beds.ts';
 import { personRecords, siteAsCovered, siteInStages, standingsOf } from './person-records.ts';
 import { type PlanningContext, planningWeather } from './planning-context.ts';
-import { sandModels } from './sand-models.ts';
+import { sandMembers } from './sand-models.ts';
 import { handWaterOf } from './stores-now.ts';
 
 const HOUR_MS = 3_600_000;
@@ -46,10 +46,10 @@ export async function predictedLook(
   const bed = site.beds.find((one) => one.id === look.bedId);
   const before = planToStartFrom(context, look.seenMs);
   if (bed === undefined || before === null) return null;
-  const modelsOf = sandModels(config.dataFolder);
-  const unscaled = bedStores([{ ...bed, capacityFactor: 1 }], STAGES, modelsOf).get(bed.id);
+  const membersOf = sandMembers(config.dataFolder);
+  const unscaled = bedStores([{ ...bed, capacityFactor: 1 }], STAGES, membersOf).get(bed.id);
   if (unscaled === undefined) throw new RangeError(`stores: none for a bed (got ${bed.id})`);
-  const stateBefore = stateOf(before, bed, unscaled, modelsOf);
+  const stateBefore = stateOf(before, bed, unscaled, membersOf);
   if (stateBefore === null) return null;
   const fromMs = before.plan.startMs;
   const { hours } = await planningWeather(weather, site, {
@@ -98,7 +98,7 @@ export async function predictedLook(
       }),
     { capacityFraction, exposureFraction },
   );
-  const probeLeftFraction = probeLeft(bed, modelsOf, look);
+  const probeLeftFraction = probeLeft(bed, membersOf, look);
   return {
     ...expectation,
     byPlannedSands: true,
@@ -117,13 +117,13 @@ function planToStartFrom({ db }: PlanningContext, seenMs: number): StoredPlan | 
 }
 
 /** The bed's state in that plan, handed over when the bed stood in another stage then. */
-function stateOf(before: StoredPlan, bed: Bed, store: SeedbedStore, modelsOf: ModelsOf) {
+function stateOf(before: StoredPlan, bed: Bed, store: SeedbedStore, membersOf: MembersOf) {
   const planned = before.plan.beds.find((one) => one.bedId === bed.id);
   if (planned === undefined) return null;
   if (planned.stage === bed.stage) {
     return fits(planned.state, store) ? planned.state : null;
   }
-  const storeBefore = bedStores([{ ...bed, stage: planned.stage }], STAGES, modelsOf).get(bed.id);
+  const storeBefore = bedStores([{ ...bed, stage: planned.stage }], STAGES, membersOf).get(bed.id);
   return storeBefore === undefined ? null : carriedState(planned.state, storeBefore, store);
 }
 
@@ -139,12 +139,13 @@ function asLearned(bed: Bed, factors: Pick<StoredExpectation, 'exposureFraction'
 /** The probe's reading as a part of the store; of a stated sand by the class that stands in for it. */
 function probeLeft(
   bed: Bed,
-  modelsOf: ModelsOf,
+  membersOf: MembersOf,
   look: Pick<SeenOnBed, 'probeFraction' | 'probeDepthMm'>,
 ): number | null {
   if (look.probeFraction === null || look.probeDepthMm === null) return null;
-  const [model] = modelsOf(bed.sand, SEED_LAYER_MM);
-  if (model === undefined) return null;
+  const [member] = membersOf(bed.sand, SEED_LAYER_MM);
+  if (member === undefined) return null;
+  const { model } = member;
   return probePart({
     model,
     contentFraction: look.probeFraction,

@@ -14,7 +14,8 @@ import {
 } from '../../calc/sand/seedbed-fit.ts';
 import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
 import { SEED_LAYER_MM } from '../../calc/sand/seedbed-store.ts';
-import type { ModelsOf } from '../../calc/schedule/bed-stores.ts';
+import { memberSpread } from '../../calc/futures/member-spread.ts';
+import type { MembersOf } from '../../calc/schedule/bed-stores.ts';
 import type { BedSand } from '../../calc/schedule/site.ts';
 import { makeOwnFolder, writeOwnFile } from '../site/store/own-files.ts';
 
@@ -23,7 +24,15 @@ import { makeOwnFolder, writeOwnFile } from '../site/store/own-files.ts';
  * leaves something open or where only the class is known. A class's are ready; working one out takes
  * seconds, so a result is kept in the data folder under the hash of what it was made from.
  */
-export function sandModels(dataFolder: string): ModelsOf {
+export function sandMembers(dataFolder: string): MembersOf {
+  const modelsOf = sandModels(dataFolder);
+  return (sand, seedLayerMm) => memberSpread(modelsOf(sand, seedLayerMm));
+}
+
+/** The planning models that a sand may have, all as likely. */
+export function sandModels(
+  dataFolder: string,
+): (sand: BedSand, seedLayerMm: number) => readonly SeedbedModel[] {
   return (sand, seedLayerMm) => {
     const standIn = sandClass(sand.className);
     if (sand.lab !== null) {
@@ -61,12 +70,17 @@ function ofClass(className: string): SeedbedModel[] {
 function derived(dataFolder: string, bed: BedProfile, seedLayerMm: number): DerivedSeedbed {
   const made = JSON.stringify({ DERIVATION, bed, seedLayerMm });
   const key = createHash('sha256').update(made).digest('hex').slice(0, 32);
-  const known = keptModel(dataFolder, key);
-  if (known !== null) return known;
-  const found = deriveSeedbedModel(bed, seedLayerMm);
-  keepModel(dataFolder, key, found);
+  const inHand = models.get(key);
+  if (inHand !== undefined) return inHand;
+  const kept = keptModel(dataFolder, key);
+  const found = kept ?? deriveSeedbedModel(bed, seedLayerMm);
+  if (kept === null) keepModel(dataFolder, key, found);
+  models.set(key, found);
   return found;
 }
+
+/** Every plan and look asks for the same few; what was worked out of a model stays with it. */
+const models = new Map<string, DerivedSeedbed>();
 
 function fileOf(dataFolder: string, key: string): string {
   return join(dataFolder, 'sands', `${key}.json`);

@@ -2,7 +2,7 @@ import type { SiteDay } from '../../adapters/site-clock.ts';
 import type { BedStanding } from '../../calc/growth/stage-moves.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
-import { dryBalance, firstAtPart, totalMm } from '../../calc/schedule/bed-balance.ts';
+import { dryBalance, firstDryMs, leftMmOf, totalMm } from '../../calc/schedule/bed-balance.ts';
 import { bedStores } from '../../calc/schedule/bed-stores.ts';
 import { bedDemand, lossCoefficient, stepGrid } from '../../calc/schedule/demand.ts';
 import { driftOverHours } from '../../calc/schedule/plan-weather.ts';
@@ -23,7 +23,7 @@ import {
   trimmedSite,
 } from './person-records.ts';
 import { type PlanningContext, type PlanningWeather, planningWeather } from './planning-context.ts';
-import { sandModels } from './sand-models.ts';
+import { sandMembers } from './sand-models.ts';
 import { handWaterOf, planToCarryOnFrom, storesFirstSeen, storesNow } from './stores-now.ts';
 
 const HOUR_MS = 3_600_000;
@@ -80,8 +80,8 @@ export async function dayContext(
   const learned = learnedBeds(covered, rows.looks);
   const site = trimmedSite(siteAsLearned(covered, learned), rows.trims);
   const frame = dayFrame({ site, ...days });
-  const modelsOf = sandModels(config.dataFolder);
-  const stores = bedStores(site.beds, STAGES, modelsOf);
+  const membersOf = sandMembers(config.dataFolder);
+  const stores = bedStores(site.beds, STAGES, membersOf);
   const before = planToCarryOnFrom(db, nowMs, config.field);
   const seen = seenStates(rows.looks, learned);
   const seenToday = seen.filter(({ seenMs }) => seenMs >= dayStartMs && seenMs <= nowMs);
@@ -120,7 +120,7 @@ export async function dayContext(
       const given = handWaterOf(handWater, before, nowMs);
       return storesNow({
         ...ground,
-        modelsOf,
+        membersOf,
         before: before.plan,
         runs: [...runs, ...handWaterRuns({ given, site, driftAt })],
         seen,
@@ -187,9 +187,9 @@ export async function siteNow(
     return [
       {
         bedId: bed.id,
-        storeMm: balance.leftMm[0] ?? 0,
+        storeMm: leftMmOf(balance)[0] ?? 0,
         capacityMm: balance.capacityMm,
-        dryAtMs: firstAtPart(balance, 0, nowMs),
+        dryAtMs: firstDryMs(balance, nowMs),
         ...seriesOf(bed, today, lossCoefficient(STAGES[bed.stage], today, bed.seenCoverFraction)),
       },
     ];

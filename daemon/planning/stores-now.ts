@@ -6,7 +6,7 @@ import {
   bedStores,
   carriedState,
   fits,
-  type ModelsOf,
+  type MembersOf,
 } from '../../calc/schedule/bed-stores.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import {
@@ -93,7 +93,7 @@ function isValid({ plan }: StoredPlan, nowMs: number): boolean {
 export function storesNow(input: {
   site: Site;
   stores: ReadonlyMap<string, SeedbedStore>;
-  modelsOf: ModelsOf;
+  membersOf: MembersOf;
   before: DayPlan;
   toMs: number;
   hours: readonly EtHour[];
@@ -101,11 +101,11 @@ export function storesNow(input: {
   /** What was seen meanwhile, in order: each sets its bed's store right at its moment. */
   seen: readonly SeenState[];
 }): Map<string, StoreState> {
-  const { site, stores, modelsOf, before, toMs, hours, runs, seen } = input;
+  const { site, stores, membersOf, before, toMs, hours, runs, seen } = input;
   const stageBefore = new Map(before.beds.map((bed) => [bed.bedId, bed.stage]));
   const siteBefore = siteInStages(site, stageBefore);
   const moved = siteBefore.beds.some((bed, index) => bed.stage !== site.beds[index]?.stage);
-  const storesBefore = moved ? bedStores(siteBefore.beds, STAGES, modelsOf) : stores;
+  const storesBefore = moved ? bedStores(siteBefore.beds, STAGES, membersOf) : stores;
   const statesBefore = new Map(
     before.beds.flatMap(({ bedId, state }) => {
       const store = storesBefore.get(bedId);

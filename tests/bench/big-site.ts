@@ -103,6 +103,7 @@ export function bigSite(bedCount: number): DayPlanInput {
         firstAfterSunriseMin: 30,
         lastBeforeSunsetMin: 60,
         reserveFraction: 0.2,
+    riskFraction: 0.05,
         windLimitMPerS: 4,
       },
     },

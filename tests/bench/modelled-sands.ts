@@ -1,6 +1,7 @@
 import { STAGES } from '../../calc/growth/stages.ts';
 import { membersOfClass, sandClassModels } from '../../calc/sand/sand-class-models.ts';
 import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
+import { memberSpread } from '../../calc/futures/member-spread.ts';
 import { bedStores } from '../../calc/schedule/bed-stores.ts';
 import type { DayPlanInput } from '../../calc/schedule/plan-day.ts';
 import { bigSite } from './big-site.ts';
@@ -31,6 +32,6 @@ function onSands(
     ...bed,
     sand: { ...bed.sand, stated: null, className: SANDS[index % SANDS.length] ?? '' },
   }));
-  const stores = bedStores(beds, STAGES, ({ className }) => modelsOf(className));
+  const stores = bedStores(beds, STAGES, ({ className }) => memberSpread(modelsOf(className)));
   return { ...input, site: { ...input.site, beds }, stores };
 }

@@ -141,6 +141,7 @@ function inventedLimits(
   const largest = Math.max(...flowOf(stations));
   const pipe = (id: string) => ({ id, flowLPerMin: most * random.of([1, 1.3, 2, 3]) });
   return {
+    riskFraction: 0.05,
     pumpFlowLPerMin: most * random.of([1, 1, 1.2, 1.5, 2, 3, 5]),
     mains: Array.from({ length: mains }, (_, index) => pipe(`main-${index}`)),
     laterals: Array.from({ length: laterals }, (_, index) => pipe(`lateral-${index}`)),

@@ -1,6 +1,6 @@
 import { type DisplayUnits, display } from '../../../adapters/display-units.ts';
 import { type BedProfile, dryDownTable, fullColumn } from '../../../calc/sand/bed-column.ts';
-import { bedStore } from '../../../calc/sand/model-store.ts';
+import { bedStore, memberSpread } from '../../../calc/futures/member-spread.ts';
 import { fitRetention } from '../../../calc/sand/retention-curves.ts';
 import { runColumn, storedMm } from '../../../calc/sand/richards-column.ts';
 import { membersOfClass } from '../../../calc/sand/sand-class-models.ts';
@@ -76,7 +76,7 @@ export function sandChart({ points, demand, dryAfterH }: SandPicture): string[] 
 
 function countedLines(className: string, depth: (depthMm: number) => string): string[] {
   const models = membersOfClass(className).map(({ model }) => model);
-  const counted = bedStore(models).capacityMm(SHOWN_MM_PER_H);
+  const counted = bedStore(memberSpread(models)).capacityMm(SHOWN_MM_PER_H);
   return [
     `Plans count only the ${depth(counted)} (${(counted / SHOWN_MM_PER_H).toFixed(1)} h) that the least of such sands holds.`,
   ];

@@ -2,7 +2,7 @@ import type { Command } from 'commander';
 import { type DisplayUnits, display, type UnitDisplay } from '../../../adapters/display-units.ts';
 import { type BedProfile, capacityOverN, dryDownTable } from '../../../calc/sand/bed-column.ts';
 import { vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
-import { bedStore } from '../../../calc/sand/model-store.ts';
+import { bedStore, memberSpread } from '../../../calc/futures/member-spread.ts';
 import { fitRetention, type RetentionFit } from '../../../calc/sand/retention-curves.ts';
 import { type SandClass, sandClass } from '../../../calc/sand/sand-classes.ts';
 import { SEED_LAYER_MM } from '../../../calc/sand/seedbed-store.ts';
@@ -65,7 +65,7 @@ function explained(sand: BedSand, given: { units: DisplayUnits; dataFolder: stri
       ? standIn.bed
       : { sand: fit.sand, depthMm: sand.lab.depthMm, under: sand.lab.under };
   const models = sandModels(given.dataFolder)(sand, SEED_LAYER_MM);
-  const store = bedStore(models);
+  const store = bedStore(memberSpread(models));
   const doseMm = store.roomMm(store.stateAt(0.2, 0.5));
   return [
     ...knownLines(sand, standIn, fit),

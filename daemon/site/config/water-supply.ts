@@ -151,9 +151,12 @@ export const rulesSchema = z
       })
       .default('01-01')
       .meta({ description: 'First day of the season in every year: MM-DD.' }),
-    reserve: quantity('fraction', { min: 0, max: 0.8 })
-      .prefault('20 %')
-      .meta({ description: 'Part of the store that is never planned away.' }),
+    risk: quantity('fraction', { min: 0.01, max: 0.5 })
+      .prefault('5 %')
+      .meta({
+        description:
+          'Accepted chance that a bed gets dry for a while: 5 % is one day in twenty. Less means more water.',
+      }),
     night_water: nightWaterSchema,
     wind_limit: quantity('speed', { min: 1, max: 15 })
       .prefault('4 m/s')

@@ -1,6 +1,6 @@
 import { STAGES } from '../../../calc/growth/stages.ts';
 import type { SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
-import { bookWater, dryBalance, totalMm } from '../../../calc/schedule/bed-balance.ts';
+import { drainedFor, dryBalance, leftMmOf, seriesOf, totalMm } from '../../../calc/schedule/bed-balance.ts';
 import { type LaidCycle, numberedRuns } from '../../../calc/schedule/bed-plan.ts';
 import type { Cycle, DayPlan } from '../../../calc/schedule/day-plan.ts';
 import {
@@ -130,9 +130,9 @@ export function outcomeOf(input: {
     const own = plan.runs.filter((run) => run.bedId === bed.id);
     const drainedMm = planned.cycles.reduce((sum, { cycle }) => {
       const runs = own.filter((run) => run.cycle === cycle);
-      return sum + bookWater(balance, runWater(runs));
+      return sum + drainedFor(balance, runWater(runs));
     }, 0);
-    const dry = balance.marginMm.filter((mm, step) => {
+    const dry = seriesOf(balance).marginMm.filter((mm, step) => {
       const atMs = grid.startMs + step * STEP_MS;
       const light = atMs >= (sunriseMs ?? fromMs) && atMs < (sunsetMs ?? toMs);
       return mm < 0 && light;
@@ -145,7 +145,7 @@ export function outcomeOf(input: {
       drainedMm,
       cycles: planned.cycles.length,
       minutesBelowDryLimit: dry.length * STEP_MIN,
-      lowestStoreMm: lowestByHour(balance.leftMm),
+      lowestStoreMm: lowestByHour(leftMmOf(balance)),
     };
   });
 }

@@ -2,7 +2,7 @@ import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { WeatherReading } from '../../../adapters/weather/source.ts';
 import { STAGES } from '../../../calc/growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../../../calc/sand/seedbed-store.ts';
-import { dryBalance, firstAtPart } from '../../../calc/schedule/bed-balance.ts';
+import { dryBalance, firstDryMs, leftMmOf } from '../../../calc/schedule/bed-balance.ts';
 import type { LaidCycle } from '../../../calc/schedule/bed-plan.ts';
 import { advanceStores, bedStores } from '../../../calc/schedule/bed-stores.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
@@ -16,7 +16,7 @@ import type { EtHour, SitePlace } from '../../../calc/sky/weather-hour.ts';
 import { waterBefore } from '../../planning/applied-water.ts';
 import { completeHours, NoWeather } from '../../planning/planning-context.ts';
 import { type DayRevision, judgeRevision } from '../../planning/revise-plan.ts';
-import { sandModels } from '../../planning/sand-models.ts';
+import { sandMembers } from '../../planning/sand-models.ts';
 import type { LoadedConfig } from '../../site/config/config.ts';
 import { keepOffsOn } from '../../site/config/keep-offs.ts';
 import { morningOf } from '../../site/config/morning.ts';
@@ -68,7 +68,7 @@ export async function replay(input: ReplayInput): Promise<ReplayedDay[]> {
     toMs: clock.startOf(clock.addDays(last, 2)),
   });
   const real = { reading: actual, hours };
-  const stores = input.stores ?? bedStores(site.beds, STAGES, sandModels(config.dataFolder));
+  const stores = input.stores ?? bedStores(site.beds, STAGES, sandMembers(config.dataFolder));
   let states = input.statesNow ?? new Map<string, StoreState>();
   const ran: Run[] = [];
   const done: ReplayedDay[] = [];
@@ -275,8 +275,8 @@ export function withDryTimesNow(
     const balance = dryBalance({ store, grid, demand, stateNow, stations });
     return {
       ...planned,
-      dryAtMs: firstAtPart(balance, 0, nowMs),
-      storeNowMm: balance.leftMm[0] ?? 0,
+      dryAtMs: firstDryMs(balance, nowMs),
+      storeNowMm: leftMmOf(balance)[0] ?? 0,
     };
   });
   return { ...newest, madeAtMs: nowMs, startMs: nowMs, beds };

@@ -1,7 +1,7 @@
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type VanGenuchten, vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
-import { bedStore } from '../../../calc/sand/model-store.ts';
+import { bedStore, memberSpread } from '../../../calc/futures/member-spread.ts';
 import { drawnOfClass } from '../../../calc/sand/possible-sands.ts';
 import type { SandReport } from '../../../calc/sand/retention-curves.ts';
 import { type SandClass, sandClass } from '../../../calc/sand/sand-classes.ts';
@@ -82,7 +82,7 @@ export async function benchKnownSands(
         const isAsked = asked.only.length === 0 || asked.only.includes(known);
         if (!isAsked || (known !== 'class alone' && index >= asked.reported)) continue;
         const models = modelsOf(sandKnown(known, standIn, truth.reported), SEED_LAYER_MM);
-        const store = bedStore(models);
+        const store = bedStore(memberSpread(models));
         const outcome = await dewbeat(one, { store, forecast: 'perfect', revisions: null });
         const row = { known, className, outcome, reference };
         rows.push(row);

@@ -1,7 +1,7 @@
 import { describe, expect, it, test } from 'vitest';
 import { dryDownTable } from '../../../calc/sand/bed-column.ts';
 import { vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
-import { bedStore } from '../../../calc/sand/model-store.ts';
+import { bedStore, memberSpread } from '../../../calc/futures/member-spread.ts';
 import { drawnOfClass } from '../../../calc/sand/possible-sands.ts';
 import { sandClassData } from '../../../calc/sand/sand-class-data.ts';
 import { membersOfClass, sandClassModels } from '../../../calc/sand/sand-class-models.ts';
@@ -29,7 +29,7 @@ describe.each(sandClasses)('the data of $key', (sandClass) => {
   });
 
   it('is planned as soon dry as sands of the class that nobody chose by', () => {
-    const store = bedStore(membersOfClass(sandClass.key).map(({ model }) => model));
+    const store = bedStore(memberSpread(membersOfClass(sandClass.key).map(({ model }) => model)));
     const unit = seeded(UNSEEN_SEED);
     for (let turn = 0; turn < 8; turn++) {
       const { real } = drawnOfClass(sandClass, unit);

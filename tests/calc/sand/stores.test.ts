@@ -1,47 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { surfaceStorageMm } from '../../../calc/sand/infiltration.ts';
-import { partedState, partedStore, statesOfParts } from '../../../calc/sand/joined-stores.ts';
 import { modelStore } from '../../../calc/sand/model-store.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 import { stepSeedbed } from '../../../calc/sand/seedbed-model.ts';
 import { plainStore } from '../../../calc/sand/seedbed-store.ts';
-
-describe('a bed in parts', () => {
-  const sand = plainStore({ capacityMm: 1, feedMmPerH: 0 });
-  const parted = partedStore(sand, 3);
-  const states = [{ storeMm: 0.9 }, { storeMm: 0.2 }, { storeMm: 0.5 }];
-  const state = partedState(states);
-
-  it('keeps the state of each', () => {
-    expect(statesOfParts(state, 3)).toEqual(states);
-    expect(statesOfParts(parted.full, 3)).toEqual([sand.full, sand.full, sand.full]);
-    expect(statesOfParts(state, 2)).toEqual(states.slice(0, 2));
-  });
-
-  it('is as dry as its driest part and has the room of its wettest', () => {
-    expect(parted.isAdditive).toBe(true);
-    expect(parted.marginMm(state, 0.5)).toBeCloseTo(0.2, 12);
-    expect(parted.leftMm(state, 0.5)).toBeCloseTo(0.2, 12);
-    expect(parted.roomMm(state)).toBeCloseTo(0.1, 12);
-    expect(parted.capacityMm(0.5)).toBeCloseTo(1, 12);
-    expect(statesOfParts(parted.stateAt(0.3, 0.5), 3)).toEqual(
-      [0, 1, 2].map(() => ({ storeMm: 0.3 })),
-    );
-  });
-
-  it('shares rain and loss, gives each part its own water, and drains as its wettest does', () => {
-    const step = { waterMm: 0.2, partsMm: [0.1, 0.4], demandMm: 0.05, hours: 0.1 };
-    const { state: after, drainedMm } = parted.step(state, step);
-    // The first would hold 1.15 mm, the second has 0.75, the third, given nothing, 0.65.
-    const [first, second, third] = statesOfParts(after, 3).map((own) => own['storeMm']);
-    expect(first).toBeCloseTo(1, 12);
-    expect(second).toBeCloseTo(0.75, 12);
-    expect(third).toBeCloseTo(0.65, 12);
-    expect(drainedMm).toBeCloseTo(0.15, 12);
-    expect(partedStore(modelStore(openSand()), 2).isAdditive).toBe(false);
-  });
-});
 
 function openSand() {
   const kept = sandClassModels['coarse_open'];

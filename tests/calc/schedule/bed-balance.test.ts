@@ -1,18 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { plainStore } from '../../../calc/sand/seedbed-store.ts';
-import {
-  type BedBalance,
-  bookWater,
-  copyBalance,
-  dryBalance,
-  firstAtPart,
-  firstWithRoom,
-  roomAt,
-  stateAt,
-  stepAt,
-  totalMm,
-} from '../../../calc/schedule/bed-balance.ts';
+import { type BedBalance, bookWater, copyBalance, dryBalance, firstAtRiskMs, firstDryMs, firstWithRoom, roomAt, stateAt, stepAt, totalMm, seriesOf, leftMmOf } from '../../../calc/schedule/bed-balance.ts';
 import { drynessOf, drynessWith, lastDryMs } from '../../../calc/schedule/bed-dryness.ts';
 import { takenBack } from '../../../calc/schedule/run.ts';
 import type { Station } from '../../../calc/schedule/site.ts';
@@ -52,24 +41,24 @@ describe('the balance of a bed that loses 0.1 mm every five minutes', () => {
     expect(balance).toMatchObject({ capacityMm: CAPACITY_MM, reserveBaseMm: CAPACITY_MM });
     expect(balance.peakMmPerH).toBeCloseTo(1.2, 12);
     for (const step of [0, 5, 11, 12]) {
-      expect(balance.marginMm[step]).toBeCloseTo(1.2 - 0.1 * step, 9);
-      expect(balance.leftMm[step]).toBeCloseTo(1.2 - 0.1 * step, 9);
+      expect(seriesOf(balance).marginMm[step]).toBeCloseTo(1.2 - 0.1 * step, 9);
+      expect(leftMmOf(balance)[step]).toBeCloseTo(1.2 - 0.1 * step, 9);
     }
-    expect(balance.marginMm[24]).toBeCloseTo(-1.2, 9);
-    expect(firstAtPart(balance, 0, START_MS)).toBeCloseTo(at(12), -1);
-    expect(firstAtPart(balance, 0.25, START_MS)).toBeCloseTo(at(9), -1);
+    expect(seriesOf(balance).marginMm[24]).toBeCloseTo(-1.2, 9);
+    expect(firstDryMs(balance, START_MS)).toBeCloseTo(at(12), -1);
+    expect(firstAtRiskMs(balance, 0.25, START_MS)).toBeCloseTo(at(9), -1);
     // Between two steps it is told to the second, and never before the time asked from.
-    expect(firstAtPart(balance, 0.125, START_MS)).toBeCloseTo(at(10.5), -1);
-    expect(firstAtPart(balance, 0.5, at(20))).toBe(at(20));
-    expect(firstAtPart(balance, 0.125, at(10.4))).toBeCloseTo(at(10.5), -1);
-    expect(firstAtPart(balance, 0.125, at(10.6))).toBe(at(10.6));
+    expect(firstAtRiskMs(balance, 0.125, START_MS)).toBeCloseTo(at(10.5), -1);
+    expect(firstAtRiskMs(balance, 0.5, at(20))).toBe(at(20));
+    expect(firstAtRiskMs(balance, 0.125, at(10.4))).toBeCloseTo(at(10.5), -1);
+    expect(firstAtRiskMs(balance, 0.125, at(10.6))).toBe(at(10.6));
   });
 
   it('has a reserve of the loss to come where that is less than the store', () => {
     const balance = bed(steady(6));
     expect(balance.capacityMm).toBeCloseTo(CAPACITY_MM, 9);
     expect(balance.reserveBaseMm).toBeCloseTo(0.6, 9);
-    expect(firstAtPart(balance, 0.5, START_MS)).toBeNull();
+    expect(firstAtRiskMs(balance, 0.5, START_MS)).toBeNull();
     // Dew takes nothing off the loss to come.
     const dew = bed([0.1, 0.1, -0.1, 0.1]);
     expect(dew.reserveBaseMm).toBeCloseTo(0.3, 9);
@@ -85,9 +74,9 @@ describe('the balance of a bed that loses 0.1 mm every five minutes', () => {
     // Five steps lost 0.5 mm; two more lose 0.2 while 1 mm comes.
     const drained = bookWater(balance, water(5, 7, 1));
     expect(drained).toBeCloseTo(0.3, 9);
-    expect(totalMm(balance.drainedMm)).toBeCloseTo(0.3, 9);
-    expect(balance.marginMm[7]).toBeCloseTo(CAPACITY_MM, 9);
-    expect(firstAtPart(balance, 0, START_MS)).toBeCloseTo(at(19), -1);
+    expect(totalMm(seriesOf(balance).drainedMm)).toBeCloseTo(0.3, 9);
+    expect(seriesOf(balance).marginMm[7]).toBeCloseTo(CAPACITY_MM, 9);
+    expect(firstDryMs(balance, START_MS)).toBeCloseTo(at(19), -1);
     // While it drinks it has no more room than after it.
     expect(roomAt(balance, at(6))).toBeCloseTo(0, 9);
   });
@@ -104,13 +93,13 @@ describe('the balance of a bed that loses 0.1 mm every five minutes', () => {
 
   it('takes water back, and a copy changes nothing of what it was made of', () => {
     const balance = bed(steady(24));
-    const before = [...balance.leftMm];
+    const before = [...leftMmOf(balance)];
     const tried = copyBalance(balance);
     bookWater(tried, water(3, 5, 0.5));
-    expect([...balance.leftMm]).toEqual(before);
+    expect([...leftMmOf(balance)]).toEqual(before);
     expect(totalMm(tried.irrigationMm[0] ?? new Float64Array())).toBeCloseTo(0.5, 9);
     bookWater(tried, water(3, 5, -0.5));
-    for (const [step, mm] of before.entries()) expect(tried.leftMm[step]).toBeCloseTo(mm, 9);
+    for (const [step, mm] of before.entries()) expect(leftMmOf(tried)[step]).toBeCloseTo(mm, 9);
   });
 
   it('finds the step of any instant inside its grid, and the state at its ends', () => {
@@ -189,14 +178,14 @@ describe('the balance of any bed', () => {
         const balance = booked(one);
         const { marginMm, drainedMm } = followed(one);
         for (const [step, mm] of marginMm.entries()) {
-          expect(balance.marginMm[step]).toBeCloseTo(mm, 9);
+          expect(seriesOf(balance).marginMm[step]).toBeCloseTo(mm, 9);
           // What is left is what there is when nothing more is given than has begun.
           const begun = one.cycles.filter(({ fromStep }) => fromStep < step);
           const alone = followed({ ...one, cycles: begun }).marginMm;
-          expect(balance.leftMm[step]).toBeCloseTo(leftFrom(alone, one.demandMm, step), 6);
+          expect(leftMmOf(balance)[step]).toBeCloseTo(leftFrom(alone, one.demandMm, step), 6);
         }
         for (const [step, mm] of drainedMm.entries()) {
-          expect(balance.drainedMm[step]).toBeCloseTo(mm, 9);
+          expect(seriesOf(balance).drainedMm[step]).toBeCloseTo(mm, 9);
         }
       }),
       { seed: 63, numRuns: 150 },

@@ -1,3 +1,4 @@
+import { seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import { describe, expect, it } from 'vitest';
 import {
   balanceWith,
@@ -63,14 +64,14 @@ describe('a bed with other cycles', () => {
     const { laid, layout } = first([[20], [60]]);
     const [one, two] = laid.cycles;
     if (one === undefined || two === undefined) throw new Error('no cycles');
-    expect(balanceWith(laid, []).marginMm[16]).toBe(0);
-    expect(balanceWith(laid, [two]).marginMm[16]).toBe(0.5);
+    expect(seriesOf(balanceWith(laid, [])).marginMm[16]).toBe(0);
+    expect(seriesOf(balanceWith(laid, [two])).marginMm[16]).toBe(0.5);
     const other = withCycles(layout, laid, [one]);
-    expect(other.balance.marginMm[16]).toBe(0.5);
+    expect(seriesOf(other.balance).marginMm[16]).toBe(0.5);
     expect(other.cycles.map((cycle) => cycle.startMs)).toEqual([at(20)]);
     expect(other.cost.cycles).toBe(1);
     expect(other.cost.netMm).toBeCloseTo(0.5, 9);
-    expect(laid.balance.marginMm[16]).toBe(1);
+    expect(seriesOf(laid.balance).marginMm[16]).toBe(1);
     // Room of half a millimetre at the begin, less than a turn and a half.
     const [early] = cyclesAt([0, 2]);
     if (early === undefined) throw new Error('no cycle');

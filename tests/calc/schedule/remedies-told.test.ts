@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { copyBalance } from '../../../calc/schedule/bed-balance.ts';
+import { copyBalance, seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import { placeCycles } from '../../../calc/schedule/placement.ts';
 import { withRemedies } from '../../../calc/schedule/remedies.ts';
 import { shortagesOf } from '../../../calc/schedule/shortages.ts';
@@ -25,9 +25,9 @@ function told(beds: readonly HandBed[], change: Change = {}): string[] {
       obstructed,
     }),
   );
-  const before = input.beds.map(({ balance }) => balance.marginMm.slice());
+  const before = input.beds.map(({ balance }) => seriesOf(balance).marginMm.slice());
   const helped = withRemedies(shortages, input, { obstructed, placed, daylight });
-  expect(input.beds.map(({ balance }) => balance.marginMm)).toEqual(before);
+  expect(input.beds.map(({ balance }) => seriesOf(balance).marginMm)).toEqual(before);
   const reader = {
     language: 'en',
     clock: { timeOf: (ms: number) => `${minutesOf(ms)} min` },

@@ -1,3 +1,4 @@
+import { memberSpread } from '../../../calc/futures/member-spread.ts';
 import { describe, expect, it } from 'vitest';
 import { STAGE_NAMES, STAGES } from '../../../calc/growth/stages.ts';
 import { membersOfClass, sandClassModels } from '../../../calc/sand/sand-class-models.ts';
@@ -43,7 +44,7 @@ function dayInStages(models: readonly SeedbedModel[], referenceMm: readonly numb
   }));
   return STAGE_NAMES.map((stage) => {
     const bed = { ...first, stage, exposureFraction: 1, sand: { ...first.sand, stated: null } };
-    const stores = bedStores([bed], STAGES, () => models);
+    const stores = bedStores([bed], STAGES, () => memberSpread(models));
     const store = stores.get(bed.id);
     if (store === undefined) throw new Error('the bed has a store');
     const limits = { ...input.site.limits, pumpFlowLPerMin: 1000 };

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { bookWater } from '../../../calc/schedule/bed-balance.ts';
+import { bookWater, seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import { cyclesWithReasons } from '../../../calc/schedule/cycle-reasons.ts';
 import { supplyLoad } from '../../../calc/schedule/supply-timeline.ts';
 import { at, type HandBed, laidDay } from '../../laid-day.ts';
@@ -231,10 +231,10 @@ describe('telling a bed', () => {
     const [bed] = layout.beds;
     if (bed === undefined) throw new Error('no bed');
     const before = structuredClone({ ...layout.timeline });
-    const storesMm = bed.placing.balance.marginMm.slice();
+    const storesMm = seriesOf(bed.placing.balance).marginMm.slice();
     const told = cyclesWithReasons(layout, bed);
     expect(layout.timeline).toEqual(before);
-    expect(bed.placing.balance.marginMm).toEqual(storesMm);
+    expect(seriesOf(bed.placing.balance).marginMm).toEqual(storesMm);
     expect(told.map((one) => [one.bedId, one.startMs, one.drainedMm])).toEqual([
       ['a', at(60), 0],
       ['a', at(130), 0],

@@ -1,0 +1,85 @@
+import { entryOf } from '../checked-entry.ts';
+import { modelStore } from '../sand/model-store.ts';
+import type { SeedbedModel } from '../sand/seedbed-model.ts';
+import { type SeedbedStore, scaledStore } from '../sand/seedbed-store.ts';
+import { libraryStore, type SandMember } from './sand-members.ts';
+
+/** A member before its stage is known: a planning model in place of a store. */
+export interface ModelMember extends Omit<SandMember, 'store'> {
+  model: SeedbedModel;
+}
+
+/** Members of a bed's library. */
+const MEMBERS = 48;
+/**
+ * Spread of what a bed loses against what its coefficient says, as the standard deviation of its
+ * logarithm: 1.1 of wetted bare soil is known to about a tenth. Assumed.
+ */
+const LOSS_SPREAD_LOG = 0.1;
+
+/**
+ * A library of members from the planning models that a bed's sand may have: each model stands in it
+ * several times, with another factor of its loss and another part of the night's loss each time.
+ *
+ * Factors are the middles of as many equal parts of a log-normal distribution of median 1, the night's
+ * parts those of an even one from 0 to 1; both are dealt out over the models by lattice rules, so that
+ * no model has only high or only low ones. All weigh the same.
+ *
+ * @param models the models that the sand may have, all as likely
+ * @throws RangeError when there is no model
+ */
+export function memberSpread(models: readonly SeedbedModel[]): ModelMember[] {
+  if (models.length === 0) {
+    throw new RangeError('memberSpread: a bed needs a model (got none); give at least one');
+  }
+  const copies = Math.max(1, Math.round(MEMBERS / models.length));
+  const count = models.length * copies;
+  return Array.from({ length: count }, (_, index) => {
+    const loss = (STRIDES.loss * index + 1) % count;
+    const night = (STRIDES.night * index + 3) % count;
+    return {
+      model: entryOf(models, Math.floor(index / copies)),
+      weightFraction: 1 / count,
+      lossFactor: Math.exp(LOSS_SPREAD_LOG * normalQuantile((loss + 0.5) / count)),
+      nightFraction: (night + 0.5) / count,
+    };
+  });
+}
+
+/**
+ * The store of a bed by what its sand may be.
+ *
+ * @param rootsMm depth that roots reach, mm; 0: only the surface counts
+ * @param capacityFactor factor of every member's store
+ * @throws RangeError when there is no member
+ */
+export function bedStore(
+  members: readonly ModelMember[],
+  rootsMm = 0,
+  capacityFactor = 1,
+): SeedbedStore {
+  return libraryStore(
+    members.map(({ model, ...member }) => ({
+      ...member,
+      store: scaledStore(modelStore(model, rootsMm), capacityFactor),
+    })),
+  );
+}
+
+/** Primes that divide no likely count of members: each place is met once. */
+const STRIDES = { loss: 29, night: 11 };
+
+/**
+ * Standard normal quantile of a probability between 0 and 1.
+ *
+ * Source: rational approximation of Hastings 1955, as Abramowitz & Stegun 26.2.23 (error below
+ * 4.5e-4; from memory).
+ */
+export function normalQuantile(probability: number): number {
+  const tail = Math.min(probability, 1 - probability);
+  const t = Math.sqrt(-2 * Math.log(tail));
+  const top = 2.515517 + t * (0.802853 + t * 0.010328);
+  const below = 1 + t * (1.432788 + t * (0.189269 + t * 0.001308));
+  const z = t - top / below;
+  return probability < 0.5 ? -z : z;
+}
