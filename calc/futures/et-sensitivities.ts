@@ -1,12 +1,12 @@
 import { dewPointC, saturationKPa } from '../sky/air.ts';
-import { referenceEtSeries } from '../sky/reference-et.ts';
+import { skyOfHours } from '../sky/net-radiation.ts';
+import { referenceEtOfHours } from '../sky/reference-et.ts';
 import type { EtHour, SitePlace, WeatherHour } from '../sky/weather-hour.ts';
 import type { ERROR_FIELDS, ErrorSize } from './forecast-errors.ts';
-import { mostSunMjPerM2 } from './member-weather.ts';
 
 /** Slopes of reference ET in each hour: mm for one unit of each field's error. */
 export interface EtSensitivities {
-  mm: Record<(typeof ERROR_FIELDS)[number], readonly number[]>;
+  mm: Record<(typeof ERROR_FIELDS)[number], Float64Array>;
   /** How much more sun than foretold an hour can have, part of it. */
   mostSunFraction: readonly number[];
 }
@@ -22,11 +22,12 @@ const NIGHT_MJ_PER_M2 = 0.01;
  * one field at a time, clouds of the night included.
  */
 export function etSensitivities(hours: readonly EtHour[], place: SitePlace): EtSensitivities {
-  const etOf = (change: (hour: EtHour) => WeatherHour) =>
-    referenceEtSeries({ hours: hours.map(change), place }).map((hour) => hour.referenceEtMm);
-  const base = etOf((hour) => hour);
+  const sky = skyOfHours(hours, place);
+  const etOf = (changed: readonly WeatherHour[]) =>
+    referenceEtOfHours(changed, place, sky).referenceEtMm;
+  const base = etOf(hours);
   const slope = (step: number, change: (hour: EtHour) => Partial<WeatherHour>) =>
-    etOf((hour) => ({ ...hour, ...change(hour) })).map(
+    etOf(hours.map((hour) => ({ ...hour, ...change(hour) }))).map(
       (mm, index) => (mm - (base[index] ?? 0)) / step,
     );
   return {
@@ -41,9 +42,11 @@ export function etSensitivities(hours: readonly EtHour[], place: SitePlace): EtS
       sunFraction: slope(-STEP_FRACTION, ({ solarMjPerM2 }) => ({
         solarMjPerM2: solarMjPerM2 * (1 - STEP_FRACTION),
       })),
-    } satisfies Record<keyof ErrorSize, number[]>,
-    mostSunFraction: hours.map((hour) =>
-      hour.solarMjPerM2 > NIGHT_MJ_PER_M2 ? mostSunMjPerM2(hour, place) / hour.solarMjPerM2 - 1 : 0,
+    } satisfies Record<keyof ErrorSize, Float64Array>,
+    mostSunFraction: hours.map(({ solarMjPerM2 }, index) =>
+      solarMjPerM2 > NIGHT_MJ_PER_M2
+        ? Math.max(0, (sky[index]?.clearMjPerM2 ?? 0) / solarMjPerM2 - 1)
+        : 0,
     ),
   };
 }

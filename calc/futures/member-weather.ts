@@ -1,7 +1,6 @@
 import { dewPointC, saturationKPa } from '../sky/air.ts';
-import { referenceEtSeries } from '../sky/reference-et.ts';
-import { clearSkyMjPerM2 } from '../sky/solar-radiation.ts';
-import { sunOfHour } from '../sky/sun-geometry.ts';
+import { skyOfHours } from '../sky/net-radiation.ts';
+import { referenceEtOfHours } from '../sky/reference-et.ts';
 import type { EtHour, SitePlace } from '../sky/weather-hour.ts';
 import type { ErrorSize } from './forecast-errors.ts';
 import { scaledToMean } from './scaled-to-mean.ts';
@@ -21,15 +20,6 @@ const DRIEST_KPA = 0.002;
 /** An hour that gives less than this is not scaled but shifted, mm. */
 const LEAST_ET_MM = 0.05;
 
-/** Most sun that an hour can have, MJ/m²: a clear sky's, or what was foretold where that is more. */
-export function mostSunMjPerM2(
-  hour: Pick<EtHour, 'startMs' | 'solarMjPerM2'>,
-  place: SitePlace,
-): number {
-  const sun = sunOfHour({ ...place, startMs: hour.startMs });
-  return Math.max(hour.solarMjPerM2, clearSkyMjPerM2({ ...sun, elevationM: place.elevationM }));
-}
-
 /**
  * The hours of each member: the forecast's with the member's errors, held within what can be, and
  * centred so that the mean of each field over the members is the forecast's in each hour: air
@@ -48,35 +38,38 @@ export function memberWeather(
     errorAt,
   }: { members: number; errorAt(member: number, hour: number): HourError | null },
 ): EtHour[][] {
+  const sky = skyOfHours(hours, place);
   const weather = Array.from({ length: members }, (): EtHour[] => []);
   hours.forEach((hour, index) => {
     const errors = Array.from({ length: members }, (_, member) => errorAt(member, index));
     const told = errors.flatMap((error) => error ?? []);
-    const made = told.length === members ? hourOfMembers(hour, place, told) : null;
+    const made =
+      told.length === members ? hourOfMembers(hour, sky[index]?.clearMjPerM2 ?? 0, told) : null;
     weather.forEach((list, member) => {
       list.push(made?.[member] ?? hour);
     });
   });
-  const ofMembers = weather.map((list) => referenceEtSeries({ hours: list, place }));
+  const et = weather.map((list) => referenceEtOfHours(list, place, sky));
   hours.forEach((hour, index) => {
-    const made = ofMembers.map((list) => list[index] ?? hour);
-    const reference = centredEt(
-      made.map((one) => one.referenceEtMm),
-      hour.referenceEtMm,
-    );
-    const wetNight = centredEt(
-      made.map((one) => one.wetNightEtMm),
-      hour.wetNightEtMm,
-    );
-    made.forEach((one, member) => {
+    const centred = (of: 'referenceEtMm' | 'wetNightEtMm') =>
+      centredEt(
+        Float64Array.from(et, (member) => member[of][index] ?? 0),
+        hour[of],
+      );
+    const reference = centred('referenceEtMm');
+    const wetNight = centred('wetNightEtMm');
+    weather.forEach((list, member) => {
+      const one = list[index];
+      if (one === undefined || one === hour) return;
       one.referenceEtMm = reference[member] ?? hour.referenceEtMm;
       one.wetNightEtMm = wetNight[member] ?? hour.wetNightEtMm;
     });
   });
-  return ofMembers;
+  return weather;
 }
 
-function hourOfMembers(hour: EtHour, place: SitePlace, errors: readonly HourError[]): EtHour[] {
+/** The forecast's hour with each member's error; its ET is still the forecast's. */
+function hourOfMembers(hour: EtHour, clearMjPerM2: number, errors: readonly HourError[]): EtHour[] {
   const each = (of: (error: HourError) => number) => Float64Array.from(errors, of);
   const warmer = mean(each(({ airTempK }) => airTempK));
   const moister = mean(each(({ dewPointK }) => dewPointK));
@@ -100,7 +93,7 @@ function hourOfMembers(hour: EtHour, place: SitePlace, errors: readonly HourErro
   );
   const suns = scaledToMean(
     each(({ sunFraction }) => Math.max(0, 1 + sunFraction)),
-    mostSunMjPerM2(hour, place),
+    Math.max(hour.solarMjPerM2, clearMjPerM2),
     hour.solarMjPerM2,
   );
   const rains = scaledToMean(
@@ -119,8 +112,8 @@ function hourOfMembers(hour: EtHour, place: SitePlace, errors: readonly HourErro
 }
 
 /** ET of the members with the forecast's as their mean: by day scaled, so that none turns negative. */
-function centredEt(values: readonly number[], forecastMm: number): number[] {
-  const meanMm = values.reduce((sum, value) => sum + value, 0) / values.length;
+function centredEt(values: Float64Array, forecastMm: number): Float64Array {
+  const meanMm = mean(values);
   if (meanMm > LEAST_ET_MM && forecastMm >= 0) {
     return values.map((value) => (value * forecastMm) / meanMm);
   }

@@ -22,7 +22,7 @@ import { spreadOfDays } from './spread-of-days.ts';
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
 /** Draws among which one member is chosen. */
-const DRAWS_A_MEMBER = 16;
+const DRAWS_A_MEMBER = 10;
 /** A day with less than this part of the strongest day's remaining ET is as good as over. */
 const LEAST_DAY_FRACTION = 0.2;
 
