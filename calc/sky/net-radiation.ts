@@ -113,11 +113,34 @@ const LEAST_ELEVATION_RAD = 0.3;
 /** FAO-56, p. 75: 0.4-0.6 in humid, 0.7-0.8 in arid climates where nothing was measured. */
 const UNKNOWN_CLEARNESS_FRACTION = 0.7;
 
-interface SunlitHour {
+/** What the sun's path alone says of an hour. */
+export interface SkyHour {
   startMs: number;
+  /** The sun stands high enough for radiation to tell of clouds. */
   telling: boolean;
-  solarMjPerM2: number;
   clearMjPerM2: number;
+}
+
+/** The sky over each of the hours; the place is checked. */
+export function skyOfHours(
+  hours: readonly Pick<WeatherHour, 'startMs'>[],
+  place: SitePlace,
+): SkyHour[] {
+  return hours.map(({ startMs }) => {
+    const sun = sunOfHour({ ...place, startMs });
+    return {
+      startMs,
+      telling: sun.elevationRad >= LEAST_ELEVATION_RAD,
+      clearMjPerM2: clearSkyMjPerM2({
+        extraterrestrialMjPerM2: sun.extraterrestrialMjPerM2,
+        elevationM: place.elevationM,
+      }),
+    };
+  });
+}
+
+interface SunlitHour extends SkyHour {
+  solarMjPerM2: number;
 }
 
 /** Measured over clear-sky radiation, summed over a stretch of the series; null without sun. */
@@ -140,25 +163,23 @@ function clearnessBetween(hours: SunlitHour[], fromMs: number, toMs: number): nu
  * hour lies within a day before (the beginning of a series, a high latitude's winter): there the
  * clearness of the day before counts as a whole, then that of the day after, then 0.7 (our choice).
  *
- * Inputs: hours in order of time; the place. Throws RangeError when the place is out of range.
+ * Inputs: hours in order of time; the place; the sky over the same hours, where it is at hand. Throws
+ * RangeError when the place is out of range.
  * Source: ASCE-EWRI 2005, Eq. 45 and 46.
  */
 export function cloudinessOfHours(
-  hours: Pick<WeatherHour, 'startMs' | 'solarMjPerM2'>[],
+  hours: readonly Pick<WeatherHour, 'startMs' | 'solarMjPerM2'>[],
   place: SitePlace,
+  sky: readonly SkyHour[] = skyOfHours(hours, place),
 ): number[] {
-  const sunlit = hours.map((hour): SunlitHour => {
-    const sun = sunOfHour({ ...place, startMs: hour.startMs });
-    return {
-      startMs: hour.startMs,
-      telling: sun.elevationRad >= LEAST_ELEVATION_RAD,
-      solarMjPerM2: hour.solarMjPerM2,
-      clearMjPerM2: clearSkyMjPerM2({
-        extraterrestrialMjPerM2: sun.extraterrestrialMjPerM2,
-        elevationM: place.elevationM,
-      }),
-    };
-  });
+  const sunlit = sky.map(
+    ({ startMs, telling, clearMjPerM2 }, index): SunlitHour => ({
+      startMs,
+      telling,
+      clearMjPerM2,
+      solarMjPerM2: hours[index]?.solarMjPerM2 ?? 0,
+    }),
+  );
 
   let told: { atMs: number; fraction: number } | null = null;
   return sunlit.map((hour, index) => {

@@ -9,6 +9,7 @@ import {
   cloudinessOfHours,
   netLongWaveHourMjPerM2,
   netShortWaveMjPerM2,
+  type SkyHour,
   type Standard,
 } from './net-radiation.ts';
 import type { EtHour, SitePlace, WeatherHour } from './weather-hour.ts';
@@ -41,9 +42,34 @@ export function referenceEtSeries({
       );
     }
   });
-  const cloudiness = cloudinessOfHours(hours, place);
-  return hours.map((hour, index) => {
-    const { referenceEtMm, wetNightEtMm } = hourlyReferenceEt({
+  const { referenceEtMm, wetNightEtMm } = referenceEtOfHours(hours, place);
+  return hours.map((hour, index) => ({
+    ...hour,
+    referenceEtMm: referenceEtMm[index] ?? 0,
+    wetNightEtMm: wetNightEtMm[index] ?? 0,
+  }));
+}
+
+/** Reference ET of each hour, and the same of a wet night. */
+interface EtOfHours {
+  referenceEtMm: Float64Array;
+  wetNightEtMm: Float64Array;
+}
+
+/**
+ * The figures of `referenceEtSeries` alone, for who works out many courses over the same hours.
+ * @param sky Of the same hours, where it is at hand.
+ */
+export function referenceEtOfHours(
+  hours: readonly WeatherHour[],
+  place: SitePlace,
+  sky?: readonly SkyHour[],
+): EtOfHours {
+  const cloudiness = cloudinessOfHours(hours, place, sky);
+  const referenceEtMm = new Float64Array(hours.length);
+  const wetNightEtMm = new Float64Array(hours.length);
+  hours.forEach((hour, index) => {
+    const et = hourlyReferenceEt({
       surface: 'asce_short',
       airTempC: hour.airTempC,
       vapourPressureKPa: hour.vapourPressureKPa,
@@ -52,8 +78,10 @@ export function referenceEtSeries({
       cloudinessFraction: cloudiness[index] ?? 1,
       elevationM: place.elevationM,
     });
-    return { ...hour, referenceEtMm, wetNightEtMm };
+    referenceEtMm[index] = et.referenceEtMm;
+    wetNightEtMm[index] = et.wetNightEtMm;
   });
+  return { referenceEtMm, wetNightEtMm };
 }
 
 /**
@@ -147,23 +175,29 @@ export function hourlyReferenceEt(input: HourlyEtInput): HourlyEt {
   const night = netRadiation < 0;
   const soilHeat =
     netRadiation * (night ? surface.nightSoilHeatFraction : surface.daySoilHeatFraction);
-  const step = {
-    slopeKPaPerC: saturationSlopeKPaPerC(input.airTempC),
-    psychrometricKPaPerC: psychrometricKPaPerC(airPressureKPa(input.elevationM)),
+  const Delta = saturationSlopeKPaPerC(input.airTempC);
+  const gamma = psychrometricKPaPerC(airPressureKPa(input.elevationM));
+  const Cd = night ? surface.nightDenominatorSPerM : surface.dayDenominatorSPerM;
+  const { radiationMm, windMm, referenceEtMm } = penmanMonteithMm({
+    slopeKPaPerC: Delta,
+    psychrometricKPaPerC: gamma,
     netRadiationMjPerM2: netRadiation,
     soilHeatMjPerM2: soilHeat,
     airTempC: input.airTempC,
     windMPerS: input.windMPerS,
     vapourDeficitKPa: Math.max(0, saturationKPa(input.airTempC) - input.vapourPressureKPa),
     numerator: surface.numerator,
-    denominatorSPerM: night ? surface.nightDenominatorSPerM : surface.dayDenominatorSPerM,
-  };
-  const terms = penmanMonteithMm(step);
+    denominatorSPerM: Cd,
+  });
+  // Cd stands below the line alone, so another one scales the whole.
+  const belowFraction =
+    (Delta + gamma * (1 + Cd * input.windMPerS)) /
+    (Delta + gamma * (1 + surface.dayDenominatorSPerM * input.windMPerS));
   return {
-    ...terms,
-    wetNightEtMm: night
-      ? penmanMonteithMm({ ...step, denominatorSPerM: surface.dayDenominatorSPerM }).referenceEtMm
-      : terms.referenceEtMm,
+    radiationMm,
+    windMm,
+    referenceEtMm,
+    wetNightEtMm: night ? referenceEtMm * belowFraction : referenceEtMm,
     netShortWaveMjPerM2: netShortWave,
     netLongWaveMjPerM2: netLongWave,
     netRadiationMjPerM2: netRadiation,
@@ -194,6 +228,16 @@ interface EvaporationTerms {
   referenceEtMm: number;
 }
 
+function positive(name: string, value: number): number {
+  return requireInRange({
+    where: 'penmanMonteithMm',
+    name,
+    value,
+    lower: Number.MIN_VALUE,
+    upper: 1e4,
+  });
+}
+
 /**
  * Reference ET of one step, mm, with its radiation and its wind term.
  *
@@ -205,8 +249,6 @@ interface EvaporationTerms {
  */
 export function penmanMonteithMm(step: PenmanMonteithStep): EvaporationTerms {
   const where = 'penmanMonteithMm';
-  const positive = (name: string, value: number): number =>
-    requireInRange({ where, name, value, lower: Number.MIN_VALUE, upper: 1e4 });
   const Delta = positive('slopeKPaPerC', step.slopeKPaPerC);
   const gamma = positive('psychrometricKPaPerC', step.psychrometricKPaPerC);
   const Cn = positive('numerator', step.numerator);
