@@ -1,5 +1,5 @@
 import { plainStore } from '../calc/sand/seedbed-store.ts';
-import { drainedFor, copyBalance, dryBalance } from '../calc/schedule/bed-balance.ts';
+import { copyBalance, drainedFor, dryBalance } from '../calc/schedule/bed-balance.ts';
 import { blockOfTurns, stationWaterOf } from '../calc/schedule/cycle-block.ts';
 import { type DayLayout, layoutOf } from '../calc/schedule/day-layout.ts';
 import type { PlacedCycle, PlacementInput } from '../calc/schedule/placement-pass.ts';

@@ -111,7 +111,7 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 60,
       reserveFraction: 0.2,
-    riskFraction: 0.05,
+      riskFraction: 0.05,
       windLimitMPerS: 4,
     };
     const site: Site = {

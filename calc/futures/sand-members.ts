@@ -93,7 +93,9 @@ export function libraryStore(members: readonly SandMember[]): SeedbedStore {
     stateAt: (partFraction, demandMmPerH) =>
       together((one) => one.store.stateAt(partFraction, rated(one, demandMmPerH))),
     rows: {
-      names: members.flatMap(({ store }, index) => store.rows.names.map((name) => keyOf(name, index))),
+      names: members.flatMap(({ store }, index) =>
+        store.rows.names.map((name) => keyOf(name, index)),
+      ),
       step: notByRow,
       marginMm: notByRow,
       roomMm: notByRow,
@@ -116,10 +118,7 @@ function keyOf(name: string, index: number): string {
 }
 
 /** The states of a bed's members in their order, from the bed's own. */
-export function statesOfMembers(
-  state: StoreState,
-  members: readonly SandMember[],
-): StoreState[] {
+export function statesOfMembers(state: StoreState, members: readonly SandMember[]): StoreState[] {
   if (members.length === 1 && members[0]?.store.rows.names.every((name) => name in state)) {
     return [state];
   }

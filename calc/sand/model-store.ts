@@ -1,10 +1,5 @@
 import { entryOf } from '../checked-entry.ts';
-import {
-  bareSeedbed,
-  rootedSeedbed,
-  type SeedbedDynamics,
-  storeMm,
-} from './seedbed-dynamics.ts';
+import { bareSeedbed, rootedSeedbed, type SeedbedDynamics, storeMm } from './seedbed-dynamics.ts';
 import {
   DRAINED,
   dryLimitMm,

@@ -9,12 +9,8 @@ import {
   statesOfMembers,
 } from '../futures/sand-members.ts';
 import { type SeedbedStore, type StoreState, stateOfRow, writeRow } from '../sand/seedbed-store.ts';
-import {
-  type BedFollower,
-  type BedFuture,
-  type BedState,
-  bedFollower,
-} from './bed-followed.ts';
+import { type BedFollower, type BedFuture, type BedState, bedFollower } from './bed-followed.ts';
+import type { DryBand } from './day-plan.ts';
 import { type BedDemand, STEP_MIN, STEP_MS, type StepGrid } from './demand.ts';
 import { addEvenly, type StationWater, waterOfParts } from './run.ts';
 import type { Station } from './site.ts';
@@ -78,7 +74,6 @@ export interface BedBalance {
   left: { middleMm: Float64Array; riskMm: Float64Array } | null;
 }
 
-
 /**
  * The balance of a bed that gets no irrigation, from a state at the grid's start.
  *
@@ -123,17 +118,28 @@ export function partAlone(balance: BedBalance, part: BedPart): BedBalance {
   return balanceFrom({ ...balance, parts: [part] });
 }
 
+/**
+ * The bed in the one of its futures that has the accepted share of them below it when that share first
+ * gets dry, or at the end where it does not: a search over the day follows that one, and what it finds
+ * is judged in all of them.
+ */
+export function atRiskAlone(balance: BedBalance): BedBalance {
+  const { futures, grid, irrigationMm, riskFraction } = balance;
+  if (futures.length === 1) return balance;
+  const dryMs = firstAtRiskMs(balance, 0, grid.startMs);
+  const step = dryMs === null ? grid.steps : stepAt(grid, dryMs) + 1;
+  const margins = balance.follower.marginsMm(stateOfStep(balance, step), step);
+  const inOrder = [...futures.keys()].sort((a, b) => at(margins, a) - at(margins, b));
+  const alone = entryOf(inOrder, Math.floor(riskFraction * futures.length));
+  const found = balanceFrom({ ...balance, futures: [entryOf(futures, alone)] });
+  for (const [part, own] of found.irrigationMm.entries()) own.set(irrigationMm[part] ?? []);
+  return found;
+}
+
 function balanceFrom(
   bed: Pick<
     BedBalance,
-    | 'store'
-    | 'parts'
-    | 'futures'
-    | 'grid'
-    | 'demand'
-    | 'riskFraction'
-    | 'peakMmPerH'
-    | 'capacityMm'
+    'store' | 'parts' | 'futures' | 'grid' | 'demand' | 'riskFraction' | 'peakMmPerH' | 'capacityMm'
   >,
 ): BedBalance {
   const { store, futures, parts, grid, demand, riskFraction, capacityMm, peakMmPerH } = bed;
@@ -201,7 +207,8 @@ function futureOf(
 ): BedFuture {
   const member = entryOf(members, index);
   const { demandMm, nightExtraMm, rainMm } = weather;
-  const isAsTold = member.lossFactor === 1 && (member.nightFraction === 0 || nightExtraMm === undefined);
+  const isAsTold =
+    member.lossFactor === 1 && (member.nightFraction === 0 || nightExtraMm === undefined);
   const own = isAsTold
     ? demandMm
     : demandMm.map((mm, step) => lossOfMember(member, mm, nightExtraMm?.[step] ?? 0));
@@ -247,7 +254,10 @@ export function bookWater(
 }
 
 /** What is given in one cycle, and by how much more drains for it, to the end of the grid, mm. */
-export function drainedFor(balance: BedBalance, ...cycles: readonly (readonly StationWater[])[]): number {
+export function drainedFor(
+  balance: BedBalance,
+  ...cycles: readonly (readonly StationWater[])[]
+): number {
   const beforeMm = totalMm(seriesOf(balance).drainedMm);
   bookWater(balance, ...cycles);
   return totalMm(seriesOf(balance).drainedMm) - beforeMm;
@@ -508,15 +518,28 @@ export function firstDryMs(balance: BedBalance, fromMs: number): number | null {
 }
 
 /** The two ends of the band of nine in ten of the first dry instant; null: not within the grid. */
-export function dryBandMs(
-  balance: BedBalance,
-  fromMs: number,
-): { earliestMs: number | null; latestMs: number | null } {
+export function dryBandMs(balance: BedBalance, fromMs: number): DryBand {
   return {
     earliestMs: firstCrossing(balance, balance.series.lowerMarginMm, fromMs),
     latestMs: firstCrossing(balance, balance.series.upperMarginMm, fromMs),
   };
 }
+
+/** Share of the futures in which the bed is dry at any of the steps that count, 0 to 1. */
+export function dryRiskOf(balance: BedBalance, counts: (atMs: number) => boolean): number {
+  const { futures, follower, grid } = balance;
+  const isDry = futures.map(() => false);
+  for (let step = 0; step <= grid.steps; step++) {
+    if (!counts(grid.startMs + step * STEP_MS)) continue;
+    const margins = follower.marginsMm(stateOfStep(balance, step), step);
+    for (const [k, mm] of margins.entries()) if (mm < -DRY_MM) isDry[k] = true;
+  }
+  const total = futures.reduce((sum, one) => sum + one.weightFraction, 0);
+  return futures.reduce((sum, one, k) => sum + (isDry[k] ? one.weightFraction : 0), 0) / total;
+}
+
+/** A margin so little below the dry limit is rounding of the machine. */
+const DRY_MM = 1e-6;
 
 /**
  * First instant from `fromMs` on at which no more than this part of the reserve's base is left with the
@@ -530,14 +553,14 @@ export function firstAtRiskMs(
 ): number | null {
   if (reserveFraction === 0) return firstCrossing(balance, balance.series.riskMarginMm, fromMs);
   const leftMm = riskLeftMmOf(balance);
-  return firstBelow(balance, (step) => at(leftMm, step) - reserveFraction * balance.reserveBaseMm, fromMs);
+  return firstBelow(
+    balance,
+    (step) => at(leftMm, step) - reserveFraction * balance.reserveBaseMm,
+    fromMs,
+  );
 }
 
-function firstCrossing(
-  balance: BedBalance,
-  marginMm: Float64Array,
-  fromMs: number,
-): number | null {
+function firstCrossing(balance: BedBalance, marginMm: Float64Array, fromMs: number): number | null {
   return firstBelow(
     balance,
     (step) => {

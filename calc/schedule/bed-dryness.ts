@@ -113,7 +113,8 @@ export function drynessWith(
     tried.tries.most -= costOfStep;
     const moreMm = atMs < lastMs ? ofParts.map((one) => withinStep(one, atMs)) : NOTHING;
     state = stepOfBed(balance, state, step, moreMm);
-    isAlike = atMs + STEP_MS >= lastMs && isSameState(balance, state, stateOfStep(balance, step + 1));
+    isAlike =
+      atMs + STEP_MS >= lastMs && isSameState(balance, state, stateOfStep(balance, step + 1));
   }
   return dryness;
 }

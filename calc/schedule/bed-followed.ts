@@ -59,6 +59,8 @@ export interface BedFollower {
   step(from: BedState, to: BedState, step: number, partsMm: readonly number[]): number;
   /** At the beginning of a step; after the grid's end as in its last. Good until the next call. */
   margins(state: BedState, step: number): Readonly<Margins>;
+  /** The same of each future, mm. Good until the next call. */
+  marginsMm(state: BedState, step: number): Float64Array;
   /** What each part can take without draining in the middle one of its futures, mm. */
   roomsMm(state: BedState): number[];
 }
@@ -90,6 +92,20 @@ export function bedFollower(bed: FollowedBed): BedFollower {
   const place = { from: 0, to: 0 };
   const spell = { waterMm: 0, demandMm: 0, hours: STEP_H };
   const offset = (part: number, future: number) => entryOf(offsets, part * count + future);
+  const marginsMm = (state: BedState, step: number): Float64Array => {
+    const demandStep = Math.min(step, grid.steps - 1);
+    for (let k = 0; k < count; k++) {
+      const { member, demandMm } = entryOf(futures, k);
+      const rate = Math.max(0, at(demandMm, demandStep)) / STEP_H;
+      let leastMm = Number.POSITIVE_INFINITY;
+      for (let part = 0; part < parts; part++) {
+        const mm = member.store.rows.marginMm(state.rows, state.from + offset(part, k), rate);
+        if (mm < leastMm) leastMm = mm;
+      }
+      values[k] = leastMm;
+    }
+    return values;
+  };
   return {
     width,
     offsetOf: offset,
@@ -118,18 +134,9 @@ export function bedFollower(bed: FollowedBed): BedFollower {
       }
       return drainedMm;
     },
+    marginsMm,
     margins(state, step) {
-      const demandStep = Math.min(step, grid.steps - 1);
-      for (let k = 0; k < count; k++) {
-        const { member, demandMm } = entryOf(futures, k);
-        const rate = Math.max(0, at(demandMm, demandStep)) / STEP_H;
-        let leastMm = Number.POSITIVE_INFINITY;
-        for (let part = 0; part < parts; part++) {
-          const mm = member.store.rows.marginMm(state.rows, state.from + offset(part, k), rate);
-          if (mm < leastMm) leastMm = mm;
-        }
-        values[k] = leastMm;
-      }
+      marginsMm(state, step);
       if (count === 1) quantiles.fill(at(values, 0));
       else weightedQuantiles(values, weights, inOrder, quantiles);
       margins.riskMm = at(quantiles, riskAt);

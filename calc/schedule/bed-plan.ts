@@ -1,6 +1,7 @@
 import {
   type BedBalance,
   drainedFor,
+  dryRiskOf,
   leftMmOf,
   partAlone,
   roomAt,
@@ -8,7 +9,7 @@ import {
   stepAt,
   totalMm,
 } from './bed-balance.ts';
-import type { BedGermination, BedPlan, Cycle, StationDay } from './day-plan.ts';
+import type { BedGermination, BedPlan, Cycle, DryBand, StationDay } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
 import type { PlacedCycle } from './placement-pass.ts';
@@ -26,6 +27,7 @@ export function bedPlan(input: {
   balance: BedBalance;
   reserveFraction: number;
   dryAtMs: number | null;
+  dryBand: DryBand;
   startMs: number;
   window: WaterWindow;
   daylight: { startMs: number; endMs: number };
@@ -64,6 +66,16 @@ export function bedPlan(input: {
     storeNowMm: storeMm[0] ?? 0,
     state: stateAtStart(balance),
     dryAtMs,
+    ...(balance.futures.length > 1
+      ? {
+          dryBandMs: input.dryBand,
+          dryRiskFraction: dryRiskOf(
+            balance,
+            (atMs) =>
+              atMs >= daylight.startMs && atMs < Math.min(daylight.endMs, window.nextFirstStartMs),
+          ),
+        }
+      : {}),
     lossMm,
     rainMm: totalMm(balance.demand.rainMm.subarray(0, steps)),
     grossMm: cycles.reduce((total, cycle) => total + cycle.grossMm, 0),

@@ -30,9 +30,7 @@ export function bedStores(
   stages: Readonly<Record<StageName, Stage>>,
   membersOf: MembersOf,
 ): Map<string, SeedbedStore> {
-  return new Map(
-    beds.map((bed) => [bed.id, storeOf(bed, stages[bed.stage], membersOf)]),
-  );
+  return new Map(beds.map((bed) => [bed.id, storeOf(bed, stages[bed.stage], membersOf)]));
 }
 
 function storeOf(bed: Bed, stage: Stage, membersOf: MembersOf): SeedbedStore {

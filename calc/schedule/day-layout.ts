@@ -1,4 +1,5 @@
 import {
+  atRiskAlone,
   type BedBalance,
   bookWater,
   copyBalance,
@@ -124,7 +125,8 @@ export function aloneMinutes({ input }: DayLayout, bed: LaidBed): number {
 export function layAnew(layout: DayLayout, bed: LaidBed): LaidBed {
   const { input, timeline } = layout;
   const search: Search = { ...input, timeline };
-  const path = bedPath(bed.placing, { ...search, fromMs: bed.freeFromMs });
+  const alone = { ...bed.placing, balance: atRiskAlone(bed.placing.balance) };
+  const path = bedPath(alone, { ...search, fromMs: bed.freeFromMs });
   const balance = copyBalance(bed.placing.balance);
   for (const { startMs, block } of path) bookWater(balance, stationWaterOf(block, startMs));
   const cycles = withDrained(

@@ -1,3 +1,4 @@
+import type { FuturesBasis } from '../futures/weather-futures.ts';
 import type { Notice } from '../growth/notice.ts';
 import type { StageName } from '../growth/stages.ts';
 import type { StoreState } from '../sand/seedbed-store.ts';
@@ -64,6 +65,12 @@ export interface StationDay {
   minutesBelowDryLimit: number;
 }
 
+/** Between which instants nine of ten futures lie; null: beyond the plan's reach. */
+export interface DryBand {
+  earliestMs: number | null;
+  latestMs: number | null;
+}
+
 /** A bed's day: what it loses, what it gets, and how its store fares. */
 export interface BedPlan {
   bedId: string;
@@ -79,6 +86,10 @@ export interface BedPlan {
   state: StoreState;
   /** When the store reaches the dry limit if nothing is watered; null when not in the horizon. */
   dryAtMs: number | null;
+  /** The same in nine of ten of its futures; left out of plans that had none. */
+  dryBandMs?: DryBand;
+  /** Share of its futures in which it gets dry by day for a while, cycles and all; left out likewise. */
+  dryRiskFraction?: number;
   /** Expected loss over the site day's part that the plan covers. */
   lossMm: number;
   rainMm: number;
@@ -134,6 +145,8 @@ export interface PlanWeather {
   rainMm: number;
   /** Hours of the plan, from its start on, that nobody measured or foretold; left out: none. */
   standInH?: number;
+  /** Where the spread of its futures comes from; left out: it is taken as told. */
+  futuresBasis?: FuturesBasis;
 }
 
 /** The weather of an hour, as the plan was laid on it. */

@@ -133,7 +133,11 @@ export function placementPass(
   for (const [index, { bed, balance }] of beds.entries()) {
     const own = cycles.filter(({ bedId }) => bedId === bed.id);
     const without = input.beds[index]?.balance ?? balance;
-    const drained = drainedOfCycles(balance, without, own.map(({ startMs }) => startMs));
+    const drained = drainedOfCycles(
+      balance,
+      without,
+      own.map(({ startMs }) => startMs),
+    );
     for (const [at, cycle] of own.entries()) cycle.drainedMm = drained[at] ?? 0;
   }
   return { cycles, balances: beds.map((one) => one.balance) };
@@ -213,11 +217,7 @@ export function dueOf(placing: PlacementBed, search: Search, from: DueFrom): Due
  * Books the cycle, with fewer rotations where fewer carry the bed to the next day's first start as
  * well: a bed goes into the night no wetter than it has to.
  */
-function bookEnough(
-  placing: PlacementBed,
-  full: Candidate,
-  search: Search,
-): Candidate {
+function bookEnough(placing: PlacementBed, full: Candidate, search: Search): Candidate {
   const { balance } = placing;
   const state = stateBefore(balance, full.startMs);
   const book = ({ startMs, block }: Candidate) =>

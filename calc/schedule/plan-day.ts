@@ -1,3 +1,4 @@
+import type { FuturesBasis } from '../futures/weather-futures.ts';
 import type { Stage, StageName } from '../growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
@@ -75,7 +76,7 @@ export interface DayPlanInput {
   hours: readonly EtHour[];
   /** Ways in which these hours may turn out, all as likely; left out: as they are. */
   weathers?: readonly { hours: readonly EtHour[] }[];
-  weather: { source: string; asOfMs: number | null };
+  weather: { source: string; asOfMs: number | null; futuresBasis?: FuturesBasis };
   keepOffs: readonly KeepOff[];
   /** The store of each bed, by bed id. */
   stores: ReadonlyMap<string, SeedbedStore>;
@@ -273,7 +274,9 @@ function keptOfBed(
   { kept, startMs }: Pick<DayPlanInput, 'kept' | 'startMs'>,
   bedId: string,
 ): { cycle: KeptCycle; drainedMm: number }[] {
-  const own = kept.filter((cycle) => cycle.bedId === bedId).toSorted((a, b) => a.startMs - b.startMs);
+  const own = kept
+    .filter((cycle) => cycle.bedId === bedId)
+    .toSorted((a, b) => a.startMs - b.startMs);
   if (own.length === 0) return [];
   const without = copyBalance(balance);
   for (const cycle of own) bookWater(balance, waterToCome(cycle.runs, startMs));

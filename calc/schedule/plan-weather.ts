@@ -1,3 +1,4 @@
+import type { FuturesBasis } from '../futures/weather-futures.ts';
 import { seedbedTemperatureC } from '../sand/surface-temperature.ts';
 import { saturationKPa } from '../sky/air.ts';
 import type { EtHour, FilledValue, HourOrigin, WeatherHour } from '../sky/weather-hour.ts';
@@ -15,8 +16,9 @@ export function weatherOfPlan(input: {
   startMs: number;
   source: string;
   asOfMs: number | null;
+  futuresBasis?: FuturesBasis;
 }): PlanWeather {
-  const { hours, startMs, source, asOfMs } = input;
+  const { hours, startMs, source, asOfMs, futuresBasis } = input;
   const hoursByOrigin: Record<HourOrigin, number> = {
     observed: 0,
     forecast: 0,
@@ -49,6 +51,7 @@ export function weatherOfPlan(input: {
     windMaxMPerS: Math.max(...of((hour) => hour.windMPerS)),
     rainMm: total(of((hour) => hour.rainMm)),
     ...(standInH > 0 ? { standInH } : {}),
+    ...(futuresBasis === undefined ? {} : { futuresBasis }),
   };
 }
 

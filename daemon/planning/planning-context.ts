@@ -4,6 +4,7 @@ import {
   type WeatherSource,
   WeatherUnreadable,
 } from '../../adapters/weather/source.ts';
+import { type WeatherFutures, weatherFutures } from '../../calc/futures/weather-futures.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import { calledHours, type DayCall } from '../../calc/sky/day-call.ts';
 import { filledWeather } from '../../calc/sky/missing-weather.ts';
@@ -109,6 +110,19 @@ export function completeHours(
     filled,
   );
   return { hours: referenceEtSeries({ hours, place }), gaps };
+}
+
+/**
+ * The ways in which the weather of a plan may go on. Pure.
+ *
+ * @param nowMs Hours that have ended by then are taken as they are known.
+ */
+export function futuresOf(
+  { hours, hoursBefore }: PlanningWeather,
+  place: SitePlace,
+  nowMs: number,
+): WeatherFutures {
+  return weatherFutures({ hours, place, asOfMs: nowMs, earlierDays: hoursBefore });
 }
 
 /** What a plan has to say of its sources: who is silent or too old, and what their checks refused. Pure. */

@@ -25,7 +25,7 @@ import { ranBefore, seasonStart, seasonStartMs } from './applied-water.ts';
 import { lookNotes } from './learned-beds.ts';
 import { holdEffect, type Lift } from './open-holds.ts';
 import { type Hypothetical, personNotes } from './person-records.ts';
-import { type PlanningContext, weatherNotes } from './planning-context.ts';
+import { futuresOf, type PlanningContext, weatherNotes } from './planning-context.ts';
 import {
   germinationOfBeds,
   unseededBeds,
@@ -70,6 +70,7 @@ export async function prepareProposal(
   const { dayStartMs, nextDayStartMs } = days;
   const { calls, trims, looks } = day.rows;
   const { hours, hoursBefore, reading } = day.read;
+  const futures = futuresOf(day.read, site, nowMs);
   const germination = await germinationOfBeds({ site, clock, weather, nowMs });
   const hottestHourMs = hours
     .filter((hour) => hour.startMs + HOUR_MS > nowMs && hour.startMs < nextDayStartMs)
@@ -118,7 +119,8 @@ export async function prepareProposal(
         hypothetical: asked.hypothetical?.handWater ?? [],
       }),
       hours,
-      weather: { source: reading.source, asOfMs: reading.asOfMs },
+      weathers: futures.members,
+      weather: { futuresBasis: futures.basis, source: reading.source, asOfMs: reading.asOfMs },
       keepOffs: [
         ...keepOffsOn(siteDay, config, clock),
         ...held.keepOffs,

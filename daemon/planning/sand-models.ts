@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { existsSync, readFileSync, renameSync } from 'node:fs';
 import { join } from 'node:path';
+import { memberSpread } from '../../calc/futures/member-spread.ts';
 import type { BedProfile } from '../../calc/sand/bed-column.ts';
 import type { VanGenuchten } from '../../calc/sand/hydraulic-properties.ts';
 import { possibleSands } from '../../calc/sand/possible-sands.ts';
@@ -14,7 +15,6 @@ import {
 } from '../../calc/sand/seedbed-fit.ts';
 import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
 import { SEED_LAYER_MM } from '../../calc/sand/seedbed-store.ts';
-import { memberSpread } from '../../calc/futures/member-spread.ts';
 import type { MembersOf } from '../../calc/schedule/bed-stores.ts';
 import type { BedSand } from '../../calc/schedule/site.ts';
 import { makeOwnFolder, writeOwnFile } from '../site/store/own-files.ts';

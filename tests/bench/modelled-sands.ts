@@ -1,7 +1,7 @@
+import { memberSpread } from '../../calc/futures/member-spread.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import { membersOfClass, sandClassModels } from '../../calc/sand/sand-class-models.ts';
 import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
-import { memberSpread } from '../../calc/futures/member-spread.ts';
 import { bedStores } from '../../calc/schedule/bed-stores.ts';
 import type { DayPlanInput } from '../../calc/schedule/plan-day.ts';
 import { bigSite } from './big-site.ts';

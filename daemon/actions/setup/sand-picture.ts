@@ -1,6 +1,6 @@
 import { type DisplayUnits, display } from '../../../adapters/display-units.ts';
-import { type BedProfile, dryDownTable, fullColumn } from '../../../calc/sand/bed-column.ts';
 import { bedStore, memberSpread } from '../../../calc/futures/member-spread.ts';
+import { type BedProfile, dryDownTable, fullColumn } from '../../../calc/sand/bed-column.ts';
 import { fitRetention } from '../../../calc/sand/retention-curves.ts';
 import { runColumn, storedMm } from '../../../calc/sand/richards-column.ts';
 import { membersOfClass } from '../../../calc/sand/sand-class-models.ts';

@@ -1,8 +1,8 @@
 import type { Command } from 'commander';
 import { type DisplayUnits, display, type UnitDisplay } from '../../../adapters/display-units.ts';
+import { bedStore, memberSpread } from '../../../calc/futures/member-spread.ts';
 import { type BedProfile, capacityOverN, dryDownTable } from '../../../calc/sand/bed-column.ts';
 import { vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
-import { bedStore, memberSpread } from '../../../calc/futures/member-spread.ts';
 import { fitRetention, type RetentionFit } from '../../../calc/sand/retention-curves.ts';
 import { type SandClass, sandClass } from '../../../calc/sand/sand-classes.ts';
 import { SEED_LAYER_MM } from '../../../calc/sand/seedbed-store.ts';

@@ -151,12 +151,10 @@ export const rulesSchema = z
       })
       .default('01-01')
       .meta({ description: 'First day of the season in every year: MM-DD.' }),
-    risk: quantity('fraction', { min: 0.01, max: 0.5 })
-      .prefault('5 %')
-      .meta({
-        description:
-          'Accepted chance that a bed gets dry for a while: 5 % is one day in twenty. Less means more water.',
-      }),
+    risk: quantity('fraction', { min: 0.01, max: 0.5 }).prefault('5 %').meta({
+      description:
+        'Accepted chance that a bed gets dry for a while: 5 % is one day in twenty. Less means more water.',
+    }),
     night_water: nightWaterSchema,
     wind_limit: quantity('speed', { min: 1, max: 15 })
       .prefault('4 m/s')

@@ -1,5 +1,6 @@
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { WeatherReading } from '../../../adapters/weather/source.ts';
+import { weatherFutures } from '../../../calc/futures/weather-futures.ts';
 import { STAGES } from '../../../calc/growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../../../calc/sand/seedbed-store.ts';
 import { dryBalance, firstDryMs, leftMmOf } from '../../../calc/schedule/bed-balance.ts';
@@ -148,8 +149,9 @@ function replayDay(input: DayToReplay): {
     nowMs: number,
     asked: Pick<DayPlanInput, 'revision' | 'firstRunMs' | 'kept' | 'former' | 'statesNow'>,
     ran: readonly Run[],
-  ) =>
-    planDay({
+  ) => {
+    const hours = hoursAt(nowMs);
+    return planDay({
       site,
       stages: STAGES,
       siteDay,
@@ -157,7 +159,10 @@ function replayDay(input: DayToReplay): {
       ...asked,
       madeAtMs: nowMs,
       startMs: nowMs,
-      hours: hoursAt(nowMs),
+      hours,
+      ...(forecast.kind === 'perfect'
+        ? {}
+        : { weathers: weatherFutures({ hours, place: site, asOfMs: nowMs }).members }),
       weather: { source: `${real.reading.source}, ${forecast.kind}`, asOfMs: nowMs },
       keepOffs: keepOffsOn(siteDay, config, clock),
       stores,
@@ -174,6 +179,7 @@ function replayDay(input: DayToReplay): {
       // What would help and the answers to the wind are told nowhere in a replay.
       isSketch: true,
     });
+  };
   const morning = planAt(
     fromMs,
     { revision: 1, firstRunMs: fromMs, kept: [], statesNow: input.states },

@@ -1,7 +1,7 @@
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { type VanGenuchten, vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
 import { bedStore, memberSpread } from '../../../calc/futures/member-spread.ts';
+import { type VanGenuchten, vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
 import { drawnOfClass } from '../../../calc/sand/possible-sands.ts';
 import type { SandReport } from '../../../calc/sand/retention-curves.ts';
 import { type SandClass, sandClass } from '../../../calc/sand/sand-classes.ts';

@@ -1,7 +1,7 @@
 import { describe, expect, it, test } from 'vitest';
+import { bedStore, memberSpread } from '../../../calc/futures/member-spread.ts';
 import { dryDownTable } from '../../../calc/sand/bed-column.ts';
 import { vanGenuchtenMualem } from '../../../calc/sand/hydraulic-properties.ts';
-import { bedStore, memberSpread } from '../../../calc/futures/member-spread.ts';
 import { drawnOfClass } from '../../../calc/sand/possible-sands.ts';
 import { sandClassData } from '../../../calc/sand/sand-class-data.ts';
 import { membersOfClass, sandClassModels } from '../../../calc/sand/sand-class-models.ts';

@@ -1,7 +1,21 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { plainStore } from '../../../calc/sand/seedbed-store.ts';
-import { type BedBalance, bookWater, copyBalance, dryBalance, firstAtRiskMs, firstDryMs, firstWithRoom, roomAt, stateAt, stepAt, totalMm, seriesOf, leftMmOf } from '../../../calc/schedule/bed-balance.ts';
+import {
+  type BedBalance,
+  bookWater,
+  copyBalance,
+  dryBalance,
+  firstAtRiskMs,
+  firstDryMs,
+  firstWithRoom,
+  leftMmOf,
+  roomAt,
+  seriesOf,
+  stateAt,
+  stepAt,
+  totalMm,
+} from '../../../calc/schedule/bed-balance.ts';
 import { drynessOf, drynessWith, lastDryMs } from '../../../calc/schedule/bed-dryness.ts';
 import { takenBack } from '../../../calc/schedule/run.ts';
 import type { Station } from '../../../calc/schedule/site.ts';

@@ -1,5 +1,5 @@
-import { type BedBalance, seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import { describe, expect, it } from 'vitest';
+import { type BedBalance, seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import { fillGaps } from '../../../calc/schedule/gap-filling.ts';
 import { at, type HandBed, laidDay, placesOf } from '../../laid-day.ts';
 

@@ -1,6 +1,6 @@
-import { type BedBalance, seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import { describe, expect, it } from 'vitest';
 import { STAGES, type StageName } from '../../../calc/growth/stages.ts';
+import { type BedBalance, seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import {
   asKeptCycles,
   deepRefills,

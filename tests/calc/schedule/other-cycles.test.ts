@@ -1,5 +1,5 @@
-import { seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import { describe, expect, it } from 'vitest';
+import { seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import {
   balanceWith,
   drainsWholeRotation,

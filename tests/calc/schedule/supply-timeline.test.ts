@@ -35,7 +35,7 @@ const limits: Limits = {
   firstAfterSunriseMin: 30,
   lastBeforeSunsetMin: 90,
   reserveFraction: 0.2,
-    riskFraction: 0.05,
+  riskFraction: 0.05,
   windLimitMPerS: 4,
 };
 

@@ -1,5 +1,5 @@
-import { memberSpread } from '../../../calc/futures/member-spread.ts';
 import { describe, expect, it } from 'vitest';
+import { memberSpread } from '../../../calc/futures/member-spread.ts';
 import { STAGE_NAMES, STAGES } from '../../../calc/growth/stages.ts';
 import { membersOfClass, sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 import { sandClasses } from '../../../calc/sand/sand-classes.ts';

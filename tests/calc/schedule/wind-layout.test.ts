@@ -1,5 +1,5 @@
-import { type BedBalance, seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import { describe, expect, it } from 'vitest';
+import { type BedBalance, seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import type { WindChoice } from '../../../calc/schedule/day-plan.ts';
 import type { PlacedCycle } from '../../../calc/schedule/placement-pass.ts';
 import { layInWind } from '../../../calc/schedule/wind-layout.ts';
