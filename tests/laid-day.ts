@@ -50,7 +50,6 @@ export function handLimits(change: Partial<Limits> = {}): Limits {
     runStepS: 1,
     mostRunS: 1800,
     dayAllowanceL: null,
-    reserveFraction: 0.2,
     stationOrder: 'together',
     ...change,
   };

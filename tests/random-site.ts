@@ -110,7 +110,6 @@ export const randomDay: fc.Arbitrary<DayPlanInput> = fc
       restMin: seed.restMin,
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 60,
-      reserveFraction: 0.2,
       riskFraction: 0.05,
       windLimitMPerS: 4,
     };

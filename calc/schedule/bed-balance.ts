@@ -3,7 +3,6 @@ import { drawnFutures } from '../futures/drawn-futures.ts';
 import {
   lossOfMember,
   membersOf,
-  middleOf,
   type SandMember,
   stateOfAll,
   statesOfMembers,
@@ -62,16 +61,10 @@ export interface BedBalance {
   readonly peakMmPerH: number;
   /** What a full seedbed holds at that demand, mm. */
   readonly capacityMm: number;
-  /**
-   * What the reserve is a part of, mm: the capacity, or the loss over the grid where that is less. The
-   * reserve is for what a forecast gets wrong until water can be given again, and a deep store does
-   * not lose more for being deep.
-   */
-  readonly reserveBaseMm: number;
   /** The beginning of this step and of those before it is worked out; less where water was booked. */
   knownStep: number;
-  /** What is left of the steps that are known to the end of the grid; null: not worked out. */
-  left: { middleMm: Float64Array; riskMm: Float64Array } | null;
+  /** What is left at each step; null: not worked out. */
+  leftMm: Float64Array | null;
 }
 
 /**
@@ -126,7 +119,7 @@ export function partAlone(balance: BedBalance, part: BedPart): BedBalance {
 export function atRiskAlone(balance: BedBalance): BedBalance {
   const { futures, grid, irrigationMm, riskFraction } = balance;
   if (futures.length === 1) return balance;
-  const dryMs = firstAtRiskMs(balance, 0, grid.startMs);
+  const dryMs = firstAtRiskMs(balance, grid.startMs);
   const step = dryMs === null ? grid.steps : stepAt(grid, dryMs) + 1;
   const margins = balance.follower.marginsMm(stateOfStep(balance, step), step);
   const inOrder = [...futures.keys()].sort((a, b) => at(margins, a) - at(margins, b));
@@ -165,12 +158,8 @@ function balanceFrom(
     },
     peakMmPerH,
     capacityMm,
-    reserveBaseMm: Math.min(
-      capacityMm,
-      demand.demandMm.reduce((sum, mm) => sum + Math.max(0, mm), 0),
-    ),
     knownStep: 0,
-    left: null,
+    leftMm: null,
   };
   for (const [part, { state }] of parts.entries()) {
     const own = statesOfMembers(state, members);
@@ -247,7 +236,7 @@ export function bookWater(
       const series = irrigationMm[index];
       if (water === null || series === undefined) continue;
       balance.knownStep = Math.min(balance.knownStep, stepAt(grid, water.startMs));
-      balance.left = null;
+      balance.leftMm = null;
       addEvenly(series, grid, water);
     }
   }
@@ -316,7 +305,7 @@ export function adoptBalance(balance: BedBalance, tried: BedBalance): void {
   balance.series.upperMarginMm.set(tried.series.upperMarginMm);
   balance.series.drainedMm.set(tried.series.drainedMm);
   balance.knownStep = tried.knownStep;
-  balance.left = tried.left;
+  balance.leftMm = tried.leftMm;
 }
 
 /** Follows the bed up to the beginning of a step. */
@@ -356,62 +345,76 @@ export function seriesOf(balance: BedBalance): BedSeries {
  * beginning of each step and one more; 0 or less while it is dry. In the middle one of the futures.
  */
 export function leftMmOf(balance: BedBalance): Float64Array {
-  return leftOf(balance).middleMm;
-}
-
-/** The same with the accepted share of the futures below it. */
-export function riskLeftMmOf(balance: BedBalance): Float64Array {
-  return leftOf(balance).riskMm;
-}
-
-function leftOf(balance: BedBalance): NonNullable<BedBalance['left']> {
-  const series = seriesOf(balance);
-  balance.left ??= {
-    middleMm: countedBack(balance, series.marginMm),
-    riskMm: balance.futures.length === 1 ? EMPTY : countedBack(balance, series.riskMarginMm),
-  };
-  if (balance.left.riskMm === EMPTY) balance.left.riskMm = balance.left.middleMm;
-  return balance.left;
-}
-
-const EMPTY = new Float64Array(0);
-
-/**
- * Counts back from each drying what the bed still loses until then. Where it does not dry to the
- * end of the grid, what is left there is what it could still give to the grid's highest demand.
- */
-export function countedBack(balance: BedBalance, marginMm: Float64Array): Float64Array {
-  const { grid, demand } = balance;
+  const { grid } = balance;
+  seriesOf(balance);
+  if (balance.leftMm !== null) return balance.leftMm;
   const leftMm = new Float64Array(grid.steps + 1);
-  const endMm = leftAtEnd(balance);
-  // What the hottest hour would dry is not dry yet at the end's own loss.
-  leftMm[grid.steps] = at(marginMm, grid.steps) > 0 ? Math.max(0, endMm) : endMm;
-  for (let step = grid.steps - 1; step >= 0; step--) {
-    const margin = at(marginMm, step);
-    const next = at(marginMm, step + 1);
-    const lossMm = Math.max(0, at(demand.demandMm, step));
-    if (margin <= 0) leftMm[step] = margin;
-    else if (next > 0) leftMm[step] = at(leftMm, step + 1) + lossMm;
-    else leftMm[step] = lossMm * (margin / (margin - next));
+  let from = 0;
+  for (const onset of [...onsetsOf(balance), grid.steps]) {
+    if (onset >= from) countBack(balance, leftMm, from, onset);
+    from = onset + 1;
   }
+  balance.leftMm = leftMm;
   return leftMm;
 }
 
-/** What the middle one of the futures could still give to the highest demand at the grid's end, mm. */
-function leftAtEnd({ futures, parts, follower, rows, grid, peakMmPerH }: BedBalance): number {
-  const from = grid.steps * follower.width;
-  return middleOf(
-    futures.map(({ member, weightFraction }) => ({ ...member, weightFraction })),
-    (member, k) => {
-      const leftMm = parts.map((_, part) =>
-        member.store.leftMm(
-          stateOfRow(rows, from + follower.offsetOf(part, k), member.store.rows),
-          peakMmPerH * member.lossFactor,
-        ),
-      );
-      return Math.min(...leftMm) / member.lossFactor;
-    },
+/** Steps in which water of a cycle begins. */
+function onsetsOf({ irrigationMm, grid }: BedBalance): number[] {
+  const isOn = (step: number) => irrigationMm.some((own) => (own[step] ?? 0) > 0);
+  return Array.from({ length: grid.steps }, (_, step) => step).filter(
+    (step) => isOn(step) && !(step > 0 && isOn(step - 1)),
   );
+}
+
+/**
+ * Writes what is left from a step to another, the last one before water begins: counts back from the
+ * drying that would follow without it. Where the bed does not dry to the end of the grid, what is left
+ * there is what it could still give to the grid's highest demand.
+ */
+function countBack(balance: BedBalance, leftMm: Float64Array, from: number, to: number): void {
+  const { grid, demand, follower } = balance;
+  const { marginMm } = seriesOf(balance);
+  const aheadMm: number[] = [];
+  let state = stateOfStep(balance, to);
+  const dry = balance.irrigationMm.map((own) => -at(own, 0));
+  let step = to;
+  for (let margin = at(marginMm, to); margin > 0 && step < grid.steps; step++) {
+    for (const [part, own] of balance.irrigationMm.entries()) dry[part] = -at(own, step);
+    state = stepOfBed(balance, state, step, dry);
+    margin = follower.margins(state, step + 1).middleMm;
+    aheadMm.push(margin);
+  }
+  const marginAt = (one: number) =>
+    one <= to ? at(marginMm, one) : entryOf(aheadMm, one - to - 1);
+  let left = 0;
+  for (let one = step; one >= from; one--) {
+    const margin = marginAt(one);
+    const lossMm = Math.max(0, at(demand.demandMm, Math.min(one, grid.steps - 1)));
+    if (margin <= 0) left = margin;
+    else if (one === grid.steps) left = leftAtEnd(balance, state);
+    else if (marginAt(one + 1) > 0) left += lossMm;
+    else left = lossMm * (margin / (margin - marginAt(one + 1)));
+    if (one <= to) leftMm[one] = left;
+  }
+}
+
+/** What the middle one of the futures could still give to the highest demand after the grid's end, mm. */
+function leftAtEnd(
+  { futures, parts, follower, grid, peakMmPerH }: BedBalance,
+  end: BedState,
+): number {
+  const margins = follower.marginsMm(end, grid.steps);
+  const inOrder = [...futures.keys()].sort((a, b) => at(margins, a) - at(margins, b));
+  const k = entryOf(inOrder, Math.floor((futures.length - 1) / 2));
+  const { member } = entryOf(futures, k);
+  const leftMm = parts.map((_, part) =>
+    member.store.leftMm(
+      stateOfRow(end.rows, end.from + follower.offsetOf(part, k), member.store.rows),
+      peakMmPerH * member.lossFactor,
+    ),
+  );
+  // What the hottest hour would dry is not dry yet at the end's own loss.
+  return Math.max(0, Math.min(...leftMm) / member.lossFactor);
 }
 
 /** Sum of a series, mm. */
@@ -517,6 +520,17 @@ export function firstDryMs(balance: BedBalance, fromMs: number): number | null {
   return firstCrossing(balance, balance.series.marginMm, fromMs);
 }
 
+/**
+ * What is kept for what is not known, mm: what the middle one of the futures still has when the
+ * accepted share of them is dry, without any more water; 0 where that is never.
+ */
+export function reserveOf(balance: BedBalance): number {
+  const { grid } = balance;
+  const riskMs = firstAtRiskMs(balance, grid.startMs);
+  if (riskMs === null) return 0;
+  return Math.max(0, at(leftMmOf(balance), stepAt(grid, riskMs)));
+}
+
 /** The two ends of the band of nine in ten of the first dry instant; null: not within the grid. */
 export function dryBandMs(balance: BedBalance, fromMs: number): DryBand {
   return {
@@ -541,23 +555,9 @@ export function dryRiskOf(balance: BedBalance, counts: (atMs: number) => boolean
 /** A margin so little below the dry limit is rounding of the machine. */
 const DRY_MM = 1e-6;
 
-/**
- * First instant from `fromMs` on at which no more than this part of the reserve's base is left with the
- * accepted share of the futures below it, ms; null when more is left to the end of the grid. A part of
- * 0 asks when that share is dry.
- */
-export function firstAtRiskMs(
-  balance: BedBalance,
-  reserveFraction: number,
-  fromMs: number,
-): number | null {
-  if (reserveFraction === 0) return firstCrossing(balance, balance.series.riskMarginMm, fromMs);
-  const leftMm = riskLeftMmOf(balance);
-  return firstBelow(
-    balance,
-    (step) => at(leftMm, step) - reserveFraction * balance.reserveBaseMm,
-    fromMs,
-  );
+/** First instant from `fromMs` on at which the accepted share of the futures is dry, ms; null: never. */
+export function firstAtRiskMs(balance: BedBalance, fromMs: number): number | null {
+  return firstCrossing(balance, balance.series.riskMarginMm, fromMs);
 }
 
 function firstCrossing(balance: BedBalance, marginMm: Float64Array, fromMs: number): number | null {

@@ -1,17 +1,9 @@
 import { at as checkedAt } from '../checked-entry.ts';
-import {
-  type BedBalance,
-  leftMmOf,
-  riskLeftMmOf,
-  seriesOf,
-  stateOfStep,
-  stepOfBed,
-} from './bed-balance.ts';
+import { type BedBalance, seriesOf, stateOfStep, stepOfBed } from './bed-balance.ts';
 import type { BedState } from './bed-followed.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
 import { type StationWater, waterOfParts } from './run.ts';
-import type { Limits } from './site.ts';
 
 /** A name of its own: where tests wrap modules, an imported one is looked up again at every call. */
 const at = checkedAt;
@@ -168,7 +160,7 @@ const LEAST_GAIN_FRACTION = 0.02;
 export interface PlacementCost {
   /** Minutes past the dry limit, while water is lost: they can cost the stand. */
   minutesBelowDryLimit: number;
-  /** Minutes below the reserve, those among them: they only eat into the margin. */
+  /** Minutes in which the accepted share of the futures is dry, those among them. */
   minutesBelowReserve: number;
   cycles: number;
   netMm: number;
@@ -176,7 +168,7 @@ export interface PlacementCost {
 
 /** A bed's cost, and when its trouble begins. */
 export interface BedCost extends PlacementCost {
-  /** First instant below the reserve; null when there is none. */
+  /** First instant at risk; null when there is none. */
   firstShortMs: number | null;
 }
 
@@ -184,12 +176,10 @@ export interface BedCost extends PlacementCost {
 export function bedCost(
   balance: BedBalance,
   cycles: readonly { block: { netMm: number } }[],
-  { limits, window }: { limits: Pick<Limits, 'reserveFraction'>; window: WaterWindow },
+  { window }: { window: WaterWindow },
 ): BedCost {
-  const { grid, demand, reserveBaseMm } = balance;
-  const leftMm = leftMmOf(balance);
-  const riskLeftMm = riskLeftMmOf(balance);
-  const reserveMm = limits.reserveFraction * reserveBaseMm - 1e-6;
+  const { grid, demand } = balance;
+  const { marginMm, riskMarginMm } = seriesOf(balance);
   let minutesBelowDryLimit = 0;
   let minutesBelowReserve = 0;
   let firstShortMs: number | null = null;
@@ -197,9 +187,9 @@ export function bedCost(
     const atMs = grid.startMs + step * STEP_MS;
     if (atMs >= window.nextFirstStartMs) break;
     const isLosing = (demand.demandMm[step] ?? 0) > 0;
-    if (!isLosing || (riskLeftMm[step] ?? 0) >= reserveMm) continue;
+    if (!isLosing || (riskMarginMm[step] ?? 0) >= -DRY_MM) continue;
     minutesBelowReserve += STEP_MIN;
-    if ((leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
+    if ((marginMm[step] ?? 0) < -DRY_MM) minutesBelowDryLimit += STEP_MIN;
     firstShortMs ??= atMs;
   }
   return {
@@ -229,7 +219,7 @@ export function isCheaper(a: PlacementCost, b: PlacementCost): boolean {
   return a.netMm < b.netMm - 1e-9;
 }
 
-/** Whether the first leaves beds dry, or else below their reserve, for longer. */
+/** Whether the first leaves beds dry, or else at risk, for longer. */
 export function isDryLonger(
   a: Pick<PlacementCost, 'minutesBelowDryLimit' | 'minutesBelowReserve'>,
   b: Pick<PlacementCost, 'minutesBelowDryLimit' | 'minutesBelowReserve'>,

@@ -1,10 +1,4 @@
-import {
-  type BedBalance,
-  netOfParts,
-  roomsOfParts,
-  stateOfStep,
-  stepOfBed,
-} from './bed-balance.ts';
+import { netOfParts, roomsOfParts, stateOfStep, stepOfBed } from './bed-balance.ts';
 import type { BedState } from './bed-followed.ts';
 import { STEP_MS } from './demand.ts';
 import {
@@ -16,7 +10,6 @@ import {
 } from './start-search.ts';
 import { type SupplyLoad, supplyLoad } from './supply-timeline.ts';
 
-const STEP_H = STEP_MS / 3_600_000;
 /** Keeps a depth of whole turns from losing one to rounding. */
 const ROUNDING_MM = 1e-9;
 /** Costs far enough apart that minutes, cycles and water are never traded. */
@@ -56,14 +49,13 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
     grid.steps,
     Math.ceil((window.nextFirstStartMs - grid.startMs) / STEP_MS),
   );
-  const reserveMm = reserveMargins(balance, limits.reserveFraction);
 
   const shortCost = (state: BedState, step: number) => {
     const demandMm = demand.demandMm[step] ?? 0;
     if (!(demandMm > 0)) return 0;
     const { middleMm, riskMm } = follower.margins(state, step);
     if (middleMm < -1e-6) return DRY_STEP_COST + SHORT_STEP_COST;
-    return riskMm < (reserveMm[step] ?? 0) ? SHORT_STEP_COST : 0;
+    return riskMm < -1e-6 ? SHORT_STEP_COST : 0;
   };
 
   const layers: Map<number, Place>[] = [];
@@ -114,15 +106,6 @@ export function bedPath(placing: PlacementBed, search: Search & { fromMs: number
     if (step > first) layers[step]?.clear();
   }
   return cyclesOf(layers[endStep]);
-}
-
-/** The margin above the dry limit of each step that is left at the reserve, mm. */
-function reserveMargins({ store, demand }: BedBalance, reserveFraction: number): Float64Array {
-  if (reserveFraction === 0) return demand.demandMm.map(() => -1e-6);
-  return demand.demandMm.map((demandMm) => {
-    const demandMmPerH = Math.max(0, demandMm) / STEP_H;
-    return store.marginMm(store.stateAt(reserveFraction, demandMmPerH), demandMmPerH) - 1e-6;
-  });
 }
 
 /**

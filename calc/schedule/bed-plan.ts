@@ -25,9 +25,9 @@ import type { Bed, Station } from './site.ts';
 export function bedPlan(input: {
   bed: Bed;
   balance: BedBalance;
-  reserveFraction: number;
   dryAtMs: number | null;
   dryBand: DryBand;
+  reserveMm: number;
   startMs: number;
   window: WaterWindow;
   daylight: { startMs: number; endMs: number };
@@ -35,7 +35,7 @@ export function bedPlan(input: {
   stations: readonly Station[];
   germination: BedGermination | null;
 }): BedPlan {
-  const { bed, balance, reserveFraction, dryAtMs, startMs, window, daylight, laid } = input;
+  const { bed, balance, dryAtMs, startMs, window, daylight, laid } = input;
   const { grid } = balance;
   const steps = stepAt(grid, window.nextFirstStartMs) + 1;
   const storeMm = Array.from(leftMmOf(balance).subarray(0, steps + 1));
@@ -62,7 +62,7 @@ export function bedPlan(input: {
     name: bed.name,
     stage: bed.stage,
     capacityMm,
-    reserveMm: balance.reserveBaseMm * reserveFraction,
+    reserveMm: input.reserveMm,
     storeNowMm: storeMm[0] ?? 0,
     state: stateAtStart(balance),
     dryAtMs,

@@ -45,6 +45,14 @@ function storeOf(bed: Bed, stage: Stage, membersOf: MembersOf): SeedbedStore {
   return bedStore(members, seedLayerRules ? 0 : stage.managedDepthMm, bed.capacityFactor);
 }
 
+/** A bed of which nothing is known is taken for one that has this part of its store left. */
+const UNKNOWN_FRACTION = 0.2;
+
+/** The state of a bed of which nothing is known. */
+export function stateUnknown(store: SeedbedStore): StoreState {
+  return store.stateAt(UNKNOWN_FRACTION, 0);
+}
+
 /** Demand at which two stores are compared, mm/h: that of a hot midday. */
 const HOT_DEMAND_MM_PER_H = 0.5;
 

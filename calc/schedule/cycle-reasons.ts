@@ -243,11 +243,11 @@ export function cycleNeed(given: {
   const cycle = bed.cycles[index];
   const nothing = { why: null, rested: null, wantedMs: null };
   if (cycle === undefined) return nothing;
-  const atMs = firstAtRiskMs(balance, limits.reserveFraction, freeMs);
+  const atMs = firstAtRiskMs(balance, freeMs);
   if (atMs === null) return nothing;
-  const atReserve: Reason = { code: 'store_at_reserve', atMs };
+  const atRisk: Reason = { code: 'store_at_reserve', atMs };
   // Tomorrow's first water would be in time: it is none that this day has to carry over.
-  if (atMs >= window.nextFirstStartMs) return { ...nothing, why: atReserve };
+  if (atMs >= window.nextFirstStartMs) return { ...nothing, why: atRisk };
   const openMs = Math.max(freeMs, window.firstStartMs);
   const closeMs = window.lastEndMs - cycle.block.durationS * 1000;
   const dueMs = atMs - cycle.block.leadS * 1000;
@@ -260,15 +260,15 @@ export function cycleNeed(given: {
           rested: null,
           wantedMs: latest(closeMs),
         }
-      : { why: atReserve, rested: null, wantedMs: null };
+      : { why: atRisk, rested: null, wantedMs: null };
   }
   const wantedMs = latest(dueMs);
   // A bed that is at its reserve already as it comes off its rest, or as the day opens, waited for that.
-  if (dueMs >= openMs && atMs > freeMs) return { why: atReserve, rested: null, wantedMs };
+  if (dueMs >= openMs && atMs > freeMs) return { why: atRisk, rested: null, wantedMs };
   const isFirst = index === 0 && openMs === window.firstStartMs && hadNone(input, bed);
   const restMin = limits.restMin;
   return {
-    why: isFirst ? { code: 'first_of_day' } : atReserve,
+    why: isFirst ? { code: 'first_of_day' } : atRisk,
     rested:
       isRested && restMin > 0 && openMs === freeMs && atMs <= freeMs
         ? { code: 'rested_first', restMin }

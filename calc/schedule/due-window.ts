@@ -18,7 +18,7 @@ export interface DueWindow {
   openMs: number;
   /** From here on a dose fits into the store without draining. */
   earliestMs: number;
-  /** By here the store has come down to its reserve. */
+  /** By here the accepted share of the futures is dry. */
   latestMs: number;
 }
 
@@ -32,8 +32,6 @@ export interface DueWindow {
  */
 export function nextDue(input: {
   balance: BedBalance;
-  /** Part of the capacity that is never planned away. */
-  reserveFraction: number;
   smallestNetMm: number;
   fromMs: number;
   window: WaterWindow;
@@ -41,16 +39,16 @@ export function nextDue(input: {
   durationMs: number;
   leadMs: number;
 }): DueWindow | null {
-  const { balance, reserveFraction, smallestNetMm, fromMs, window, durationMs, leadMs } = input;
-  const reserveAtMs = firstAtRiskMs(balance, reserveFraction, fromMs);
-  if (reserveAtMs === null || reserveAtMs >= window.nextFirstStartMs) return null;
+  const { balance, smallestNetMm, fromMs, window, durationMs, leadMs } = input;
+  const riskAtMs = firstAtRiskMs(balance, fromMs);
+  if (riskAtMs === null || riskAtMs >= window.nextFirstStartMs) return null;
 
   const openMs = Math.max(fromMs, window.firstStartMs);
   const closeMs = window.lastEndMs - durationMs;
   if (openMs > closeMs) return null;
   const roomFromMs = firstWithRoom(balance, smallestNetMm, openMs);
 
-  if (reserveAtMs - leadMs > closeMs) {
+  if (riskAtMs - leadMs > closeMs) {
     // It would run dry in the night: the day's last start is the time to carry it over, but only
     // when the store has room for what one rotation brings. If it would be dry while the sun is up,
     // some of a rotation lost is the smaller loss.
@@ -64,7 +62,7 @@ export function nextDue(input: {
     };
   }
 
-  const latestMs = Math.max(openMs, reserveAtMs - leadMs);
+  const latestMs = Math.max(openMs, riskAtMs - leadMs);
   return { openMs, earliestMs: Math.min(latestMs, roomFromMs ?? latestMs), latestMs };
 }
 

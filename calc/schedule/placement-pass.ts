@@ -76,7 +76,7 @@ interface DueCycle {
 }
 
 /**
- * Serves the beds in turn, the one that reaches its reserve first before the others, each cycle as
+ * Serves the beds in turn, the one that is at risk of drying first before the others, each cycle as
  * late as is safe. Works on copies of the balances.
  *
  * @param timeline What others ask of the supply already, to which the cycles are added; left out:
@@ -206,7 +206,6 @@ export function dueOf(placing: PlacementBed, search: Search, from: DueFrom): Due
   };
   const owed = nextDue({
     ...need,
-    reserveFraction: search.limits.reserveFraction,
     leadMs: smallest.leadS * 1000,
   });
   const least = leastCycleDue({ ...need, cycles: leastCycles, cyclesDone: from.cyclesDone });
@@ -225,7 +224,7 @@ function bookEnough(placing: PlacementBed, full: Candidate, search: Search): Can
   const takeBack = ({ startMs, block }: Candidate) =>
     bookWater(balance, takenBack(stationWaterOf(block, startMs)));
   const lasts = () => {
-    const atMs = firstAtRiskMs(balance, search.limits.reserveFraction, full.startMs);
+    const atMs = firstAtRiskMs(balance, full.startMs);
     return atMs === null || atMs >= search.window.nextFirstStartMs;
   };
   let candidate = full;

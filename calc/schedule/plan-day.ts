@@ -12,8 +12,10 @@ import {
   dryBalance,
   dryBandMs,
   firstDryMs,
+  reserveOf,
 } from './bed-balance.ts';
 import { bedPlan, keptCycle, type LaidCycle, laidCycle, numberedRuns } from './bed-plan.ts';
+import { stateUnknown } from './bed-stores.ts';
 import { pondingCapMm } from './cycle-block.ts';
 import type { BedGermination, DayPlan, GivenWindAnswer, WindQuestion } from './day-plan.ts';
 import { bedDemand, lossCoefficient, stepGrid } from './demand.ts';
@@ -22,13 +24,7 @@ import { asKeptCycles, deepRefills, type NightDay, nightCycles } from './night-c
 import type { PlacedCycle } from './placement-pass.ts';
 import { type PlanWater, planNotices } from './plan-notices.ts';
 import { inReadingOrder, type PlanWarning } from './plan-warning.ts';
-import {
-  driftOverHours,
-  groundHour,
-  reserveForWeather,
-  weatherOfPlan,
-  windyOverHours,
-} from './plan-weather.ts';
+import { driftOverHours, groundHour, weatherOfPlan, windyOverHours } from './plan-weather.ts';
 import { withRemedies } from './remedies.ts';
 import { type KeptCycle, type Run, waterToCome } from './run.ts';
 import { shortagesOf } from './shortages.ts';
@@ -80,7 +76,7 @@ export interface DayPlanInput {
   keepOffs: readonly KeepOff[];
   /** The store of each bed, by bed id. */
   stores: ReadonlyMap<string, SeedbedStore>;
-  /** State of each store at `startMs`; a bed that is missing counts as at its reserve. */
+  /** State of each store at `startMs`; a bed that is missing counts as one of which nothing is known. */
   statesNow: ReadonlyMap<string, StoreState>;
   /** What the planner's caller knows and the person must too, such as open holds. */
   notes: readonly PlanWarning[];
@@ -110,8 +106,7 @@ export interface DayPlanInput {
 export function planDay(input: DayPlanInput): DayPlan {
   const { site, stages, hours, startMs } = input;
   const ahead = hours.filter((hour) => hour.startMs + HOUR_MS > startMs);
-  const reserveFraction = reserveForWeather(site.limits.reserveFraction, ahead);
-  const limits = { ...site.limits, reserveFraction };
+  const { limits } = site;
   const frame = dayFrame(input);
   const { window } = frame;
   const grid = stepGrid(startMs, Math.max(frame.horizonEndMs, startMs + HOUR_MS));
@@ -131,7 +126,7 @@ export function planDay(input: DayPlanInput): DayPlan {
     const stations = site.stations.filter((station) => station.bedId === bed.id);
     const coefficient = lossCoefficient(stage, hours, bed.seenCoverFraction);
     const demand = bedDemand(bed, hours, coefficient, grid);
-    const stateNow = input.statesNow.get(bed.id) ?? store.stateAt(site.limits.reserveFraction, 0);
+    const stateNow = input.statesNow.get(bed.id) ?? stateUnknown(store);
     const balance = dryBalance({
       store,
       grid,
@@ -143,13 +138,14 @@ export function planDay(input: DayPlanInput): DayPlan {
     });
     const dryAtMs = firstDryMs(balance, startMs);
     const dryBand = dryBandMs(balance, startMs);
+    const reserveMm = reserveOf(balance);
     const kept = keptOfBed(balance, input, bed.id);
     return {
       bed,
-      reserveFraction,
       kept,
       dryAtMs,
       dryBand,
+      reserveMm,
       stations,
       balance,
       doseCapMm: Math.min(stage.doseCapMm, pondingCapMm(bed, stations, stage.coverFraction === 0)),
@@ -202,7 +198,6 @@ export function planDay(input: DayPlanInput): DayPlan {
     shortagesOf({
       bedId: one.bed.id,
       balance: one.balance,
-      reserveFraction,
       daylight,
       window,
       obstructed,

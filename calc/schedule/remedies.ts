@@ -58,14 +58,14 @@ export function remedies(
     MOST_REPLANS,
     Math.max(1, Math.floor(BEDS_REPLANNED / sumOf(input.beds, ({ balance }) => pathsOf(balance)))),
   );
-  const before = minutesOf(input, found.placed, found.daylight);
+  const before = minutesOf(found.placed, found.daylight);
   const best = new Map<string, { minutes: number; tried: Tried }>();
   for (const tried of worthTrying(input, found).slice(0, replans)) {
     if ([...short].every((bedId) => best.get(bedId)?.minutes === 0)) break;
     const changed = { ...tried.change(input), slotMs: SLOT_MS };
     const day = improvedPlacement(changed, placementPass(changed), PATHS_A_REPLAN);
     const placed = day.beds.map(({ placing, balance }) => ({ ...placing, balance }));
-    for (const [bedId, minutes] of minutesOf(input, placed, found.daylight)) {
+    for (const [bedId, minutes] of minutesOf(placed, found.daylight)) {
       if (!short.has(bedId) || (tried.bedId ?? bedId) !== bedId) continue;
       const saved = (before.get(bedId) ?? 0) - minutes;
       const standing = best.get(bedId);
@@ -101,7 +101,7 @@ function wholePlans(
     const standing = known.get(tried);
     if (standing !== undefined) return standing;
     const beds = tries.most > 0 ? placedWith(input, tried, tries) : null;
-    const minutes = beds === null ? null : minutesOf(input, beds, daylight);
+    const minutes = beds === null ? null : minutesOf(beds, daylight);
     known.set(tried, minutes);
     return minutes;
   };
@@ -140,19 +140,11 @@ function sumOf<T>(items: readonly T[], pick: (item: T) => number): number {
 }
 
 /** Minutes of each bed's shortages: what a plan would tell of them. */
-function minutesOf(
-  { limits }: DayInput,
-  beds: readonly PlacementBed[],
-  daylight: Daylight,
-): Map<string, number> {
-  const { reserveFraction } = limits;
+function minutesOf(beds: readonly PlacementBed[], daylight: Daylight): Map<string, number> {
   return new Map(
     beds.map(({ bed, balance }) => [
       bed.id,
-      sumOf(
-        shortStretches({ bedId: bed.id, balance, reserveFraction, daylight }),
-        (one) => one.minutesBelowReserve,
-      ),
+      sumOf(shortStretches({ bedId: bed.id, balance, daylight }), (one) => one.minutesBelowReserve),
     ]),
   );
 }

@@ -1,4 +1,4 @@
-import { type BedBalance, leftMmOf, riskLeftMmOf } from './bed-balance.ts';
+import { type BedBalance, seriesOf } from './bed-balance.ts';
 import type { DayLayout, LaidBed } from './day-layout.ts';
 import type { Shortage, ShortageCause, ShortStretch } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
@@ -19,7 +19,6 @@ export interface Daylight {
 interface ShortInput {
   bedId: string;
   balance: BedBalance;
-  reserveFraction: number;
   daylight: Daylight;
 }
 
@@ -38,22 +37,20 @@ export function shortagesOf(
 
 /** The same stretches, without what stands in the way. */
 export function shortStretches(input: ShortInput): ShortStretch[] {
-  const { bedId, balance, reserveFraction, daylight } = input;
-  const { grid, reserveBaseMm } = balance;
-  const leftMm = leftMmOf(balance);
-  const riskLeftMm = riskLeftMmOf(balance);
+  const { bedId, balance, daylight } = input;
+  const { grid } = balance;
+  const { marginMm, riskMarginMm } = seriesOf(balance);
   const found: ShortStretch[] = [];
   let open: ShortStretch | null = null;
   for (let step = 0; step <= grid.steps; step++) {
     const atMs = grid.startMs + step * STEP_MS;
-    const store = leftMm[step] ?? 0;
-    const reserveMm = reserveFraction * reserveBaseMm;
-    // A store that dips to its reserve just as water arrives is the plan, not a shortage.
+    const store = marginMm[step] ?? 0;
+    // A margin that comes down to nothing just as water arrives is the plan, not a shortage.
     const short =
       step < grid.steps &&
       atMs >= daylight.startMs &&
       atMs < daylight.endMs &&
-      (riskLeftMm[step] ?? 0) < reserveMm * 0.9;
+      (riskMarginMm[step] ?? 0) < -SHORT_MM;
     if (short) {
       open ??= {
         bedId,
@@ -127,8 +124,8 @@ export interface ObstructedStart {
 
 /** Water that starts so long before a shortage would have been in time for it. */
 const BEFORE_STEPS = 3;
-/** A store that dips to its reserve just as water arrives is the plan, not a shortage. */
-const SHORT_FRACTION = 0.9;
+/** A margin that comes down to nothing just as water arrives is the plan, not a shortage. */
+const SHORT_MM = 1e-3;
 
 /**
  * What stands in the way of a bed's smallest cycle at the starts around its shortages, beside all
@@ -136,13 +133,11 @@ const SHORT_FRACTION = 0.9;
  */
 export function obstructedStarts(layout: DayLayout, bed: LaidBed): ObstructedStart[] {
   const { balance, placing } = bed;
-  const { grid, demand, reserveBaseMm } = balance;
-  const leftMm = riskLeftMmOf(balance);
-  const { window, limits, slotMs } = layout.input;
-  const reserveMm = SHORT_FRACTION * limits.reserveFraction * reserveBaseMm;
+  const { grid } = balance;
+  const { riskMarginMm } = seriesOf(balance);
+  const { window, slotMs } = layout.input;
   const isShort = (step: number) =>
-    (leftMm[step] ?? 0) < reserveMm &&
-    ((demand.demandMm[step] ?? 0) > 0 || (leftMm[step] ?? 0) < 0) &&
+    (riskMarginMm[step] ?? 0) < -SHORT_MM &&
     grid.startMs + step * STEP_MS < (window.sunsetMs ?? window.lastEndMs);
   const found: ObstructedStart[] = [];
   for (let step = 0; step < grid.steps; step++) {

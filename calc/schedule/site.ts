@@ -128,8 +128,6 @@ export interface Limits {
   firstAfterSunriseMin: number;
   /** Last end of the day, minutes before sunset (negative: after). */
   lastBeforeSunsetMin: number;
-  /** Part of the store that is never planned away. */
-  reserveFraction: number;
   /** Accepted share of the ways in which a day may turn out in which a bed gets dry for a while. */
   riskFraction: number;
   /** Wind at 2 m above which the pattern is badly hurt and the plan warns. */

@@ -3,7 +3,7 @@ import type { BedStanding } from '../../calc/growth/stage-moves.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
 import { dryBalance, firstDryMs, leftMmOf, totalMm } from '../../calc/schedule/bed-balance.ts';
-import { bedStores } from '../../calc/schedule/bed-stores.ts';
+import { bedStores, stateUnknown } from '../../calc/schedule/bed-stores.ts';
 import { bedDemand, lossCoefficient, stepGrid } from '../../calc/schedule/demand.ts';
 import { driftOverHours } from '../../calc/schedule/plan-weather.ts';
 import { handWaterRuns } from '../../calc/schedule/run.ts';
@@ -180,7 +180,7 @@ export async function siteNow(
     const store = stores.get(bed.id);
     if (store === undefined) return [];
     const coefficient = lossCoefficient(STAGES[bed.stage], ahead, bed.seenCoverFraction);
-    const stateNow = states.get(bed.id) ?? store.stateAt(site.limits.reserveFraction, 0);
+    const stateNow = states.get(bed.id) ?? stateUnknown(store);
     const demand = bedDemand(bed, ahead, coefficient, grid);
     const stations = site.stations.filter((station) => station.bedId === bed.id);
     const balance = dryBalance({ store, grid, demand, stateNow, stations });

@@ -7,6 +7,7 @@ import {
   carriedState,
   fits,
   type MembersOf,
+  stateUnknown,
 } from '../../calc/schedule/bed-stores.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import {
@@ -130,8 +131,8 @@ export function storesNow(input: {
 }
 
 /**
- * State of the stores that were looked at today before there was any plan: from their reserve, as a
- * bed of which nothing is known, set right by what was seen. The other beds have none.
+ * State of the stores that were looked at today before there was any plan: as
+ * beds of which nothing is known, set right by what was seen. The other beds have none.
  */
 export function storesFirstSeen(input: {
   site: Site;
@@ -142,11 +143,10 @@ export function storesFirstSeen(input: {
   seen: readonly SeenState[];
 }): Map<string, StoreState> {
   const { site, stores, fromMs, toMs, hours, seen } = input;
-  const { reserveFraction } = site.limits;
   const statesBefore = new Map(
     seen.flatMap(({ bedId }) => {
       const store = stores.get(bedId);
-      return store === undefined ? [] : [[bedId, store.stateAt(reserveFraction, 0)] as const];
+      return store === undefined ? [] : [[bedId, stateUnknown(store)] as const];
     }),
   );
   const ground = { site, stages: STAGES, stores, hours, runs: [] };

@@ -102,7 +102,6 @@ export function bigSite(bedCount: number): DayPlanInput {
         restMin: 20,
         firstAfterSunriseMin: 30,
         lastBeforeSunsetMin: 60,
-        reserveFraction: 0,
         riskFraction: 0.05,
         windLimitMPerS: 4,
       },

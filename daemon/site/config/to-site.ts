@@ -117,7 +117,6 @@ function toLimits({ supply, rules, stations }: WholeConfig): Limits {
     leastCycles: rules.least_cycles,
     firstAfterSunriseMin: rules.first_after_sunrise,
     lastBeforeSunsetMin: rules.last_before_sunset,
-    reserveFraction: 0,
     riskFraction: rules.risk,
     windLimitMPerS: rules.wind_limit,
   };

@@ -47,7 +47,7 @@ interface ReplayInput {
   revisions: Revisions | null;
   /** Stores by bed id in place of those that the config's sands give. */
   stores?: ReadonlyMap<string, SeedbedStore>;
-  /** State of each bed's store on the first morning; left out: at the reserve. */
+  /** State of each bed's store on the first morning; left out: unknown. */
   statesNow?: ReadonlyMap<string, StoreState>;
   /** Told after each day, for a progress bar. */
   onDay(done: number): void | Promise<void>;

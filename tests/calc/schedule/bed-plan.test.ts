@@ -27,7 +27,6 @@ function plan(
   return bedPlan({
     bed,
     balance: laid.balance,
-    reserveFraction: 0.2,
     dryAtMs: at(80),
     startMs: at(startMin),
     window,

@@ -22,7 +22,6 @@ const due = (change: Partial<WaterWindow> & { leadMin?: number; fromMs?: number 
   const { leadMin = 0, fromMs = START_MS, ...window } = change;
   return nextDue({
     balance,
-    reserveFraction: 0.25,
     smallestNetMm: 0.3,
     fromMs,
     window: {

@@ -27,7 +27,6 @@ const short = (
   shortagesOf({
     bedId: 'bed',
     balance,
-    reserveFraction: 0.25,
     daylight: { startMs: START_MS, endMs: at(20) },
     window,
     obstructed: [],
@@ -120,7 +119,6 @@ describe('when its next cycle is owed', () => {
   const due = (change: Partial<Parameters<typeof nextDue>[0]> = {}) =>
     nextDue({
       balance,
-      reserveFraction: 0.25,
       smallestNetMm: 0.45,
       fromMs: START_MS,
       window,

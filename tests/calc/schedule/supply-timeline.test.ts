@@ -34,7 +34,6 @@ const limits: Limits = {
   leastCycles: 0,
   firstAfterSunriseMin: 30,
   lastBeforeSunsetMin: 90,
-  reserveFraction: 0.2,
   riskFraction: 0.05,
   windLimitMPerS: 4,
 };

@@ -68,7 +68,6 @@ describe('a sound config', () => {
       restMin: 20,
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 90,
-      reserveFraction: 0.2,
       windLimitMPerS: 4,
     });
     expect(config).toMatchObject({
