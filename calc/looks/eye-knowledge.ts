@@ -1,5 +1,13 @@
 import { countedLooks } from './counted-looks.ts';
-import { EYE_FRACTIONS, type MemberLook, seenBy, tableOf, UNKNOWN_EYE } from './member-look.ts';
+import {
+  chanceOf,
+  chancesByEye,
+  chancesByMember,
+  EYE_FRACTIONS,
+  type MemberLook,
+  readOf,
+  UNKNOWN_EYE,
+} from './member-look.ts';
 import {
   checkedPrior,
   fadedLogs,
@@ -7,6 +15,7 @@ import {
   logsByLoss,
   normalised,
   type WeightLogs,
+  weightedMean,
   weightsOf,
 } from './weight-filter.ts';
 
@@ -81,7 +90,7 @@ export function eyeOf(
   );
 }
 
-/** A look that counts, with its chances for each member and each threshold, and for an unknown eye. */
+/** A look that counts, with its chances for each member: by each threshold, and by an unknown eye. */
 interface Row {
   look: MemberLook;
   byEye: number[][];
@@ -93,18 +102,12 @@ function rowsOf({ looks }: LookedAtBed): Row[] {
   return looks
     .filter((_, index) => counts[index] === true)
     .map((look) => {
-      const table = tableOf(look);
-      const unknown = table.map((byEye) => seenBy(byEye, UNKNOWN_EYE));
-      return {
-        look,
-        byEye: EYE_FRACTIONS.map((_, eye) =>
-          table.map((chances) => {
-            const chance = chances[eye];
-            return chance === undefined ? 0 : chance.rightFraction + chance.wrongFraction;
-          }),
-        ),
-        byUnknown: unknown.map((chance) => chance.rightFraction + chance.wrongFraction),
-      };
+      const { sight, leftFractions } = look;
+      const table = leftFractions.map((leftFraction, member) =>
+        chancesByEye(sight, { leftFraction, readFraction: readOf(look, member) }).map(chanceOf),
+      );
+      const byEye = EYE_FRACTIONS.map((_, eye) => table.map((chances) => chances[eye] ?? 0));
+      return { look, byEye, byUnknown: chancesByMember(look, UNKNOWN_EYE).map(chanceOf) };
     });
 }
 
@@ -115,7 +118,7 @@ function evidenceLog(
   asked: { who: string; eye: number },
 ): number {
   const prior = checkedPrior(bed.prior);
-  let logs: WeightLogs = prior.map(() => 0);
+  let logs: WeightLogs = new Float64Array(prior.length);
   let before = rows[0]?.look;
   let sumLog = 0;
   for (const { look, byEye, byUnknown } of rows) {
@@ -125,8 +128,7 @@ function evidenceLog(
     logs = fadedLogs(logs, look.atMs - (before?.atMs ?? look.atMs));
     before = look;
     const chances = look.who === asked.who ? (byEye[asked.eye] ?? byUnknown) : byUnknown;
-    const weights = weightsOf(prior, logs);
-    sumLog += Math.log(weights.reduce((all, one, member) => all + one * (chances[member] ?? 0), 0));
+    sumLog += Math.log(weightedMean(weightsOf(prior, logs), chances));
     logs = logsAfter(logs, chances);
   }
   return sumLog;

@@ -1,4 +1,4 @@
-import { chancesByMember, TELLING_SURFACES } from './member-look.ts';
+import { chancesOfSurfaces, TELLING_SURFACES } from './member-look.ts';
 import { checkedPrior, normalised } from './weight-filter.ts';
 
 /** A moment at which a bed could be looked at. */
@@ -82,13 +82,10 @@ function worthAt(weights: readonly number[], time: LookChoice, eye: readonly num
       `worthOfLooks: hours to dry must be numbers (got ${hoursToDry.join(', ')}); cut them off at the end of what is looked at`,
     );
   }
+  const chances = leftFractions.map((left) => chancesOfSurfaces(left, eye));
   let leftH = 0;
   for (const surface of TELLING_SURFACES) {
-    const chances = chancesByMember({ sight: { kind: 'surface', surface }, leftFractions }, eye);
-    const joint = weights.map((weight, member) => {
-      const chance = chances[member];
-      return chance === undefined ? 0 : weight * (chance.rightFraction + chance.wrongFraction);
-    });
+    const joint = weights.map((weight, member) => weight * (chances[member]?.[surface] ?? 0));
     const seenFraction = joint.reduce((all, one) => all + one, 0);
     leftH += seenFraction * spreadH(normalised(joint), hoursToDry);
   }

@@ -99,7 +99,7 @@ const READING_WIDTH_FRACTION = 2;
  * one, and t the eye's threshold: P(dark) = P(x > t), P(lightening) = P(0 < x <= t),
  * P(dry) = P(x <= 0). A share of looks is wrong (the wrong bed, wet shoes, low sun): then one of the
  * other surfaces is named, each as often, and a reading falls anywhere. So a look's likelihood is
- * bounded: no surface speaks more than 8 to 1, no reading more than 14 to 1.
+ * bounded: no surface speaks more than 8 to 1, no reading more than 13 to 1.
  *
  * For each threshold "dark" is the likelier, and "dry" the less likely, the more was expected to be
  * left: the spread shrinks more slowly than the distance to the threshold.
@@ -112,37 +112,45 @@ const READING_WIDTH_FRACTION = 2;
  */
 export function chancesByEye(
   sight: MemberSight,
-  expected: { leftFraction: number; readFraction?: number },
+  expected: { leftFraction: number; readFraction?: number | undefined },
 ): SightChance[] {
   const { leftFraction, readFraction } = expected;
-  if (!Number.isFinite(leftFraction)) {
-    throw new RangeError(
-      `chancesByEye: the part left must be a number (got ${leftFraction}); follow every member`,
-    );
-  }
   if (sight.kind === 'reading') {
     const chance = chanceOfReading(sight.spreadFraction, leftFraction, readFraction);
     return EYE_FRACTIONS.map(() => chance);
   }
-  const spread = spreadFractionAt(leftFraction);
-  const dryFraction = normalBelow(-leftFraction / spread);
+  const spreadFraction = spreadFractionAt(leftFraction);
+  const dryFraction = normalBelow(-leftFraction / spreadFraction);
   return EYE_FRACTIONS.map((eyeFraction) => {
-    const paleFraction = normalBelow((eyeFraction - leftFraction) / spread);
-    const named = {
-      dark: 1 - paleFraction,
-      lightening: paleFraction - dryFraction,
-      dry: dryFraction,
-    }[sight.surface];
-    return {
-      rightFraction: (1 - DOUBT_FRACTION) * named,
-      wrongFraction: (DOUBT_FRACTION / OTHER_SURFACES) * (1 - named),
-    };
+    const paleFraction = normalBelow((eyeFraction - leftFraction) / spreadFraction);
+    return chanceOfSurface(sight.surface, paleFraction, dryFraction);
   });
+}
+
+function chanceOfSurface(
+  surface: TellingSurface,
+  paleFraction: number,
+  dryFraction: number,
+): SightChance {
+  let rightOf = dryFraction;
+  if (surface === 'dark') rightOf = 1 - paleFraction;
+  if (surface === 'lightening') rightOf = paleFraction - dryFraction;
+  return {
+    rightFraction: (1 - DOUBT_FRACTION) * rightOf,
+    wrongFraction: (DOUBT_FRACTION / OTHER_SURFACES) * (1 - rightOf),
+  };
 }
 
 /** Spread of what is left in truth around what was expected, the eye's blur included. */
 function spreadFractionAt(leftFraction: number): number {
-  return Math.hypot(EYE_SPREAD_FRACTION * Math.max(0, 1 - leftFraction), STATE_SPREAD_FRACTION);
+  if (!Number.isFinite(leftFraction)) {
+    throw new RangeError(
+      `leftFraction: the part left must be a number (got ${leftFraction}); follow every member`,
+    );
+  }
+  const eyeFraction = EYE_SPREAD_FRACTION * Math.max(0, 1 - leftFraction);
+  // Not Math.hypot, which is many times slower.
+  return Math.sqrt(eyeFraction * eyeFraction + STATE_SPREAD_FRACTION * STATE_SPREAD_FRACTION);
 }
 
 function chanceOfReading(
@@ -150,9 +158,10 @@ function chanceOfReading(
   leftFraction: number,
   readFraction: number | undefined,
 ): SightChance {
-  if (!(ownFraction > 0) || readFraction === undefined || !Number.isFinite(readFraction)) {
+  const isSpread = ownFraction > 0 && Number.isFinite(leftFraction);
+  if (!isSpread || readFraction === undefined || !Number.isFinite(readFraction)) {
     throw new RangeError(
-      `chancesByEye: a reading needs its part in this sand and a spread above 0 (got ${readFraction}, ${ownFraction})`,
+      `chancesByEye: a reading needs the parts expected and read in this sand and a spread above 0 (got ${leftFraction}, ${readFraction}, ${ownFraction})`,
     );
   }
   const spread = Math.hypot(ownFraction, STATE_SPREAD_FRACTION);
@@ -164,40 +173,68 @@ function chanceOfReading(
   };
 }
 
-/** How likely a sight is for each member, by an eye with these weights of the thresholds. */
-export function chancesByMember(
-  look: Pick<MemberLook, 'sight' | 'leftFractions'>,
-  eye: readonly number[],
-): SightChance[] {
-  return tableOf(look).map((byEye) => seenBy(byEye, eye));
-}
-
-/** How likely a sight is for each member and each threshold of the eye. */
-export function tableOf({
-  sight,
-  leftFractions,
-}: Pick<MemberLook, 'sight' | 'leftFractions'>): SightChance[][] {
-  if (sight.kind === 'surface') {
-    return leftFractions.map((leftFraction) => chancesByEye(sight, { leftFraction }));
-  }
-  const { readFractions } = sight;
-  if (readFractions.length !== leftFractions.length) {
+/** The part that a reading says is left in a member's sand; none for a surface. */
+export function readOf(
+  { sight, leftFractions }: ExpectedSight,
+  member: number,
+): number | undefined {
+  if (sight.kind === 'surface') return undefined;
+  if (sight.readFractions.length !== leftFractions.length) {
     throw new RangeError(
-      `tableOf: a reading needs one part for each member (got ${readFractions.length} for ${leftFractions.length})`,
+      `readFractions: a reading needs one part for each member (got ${sight.readFractions.length} for ${leftFractions.length})`,
     );
   }
-  return leftFractions.map((leftFraction, member) =>
-    chancesByEye(sight, { leftFraction, readFraction: readFractions[member] ?? Number.NaN }),
-  );
+  return sight.readFractions[member];
 }
 
-/** The chance by an eye whose thresholds have these weights. */
-export function seenBy(byEye: readonly SightChance[], eye: readonly number[]): SightChance {
-  let [rightFraction, wrongFraction] = [0, 0];
-  byEye.forEach((chance, index) => {
-    const weight = eye[index] ?? 0;
-    rightFraction += weight * chance.rightFraction;
-    wrongFraction += weight * chance.wrongFraction;
+/** What a look saw, and what each member expected. */
+export type ExpectedSight = Pick<MemberLook, 'sight' | 'leftFractions'>;
+
+/** How likely a sight is for each member, by an eye with these weights of the thresholds. */
+export function chancesByMember(look: ExpectedSight, eye: readonly number[]): SightChance[] {
+  const { sight, leftFractions } = look;
+  return leftFractions.map((leftFraction, member) => {
+    if (sight.kind === 'surface') return chanceSeen(sight.surface, leftFraction, eye);
+    const readFraction = readOf(look, member);
+    return chanceOfReading(sight.spreadFraction, leftFraction, readFraction);
   });
-  return { rightFraction, wrongFraction };
+}
+
+/** How likely a surface is to be named by an eye with these weights of the thresholds. */
+function chanceSeen(
+  surface: TellingSurface,
+  leftFraction: number,
+  eye: readonly number[],
+): SightChance {
+  const spreadFraction = spreadFractionAt(leftFraction);
+  const dryFraction = normalBelow(-leftFraction / spreadFraction);
+  return chanceOfSurface(surface, paleBy(eye, leftFraction, spreadFraction), dryFraction);
+}
+
+/** Chance that less is left in truth than the eye's threshold. */
+function paleBy(eye: readonly number[], leftFraction: number, spreadFraction: number): number {
+  let paleFraction = 0;
+  for (let index = 0; index < EYE_FRACTIONS.length; index++) {
+    const z = ((EYE_FRACTIONS[index] ?? 0) - leftFraction) / spreadFraction;
+    paleFraction += (eye[index] ?? 0) * normalBelow(z);
+  }
+  return paleFraction;
+}
+
+/** How likely each surface is to be named, rightly or wrongly, by such an eye. */
+export function chancesOfSurfaces(
+  leftFraction: number,
+  eye: readonly number[],
+): Record<TellingSurface, number> {
+  const spreadFraction = spreadFractionAt(leftFraction);
+  const dryFraction = normalBelow(-leftFraction / spreadFraction);
+  const paleFraction = paleBy(eye, leftFraction, spreadFraction);
+  const of = (surface: TellingSurface) =>
+    chanceOf(chanceOfSurface(surface, paleFraction, dryFraction));
+  return { dark: of('dark'), lightening: of('lightening'), dry: of('dry') };
+}
+
+/** Chance of a sight, right or wrong. */
+export function chanceOf({ rightFraction, wrongFraction }: SightChance): number {
+  return rightFraction + wrongFraction;
 }

@@ -1,12 +1,13 @@
 import { countedLooks } from './counted-looks.ts';
 import { type EyeKnowledge, eyeOf, type LookedAtBed } from './eye-knowledge.ts';
-import { chancesByMember, EYE_FRACTIONS, type MemberLook } from './member-look.ts';
+import { chanceOf, chancesByMember, EYE_FRACTIONS, type MemberLook } from './member-look.ts';
 import {
   checkedPrior,
   fadedLogs,
   logsAfter,
   logsByLoss,
   type WeightLogs,
+  weightedMean,
   weightsOf,
 } from './weight-filter.ts';
 
@@ -50,7 +51,7 @@ export function weighLooks(
   checkLengths(bed);
   const counts = countedLooks(bed.looks);
   const eyes = new Map<string, readonly number[]>();
-  let logs: WeightLogs = prior.map(() => 0);
+  let logs: WeightLogs = new Float64Array(prior.length);
   let atMs = bed.looks[0]?.atMs ?? asked.nowMs;
   let depthMm = bed.looks[0]?.managedDepthMm ?? asked.managedDepthMm;
   const toMoment = (nextMs: number, nextDepthMm: number) => {
@@ -64,12 +65,12 @@ export function weighLooks(
     eyes.set(look.who, eye);
     const before = weightsOf(prior, logs);
     const chances = chancesByMember(look, eye);
-    const right = expectedOf(
+    const right = weightedMean(
       before,
       chances.map((chance) => chance.rightFraction),
     );
-    const all = chances.map((chance) => chance.rightFraction + chance.wrongFraction);
-    const trustFraction = right / expectedOf(before, all);
+    const all = chances.map(chanceOf);
+    const trustFraction = right / weightedMean(before, all);
     const isCounted = counts[index] === true;
     if (isCounted) logs = logsAfter(logs, all);
     return {
@@ -100,21 +101,17 @@ function checkLengths({ prior, lossFactors, looks }: LookedAtBed): void {
   }
 }
 
-/** Weighted mean. */
-function expectedOf(weights: readonly number[], values: readonly number[]): number {
-  return weights.reduce((all, weight, member) => all + weight * (values[member] ?? 0), 0);
-}
-
 /** Whether the bed was seen drier than was expected of it in the mean. */
 function isDrier(
   { sight, leftFractions }: MemberLook,
   weights: readonly number[],
   eye: readonly number[],
 ): boolean {
-  const expectedFraction = expectedOf(weights, leftFractions);
-  if (sight.kind === 'reading') return expectedFraction > expectedOf(weights, sight.readFractions);
+  const expectedFraction = weightedMean(weights, leftFractions);
+  if (sight.kind === 'reading')
+    return expectedFraction > weightedMean(weights, sight.readFractions);
   if (sight.surface === 'dark') return false;
-  const most = sight.surface === 'dry' ? 0 : expectedOf(eye, EYE_FRACTIONS);
+  const most = sight.surface === 'dry' ? 0 : weightedMean(eye, EYE_FRACTIONS);
   return expectedFraction > most;
 }
 
@@ -145,7 +142,7 @@ export function summaryOfWeights(
   const [first, now] = [checkedPrior(prior), checkedPrior(weights)];
   const changeOf = (value: (member: (typeof members)[number]) => number) => {
     const logs = members.map((member) => Math.log(value(member)));
-    return Math.expm1(expectedOf(now, logs) - expectedOf(first, logs));
+    return Math.expm1(weightedMean(now, logs) - weightedMean(first, logs));
   };
   return {
     storeChangeFraction: changeOf(({ capacityMm }) => capacityMm),

@@ -2,7 +2,7 @@
  * Weights over the members of a library as a filter keeps them: logs of weight over prior weight, up
  * to a constant. Zeros are the prior itself.
  */
-export type WeightLogs = readonly number[];
+export type WeightLogs = Float64Array;
 
 /** What a day leaves of what was learned: dust, thatch and a hedge in leaf change a bed. */
 const KEPT_A_DAY_FRACTION = 0.98;
@@ -22,9 +22,24 @@ const WIDEST_LOG = Math.log(1000);
  */
 export function fadedLogs(logs: WeightLogs, durationMs: number): WeightLogs {
   const kept = KEPT_A_DAY_FRACTION ** (Math.max(0, durationMs) / DAY_MS);
-  const apart = kept * (Math.max(...logs) - Math.min(...logs));
+  const [lowest, highest] = rangeOf(logs);
+  const apart = kept * (highest - lowest);
   const power = apart > WIDEST_LOG ? (kept * WIDEST_LOG) / apart : kept;
-  return logs.map((log) => power * log);
+  const faded = new Float64Array(logs.length);
+  for (let member = 0; member < logs.length; member++) {
+    // From the top, so that the logs do not drift away over months of looks.
+    faded[member] = power * ((logs[member] ?? 0) - highest);
+  }
+  return faded;
+}
+
+function rangeOf(logs: WeightLogs): [lowest: number, highest: number] {
+  let [lowest, highest] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const log of logs) {
+    if (log < lowest) lowest = log;
+    if (log > highest) highest = log;
+  }
+  return [lowest, highest];
 }
 
 /**
@@ -39,26 +54,35 @@ export function fadedLogs(logs: WeightLogs, durationMs: number): WeightLogs {
  * Source: Gordon, Salmond & Smith 1993, IEE Proc. F 140:107-113, without its resampling (from memory).
  */
 export function logsAfter(logs: WeightLogs, chances: readonly number[]): WeightLogs {
-  const after = logs.map((log, member) => log + Math.log(chances[member] ?? Number.NaN));
-  const top = Math.max(...after);
-  if (!Number.isFinite(top)) {
-    throw new RangeError(
-      `logsAfter: each member needs a chance above 0 (got ${chances.join(', ')}); reckon with wrong looks`,
-    );
+  const after = new Float64Array(logs.length);
+  for (let member = 0; member < logs.length; member++) {
+    const chance = chances[member] ?? 0;
+    if (!(chance > 0)) {
+      throw new RangeError(
+        `logsAfter: each of ${logs.length} members needs a chance above 0 (got ${chance}); reckon with wrong looks`,
+      );
+    }
+    after[member] = (logs[member] ?? 0) + Math.log(chance);
   }
-  return after.map((log) => log - top);
+  return after;
 }
 
 /** The weights themselves: all above 0, and their sum is 1. */
 export function weightsOf(prior: readonly number[], logs: WeightLogs): number[] {
-  const top = Math.max(...logs);
-  return normalised(prior.map((weight, member) => weight * Math.exp((logs[member] ?? 0) - top)));
+  const [, highest] = rangeOf(logs);
+  return normalised(
+    prior.map((weight, member) => weight * Math.exp((logs[member] ?? 0) - highest)),
+  );
 }
 
 /** Weights in the same proportions with the sum 1. */
 export function normalised(weights: readonly number[]): number[] {
   const sum = weights.reduce((all, one) => all + one, 0);
   return weights.map((weight) => weight / sum);
+}
+
+export function weightedMean(weights: readonly number[], values: readonly number[]): number {
+  return weights.reduce((all, weight, member) => all + weight * (values[member] ?? 0), 0);
 }
 
 /** @throws RangeError when a prior weight is not above 0, or there is none. */
@@ -88,7 +112,7 @@ export function logsByLoss(
 ): WeightLogs {
   const weights = weightsOf(prior, logs);
   const lossLogs = lossFactors.map((factor) => Math.log(factor));
-  return lossLogs.map((own) => {
+  return Float64Array.from(lossLogs, (own) => {
     let [won, first] = [0, 0];
     lossLogs.forEach((other, member) => {
       const z = (other - own) / LIKE_LOSS_LOG;
