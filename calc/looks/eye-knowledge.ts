@@ -2,7 +2,6 @@ import { countedLooks } from './counted-looks.ts';
 import {
   chanceOf,
   chancesByEye,
-  chancesByMember,
   EYE_FRACTIONS,
   type MemberLook,
   readOf,
@@ -107,7 +106,8 @@ function rowsOf({ looks }: LookedAtBed): Row[] {
         chancesByEye(sight, { leftFraction, readFraction: readOf(look, member) }).map(chanceOf),
       );
       const byEye = EYE_FRACTIONS.map((_, eye) => table.map((chances) => chances[eye] ?? 0));
-      return { look, byEye, byUnknown: chancesByMember(look, UNKNOWN_EYE).map(chanceOf) };
+      const byUnknown = table.map((chances) => weightedMean(UNKNOWN_EYE, chances));
+      return { look, byEye, byUnknown };
     });
 }
 
