@@ -1,7 +1,11 @@
-import { type EyeKnowledge, eyeOf, learnEyes } from '../../../calc/looks/eye-knowledge.ts';
+import { type LookedAtBed, learnEyes } from '../../../calc/looks/eye-knowledge.ts';
 import { worthOfLooks } from '../../../calc/looks/look-worth.ts';
-import type { MemberLook, TellingSurface } from '../../../calc/looks/member-look.ts';
-import { TELLING_SURFACES } from '../../../calc/looks/member-look.ts';
+import {
+  type MemberLook,
+  TELLING_SURFACES,
+  type TellingSurface,
+  UNKNOWN_EYE,
+} from '../../../calc/looks/member-look.ts';
 import { weighLooks } from '../../../calc/looks/member-weights.ts';
 import { seeded } from '../../seeded.ts';
 
@@ -17,12 +21,12 @@ const PEAK_MM_PER_H = 0.6;
 const SUNRISE_H = 6;
 const SUNSET_H = 20;
 /** Hours of the day at which the store is filled; the time to dry is asked from the second on. */
-export const FILLS_H = [9, 12.5] as const;
+const FILLS_H = [9, 12.5] as const;
 const WRONG_FRACTION = 0.2;
-export const LIBRARY_MM = 1.2;
+const NOMINAL_MM = 1.2;
 
 /** A bed's response: its store against the nominal one, and its loss. */
-export interface Response {
+interface Response {
   storeFactor: number;
   lossFactor: number;
 }
@@ -30,6 +34,9 @@ export interface Response {
 export interface Truth extends Response {
   eyeFraction: number;
 }
+
+/** How well the beds are kept: refilled when the nominal one is dry, or well before. */
+const KEPT_WET_FRACTION = 0.75;
 
 /** Demand from sunrise to an hour of the day, mm. */
 function demandToMm(hour: number): number {
@@ -44,12 +51,12 @@ function fillBefore(hour: number): number {
 
 function leftAt(one: Response, hour: number, filledFraction: number): number {
   const lostMm = one.lossFactor * (demandToMm(hour) - demandToMm(fillBefore(hour)));
-  return filledFraction - lostMm / (LIBRARY_MM * one.storeFactor);
+  return filledFraction - lostMm / (NOMINAL_MM * one.storeFactor);
 }
 
 /** Hours from a full store at an hour of the day until dry, or until sunset. */
-export function hoursToDry(one: Response, fromH: number): number {
-  const wantedMm = (LIBRARY_MM * one.storeFactor) / one.lossFactor;
+function hoursToDry(one: Response, fromH: number): number {
+  const wantedMm = (NOMINAL_MM * one.storeFactor) / one.lossFactor;
   const length = SUNSET_H - SUNRISE_H;
   const reach = ((demandToMm(fromH) + wantedMm) * Math.PI) / (PEAK_MM_PER_H * length);
   if (reach >= 2) return SUNSET_H - fromH;
@@ -58,13 +65,16 @@ export function hoursToDry(one: Response, fromH: number): number {
 
 const STORES = [0.55, 0.7, 0.85, 1, 1.15, 1.3];
 const LOSSES = [0.8, 0.9, 1, 1.12, 1.25, 1.4];
-export const LIBRARY: readonly Response[] = STORES.flatMap((storeFactor) =>
+const LIBRARY: readonly Response[] = STORES.flatMap((storeFactor) =>
   LOSSES.map((lossFactor) => ({ storeFactor, lossFactor })),
 );
 const squared = (factor: number, spreadLog: number) => (Math.log(factor) / spreadLog) ** 2;
 export const PRIOR: readonly number[] = LIBRARY.map(({ storeFactor, lossFactor }) =>
   Math.exp(-0.5 * (squared(storeFactor, 0.3) + squared(lossFactor, 0.2))),
 );
+const LOSS_FACTORS = LIBRARY.map(({ lossFactor }) => lossFactor);
+const NOBODY = { eyes: learnEyes([]), managedDepthMm: 8 };
+const LAST_LOOK_H = 18;
 const HOURS_TO_DRY = LIBRARY.map((member) => hoursToDry(member, FILLS_H[1]));
 
 export function drawnTruths(seed: number, many: number): Truth[] {
@@ -83,43 +93,46 @@ function told(left: number, eyeFraction: number, unit: () => number): TellingSur
   return isWrong ? (others[Math.floor(which * others.length)] ?? right) : right;
 }
 
-/** When the keeper looks: where a look is worth most, once after each fill, or by the clock. */
-export type Habit = 'worth' | readonly number[];
-
 /**
- * A bed looked at so many times.
- * @returns the looks, with what each member expected
+ * When the keeper looks: where a look is worth most, once after each fill; the same on beds that are
+ * refilled before the nominal one is dry; or by the clock.
  */
-export function looksAt(
+export type Habit = 'worth' | 'worth, kept wet' | readonly number[];
+
+/** The look that is worth most after each fill. */
+function bestHours(
+  weights: readonly number[],
+  eye: readonly number[],
+  isKeptWet: boolean,
+): number[] {
+  return FILLS_H.map((fill, index) => {
+    const nominalH = KEPT_WET_FRACTION * hoursToDry({ storeFactor: 1, lossFactor: 1 }, fill);
+    const until = isKeptWet ? fill + nominalH : (FILLS_H[index + 1] ?? LAST_LOOK_H);
+    const times = Array.from({ length: Math.round((until - fill) * 6) - 1 }, (_, step) => {
+      const hour = fill + (step + 1) / 6;
+      const leftFractions = LIBRARY.map((member) => leftAt(member, hour, 1));
+      return { atMs: hour * HOUR_MS, leftFractions, hoursToDry: HOURS_TO_DRY };
+    });
+    const [best] = worthOfLooks([{ bedId: 'any', weights, times }], eye);
+    if (best === undefined) throw new Error('no look is worth anything in this world');
+    return best.atMs / HOUR_MS;
+  });
+}
+
+/** A bed that a keeper has looked at so many times, with what each member of its library expected. */
+export function lookedAt(
   truth: Truth,
-  asked: { who: string; looks: number; habit: Habit; eyes: EyeKnowledge; unit: () => number },
-): MemberLook[] {
-  const { who, habit, eyes, unit } = asked;
+  asked: { bedId: string; who: string; looks: number; habit: Habit; unit: () => number },
+): LookedAtBed {
+  const { who, habit, unit } = asked;
   const looks: MemberLook[] = [];
-  const weightsNow = (nowMs: number) =>
-    weighLooks(
-      { bedId: who, prior: PRIOR, lossFactors: LIBRARY.map((one) => one.lossFactor), looks },
-      { eyes, nowMs, managedDepthMm: 8 },
-    ).weights;
+  const bed = { bedId: asked.bedId, prior: PRIOR, lossFactors: LOSS_FACTORS, looks };
   for (let day = 0; looks.length < asked.looks; day++) {
     const filled = FILLS_H.map(() => 0.92 + 0.08 * unit());
+    const { weights } = weighLooks(bed, { ...NOBODY, nowMs: day * DAY_MS });
     const hours =
-      habit === 'worth'
-        ? FILLS_H.map((fill, index) => {
-            const until = FILLS_H[index + 1] ?? 18;
-            const steps = Math.round((until - fill) * 6) - 1;
-            const times = Array.from({ length: steps }, (_, step) => {
-              const hour = fill + (step + 1) / 6;
-              return {
-                atMs: hour * HOUR_MS,
-                leftFractions: LIBRARY.map((member) => leftAt(member, hour, 1)),
-                hoursToDry: HOURS_TO_DRY,
-              };
-            });
-            const bed = { bedId: who, weights: weightsNow(day * DAY_MS), times };
-            const [best] = worthOfLooks([bed], eyeOf(eyes, who));
-            return best === undefined ? fill + 2 : best.atMs / HOUR_MS;
-          })
+      typeof habit === 'string'
+        ? bestHours(weights, UNKNOWN_EYE, habit === 'worth, kept wet')
         : habit;
     for (const hour of hours.slice(0, asked.looks - looks.length)) {
       const filledFraction = filled[fillBefore(hour) === FILLS_H[0] ? 0 : 1] ?? 1;
@@ -133,7 +146,7 @@ export function looksAt(
       });
     }
   }
-  return looks;
+  return bed;
 }
 
 /** Minutes by which the mean time to dry of weighted members misses the truth's. */
@@ -146,27 +159,8 @@ export function missedMin(weights: readonly number[], truth: Response): number {
   return 60 * Math.abs(meanH - hoursToDry(truth, FILLS_H[1]));
 }
 
-/** How far the time to dry is missed before and after the looks, truth by truth. */
-export function missedBeforeAfter(asked: {
-  seed: number;
-  looks: number;
-  habit: Habit;
-}): { beforeMin: number; afterMin: number }[] {
-  const unit = seeded(asked.seed + 1);
-  return drawnTruths(asked.seed, 48).map((truth, index) => {
-    const who = `keeper ${index}`;
-    const nothing = learnEyes([]);
-    const looks = looksAt(truth, {
-      who,
-      looks: asked.looks,
-      habit: asked.habit,
-      eyes: nothing,
-      unit,
-    });
-    const { weights } = weighLooks(
-      { bedId: who, prior: PRIOR, lossFactors: LIBRARY.map((one) => one.lossFactor), looks },
-      { eyes: nothing, nowMs: looks.at(-1)?.atMs ?? 0, managedDepthMm: 8 },
-    );
-    return { beforeMin: missedMin(PRIOR, truth), afterMin: missedMin(weights, truth) };
-  });
+/** The same after its looks, by what is known of the eyes. */
+export function missedAfterMin(bed: LookedAtBed, truth: Response, eyes = NOBODY.eyes): number {
+  const nowMs = bed.looks.at(-1)?.atMs ?? 0;
+  return missedMin(weighLooks(bed, { ...NOBODY, eyes, nowMs }).weights, truth);
 }
