@@ -81,7 +81,7 @@ export function weighLooks(
       isCounted,
     };
   });
-  toMoment(Math.max(atMs, asked.nowMs), asked.managedDepthMm);
+  toMoment(asked.nowMs, asked.managedDepthMm);
   return { weights: weightsOf(prior, logs), steps };
 }
 

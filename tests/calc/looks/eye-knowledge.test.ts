@@ -118,4 +118,64 @@ describe('a person’s eye', () => {
     expect(Math.max(...eye) / Math.min(...eye)).toBeCloseTo(1000, 6);
     expect(eye.reduce((all, weight) => all + weight, 0)).toBeCloseTo(1, 12);
   });
+
+  describe('as the likelihood of its looks, the members weighed meanwhile', () => {
+    const PRIOR = [0.5, 0.5];
+    const halved = 34.3096 * 24;
+    const first = look('lightening', [0.1, 0.7], 0);
+    const second = look('dark', [0.2, 0.4], 0);
+    const chancesOf = ({ sight, leftFractions }: MemberLook, member: number) =>
+      chancesByEye(sight, { leftFraction: leftFractions[member] ?? 0 }).map(chanceOf);
+    /** The eye by a likelihood of each threshold that is written out. */
+    const expectEye = (
+      looks: readonly MemberLook[],
+      likelihood: (eye: number) => number,
+      lossFactors = [1, 1.2],
+    ) => {
+      const likelihoods = EYE_FRACTIONS.map((_, eye) => likelihood(eye));
+      const sum = likelihoods.reduce((all, one) => all + one, 0);
+      const eye = eyeOf(learnEyes([{ ...bed('one', looks), lossFactors }]), 'a keeper');
+      eye.forEach((weight, index) => {
+        expect(weight).toBeCloseTo((likelihoods[index] ?? 0) / sum, 6);
+      });
+    };
+    const byMember = (value: (member: number) => number) =>
+      PRIOR.reduce((all, weight, member) => all + weight * value(member), 0);
+    const at = (one: MemberLook, member: number, eye: number) => chancesOf(one, member)[eye] ?? 0;
+    const atUnknown = (one: MemberLook, member: number) =>
+      chancesOf(one, member).reduce((all, chance) => all + chance / EYE_FRACTIONS.length, 0);
+
+    it('of another person’s look beside it, with an unknown eye', () => {
+      expectEye([{ ...first, who: 'another' }, second], (eye) =>
+        byMember((member) => atUnknown(first, member) * at(second, member, eye)),
+      );
+    });
+
+    it('of an earlier look, that has faded', () => {
+      const later = { ...second, atMs: halved * HOUR_MS };
+      expectEye([first, later], (eye) => {
+        const faded = byMember((member) => Math.sqrt(at(first, member, eye)));
+        const then = byMember(
+          (member) => (Math.sqrt(at(first, member, eye)) * at(second, member, eye)) / faded,
+        );
+        return byMember((member) => at(first, member, eye)) * then;
+      });
+    });
+
+    it('of a look at another depth, which says nothing of the store', () => {
+      const deeper = { ...second, atMs: HOUR_MS, managedDepthMm: 18 };
+      expectEye(
+        [first, deeper],
+        (eye) =>
+          byMember((member) => at(first, member, eye)) *
+          byMember((member) => at(second, member, eye)),
+        [1, 1],
+      );
+    });
+
+    it('of looks within twenty minutes, the last of them', () => {
+      const soon = { ...second, atMs: HOUR_MS / 4 };
+      expectEye([first, soon], (eye) => byMember((member) => at(second, member, eye)));
+    });
+  });
 });

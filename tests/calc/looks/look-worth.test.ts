@@ -27,6 +27,7 @@ describe('what a look is worth', () => {
     const full = { leftFractions: [1, 0.95], hoursToDry: [2, 6] };
     const telling = { leftFractions: [-0.5, 0.9], hoursToDry: [2, 6] };
     const closer = { leftFractions: [-0.5, 0.9], hoursToDry: [4, 6] };
+    const closest = { leftFractions: [-0.5, 0.9], hoursToDry: [5, 6] };
     const found = worthOfLooks(
       [
         bed('less', [
@@ -38,7 +39,7 @@ describe('what a look is worth', () => {
           { atMs: 2, ...telling },
           { atMs: 3, ...full },
         ]),
-        bed('least', [{ atMs: 1, ...full }]),
+        bed('least', [{ atMs: 1, ...closest }]),
         bed('none', []),
       ],
       UNKNOWN_EYE,

@@ -55,6 +55,8 @@ describe('the weights of the members', () => {
     expect(steps[0]?.isSetAside).toBe(true);
     expect(steps[0]?.trustFraction).toBeLessThan(0.01);
     for (const weight of weights) expect(weight).toBeCloseTo(1 / 3, 3);
+    const pale = weighLooks(bedOf([look('dry', [0.25, 0.25, 0.25])]), asked);
+    expect(pale.steps[0]?.isSetAside).toBe(true);
     // A dark one that no member expected is as doubtful, and no reason to worry.
     const dark = weighLooks(bedOf([look('dark', [-0.9, -0.8, -0.7])]), asked);
     expect(dark.steps[0]?.trustFraction).toBeLessThan(0.01);
@@ -87,6 +89,8 @@ describe('the weights of the members', () => {
     });
     expect(both.steps.map(({ isCounted }) => isCounted)).toEqual([false, true]);
     expect(both.steps[0]?.after).toEqual(both.steps[0]?.before);
+    const thrice = weighLooks(bedOf([dry, { ...dry, atMs: 10 * MIN_MS }, dark]), asked);
+    expect(thrice.steps.map(({ isCounted }) => isCounted)).toEqual([false, false, true]);
     const apart = weighLooks(bedOf([dry, { ...dark, atMs: 20 * MIN_MS }]), asked);
     expect(apart.steps.map(({ isCounted }) => isCounted)).toEqual([true, true]);
     const another = weighLooks(bedOf([dry, { ...dark, who: 'another' }]), asked);
