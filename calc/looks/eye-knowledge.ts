@@ -43,7 +43,7 @@ const WIDEST_LOG = Math.log(1000);
  * On each bed a person's looks are weighed once for each threshold, as if that were the eye's; the
  * product of the chances of the looks, over all members by their weights of the moment, is the
  * likelihood of the threshold (the evidence of the filter). Others who look at the same bed count
- * with an unknown eye there.
+ * with an unknown eye there. An eye is not forgotten: how far back looks count is for the caller.
  *
  * Source: belief propagation over a person and the beds that share the person's eye, Pearl 1988,
  * Probabilistic Reasoning in Intelligent Systems, ch. 4; the evidence as the product of a filter's

@@ -34,8 +34,11 @@ export interface WeightStep {
  *
  * The eye is the same for all members: its thresholds are weighted by what other beds say of the
  * person. So a look never makes a wetter bed dry: after "dark" the weighted share of members that are
- * dry at that moment is no greater than before, and after "dry" no less. An eye that were learned
- * together with the members of the same bed would break this, and in trials told no more.
+ * dry at that moment is no greater than before, and after "dry" no less. An eye learned together with
+ * the members of the same bed can break this; in trials on an invented world it told no more.
+ *
+ * Source: Gordon, Salmond & Smith 1993, IEE Proc. F 140:107-113 (importance weights); forgetting,
+ * Kulhavý & Zarrop 1993, Int. J. Control 58:905-924 (both from memory).
  *
  * @param bed.looks in order of time
  * @param asked.nowMs what was learned fades until then
