@@ -196,8 +196,9 @@ export function normalBelow(x: number): number {
   if (x === Number.POSITIVE_INFINITY) return 1;
   if (x === Number.NEGATIVE_INFINITY) return 0;
   const t = 1 / (1 + 0.2316419 * Math.abs(x));
-  const b = [0.31938153, -0.356563782, 1.781477937, -1.821255978, 1.330274429] as const;
-  const tail = normalDensity(x) * t * (b[0] + t * (b[1] + t * (b[2] + t * (b[3] + t * b[4]))));
+  const power4 = -1.821255978 + t * 1.330274429;
+  const power2 = -0.356563782 + t * (1.781477937 + t * power4);
+  const tail = normalDensity(x) * t * (0.31938153 + t * power2);
   return x >= 0 ? 1 - tail : tail;
 }
 
