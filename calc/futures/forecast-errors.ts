@@ -45,10 +45,10 @@ export const DAY_TO_DAY: ErrorSize = {
 };
 
 /**
- * After so long little is left of what the last measured hour says: the fading of `nowcastHours`,
- * which did best on half a year of real hours at Fallon, Nevada. No published figure.
+ * How long what was just measured keeps an error small: a scale of some hours, our choice. It is short
+ * because forecasts are not moved towards what is measured; only what is carried from the day before is.
  */
-const NOW_FADES_H = 6;
+const NOW_FADES_H = 3;
 
 /**
  * Part of the full error that a forecast has at a lead time, 0 to 1: what was just measured is known,
