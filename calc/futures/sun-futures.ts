@@ -1,7 +1,7 @@
 /** Steepest that a sky near clear or near dark answers to an error; it keeps a clear day mostly clear. */
 const STEEPEST_FACTOR = 12;
-/** Bisections: to a millionth of what is searched. */
-const HALVINGS = 34;
+/** Bisections: to some millionths. */
+const HALVINGS = 24;
 const WIDEST = 30;
 
 /**
@@ -64,20 +64,16 @@ export function sunOfMembers({
   }
   const members = errors.map((error) => logistic((lower + upper) / 2 + steepness * error));
   const mean = members.reduce((sum, one) => sum + one, 0) / members.length;
-  // What the search leaves is some billionths.
+  // What the search leaves is some millionths.
   return members.map((one) => Math.min(most, (one * solarMjPerM2) / mean));
 }
 
-/** Sun of one draw against what was foretold, less 1, as `sunOfMembers` has it before it is centred. */
-export function sunChangeFraction({
-  clearnessFraction,
-  error,
-}: {
-  /** Against the most of the hour; 0 by night. */
-  clearnessFraction: number;
-  error: number;
-}): number {
+/**
+ * Sun of one draw against what was foretold, less 1, as `sunOfMembers` has it before it is centred.
+ * @param clearnessFraction Against the most of the hour; 0 by night.
+ */
+export function sunChangeFraction(clearnessFraction: number, errorFraction: number): number {
   if (clearnessFraction <= 0) return 0;
-  const shifted = logitOf(clearnessFraction) + steepnessOf(clearnessFraction) * error;
+  const shifted = logitOf(clearnessFraction) + steepnessOf(clearnessFraction) * errorFraction;
   return logistic(shifted) / clearnessFraction - 1;
 }
