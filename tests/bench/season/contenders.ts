@@ -83,7 +83,11 @@ export function commonPractice(one: SeasonCase): Outcome {
   const applied = one.days.flatMap((day) => {
     const [year, month, dayOfMonth] = day.split('-').map(Number) as [number, number, number];
     return [6, 8, 10, 12, 14, 16, 18].map((hour) =>
-      water(one, clock.instantOf({ year, month, day: dayOfMonth, hour, minute: 0 }), 5 * MIN_MS),
+      appliedWater(
+        one,
+        clock.instantOf({ year, month, day: dayOfMonth, hour, minute: 0 }),
+        5 * MIN_MS,
+      ),
     );
   });
   return judged(one, applied, '');
@@ -129,7 +133,7 @@ function clockWater(
     const applied: AppliedWater[] = [];
     const lastMs = light.endMs - HOUR_MS;
     for (let atMs = light.startMs + 30 * MIN_MS; atMs <= lastMs; atMs += step) {
-      applied.push(water(one, atMs, clock.rotations * ROTATION_MS));
+      applied.push(appliedWater(one, atMs, clock.rotations * ROTATION_MS));
     }
     return applied;
   });
@@ -154,7 +158,8 @@ function judged(one: SeasonCase, applied: readonly AppliedWater[], note: string)
   return { verdict, cycles: applied.length, note };
 }
 
-function water(one: SeasonCase, startMs: number, durationMs: number): AppliedWater {
+/** Heads on a bed for a while, in the wind as it is. */
+export function appliedWater(one: SeasonCase, startMs: number, durationMs: number): AppliedWater {
   return { startMs, endMs: startMs + durationMs, netMm: netMm(one, startMs, durationMs) };
 }
 

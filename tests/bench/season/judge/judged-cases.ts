@@ -20,6 +20,7 @@ export interface JudgedCase {
   name: string;
   /** Nothing may be tuned on it: neither its bed nor its window is among those of the others. */
   isApart: boolean;
+  seed: number;
   standIn: SandClass;
   truth: Truth;
   one: SeasonCase;
@@ -87,6 +88,7 @@ export function judgedCase(
   return {
     name: `${className} ${seed / SEED_STEP + 1}, ${source.place.name}, ${window.kind}`,
     isApart,
+    seed,
     standIn,
     truth,
     one: { ...bare, trial: { ...bare.trial, hours: lostBy(truth, bare, measured) } },
