@@ -47,6 +47,7 @@ export interface JudgedRow {
   name: string;
   /** The first day that counts, from 0: a row that learns is judged once it could. */
   fromDay: number;
+  forecasts: readonly Forecast[];
   run(judged: JudgedCase, cell: Cell): Promise<CellResult>;
 }
 
@@ -58,6 +59,7 @@ function rowOf(known: Known): JudgedRow {
   return {
     name: known,
     fromDay: 0,
+    forecasts: FORECASTS,
     async run(judged, { forecast, confirm }) {
       const { one, standIn, truth } = judged;
       const models = modelsOf(sandKnown(known, standIn, truth.reported), SEED_LAYER_MM);
@@ -83,6 +85,7 @@ function rowOf(known: Known): JudgedRow {
 const CLASS_AND_LOOKS: JudgedRow = {
   name: 'class and looks',
   fromDay: 2,
+  forecasts: ['day-ahead'],
   async run(judged, { forecast, confirm }) {
     const { one, standIn, truth, seed } = judged;
     const unit = seeded(PERSON_SEED + seed);

@@ -6,6 +6,7 @@ const CELL: Cell = {
   row: {
     name: 'class alone',
     fromDay: 1,
+    forecasts: ['day-ahead'],
     run: () => Promise.reject(new Error('not run here')),
   },
   forecast: 'day-ahead',
