@@ -2,7 +2,7 @@ import { vapourPressureOfDewPointKPa } from '../../../../calc/sky/air.ts';
 import { referenceEtSeries } from '../../../../calc/sky/reference-et.ts';
 import { clearSkyMjPerM2 } from '../../../../calc/sky/solar-radiation.ts';
 import { sunOfHour } from '../../../../calc/sky/sun-geometry.ts';
-import type { EtHour } from '../../../../calc/sky/weather-hour.ts';
+import type { WeatherHour } from '../../../../calc/sky/weather-hour.ts';
 import type { PlaceWeather } from '../season-case.ts';
 import { measuredHours } from './told-hours.ts';
 
@@ -18,7 +18,7 @@ const PLACE = {
 /** Days from 1 May on, each like the other: an invented place for tests of the bench. */
 export function inventedSummer(days: number): PlaceWeather {
   const firstMs = Date.UTC(2023, 4, 1, 7);
-  const bare = Array.from({ length: 24 * days }, (_, index): Omit<EtHour, 'referenceEtMm'> => {
+  const bare = Array.from({ length: 24 * days }, (_, index): WeatherHour => {
     const startMs = firstMs + index * HOUR_MS;
     const sun = sunOfHour({ ...PLACE, startMs });
     const afternoon = Math.cos((2 * Math.PI * ((index % 24) - 15)) / 24);
