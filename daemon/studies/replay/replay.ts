@@ -156,6 +156,11 @@ function replayDay(input: DayToReplay): {
     ran: readonly Run[],
   ) => {
     const hours = hoursAt(nowMs);
+    const before = (untilMs: number) =>
+      real.hours.filter(
+        (hour) =>
+          hour.startMs + HOUR_MS <= untilMs && hour.startMs >= untilMs - DAYS_BEFORE * DAY_MS,
+      );
     return planDay({
       site,
       stages: STAGES,
@@ -167,7 +172,14 @@ function replayDay(input: DayToReplay): {
       hours,
       ...(forecast.kind === 'perfect'
         ? {}
-        : { weathers: weatherFutures({ hours, place: site, asOfMs: nowMs }).members }),
+        : {
+            weathers: weatherFutures({
+              hours,
+              place: site,
+              asOfMs: nowMs,
+              earlierDays: before(nowMs),
+            }).members,
+          }),
       weather: { source: `${real.reading.source}, ${forecast.kind}`, asOfMs: nowMs },
       keepOffs: keepOffsOn(siteDay, config, clock),
       stores,

@@ -1,7 +1,7 @@
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { WeatherReading } from '../../../../adapters/weather/source.ts';
-import { bedStore } from '../../../../calc/sand/model-store.ts';
+import { bedStore, memberSpread } from '../../../../calc/futures/member-spread.ts';
 import type { AppliedWater } from '../../../../calc/sand/reference-column.ts';
 import { SEED_LAYER_MM } from '../../../../calc/sand/seedbed-store.ts';
 import type { DayPlan } from '../../../../calc/schedule/day-plan.ts';
@@ -64,7 +64,7 @@ function rowOf(known: Known): JudgedRow {
       const { one, standIn, truth } = judged;
       const models = modelsOf(sandKnown(known, standIn, truth.reported), SEED_LAYER_MM);
       const done = await replayedDays(one, {
-        store: bedStore(models),
+        store: bedStore(memberSpread(models)),
         forecast: replayForecast(judged, forecast),
         revisions: revisionsOf(one.config.revisions, confirm),
       });

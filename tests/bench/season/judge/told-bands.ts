@@ -1,13 +1,7 @@
 import { referenceVerdict } from '../../../../calc/sand/reference-column.ts';
-import type { BedPlan } from '../../../../calc/schedule/day-plan.ts';
+import type { BedPlan, DryBand } from '../../../../calc/schedule/day-plan.ts';
 import type { SeasonCase } from '../season-case.ts';
 import type { Morning } from './day-verdicts.ts';
-
-/** When a bed will be dry without water, from and to; null: not in the plan's horizon. */
-export interface DryBand {
-  fromMs: number | null;
-  toMs: number | null;
-}
 
 /** How many bands were told, and how many held the moment at which the bed would have been dry. */
 export interface BandCount {
@@ -15,8 +9,8 @@ export interface BandCount {
   inside: number;
 }
 
-/** The band of a morning's plan; null while plans carry none. */
-export function bandOf(bed: (BedPlan & { dryBandMs?: DryBand }) | undefined): DryBand | null {
+/** The band of a morning's plan; null where it carries none. */
+export function bandOf(bed: BedPlan | undefined): DryBand | null {
   return bed?.dryBandMs ?? null;
 }
 
@@ -34,5 +28,5 @@ export function isInBand(
   const { firstDryMs } = referenceVerdict(column, dryRun, [], true);
   const never = Number.POSITIVE_INFINITY;
   const dryMs = firstDryMs ?? never;
-  return dryMs >= (band.fromMs ?? never) && dryMs <= (band.toMs ?? never);
+  return dryMs >= (band.earliestMs ?? never) && dryMs <= (band.latestMs ?? never);
 }
