@@ -23,7 +23,7 @@ export interface HandBed {
   /** What it has at the begin. */
   storeMm?: number;
   capacityMm?: number;
-  /** By how much less one in five of its sands holds; left out: a fifth of the day's loss or of the store. */
+  /** By how much less one in five of its sands holds; left out: a fifth of the store. */
   lessMm?: number;
   /** Loss in a step. */
   lossMm?: (step: number) => number;
@@ -72,8 +72,7 @@ export function handBed(bed: HandBed): PlacementBed {
   const series = (of: (step: number) => number) =>
     Float64Array.from({ length: STEPS }, (_, step) => of(step));
   const demandMm = series(lossMm);
-  const dayMm = demandMm.reduce((sum, mm) => sum + Math.max(0, mm), 0);
-  const { lessMm = 0.2 * Math.min(capacityMm, dayMm) } = bed;
+  const { lessMm = 0.2 * capacityMm } = bed;
   const own = stations.map((one, index) => smallStation(`${id}-${index}`, { bedId: id, ...one }));
   return {
     bed: { id },
