@@ -99,7 +99,7 @@ const LONGEST_STEP_H = 1 / 12;
 const LEAST_FILLED = 1e-9;
 const CLOSE_ENOUGH_MM = 1e-10;
 /** Newton's method doubles its digits: after a change this small, of a layer's water, nothing is left to do. */
-const NO_MORE_STRIDE = 1e-6;
+const NO_MORE_STRIDE = 1e-4;
 /** Most that one iteration may fill a layer: a cloudburst on dry sand overshoots otherwise. */
 const LONGEST_STRIDE = 0.5;
 
