@@ -36,6 +36,12 @@ export interface BedSeries {
   drainedMm: Float64Array;
 }
 
+/** What the parts of a bed get of one cycle, and the step in which it begins. */
+interface BookedCycle {
+  step: number;
+  water: ReturnType<typeof waterOfParts>;
+}
+
 /**
  * The water balance of one bed over the grid, in each of its futures, with whatever irrigation has
  * been booked so far. What booked water changes is worked out once it is asked for. Of a bed in parts
@@ -54,6 +60,8 @@ export interface BedBalance {
   readonly riskFraction: number;
   /** Net irrigation of each part in each step, mm. */
   readonly irrigationMm: readonly Float64Array[];
+  /** What was booked, cycle by cycle. */
+  readonly booked: BookedCycle[];
   /** States at the beginning of each step, and one more at the end. */
   readonly rows: Float64Array;
   readonly series: BedSeries;
@@ -126,6 +134,7 @@ export function atRiskAlone(balance: BedBalance): BedBalance {
   const alone = entryOf(inOrder, Math.floor(riskFraction * futures.length));
   const found = balanceFrom({ ...balance, futures: [entryOf(futures, alone)] });
   for (const [part, own] of found.irrigationMm.entries()) own.set(irrigationMm[part] ?? []);
+  found.booked.push(...balance.booked);
   return found;
 }
 
@@ -148,6 +157,7 @@ function balanceFrom(
     demand,
     riskFraction,
     irrigationMm: parts.map(() => new Float64Array(grid.steps)),
+    booked: [],
     rows: new Float64Array((grid.steps + 1) * follower.width),
     series: {
       marginMm: series(),
@@ -232,7 +242,9 @@ export function bookWater(
 ): void {
   const { grid, parts, irrigationMm } = balance;
   for (const cycle of cycles) {
-    for (const [index, water] of waterOfParts(parts, cycle).entries()) {
+    const ofParts = waterOfParts(parts, cycle);
+    balance.booked.push({ step: stepAt(grid, beginOf(cycle)), water: ofParts });
+    for (const [index, water] of ofParts.entries()) {
       const series = irrigationMm[index];
       if (water === null || series === undefined) continue;
       balance.knownStep = Math.min(balance.knownStep, stepAt(grid, water.startMs));
@@ -240,6 +252,10 @@ export function bookWater(
       addEvenly(series, grid, water);
     }
   }
+}
+
+function beginOf(cycle: readonly StationWater[]): number {
+  return Math.min(...cycle.map(({ startMs }) => startMs));
 }
 
 /** What is given in one cycle, and by how much more drains for it, to the end of the grid, mm. */
@@ -284,6 +300,7 @@ export function copyBalance(balance: BedBalance): BedBalance {
   return {
     ...balance,
     irrigationMm: balance.irrigationMm.map((own) => own.slice()),
+    booked: [...balance.booked],
     rows: balance.rows.slice(),
     series: {
       marginMm: series.marginMm.slice(),
@@ -298,6 +315,7 @@ export function copyBalance(balance: BedBalance): BedBalance {
 /** Makes a balance what a tried copy of it has become. */
 export function adoptBalance(balance: BedBalance, tried: BedBalance): void {
   for (const [part, own] of balance.irrigationMm.entries()) own.set(tried.irrigationMm[part] ?? []);
+  balance.booked.splice(0, balance.booked.length, ...tried.booked);
   balance.rows.set(tried.rows);
   balance.series.marginMm.set(tried.series.marginMm);
   balance.series.riskMarginMm.set(tried.series.riskMarginMm);
@@ -350,20 +368,26 @@ export function leftMmOf(balance: BedBalance): Float64Array {
   if (balance.leftMm !== null) return balance.leftMm;
   const leftMm = new Float64Array(grid.steps + 1);
   let from = 0;
-  for (const onset of [...onsetsOf(balance), grid.steps]) {
-    if (onset >= from) countBack(balance, leftMm, from, onset);
+  const onsets = new Set(balance.booked.map(({ step }) => step));
+  for (const onset of [...[...onsets].sort((a, b) => a - b), grid.steps]) {
+    countBack(balance, leftMm, from, onset);
     from = onset + 1;
   }
   balance.leftMm = leftMm;
   return leftMm;
 }
 
-/** Steps in which water of a cycle begins. */
-function onsetsOf({ irrigationMm, grid }: BedBalance): number[] {
-  const isOn = (step: number) => irrigationMm.some((own) => (own[step] ?? 0) > 0);
-  return Array.from({ length: grid.steps }, (_, step) => step).filter(
-    (step) => isOn(step) && !(step > 0 && isOn(step - 1)),
-  );
+/** What is given in each step by the cycles that begin in this step or later, of each part, mm. */
+function givenFrom({ booked, parts, grid }: BedBalance, onset: number): Float64Array[] {
+  const later = booked.filter(({ step }) => step >= onset);
+  return parts.map((_, part) => {
+    const series = new Float64Array(grid.steps);
+    for (const { water } of later) {
+      const own = water[part];
+      if (own !== null && own !== undefined) addEvenly(series, grid, own);
+    }
+    return series;
+  });
 }
 
 /**
@@ -376,10 +400,11 @@ function countBack(balance: BedBalance, leftMm: Float64Array, from: number, to: 
   const { marginMm } = seriesOf(balance);
   const aheadMm: number[] = [];
   let state = stateOfStep(balance, to);
-  const dry = balance.irrigationMm.map((own) => -at(own, 0));
+  const given = givenFrom(balance, to);
+  const dry = given.map(() => 0);
   let step = to;
   for (let margin = at(marginMm, to); margin > 0 && step < grid.steps; step++) {
-    for (const [part, own] of balance.irrigationMm.entries()) dry[part] = -at(own, step);
+    for (const [part, own] of given.entries()) dry[part] = -at(own, step);
     state = stepOfBed(balance, state, step, dry);
     margin = follower.margins(state, step + 1).middleMm;
     aheadMm.push(margin);
