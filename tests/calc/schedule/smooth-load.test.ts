@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { dryBalance } from '../../../calc/schedule/bed-balance.ts';
+import { stateUnknown } from '../../../calc/schedule/bed-stores.ts';
 import { bedDemand, stepGrid } from '../../../calc/schedule/demand.ts';
 import { placementPass } from '../../../calc/schedule/placement-pass.ts';
 import { planDay } from '../../../calc/schedule/plan-day.ts';
@@ -13,7 +14,6 @@ const WET_SOIL_FRACTION = 1.1;
 /** The same day with every cycle at its latest safe start. */
 function unlevelled(input: ReturnType<typeof bigSite>) {
   const { window, horizonEndMs } = dayFrame(input);
-  const { reserveFraction } = input.site.limits;
   const grid = stepGrid(input.startMs, horizonEndMs);
   const pass = placementPass({
     beds: input.site.beds.map((bed) => {
@@ -24,7 +24,7 @@ function unlevelled(input: ReturnType<typeof bigSite>) {
       return {
         bed,
         stations: input.site.stations.filter((one) => one.bedId === bed.id),
-        balance: dryBalance({ store, grid, demand, stateNow: store.stateAt(reserveFraction, 0) }),
+        balance: dryBalance({ store, grid, demand, stateNow: stateUnknown(store) }),
         doseCapMm: stage.doseCapMm,
         keepOffs: [],
       };
