@@ -21,6 +21,7 @@ const at = checkedAt;
 const STEP_H = STEP_MIN / 60;
 /** Accepted share of the futures in which a bed is dry, where none is given. */
 const DEFAULT_RISK_FRACTION = 0.05;
+const MIDDLE_FRACTION = 0.5;
 
 /** What a bed is at each step, and one more at the end, in the order of the grid. */
 export interface BedSeries {
@@ -130,12 +131,26 @@ export function atRiskAlone(balance: BedBalance): BedBalance {
   const dryMs = firstAtRiskMs(balance, grid.startMs);
   const step = dryMs === null ? grid.steps : stepAt(grid, dryMs) + 1;
   const margins = balance.follower.marginsMm(stateOfStep(balance, step), step);
-  const inOrder = [...futures.keys()].sort((a, b) => at(margins, a) - at(margins, b));
-  const alone = entryOf(inOrder, Math.floor(riskFraction * futures.length));
+  const alone = futureAt(futures, margins, riskFraction);
   const found = balanceFrom({ ...balance, futures: [entryOf(futures, alone)] });
   for (const [part, own] of found.irrigationMm.entries()) own.set(irrigationMm[part] ?? []);
   found.booked.push(...balance.booked);
   return found;
+}
+
+/** The future up to which, from the driest on, this part of the weight lies. */
+function futureAt(
+  futures: readonly BedFuture[],
+  margins: Float64Array,
+  partFraction: number,
+): number {
+  const inOrder = [...futures.keys()].sort((a, b) => at(margins, a) - at(margins, b));
+  let left = partFraction * futures.reduce((sum, one) => sum + one.weightFraction, 0);
+  for (const k of inOrder) {
+    left -= entryOf(futures, k).weightFraction;
+    if (left <= 0) return k;
+  }
+  return entryOf(inOrder, inOrder.length - 1);
 }
 
 function balanceFrom(
@@ -429,8 +444,7 @@ function leftAtEnd(
   end: BedState,
 ): number {
   const margins = follower.marginsMm(end, grid.steps);
-  const inOrder = [...futures.keys()].sort((a, b) => at(margins, a) - at(margins, b));
-  const k = entryOf(inOrder, Math.floor((futures.length - 1) / 2));
+  const k = futureAt(futures, margins, MIDDLE_FRACTION);
   const { member } = entryOf(futures, k);
   const leftMm = parts.map((_, part) =>
     member.store.leftMm(
