@@ -7,6 +7,7 @@ import { planDay } from '../../../calc/schedule/plan-day.ts';
 import { dayFrame } from '../../../calc/schedule/water-hours.ts';
 import { bigSite, identicalBeds } from '../../bench/big-site.ts';
 import { flowLevels, spreadOf } from '../../flow-levels.ts';
+import { unsureSand } from '../../unsure-sand.ts';
 
 /** Loss of wet bare soil against reference ET. */
 const WET_SOIL_FRACTION = 1.1;
@@ -47,7 +48,10 @@ function unlevelled(input: ReturnType<typeof bigSite>) {
 
 describe('the flow over the busy hours of an invented day', () => {
   it('is level where beds that are all alike come due together', () => {
-    const input = identicalBeds(18);
+    // Of a sand that is known, water is due so late that two turns have room within minutes of it.
+    const known = identicalBeds(18);
+    const sand = unsureSand({ capacityMm: 1.4, lessMm: 0.28, feedMmPerH: 0.05 });
+    const input = { ...known, stores: new Map(known.site.beds.map(({ id }) => [id, sand])) };
     const plan = planDay(input);
     const level = spreadOf(flowLevels(input, plan.runs));
     const bunched = spreadOf(flowLevels(input, unlevelled(input)));
