@@ -2,13 +2,14 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { planDigest, planDocument, standingRuns } from '../../../adapters/plan-document.ts';
-import type { WeatherSource } from '../../../adapters/weather/source.ts';
+import type { WeatherReading, WeatherSource } from '../../../adapters/weather/source.ts';
 import {
   type AppliedWater,
   referenceVerdict,
   type Verdict,
 } from '../../../calc/sand/reference-column.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
+import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import type { BedSand } from '../../../calc/schedule/site.ts';
 import { makePlan, type WorkedOutPlan } from '../../../daemon/planning/make-plan.ts';
 import type { PlanningContext } from '../../../daemon/planning/planning-context.ts';
@@ -21,10 +22,12 @@ import { siteInUseOf, useSite } from '../../../daemon/site/gate/site-changes.ts'
 import { cautionsFor } from '../../../daemon/site/gate/valid-confirm.ts';
 import { openDatabase, storeVersion } from '../../../daemon/site/store/database.ts';
 import { addLook } from '../../../daemon/site/store/looks.ts';
+import { appliedWater } from '../season/contenders.ts';
 import { BED, type SeasonCase } from '../season/season-case.ts';
 import { type EyeFraction, partLeft, toldOf, wateredColumn } from './eye.ts';
 
-const HOUR_MS = 3_600_000;
+const MIN_MS = 60_000;
+const HOUR_MS = 60 * MIN_MS;
 const DAY_MS = 24 * HOUR_MS;
 /** When a person stands at the bed, by the site's clock. */
 const LOOKS_AT = [
@@ -34,28 +37,42 @@ const LOOKS_AT = [
 ];
 const KEEPER = 'A. Keeper (invented)';
 
-/** Who looks; null: planned anew at the same times, and nobody looks. */
+/** Who looks; null: nobody. */
 export type Person = { eyeFraction: EyeFraction; wrongFraction: number; unit: () => number } | null;
 
 /** How the days went. */
 export interface Lived {
   verdict: Verdict;
   cycles: number;
+  applied: AppliedWater[];
+  /** The plan of each morning. */
+  mornings: DayPlan[];
 }
 
 /**
  * The days of a case, lived as a keeper would: a plan in the morning and after each look, each made,
  * confirmed and remembered by the daemon's own acts in a memory of its own, the water that was
- * confirmed run through the column, and the column looked at. The forecast is perfect, so that what
- * differs between two lives is what the looks did.
+ * confirmed run through the column, and the column looked at.
  *
- * @param sand what the bed is planned with
- * @param modelsFolder where models of reports are kept
+ * @param life.sand what the bed is planned with
+ * @param life.modelsFolder where models of reports are kept
+ * @param life.weather left out: the forecast is perfect, so that what differs between two lives is
+ *   what the looks did
+ * @param life.planAfterMin minutes from a look to the plan made and confirmed on it, also where nobody
+ *   looks; null: the morning's plan stands all day
  */
 export async function livedDays(
   one: SeasonCase,
-  { sand, person, modelsFolder }: { sand: BedSand; person: Person; modelsFolder: string },
+  life: {
+    sand: BedSand;
+    person: Person;
+    modelsFolder: string;
+    weather?: WeatherSource;
+    planAfterMin?: number | null;
+  },
 ): Promise<Lived> {
+  const { sand, person, modelsFolder, planAfterMin = 0 } = life;
+  const weather = life.weather ?? toldWeather(one, one.reading);
   const { clock, site } = one.config;
   const config: LoadedConfig = {
     ...one.config,
@@ -65,10 +82,10 @@ export async function livedDays(
       beds: site.beds.map((bed) => ({ ...bed, sand, waterBeforeSeeding: true })),
     },
   };
-  const weather = perfectWeather(one);
   const column = copyColumn(one.column);
   const seenBed = { full: wateredColumn(one.column), limit: one.trial.limit };
   const applied: AppliedWater[] = [];
+  const mornings: DayPlan[] = [];
   const folder = mkdtempSync(join(tmpdir(), 'dewbeat-lived-'));
   const db = openDatabase(folder);
   let verdict: Verdict | null = null;
@@ -77,9 +94,9 @@ export async function livedDays(
     useSite(db, config);
     const runTo = (untilMs: number) => {
       const inForce = planInForce(db, atMs);
-      for (const { startMs, runS, netMm } of inForce === null ? [] : standingRuns(inForce)) {
+      for (const { startMs, runS } of inForce === null ? [] : standingRuns(inForce)) {
         const isOwn = startMs >= atMs && startMs < untilMs;
-        if (isOwn) applied.push({ startMs, endMs: startMs + runS * 1000, netMm });
+        if (isOwn) applied.push(appliedWater(one, startMs, runS * 1000));
       }
       const stretch = referenceVerdict(
         column,
@@ -103,6 +120,7 @@ export async function livedDays(
         },
       );
       if (!confirmed.ok) throw new Error(confirmed.refusal.code);
+      return stored.plan;
     };
     const look = async () => {
       if (person === null) return;
@@ -114,11 +132,13 @@ export async function livedDays(
     };
     for (const day of one.days) {
       runTo(morningOf(day, { ...config, ...site }));
-      await plan();
+      mornings.push(await plan());
       const [year, month, dayOfMonth] = day.split('-').map(Number) as [number, number, number];
       for (const at of LOOKS_AT) {
         runTo(clock.instantOf({ year, month, day: dayOfMonth, ...at }));
         await look();
+        if (planAfterMin === null) continue;
+        runTo(atMs + planAfterMin * MIN_MS);
         await plan();
       }
     }
@@ -128,7 +148,7 @@ export async function livedDays(
     rmSync(folder, { recursive: true, force: true });
   }
   if (verdict === null) throw new Error('no day was lived');
-  return { verdict, cycles: applied.length };
+  return { verdict, cycles: applied.length, applied, mornings };
 }
 
 /** The plan without what would help and the answers to the wind: the same cycles, sooner. */
@@ -149,22 +169,31 @@ const NOTHING = {
   note: null,
 };
 
-/** The weather as it was to be, told by one source. */
-function perfectWeather({ reading, trial }: SeasonCase): WeatherSource {
+/**
+ * A source that tells what was measured, and of the hours to come what was foretold of them.
+ *
+ * @param foretold the case's own reading: a perfect forecast; null: nothing is foretold
+ */
+export function toldWeather(
+  { reading, trial }: SeasonCase,
+  foretold: WeatherReading | null,
+): WeatherSource {
   // Plans read some days before their own.
-  const known = reading.hours.filter(
-    ({ startMs }) => startMs >= trial.fromMs - 8 * DAY_MS && startMs < trial.toMs + 4 * DAY_MS,
-  );
+  const near = (of: WeatherReading) =>
+    of.hours.filter(
+      ({ startMs }) => startMs >= trial.fromMs - 8 * DAY_MS && startMs < trial.toMs + 4 * DAY_MS,
+    );
+  const measured = near(reading).map((hour) => ({ ...hour, origin: 'observed' as const }));
+  const said = foretold === null ? [] : near(foretold);
+  const toCome = said.map((hour) => ({ ...hour, origin: 'forecast' as const }));
   return {
-    kind: 'perfect',
+    kind: 'told',
     async read({ fromMs, toMs, nowMs }) {
-      const hours = known
-        .filter(({ startMs }) => startMs >= fromMs && startMs < toMs)
-        .map((hour) => ({
-          ...hour,
-          origin: hour.startMs < nowMs ? ('observed' as const) : ('forecast' as const),
-        }));
-      return { source: 'the weather to be', hours, asOfMs: nowMs, problems: [] };
+      const hours = [
+        ...measured.filter(({ startMs }) => startMs < nowMs),
+        ...toCome.filter(({ startMs }) => startMs >= nowMs),
+      ].filter(({ startMs }) => startMs >= fromMs && startMs < toMs);
+      return { source: 'the weather as told', hours, asOfMs: nowMs, problems: [] };
     },
   };
 }
