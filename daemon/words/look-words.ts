@@ -1,6 +1,7 @@
 import { display } from '../../adapters/display-units.ts';
 import type { Learned } from '../../calc/looks/learn-bed.ts';
 import type { SeenOnBed, StoredLook } from '../site/store/looks.ts';
+import { type ToldDry, withBand } from './dry-band-words.ts';
 import { type Message, type Say, sayMessage } from './language.ts';
 import { type Reader, sayTo } from './plan-words.ts';
 
@@ -36,8 +37,7 @@ function sayLearned(learned: Learned, say: Say): string {
 }
 
 /** How a bed stands, as far as it is told. */
-interface ToldBed {
-  dryAtMs: number | null;
+interface ToldBed extends ToldDry {
   storeMm: number;
   capacityMm: number;
 }
@@ -64,6 +64,7 @@ export function sayEffect(effect: ToldEffect, given: { reader: Reader; nowMs: nu
   const { reader, nowMs } = given;
   const { depth } = reader.show;
   const say = sayTo(reader);
+  const timeToDry = ({ dryAtMs }: ToldBed) => sayTimeToDry(dryAtMs, nowMs, reader);
   const lines: string[] = [];
   if (noExpectation !== null) {
     lines.push(say('look.teaches_nothing', { why: sayMessage(noExpectation, say) }));
@@ -75,8 +76,8 @@ export function sayEffect(effect: ToldEffect, given: { reader: Reader; nowMs: nu
   if (bedBefore !== null && bedAfter !== null) {
     lines.push(
       say('look.time_to_dry', {
-        before: sayTimeToDry(bedBefore.dryAtMs, nowMs, reader),
-        after: sayTimeToDry(bedAfter.dryAtMs, nowMs, reader),
+        before: withBand(timeToDry(bedBefore), bedBefore, nowMs, reader),
+        after: withBand(timeToDry(bedAfter), bedAfter, nowMs, reader),
       }),
       say('look.store', {
         before: depth(bedBefore.storeMm),
