@@ -237,3 +237,13 @@ export function lookNotes(
     return [{ code: 'looks', bedId: bed.id, looks: seen.length, learned }];
   });
 }
+
+/** The beds at which a look can tell more of the sand: the surface rules, and no store was stated. */
+export function lookableBeds(site: Site, unseeded: readonly Bed[]): string[] {
+  return site.beds
+    .filter(({ id, sand, stage }) => {
+      const isSeeded = unseeded.every((one) => one.id !== id);
+      return isSeeded && sand.stated === null && surfaceRules(STAGES[stage].managedDepthMm);
+    })
+    .map(({ id }) => id);
+}

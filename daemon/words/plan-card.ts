@@ -8,6 +8,7 @@ import { noticeTexts } from './notice-texts.ts';
 import { shortStationId } from './plan-rows.ts';
 import { bedName, type Reader, sayReason, sayTo, stageWords } from './plan-words.ts';
 import { warningTexts } from './warning-words.ts';
+import { sayWorthLooking } from './worth-looking-words.ts';
 
 /** Cards and lists of runs in the words of a reader. */
 export function paperFor(reader: Reader, zone: string): Paper {
@@ -189,6 +190,7 @@ function startsOf(runs: readonly Run[]): { first: Run; stationIds: string[] }[] 
 function bedLines({ plan, runs, reader }: PlanCard): string[] {
   const { clock, show } = reader;
   const say = sayTo(reader);
+  const worth = sayWorthLooking(plan, reader);
   const dryFirst = (bed: BedPlan) => bed.dryAtMs ?? Number.POSITIVE_INFINITY;
   const dryAt = ({ dryAtMs }: BedPlan) => {
     if (dryAtMs === null) return say('card.not_soon');
@@ -220,6 +222,7 @@ function bedLines({ plan, runs, reader }: PlanCard): string[] {
         ]);
       }),
     ...fold(say('card.driest_first')),
+    ...(worth === null ? [] : fold(worth)),
   ];
 }
 

@@ -157,6 +157,8 @@ export const PLAN = {
   'warning.hand_water':
     '{bed} had water by hand today: {given}. It counts up to what the seedbed could hold.',
   'hand_water.given': '{depth} at {at} by {who}',
+  'plan.worth_looking': 'Worth a look: {beds}.',
+  'plan.worth_looking.bed': '{bed} at about {at}',
   'warning.looks.taught':
     '{bed} rests on {looks, plural, one {# look} other {# looks}}: it counts as {learned} than by its sand alone{aside, plural, =0 {} other {; # set aside as drier than could be believed}}.',
   'warning.looks.as_sand':

@@ -162,6 +162,8 @@ export const PLAN: Readonly<Record<keyof typeof EN, string>> = {
   'warning.hand_water':
     '{bed} recibió agua a mano hoy: {given}. Cuenta hasta lo que cabía en la cama de siembra.',
   'hand_water.given': '{depth} a las {at} por {who}',
+  'plan.worth_looking': 'Vale la pena mirar: {beds}.',
+  'plan.worth_looking.bed': '{bed} hacia las {at}',
   'warning.looks.taught':
     '{bed} se apoya en {looks, plural, one {# vistazo} other {# vistazos}}: se cuenta con que {learned} que por su arena sola{aside, plural, =0 {} one {; # apartado por más seco de lo creíble} other {; # apartados por más secos de lo creíble}}.',
   'warning.looks.as_sand':

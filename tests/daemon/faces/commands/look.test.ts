@@ -134,6 +134,7 @@ describe('dewbeat look', () => {
     writeFileSync(join(cwd, 'bed.jpg'), 'an invented photo');
     const probe = ['--probe', '12%', '--probe-depth', '10 mm', '--photo', 'bed.jpg'];
     const said = await look(MORNING_MS, '--saw', 'dark', ...probe);
+    expect(said.err).toBe('');
     expect(said.out).toContain('Kept, but it teaches nothing: no plan to reckon from.');
     expect(said.out).toContain('probe 12 % at 0.394 in, a photo');
     const [kept] = inStore(everyLook);
