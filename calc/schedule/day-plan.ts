@@ -180,6 +180,12 @@ interface PlanGround {
   hours: GroundHour[];
 }
 
+/** A bed and a time at which a look would tell most of what the plan does not know. */
+export interface WorthLooking {
+  bedId: string;
+  atMs: number;
+}
+
 /** The season's water against its allowance. */
 interface SeasonWater {
   allowedL: number;
@@ -227,6 +233,8 @@ export interface DayPlan {
   ground?: PlanGround;
   /** Water of the season where it has an allowance; left out where there is none. */
   seasonWater?: SeasonWater;
+  /** Where and when a look would tell most, in order of time; left out where none is asked for. */
+  worthLooking?: WorthLooking[];
   /** What a person has to decide because of the wind; left out when there is nothing. */
   question?: WindQuestion;
 }

@@ -20,7 +20,7 @@ import { type DayFrame, dayFrame } from '../../calc/schedule/water-hours.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
 import type { StoredPlan } from '../site/store/plans.ts';
 import { appliedRunsSince } from './applied-water.ts';
-import { type LearnedBed, learnedBeds, seenStates, siteAsLearned } from './learned-beds.ts';
+import { type LearnedBeds, learnedBeds, seenStates, siteAsLearned } from './learned-beds.ts';
 import {
   type Hypothetical,
   type PersonRecords,
@@ -51,7 +51,7 @@ interface DayContext {
   /** The same read again: for a caller that has waited since. */
   rowsNow(): PersonRecords;
   standings: BedStanding[];
-  learned: ReadonlyMap<string, LearnedBed>;
+  learned: LearnedBeds;
   /** With stages, what looks have taught, and trims. */
   site: Site;
   stores: ReadonlyMap<string, SeedbedStore>;
@@ -90,10 +90,10 @@ export async function dayContext(
     new Map(standings.map((one) => [one.bedId, one.ruling])),
   );
   const covered = siteAsCovered(inStages, rows.looks, nowMs);
-  const learned = learnedBeds(covered, rows.looks);
+  const membersOf = sandMembers(config.dataFolder);
+  const learned = learnedBeds(covered, rows.looks, { membersOf, nowMs });
   const site = trimmedSite(siteAsLearned(covered, learned), rows.trims);
   const frame = dayFrame({ site, ...days });
-  const membersOf = sandMembers(config.dataFolder);
   const stores = bedStores(site.beds, STAGES, membersOf);
   const before = planToCarryOnFrom(db, nowMs, config.field);
   const seen = seenStates(rows.looks, learned);
@@ -189,7 +189,7 @@ export async function siteNow(
   const today = known.filter(
     (hour) => hour.startMs + HOUR_MS > dayStartMs && hour.startMs < nextDayStartMs,
   );
-  const weathers = fromGreatestLoss(futuresOf(read, site, nowMs).members);
+  const weathers = fromGreatestLoss(futuresOf(read, site, context).members);
   const states = hand.statesNow(hand.rows.handWater);
   const grid = stepGrid(nowMs, Math.max(frame.horizonEndMs, nowMs + HOUR_MS));
   const beds = site.beds.flatMap((bed): BedNow[] => {

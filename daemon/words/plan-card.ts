@@ -11,6 +11,7 @@ import { bedName, type Reader, sayReason, sayTo, stageWords } from './plan-words
 import { sayPlanRisk } from './risk-words.ts';
 import { warningTexts } from './warning-words.ts';
 import { saySpread } from './weather-words.ts';
+import { sayWorthLooking } from './worth-looking-words.ts';
 
 /** Cards and lists of runs in the words of a reader. */
 export function paperFor(reader: Reader, zone: string): Paper {
@@ -192,6 +193,7 @@ function startsOf(runs: readonly Run[]): { first: Run; stationIds: string[] }[] 
 function bedLines({ plan, runs, reader }: PlanCard): string[] {
   const { clock, show } = reader;
   const say = sayTo(reader);
+  const worth = sayWorthLooking(plan, reader);
   const dryFirst = (bed: BedPlan) => bed.dryAtMs ?? Number.POSITIVE_INFINITY;
   const dryAt = ({ dryAtMs }: BedPlan) => {
     if (dryAtMs === null) return say('card.not_soon');
@@ -234,6 +236,7 @@ function bedLines({ plan, runs, reader }: PlanCard): string[] {
     ...(isBanded ? fold(say('card.band')) : []),
     ...(spread === null ? [] : fold(say('card.spread', { spread }))),
     ...(risk === null ? [] : fold(risk)),
+    ...(worth === null ? [] : fold(worth)),
   ];
 }
 

@@ -13,6 +13,7 @@ import { sayPlanRisk } from '../../words/risk-words.ts';
 import { germinationLines } from '../../words/stage-words.ts';
 import { warningTexts } from '../../words/warning-words.ts';
 import { weatherLines } from '../../words/weather-words.ts';
+import { sayWorthLooking } from '../../words/worth-looking-words.ts';
 import { foldedTable, foldedText } from './folded-table.ts';
 
 /** The day's plan for a terminal: the state first, then beds worst first, cycles, warnings, notices. */
@@ -32,6 +33,7 @@ export function planTable(input: {
   const { weather } = plan;
   const cycles = cycleRows(plan, reader);
   const folded = (lines: readonly string[]) => lines.flatMap((text) => foldedText(text, width));
+  const worth = sayWorthLooking(plan, reader);
   return [
     ...folded([
       say('plan.title', {
@@ -56,7 +58,11 @@ export function planTable(input: {
       say('plan.beds'),
     ]),
     foldedTable(bedHeading(sayTo(reader)), bedRows(plan, reader), width),
-    ...folded([...riskLines(plan, reader), ...germinationLines(plan, reader)]),
+    ...folded([
+      ...riskLines(plan, reader),
+      ...germinationLines(plan, reader),
+      ...(worth === null ? [] : [worth]),
+    ]),
     '',
     say(cycles.length === 0 ? 'plan.no_cycles' : 'plan.cycles'),
     ...(cycles.length === 0 ? [] : [foldedTable(cycleHeading(sayTo(reader)), cycles, width)]),

@@ -190,14 +190,17 @@ export const SITE = {
   'look.teaches_nothing': 'Kept, but it teaches nothing: {why}.',
   'look.expected': 'Expected then: {pct, plural, =0 {dry} other {# % of the store left}}.',
   'look.set_aside':
-    'Much drier than expected, so it is set aside: the plan starts from it, the factors hardly move. Look again to settle it, or take it back with {do_undo_look}.',
+    'Much drier than expected, so it is set aside: the plan starts from it, what is thought of the sand hardly moves. Look again to settle it, or take it back with {do_undo_look}.',
   'look.time_to_dry': 'Time to dry: {before} before, {after} after.',
   'look.store': 'Store: {before} of {capacityBefore} before, {after} of {capacityAfter} after.',
-  'look.learned': 'Learned: {before} before; {after} after.',
-  'look.factors':
-    'store x {store}, loss x {loss}{aside, plural, =0 {} other {; # set aside as drier than could be believed}}',
+  'look.learned': '{bed} now counts as {learned} than by its sand alone.',
+  'look.learned_both': '{first} and {then}',
+  'look.store_less': 'holding {pct} % less',
+  'look.store_more': 'holding {pct} % more',
+  'look.loss_less': 'losing {pct} % slower',
+  'look.loss_more': 'losing {pct} % faster',
   'look.not_taught':
-    'Its store is one that you stated: looks set what it holds now and teach no factors.',
+    'Its store is one that you stated: looks set what it holds now and teach nothing more.',
 
   'alert.plan_waits':
     '{cause, select, morning {The morning plan} other {Plan {revision}}} of {siteDay} waits for a person: {cycles, plural, one {# cycle} other {# cycles}} on {beds, plural, one {# bed} other {# beds}}, digest {digest}.',

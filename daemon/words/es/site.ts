@@ -195,14 +195,17 @@ export const SITE: Readonly<Record<keyof typeof EN, string>> = {
   'look.teaches_nothing': 'Anotada, pero no enseña nada: {why}.',
   'look.expected': 'Se esperaba entonces: {pct, plural, =0 {seca} other {# % de lo guardado}}.',
   'look.set_aside':
-    'Mucho más seca de lo esperado, así que se aparta: el plan parte de ella y los factores casi no cambian. Mire otra vez para aclararlo, o retírela con {do_undo_look}.',
+    'Mucho más seca de lo esperado, así que se aparta: el plan parte de ella y lo que se piensa de la arena casi no cambia. Mire otra vez para aclararlo, o retírela con {do_undo_look}.',
   'look.time_to_dry': 'Tiempo hasta secarse: antes {before}, ahora {after}.',
   'look.store': 'Guardado: antes {before} de {capacityBefore}, ahora {after} de {capacityAfter}.',
-  'look.learned': 'Aprendido: antes {before}; ahora {after}.',
-  'look.factors':
-    'guardado x {store}, pérdida x {loss}{aside, plural, =0 {} one {; # apartada por más seca de lo creíble} other {; # apartadas por más secas de lo creíble}}',
+  'look.learned': 'Ahora se cuenta con que {bed} {learned} que por su arena sola.',
+  'look.learned_both': '{first} y {then}',
+  'look.store_less': 'guarda un {pct} % menos',
+  'look.store_more': 'guarda un {pct} % más',
+  'look.loss_less': 'pierde un {pct} % más despacio',
+  'look.loss_more': 'pierde un {pct} % más deprisa',
   'look.not_taught':
-    'Lo que guarda lo dijo usted: las miradas fijan lo que tiene ahora y no enseñan factores.',
+    'Lo que guarda lo dijo usted: las miradas fijan lo que tiene ahora y no enseñan nada más.',
 
   'alert.plan_waits':
     '{cause, select, morning {El plan de la mañana} other {El plan {revision}}} del {siteDay} espera a una persona: {cycles, plural, one {# ciclo} other {# ciclos}} en {beds, plural, one {# área} other {# áreas}}, huella {digest}.',

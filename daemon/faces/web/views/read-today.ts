@@ -30,6 +30,7 @@ import { sayPlanRisk } from '../../../words/risk-words.ts';
 import { sayTold } from '../../../words/told.ts';
 import { warningTexts } from '../../../words/warning-words.ts';
 import { saySpread } from '../../../words/weather-words.ts';
+import { sayWorthLooking } from '../../../words/worth-looking-words.ts';
 import { readBeds } from './read-beds.ts';
 import { readLine } from './read-line.ts';
 import { readWaiting } from './read-waiting.ts';
@@ -86,6 +87,7 @@ export function readToday(context: ViewContext): TodayView {
     day: newest === null ? null : readDay(context, newest),
     shortages: newest === null ? [] : readShortages(context, newest),
     question: newest === null ? null : readQuestion(context, newest),
+    worthLooking: plan === null ? null : sayWorthLooking(plan, reader),
     warnings: plan === null ? [] : warningTexts(plan, reader),
     notices: plan === null ? [] : noticeTexts(plan, reader),
     line,

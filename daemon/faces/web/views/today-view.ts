@@ -243,6 +243,8 @@ export interface TodayView {
   day: TodayDay | null;
   shortages: ShortageView[];
   question: QuestionView | null;
+  /** Where a look would tell most; null: nowhere. */
+  worthLooking: string | null;
   warnings: WarningView[];
   notices: NoticeView[];
   line: DayLineView | null;

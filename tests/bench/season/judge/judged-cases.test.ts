@@ -86,12 +86,15 @@ test('the band holds the moment at which the bed is dry without water', () => {
   if (firstDryMs === null) throw new Error('the bed never dries');
   const morning = () => ({ fromMs, column: copyColumn(one.column) });
   const hold = (fromOff: number, toOff: number) =>
-    isInBand(one, morning(), { fromMs: firstDryMs + fromOff, toMs: firstDryMs + toOff });
+    isInBand(one, morning(), {
+      earliestMs: firstDryMs + fromOff,
+      latestMs: firstDryMs + toOff,
+    });
   expect(hold(-60_000, 60_000)).toBe(true);
   expect(hold(-3_600_000, -60_000)).toBe(false);
   expect(hold(60_000, 3_600_000)).toBe(false);
-  expect(isInBand(one, morning(), { fromMs, toMs: null })).toBe(true);
-  expect(isInBand(one, morning(), { fromMs: null, toMs: null })).toBe(false);
+  expect(isInBand(one, morning(), { earliestMs: fromMs, latestMs: null })).toBe(true);
+  expect(isInBand(one, morning(), { earliestMs: null, latestMs: null })).toBe(false);
 });
 
 test('the referee leaves no dry minute of a day that would be dry', () => {
