@@ -316,10 +316,19 @@ export function unpackedModel(row: readonly number[]): SeedbedModel {
   };
 }
 
-/** A sand's curve as a row of numbers. */
+/** A sand as a row of numbers. */
 export function packedSand(sand: VanGenuchten): number[] {
   const { residualFraction, saturatedFraction, alphaPerCm, n, saturatedMmPerH } = sand;
-  return [residualFraction, saturatedFraction, alphaPerCm, n, saturatedMmPerH];
+  const { wettingAlphaFactor = 1, filmFraction = 0 } = sand;
+  return [
+    residualFraction,
+    saturatedFraction,
+    alphaPerCm,
+    n,
+    saturatedMmPerH,
+    wettingAlphaFactor,
+    filmFraction,
+  ];
 }
 
 export function unpackedSand(row: readonly number[]): VanGenuchten {
@@ -329,5 +338,7 @@ export function unpackedSand(row: readonly number[]): VanGenuchten {
     alphaPerCm: entryOf(row, 2),
     n: entryOf(row, 3),
     saturatedMmPerH: entryOf(row, 4),
+    wettingAlphaFactor: entryOf(row, 5),
+    filmFraction: entryOf(row, 6),
   };
 }
