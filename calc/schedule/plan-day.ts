@@ -1,3 +1,4 @@
+import { membersOf } from '../futures/sand-members.ts';
 import type { FuturesBasis } from '../futures/weather-futures.ts';
 import type { Stage, StageName } from '../growth/stages.ts';
 import { looksWorthTaking } from '../looks/worth-in-plan.ts';
@@ -42,6 +43,8 @@ import {
 import { layInWind } from './wind-layout.ts';
 
 const HOUR_MS = 3_600_000;
+/** Futures of a bed at most, where the weather is taken as told. */
+const FUTURES = 24;
 
 /** Everything a day's plan is worked out from; the same input gives the same plan. */
 export interface DayPlanInput {
@@ -134,7 +137,11 @@ export function planDay(input: DayPlanInput): DayPlan {
       store,
       grid,
       demand,
-      weathers: weathers.map((weather) => bedDemand(bed, weather.hours, coefficient, grid)),
+      weathers:
+        weathers.length > 0
+          ? weathers.map((weather) => bedDemand(bed, weather.hours, coefficient, grid))
+          : // Many sands in one weather: as many futures of them as there are of many weathers.
+            new Array<typeof demand>(Math.min(FUTURES, membersOf(store).length)).fill(demand),
       stateNow,
       stations,
       riskFraction: limits.riskFraction,
