@@ -38,7 +38,9 @@ describe('a plan on slow ground', () => {
       const slow = { ...bed, stage: 'knitting' as const };
       const beds = [{ ...slow, sand: { ...bed.sand, saturatedMmPerH } }];
       const stores = new Map([[bed.id, plainStore({ capacityMm: 9, feedMmPerH: 0 })]]);
-      return planDay({ ...input, site: { ...input.site, limits, beds }, stores }).beds[0];
+      const statesNow = new Map([[bed.id, { storeMm: 0.2 }]]);
+      return planDay({ ...input, site: { ...input.site, limits, beds }, stores, statesNow })
+        .beds[0];
     };
     const fast = onSand(300)?.cycles ?? [];
     const slow = onSand(6)?.cycles ?? [];
