@@ -1,7 +1,7 @@
 import { entryOf } from '../checked-entry.ts';
 import { modelStore } from '../sand/model-store.ts';
 import type { SeedbedModel } from '../sand/seedbed-model.ts';
-import { type SeedbedStore, scaledStore } from '../sand/seedbed-store.ts';
+import type { SeedbedStore } from '../sand/seedbed-store.ts';
 import { libraryStore, type SandMember } from './sand-members.ts';
 
 /** A member before its stage is known: a planning model in place of a store. */
@@ -52,18 +52,24 @@ export function memberSpread(models: readonly SeedbedModel[]): ModelMember[] {
  * The store of a bed by what its sand may be.
  *
  * @param rootsMm depth that roots reach, mm; 0: only the surface counts
- * @param capacityFactor factor of every member's store
- * @throws RangeError when there is no member
+ * @param weights chances of the members in their order, as looks have taught; left out: their own
+ * @throws RangeError when there is no member, or not one weight above 0 for each
  */
 export function bedStore(
   members: readonly ModelMember[],
   rootsMm = 0,
-  capacityFactor = 1,
+  weights?: readonly number[],
 ): SeedbedStore {
+  if (weights !== undefined && weights.length !== members.length) {
+    throw new RangeError(
+      `bedStore: each of ${members.length} members needs a weight (got ${weights.length}); weigh the looks anew`,
+    );
+  }
   return libraryStore(
-    members.map(({ model, ...member }) => ({
+    members.map(({ model, ...member }, index) => ({
       ...member,
-      store: scaledStore(modelStore(model, rootsMm), capacityFactor),
+      weightFraction: weights?.[index] ?? member.weightFraction,
+      store: modelStore(model, rootsMm),
     })),
   );
 }

@@ -1,13 +1,19 @@
+import { at, entryOf } from '../checked-entry.ts';
+import {
+  lossOfMember,
+  membersOf,
+  type SandMember,
+  statesOfMembers,
+} from '../futures/sand-members.ts';
 import type { Stage } from '../growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
-
 import { bedDemand, lossCoefficient, STEP_MIN, STEP_MS, stepGrid } from '../schedule/demand.ts';
 import { addEvenly, type Run } from '../schedule/run.ts';
 import type { Bed } from '../schedule/site.ts';
 import { stateOfStation } from '../schedule/station-states.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 
-/** What a bed would look like with these factors, as far as the model knows. */
+/** A bed at a moment, as far as the model knows. */
 export interface BedAtLook {
   store: SeedbedStore;
   state: StoreState;
@@ -17,22 +23,8 @@ export interface BedAtLook {
   unmetMm?: number;
 }
 
-/** What was expected of a bed when it was looked at. */
-export interface Expectation {
-  /** Part of the store that was left; 0 or less: dry. */
-  leftFraction: number;
-  lostLog: number;
-  byCapacityCoefficient: number;
-  byExposureCoefficient: number;
-}
-
 /** Below this demand, as at dawn, what is left is told for this one, mm/h. */
 const LEAST_DEMAND_MM_PER_H = 0.1;
-/** Less than this part lost cannot be told from nothing. */
-const LEAST_LOST_FRACTION = 0.05;
-/** Step of the log of a factor for the slopes. */
-const STEP_LOG = 0.1;
-
 /**
  * Part of a store that is left at a moment's demand; 0 or less when the bed is dry, and the further
  * below, the longer it has been: what the air has asked for in vain goes on along the same line as
@@ -51,43 +43,27 @@ export function unmetAfter(beforeMm: number, moment: BedAtLook, hours: number): 
   return isDry ? beforeMm + demandMmPerH * hours : 0;
 }
 
-/** Log of the part that is lost. */
-export function lostLogOf(left: number): number {
-  return Math.log(Math.max(LEAST_LOST_FRACTION, 1 - left));
+/** Water above the dry limit at a moment's demand, mm; 0 or less when the bed is dry. */
+export function marginOf({ store, state, demandMmPerH }: BedAtLook): number {
+  return store.marginMm(state, Math.max(LEAST_DEMAND_MM_PER_H, demandMmPerH));
 }
 
 /**
- * What the model expects of a bed at the moment of a look, with its slopes by the logs of the two
- * factors (differences half a step to each side).
- *
- * The log of the lost part is what is followed: of a bed that was full at its last water it is
- * `log(loss) + log(exposure) - log(capacity)`, a straight line in what is learned.
- *
- * @param momentOf brings the bed up to the look with these factors, without looks in between
- * @param factors those in force, both above 0
+ * The moment as each sand that the bed may have sees it, by its own state and loss; null where the
+ * bed's sand is taken for known.
  */
-export function expectLook(
-  momentOf: (factors: { capacityFraction: number; exposureFraction: number }) => BedAtLook,
-  factors: { capacityFraction: number; exposureFraction: number },
-): Expectation {
-  const { capacityFraction, exposureFraction } = factors;
-  const half = Math.exp(STEP_LOG / 2);
-  const lostAt = (capacity: number, exposure: number) =>
-    lostLogOf(
-      leftFraction(
-        momentOf({
-          capacityFraction: capacityFraction * capacity,
-          exposureFraction: exposureFraction * exposure,
-        }),
-      ),
-    );
-  const left = leftFraction(momentOf(factors));
-  return {
-    leftFraction: left,
-    lostLog: lostLogOf(left),
-    byCapacityCoefficient: (lostAt(half, 1) - lostAt(1 / half, 1)) / STEP_LOG,
-    byExposureCoefficient: (lostAt(1, half) - lostAt(1, 1 / half)) / STEP_LOG,
-  };
+export function momentsOfMembers(
+  moment: BedAtLook,
+): { members: readonly SandMember[]; moments: BedAtLook[] } | null {
+  const members = membersOf(moment.store);
+  if (members[0]?.store === moment.store) return null;
+  const states = statesOfMembers(moment.state, members);
+  const moments = members.map(({ store, lossFactor }, index) => ({
+    store,
+    state: entryOf(states, index),
+    demandMmPerH: lossFactor * moment.demandMmPerH,
+  }));
+  return { members, moments };
 }
 
 /** A dry seedbed gives little more: it is followed no further below its limit than this part. */
@@ -111,9 +87,10 @@ export function heldNearDryLimit(
 const STEP_H = STEP_MIN / 60;
 
 /** What befell a bed from an instant to a look. */
-interface Followed {
+interface FollowedBed {
   bed: Bed;
   stage: Stage;
+  /** By all that its sand may be. */
   store: SeedbedStore;
   fromMs: number;
   atMs: number;
@@ -121,29 +98,46 @@ interface Followed {
   hours: readonly EtHour[];
   /** Runs of this bed, each with the depth that its station gave to its part. */
   runs: readonly Run[];
+  /** State of the bed at `fromMs`, of all its stations or of each. */
+  stateBefore: StoreState;
+  /** The bed's own stations; none: it is one part, whatever waters it. */
+  stationIds: readonly string[];
 }
 
 /**
- * The driest part of a bed at the moment of a look, with the weather and the runs since as far as the
- * model knows: a person who looks at a bed looks for that. Each station's part is followed by its own
- * state and its own water. Other than the planner's balance it follows no store far below its dry
+ * Part of its store that each sand that a bed may have expects to be left in the driest part of the
+ * bed at the moment of a look, in the library's order; 0 or less: dry. A person who looks at a bed
+ * looks for the driest part.
+ *
+ * Each sand is followed with the weather and the runs since `fromMs` alone, each station's part by its
+ * own state and its own water. Other than the planner's balance it follows no store far below its dry
  * limit.
  *
- * @param input.stateBefore state of the bed at `fromMs`, of all its stations or of each
- * @param input.stationIds the bed's own; none: it is one part, whatever waters it
+ * @throws RangeError when the hours do not cover the time, or the state is of another store
  */
-export function bedAtLook(
-  input: Followed & { stateBefore: StoreState; stationIds: readonly string[] },
-): BedAtLook {
-  const { store, stateBefore, runs } = input;
-  const [first, ...others] = partsOf(input.stationIds, stateBefore, store, runs).map((part) =>
-    partAtLook({ ...input, runs: part.runs }, part.state),
-  );
-  if (first === undefined) return partAtLook(input, stateBefore);
-  return others.reduce(
-    (driest, part) => (leftFraction(part) < leftFraction(driest) ? part : driest),
-    first,
-  );
+export function leftByMembers(input: FollowedBed): number[] {
+  const { bed, stage, store, fromMs, atMs, hours } = input;
+  const members = membersOf(store);
+  // One step beyond the look: its demand is that of the moment.
+  const grid = stepGrid(fromMs, atMs + STEP_MS);
+  const demand = bedDemand(bed, hours, lossCoefficient(stage, hours, bed.seenCoverFraction), grid);
+  const steps = Math.min(grid.steps - 1, Math.round((atMs - grid.startMs) / STEP_MS));
+  const parts = partsOf(input).map(({ state, runs }) => {
+    const waterMm = demand.rainMm.slice();
+    for (const { startMs, runS, netMm } of runs) {
+      addEvenly(waterMm, grid, { startMs, endMs: startMs + runS * 1000, netMm });
+    }
+    return { states: statesOfMembers(state, members), waterMm };
+  });
+  return members.map((member, index) => {
+    const demandMm = demand.demandMm.map((mm, step) =>
+      lossOfMember(member, mm, demand.nightExtraMm?.[step] ?? 0),
+    );
+    const left = parts.map(({ states, waterMm }) =>
+      leftFraction(followed(member.store, entryOf(states, index), { demandMm, waterMm, steps })),
+    );
+    return Math.min(...left);
+  });
 }
 
 interface Part {
@@ -152,12 +146,8 @@ interface Part {
 }
 
 /** The stations' parts, each kind once: those that stood alike and were given alike are one. */
-function partsOf(
-  stationIds: readonly string[],
-  stateBefore: StoreState,
-  store: SeedbedStore,
-  runs: readonly Run[],
-): Part[] {
+function partsOf({ stationIds, stateBefore, store, runs }: FollowedBed): Part[] {
+  if (stationIds.length === 0) return [{ state: stateBefore, runs }];
   const parts = new Map<string, Part>();
   for (const id of stationIds) {
     const state = stateOfStation(stateBefore, id, store);
@@ -168,29 +158,25 @@ function partsOf(
   return [...parts.values()];
 }
 
-function partAtLook(input: Followed, stateBefore: StoreState): BedAtLook {
-  const { bed, stage, store, fromMs, atMs, hours, runs } = input;
-  // One step beyond the look: its demand is that of the moment.
-  const grid = stepGrid(fromMs, atMs + STEP_MS);
-  const demand = bedDemand(bed, hours, lossCoefficient(stage, hours, bed.seenCoverFraction), grid);
-  const waterMm = new Float64Array(grid.steps);
-  for (const run of runs) {
-    const { startMs, runS, netMm } = run;
-    addEvenly(waterMm, grid, { startMs, endMs: startMs + runS * 1000, netMm });
-  }
-  const steps = Math.min(grid.steps - 1, Math.round((atMs - grid.startMs) / STEP_MS));
+/** One sand of one part, brought up to a step with what the air asks of it and what it gets. */
+function followed(
+  store: SeedbedStore,
+  stateBefore: StoreState,
+  series: { demandMm: Float64Array; waterMm: Float64Array; steps: number },
+): BedAtLook {
+  const { demandMm, waterMm, steps } = series;
   let state = stateBefore;
   let unmetMm = 0;
   for (let step = 0; step < steps; step++) {
-    const demandMm = demand.demandMm[step] ?? 0;
+    const askedMm = at(demandMm, step);
+    const demandMmPerH = askedMm / STEP_H;
     state = store.step(state, {
-      waterMm: (waterMm[step] ?? 0) + (demand.rainMm[step] ?? 0),
-      demandMm,
-      nightExtraMm: demand.nightExtraMm?.[step] ?? 0,
+      waterMm: at(waterMm, step),
+      demandMm: askedMm,
       hours: STEP_H,
     }).state;
-    state = heldNearDryLimit(store, state, demandMm / STEP_H);
-    unmetMm = unmetAfter(unmetMm, { store, state, demandMmPerH: demandMm / STEP_H }, STEP_H);
+    state = heldNearDryLimit(store, state, demandMmPerH);
+    unmetMm = unmetAfter(unmetMm, { store, state, demandMmPerH }, STEP_H);
   }
-  return { store, state, demandMmPerH: Math.max(0, demand.demandMm[steps] ?? 0) / STEP_H, unmetMm };
+  return { store, state, demandMmPerH: Math.max(0, at(demandMm, steps)) / STEP_H, unmetMm };
 }

@@ -1,7 +1,8 @@
+import { stateOfAll } from '../futures/sand-members.ts';
 import { USABLE_FRACTION } from '../sand/seedbed-dynamics.ts';
 import type { SeedbedModel } from '../sand/seedbed-model.ts';
 import type { StoreState } from '../sand/seedbed-store.ts';
-import { type BedAtLook, leftFraction, lostLogOf } from './expected-look.ts';
+import { type BedAtLook, leftFraction, marginOf, momentsOfMembers } from './expected-look.ts';
 
 /** What the colour of the surface can tell. */
 export const SURFACES = ['dark', 'lightening', 'dry', 'puddle', 'wash'] as const;
@@ -37,21 +38,6 @@ const BANDS: Readonly<Record<Surface, StoreBand | null>> = {
  */
 function bandOf(surface: Surface): StoreBand | null {
   return BANDS[surface];
-}
-
-/**
- * The surface as the estimator takes it: a band of the log of the lost part. Null where it teaches
- * nothing: a puddle tells of the lowest spot, and times to dry hang on the driest.
- */
-export function sightOf(surface: Surface): Sight | null {
-  const band = surface === 'puddle' ? null : bandOf(surface);
-  if (band === null) return null;
-  const { lowerFraction: leastFraction, upperFraction: mostFraction } = band;
-  return {
-    kind: 'band',
-    leastLog: mostFraction > 1 ? Number.NEGATIVE_INFINITY : lostLogOf(mostFraction),
-    mostLog: leastFraction < 0 ? Number.POSITIVE_INFINITY : lostLogOf(leastFraction),
-  };
 }
 
 /** Spread of what a probe's reading says of the store, and its weight in the state of the moment. */
@@ -108,77 +94,8 @@ export function probePart(input: {
   return null;
 }
 
-/** The reading as the estimator takes it. */
-export function probeSight(leftFraction: number, beforeEmergence: boolean): Sight {
-  const lost = Math.max(0.2, 1 - leftFraction);
-  return {
-    kind: 'reading',
-    meanLog: lostLogOf(leftFraction),
-    spreadLog: probeTrust(beforeEmergence).spreadFraction / lost,
-  };
-}
-
-/** What was seen: a band with its two ends, or a reading with its own spread. */
-export type Sight =
-  | { kind: 'band'; leastLog: number; mostLog: number }
-  | { kind: 'reading'; meanLog: number; spreadLog: number };
-
-/** How likely a look is, as a true one and as a wrong one. */
-interface LookChance {
-  rightFraction: number;
-  wrongFraction: number;
-}
-
 /** Part of all looks that may be wrong: the wrong bed, wet shoes, low sun. */
 export const DOUBT_FRACTION = 0.2;
-/** Surfaces that a wrong look can name in place of the right one. */
-const OTHER_KINDS = 2;
-/** The scale over which a wrong reading falls by chance. */
-const SCALE_LOG = 3;
-
-/**
- * How likely a look is where this was expected of it.
- *
- * A look is ordinal: the chance of a band is that of the expectation, with its noise, within it. The
- * look may be wrong, with the chance of `DOUBT_FRACTION`: then one of the other surfaces is named, each
- * as often, and a reading falls anywhere. So no look can rule anything out, and one far from all that
- * is thought possible moves nothing: the guard against outliers is this mixture, and no threshold.
- *
- * @param expected mean and spread of the normally distributed quantity that the look is about
- * @throws RangeError when the spread is not above 0
- * Source: an interval-censored normal observation, Tobin 1958, Econometrica 26:24-36; contaminated
- * by wrong ones, Tukey 1960, in Contributions to Probability and Statistics, 448-485 (from memory).
- * @example expected 0 with spread 1, seen above 0, without doubt: 0.5
- */
-export function lookChance(
-  sight: Sight,
-  expected: { meanLog: number; spreadLog: number },
-  doubtFraction = DOUBT_FRACTION,
-): LookChance {
-  const { meanLog, spreadLog } = expected;
-  if (!(spreadLog > 0)) {
-    throw new RangeError(
-      `lookChance: the spread must be above 0 (got ${spreadLog}); no eye is exact`,
-    );
-  }
-  if (sight.kind === 'band') {
-    const between =
-      normalBelow((sight.mostLog - meanLog) / spreadLog) -
-      normalBelow((sight.leastLog - meanLog) / spreadLog);
-    const inside = Math.max(0, between);
-    return {
-      rightFraction: (1 - doubtFraction) * inside,
-      wrongFraction: (doubtFraction / OTHER_KINDS) * (1 - inside),
-    };
-  }
-  const spread = Math.hypot(spreadLog, sight.spreadLog);
-  return {
-    rightFraction:
-      ((1 - doubtFraction) * normalDensity((sight.meanLog - meanLog) / spread)) / spread,
-    wrongFraction: doubtFraction / SCALE_LOG,
-  };
-}
-
 const SQRT_2PI = Math.sqrt(2 * Math.PI);
 
 /** Density of the standard normal distribution. */
@@ -205,11 +122,20 @@ export function normalBelow(x: number): number {
 /** What was seen of a store, by eye or by probe. */
 export interface SeenStore {
   surface: Surface | null;
-  /** Part of the store that is left by the probe, and its weight against what was expected. */
-  probe: { leftFraction: number; weightFraction: number } | null;
+  probe: SeenByProbe | null;
 }
 
-const HALVINGS = 30;
+/** What a probe says of a store. */
+export interface SeenByProbe {
+  /** Part of the store that is left by the reading. */
+  leftFraction: number;
+  /** The same in each member's own sand, in the library's order; left out: as of all of them. */
+  readFractions?: readonly number[];
+  /** Its weight against what was expected. */
+  weightFraction: number;
+}
+
+const HALVINGS = 24;
 const LEAST_DEMAND_MM_PER_H = 0.1;
 
 /**
@@ -219,28 +145,42 @@ const LEAST_DEMAND_MM_PER_H = 0.1;
  * A dry surface is dry, and a lightening one may be on the point of it: both are taken for dry. A
  * dark one, or a puddle, holds at least what the lowest eye calls dark. A probe, one spot of the bed,
  * draws the expectation down towards its reading by its weight, and never up; the eye comes after it.
+ * Of a bed whose sand may be any of several, each one's own state is set right.
  *
  * @param moment the bed as it was expected at the look
  */
 export function correctedState(moment: BedAtLook, seen: SeenStore): StoreState {
+  const all = momentsOfMembers(moment);
+  if (all === null) return correctedMember(moment, seen);
+  const states = all.moments.map((one, index) => {
+    const { surface, probe } = seen;
+    const read = probe?.readFractions?.[index];
+    if (probe === null || read === undefined) return correctedMember(one, seen);
+    return correctedMember(one, { surface, probe: { ...probe, leftFraction: read } });
+  });
+  const isAsBefore = states.every((state, index) => state === all.moments[index]?.state);
+  return isAsBefore ? moment.state : stateOfAll(all.members, states);
+}
+
+function correctedMember(moment: BedAtLook, seen: SeenStore): StoreState {
   let now = moment;
   if (seen.probe !== null) {
     const expected = leftFraction(now);
     const { leftFraction: read, weightFraction } = seen.probe;
     const drawn = expected + weightFraction * Math.min(0, read - expected);
-    now = { ...now, state: withLeft(now, drawn) };
+    now = { ...now, state: withLeft(now, expected, drawn) };
   }
   const band = seen.surface === null ? null : bandOf(seen.surface);
   if (band === null) return now.state;
   const mostFraction = seen.surface === 'lightening' ? 0 : band.upperFraction;
-  return withLeft(now, Math.min(mostFraction, Math.max(band.lowerFraction, leftFraction(now))));
+  const left = leftFraction(now);
+  return withLeft(now, left, Math.min(mostFraction, Math.max(band.lowerFraction, left)));
 }
 
-/** The state between this one and full, or dry, at which this part is left. */
-function withLeft(moment: BedAtLook, part: number): StoreState {
+/** The state between this one, with its part left, and full or dry, at which another part is left. */
+function withLeft(moment: BedAtLook, left: number, part: number): StoreState {
   const { store, state, demandMmPerH } = moment;
   const demand = Math.max(LEAST_DEMAND_MM_PER_H, demandMmPerH);
-  const left = leftFraction(moment);
   if (part === left) return state;
   const isRise = left < part;
   // No layer goes the other way: a dry bed whose sand below is drier yet gains nothing there.
@@ -252,8 +192,10 @@ function withLeft(moment: BedAtLook, part: number): StoreState {
   let [near, far] = [0, 1];
   for (let turn = 0; turn < HALVINGS; turn++) {
     const middle = (near + far) / 2;
-    const now = leftFraction({ ...moment, state: between(state, end, middle) });
-    if (now < part === isRise) near = middle;
+    const now = { ...moment, state: between(state, end, middle) };
+    // Whether anything is left at all is soon told; how much is not.
+    const isBelow = part === 0 ? marginOf(now) < 0 : leftFraction(now) < part;
+    if (isBelow === isRise) near = middle;
     else far = middle;
   }
   return between(state, end, far);

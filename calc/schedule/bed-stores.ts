@@ -6,7 +6,6 @@ import {
   SEED_LAYER_MM,
   type SeedbedStore,
   type StoreState,
-  scaledStore,
 } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { bookWater, dryBalance, stateAt } from './bed-balance.ts';
@@ -39,10 +38,10 @@ function storeOf(bed: Bed, stage: Stage, membersOf: MembersOf): SeedbedStore {
   const seedLayerRules = stage.managedDepthMm <= SEED_LAYER_MM;
   if (sand.stated !== null) {
     const depthMm = seedLayerRules ? seedLayerMm : stage.managedDepthMm;
-    return scaledStore(plainStore(managedSand(sand.stated, depthMm)), bed.capacityFactor ?? 1);
+    return plainStore(managedSand(sand.stated, depthMm));
   }
   const members = membersOf(sand, seedLayerMm);
-  return bedStore(members, seedLayerRules ? 0 : stage.managedDepthMm, bed.capacityFactor);
+  return bedStore(members, seedLayerRules ? 0 : stage.managedDepthMm, bed.memberWeights);
 }
 
 /** A bed of which nothing is known is taken for one that has this part of its store left. */

@@ -71,6 +71,13 @@ export interface DryBand {
   latestMs: number | null;
 }
 
+/** The two ends of the store's band of nine in ten, one value each `stepMin` from the store's `startMs`. */
+export interface StoreBand {
+  stepMin: number;
+  lowerMm: number[];
+  upperMm: number[];
+}
+
 /** A bed's day: what it loses, what it gets, and how its store fares. */
 export interface BedPlan {
   bedId: string;
@@ -116,6 +123,8 @@ export interface BedPlan {
     storeMm: number[];
     /** What a cycle could still bring at each step; left out by plans of before. */
     roomMm?: number[];
+    /** Between which values it lies in nine of ten futures; left out of plans that had none. */
+    band?: StoreBand;
   };
 }
 
@@ -171,6 +180,12 @@ interface PlanGround {
   hours: GroundHour[];
 }
 
+/** A bed and a time at which a look would tell most of what the plan does not know. */
+export interface WorthLooking {
+  bedId: string;
+  atMs: number;
+}
+
 /** The season's water against its allowance. */
 interface SeasonWater {
   allowedL: number;
@@ -218,6 +233,8 @@ export interface DayPlan {
   ground?: PlanGround;
   /** Water of the season where it has an allowance; left out where there is none. */
   seasonWater?: SeasonWater;
+  /** Where and when a look would tell most, in order of time; left out where none is asked for. */
+  worthLooking?: WorthLooking[];
   /** What a person has to decide because of the wind; left out when there is nothing. */
   question?: WindQuestion;
 }

@@ -1,5 +1,6 @@
 import type { FuturesBasis } from '../futures/weather-futures.ts';
 import type { Stage, StageName } from '../growth/stages.ts';
+import { looksWorthTaking } from '../looks/worth-in-plan.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { type RanBefore, seasonWater } from './allowances.ts';
@@ -88,6 +89,8 @@ export interface DayPlanInput {
   hoursBefore?: readonly EtHour[];
   /** When the first green may be expected, by bed id. */
   germination?: ReadonlyMap<string, BedGermination>;
+  /** Beds at which a look can tell more, and the eye that would look; left out: nobody asks. */
+  lookable?: { bedIds: readonly string[]; eye: readonly number[] };
   /** Exceptions to "no water at night"; left out or null: none. */
   nightWater?: NightWater | null;
   /**
@@ -259,8 +262,23 @@ export function planDay(input: DayPlanInput): DayPlan {
       hours: ahead.map((hour) => groundHour(hour, driftAt(hour.startMs))),
     },
     ...seasonWater(site, runs, input),
+    ...worthLookingOf(placing, { ...input, toMs: daylight.endMs }),
     ...(question === null ? {} : { question }),
   };
+}
+
+/** Where a look would tell most; sketches are compared, and nobody walks by them. */
+function worthLookingOf(
+  beds: readonly { bed: { id: string }; balance: BedBalance }[],
+  { lookable, isSketch, firstRunMs, toMs }: DayPlanInput & { toMs: number },
+): Pick<DayPlan, 'worthLooking'> {
+  if (lookable === undefined || isSketch === true) return {};
+  const own = beds.filter(({ bed }) => lookable.bedIds.includes(bed.id));
+  const found = looksWorthTaking(
+    own.map(({ bed, balance }) => ({ bedId: bed.id, balance })),
+    { eye: lookable.eye, fromMs: firstRunMs, toMs },
+  );
+  return found.length === 0 ? {} : { worthLooking: found };
 }
 
 /** The bed's cycles that stand already, booked, with what drains for each of them. */
@@ -281,7 +299,7 @@ function keptOfBed(
 }
 
 /** The ways that the weather may turn out, from the greatest loss to the least. */
-function fromGreatestLoss(weathers: readonly { hours: readonly EtHour[] }[]) {
+export function fromGreatestLoss(weathers: readonly { hours: readonly EtHour[] }[]) {
   const lossMm = (hours: readonly EtHour[]) =>
     hours.reduce((sum, hour) => sum + hour.referenceEtMm, 0);
   return weathers

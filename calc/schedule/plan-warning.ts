@@ -105,8 +105,8 @@ interface WarningFacts {
   hand_water: { given: { grossMm: number; atMs: number; who: string }[] };
   looks: {
     looks: number;
-    /** Null: the bed's store was stated by a person, and looks teach it no factors. */
-    learned: { capacityFraction: number; exposureFraction: number; setAside: number } | null;
+    /** Against the sand alone, as parts; null: a person stated the bed's store, and looks only set it. */
+    learned: { storeChangeFraction: number; lossChangeFraction: number; setAside: number } | null;
   };
   runs_assumed: { runs: number; lastStartMs: number };
   slow_patch: {

@@ -61,8 +61,11 @@ export interface Bed {
   slopePct: number;
   /** Loss of this bed against an open, level one: below 1 in shade, above 1 on a windy crown. */
   exposureFraction: number;
-  /** Factor of its store that looks have taught; left out: 1, the sand's own. */
-  capacityFactor?: number;
+  /**
+   * Chances that its sand is each of those that it may be, as looks have taught, in the library's
+   * order; left out: the library's own.
+   */
+  memberWeights?: readonly number[];
   /** The person's own correction of the dose on this bed: 1 leaves it alone, 1.1 gives 10 % more. */
   trimFraction: number;
 }

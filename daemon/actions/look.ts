@@ -3,6 +3,7 @@ import { type LearnedBed, learnedBeds } from '../planning/learned-beds.ts';
 import { siteInStages, standingsOf } from '../planning/person-records.ts';
 import { NotReckoned, type PlanningContext, whyNotPlanned } from '../planning/planning-context.ts';
 import { predictedLook } from '../planning/predicted-look.ts';
+import { sandMembers } from '../planning/sand-models.ts';
 import { type BedNow, siteNow } from '../planning/site-now.ts';
 import { addAuditEntry } from '../site/store/audit-log.ts';
 import { inTransaction } from '../site/store/database.ts';
@@ -53,7 +54,7 @@ const EXPECTED_DRY_FRACTION = 0;
 
 /**
  * Keeps what a person saw on a bed, held against what the model expected of it. The next plan starts
- * from it, and its factors move by what it teaches.
+ * from it, and what the bed's sand may be is weighed by it.
  *
  * @param reckon Where what it takes is worked out; left out: here and now.
  */
@@ -169,7 +170,8 @@ export async function bedStanding(context: PlanningContext, bedId: string): Prom
   const { db, config } = context;
   const standings = standingsOf(config.site, stageMoves(db));
   const site = siteInStages(config.site, new Map(standings.map((one) => [one.bedId, one.ruling])));
-  const learnedBefore = learnedBeds(site, everyLook(db)).get(bedId);
+  const ground = { membersOf: sandMembers(config.dataFolder), nowMs: context.nowMs };
+  const learnedBefore = learnedBeds(site, everyLook(db), ground).byBed.get(bedId);
   if (learnedBefore === undefined) throw new RangeError(`look: no such bed (got ${bedId})`);
   try {
     const now = await siteNow(context);

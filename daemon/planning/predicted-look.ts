@@ -1,8 +1,11 @@
+import { at } from '../../calc/checked-entry.ts';
+import type { ModelMember } from '../../calc/futures/member-spread.ts';
+import { weightedQuantiles } from '../../calc/futures/weighted-quantile.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
-import { bedAtLook, expectLook } from '../../calc/looks/expected-look.ts';
+import { leftByMembers } from '../../calc/looks/expected-look.ts';
 import { probePart } from '../../calc/looks/look-evidence.ts';
 import { sandClass } from '../../calc/sand/sand-classes.ts';
-import { SEED_LAYER_MM, type SeedbedStore, scaledStore } from '../../calc/sand/seedbed-store.ts';
+import { SEED_LAYER_MM, type SeedbedStore } from '../../calc/sand/seedbed-store.ts';
 import { bedStores, carriedState, fits, type MembersOf } from '../../calc/schedule/bed-stores.ts';
 import { driftOverHours } from '../../calc/schedule/plan-weather.ts';
 import { handWaterRuns } from '../../calc/schedule/run.ts';
@@ -11,19 +14,20 @@ import type { SeenOnBed, StoredExpectation } from '../site/store/looks.ts';
 import { newestPlanBy, oldestPlanSince, type StoredPlan } from '../site/store/plans.ts';
 import { appliedRunsSince } from './applied-water.ts';
 import { learnedBeds, surfaceRules } from './learned-beds.ts';
+import { libraryDigest } from './library-digest.ts';
 import { personRecords, siteAsCovered, siteInStages, standingsOf } from './person-records.ts';
 import { type PlanningContext, planningWeather } from './planning-context.ts';
 import { sandMembers } from './sand-models.ts';
 import { handWaterOf } from './stores-now.ts';
 
 const HOUR_MS = 3_600_000;
-/** A bed is followed from so long before a look, so that its dry-down shows both factors at work. */
+/** A bed is followed from so long before a look, so that its dry-down shows the store and the loss. */
 const FOLLOWED_MS = 24 * HOUR_MS;
 const OLDEST_MS = 48 * HOUR_MS;
 
 /**
- * What the model expects of a bed at the moment of a look: from a plan about a day before it, with
- * the weather and the water since, no other look in between.
+ * What each sand that a bed may have expects of it at the moment of a look: from a plan about a day
+ * before it, with the weather and the water since, no other look in between.
  *
  * @returns null when there is no plan to start from
  * @throws NoWeather, WeatherUnreadable when there is no weather to reckon with.
@@ -47,9 +51,9 @@ export async function predictedLook(
   const before = planToStartFrom(context, look.seenMs);
   if (bed === undefined || before === null) return null;
   const membersOf = sandMembers(config.dataFolder);
-  const unscaled = bedStores([{ ...bed, capacityFactor: 1 }], STAGES, membersOf).get(bed.id);
-  if (unscaled === undefined) throw new RangeError(`stores: none for a bed (got ${bed.id})`);
-  const stateBefore = stateOf(before, bed, unscaled, membersOf);
+  const store = bedStores([bed], STAGES, membersOf).get(bed.id);
+  if (store === undefined) throw new RangeError(`stores: none for a bed (got ${bed.id})`);
+  const stateBefore = stateOf(before, bed, store, membersOf);
   if (stateBefore === null) return null;
   const fromMs = before.plan.startMs;
   const { hours } = await planningWeather(weather, site, {
@@ -79,33 +83,45 @@ export async function predictedLook(
     (run) => run.bedId === bed.id,
   );
   const stations = site.stations.filter((station) => station.bedId === bed.id);
-  const { learned } = learnedBeds(site, rows.looks).get(bed.id) ?? {
-    learned: { capacityFraction: 1, exposureFraction: 1 },
+  const leftFractions = leftByMembers({
+    // A trim is a dose that the person wants, no loss that the air takes.
+    bed: { ...bed, trimFraction: 1 },
+    stage: STAGES[bed.stage],
+    store,
+    stateBefore,
+    fromMs,
+    atMs: look.seenMs,
+    hours,
+    runs,
+    stationIds: stations.map(({ id }) => id),
+  });
+  const library = membersOf(bed.sand, SEED_LAYER_MM + bed.embeddingMm);
+  const readFractions = readByMembers(bed, library, look);
+  const isStated = bed.sand.stated !== null;
+  const { weights } = learnedBeds(site, rows.looks, { membersOf, nowMs }).byBed.get(bed.id) ?? {};
+  const middle = (parts: readonly number[]) => {
+    const of = isStated ? undefined : (weights ?? library.map((one) => one.weightFraction));
+    const chances = Float64Array.from(parts, (_, index) => of?.[index] ?? 1);
+    const out = new Float64Array(1);
+    weightedQuantiles(Float64Array.from(parts), chances, [0.5], out);
+    return rounded(at(out, 0));
   };
-  const { capacityFraction, exposureFraction } = learned;
-  const expectation = expectLook(
-    (factors) =>
-      bedAtLook({
-        bed: asLearned(bed, factors),
-        stage: STAGES[bed.stage],
-        store: scaledStore(unscaled, factors.capacityFraction),
-        stateBefore,
-        fromMs,
-        atMs: look.seenMs,
-        hours,
-        runs,
-        stationIds: stations.map(({ id }) => id),
-      }),
-    { capacityFraction, exposureFraction },
-  );
-  const probeLeftFraction = probeLeft(bed, membersOf, look);
   return {
-    ...expectation,
-    byPlannedSands: true,
-    capacityFraction,
-    exposureFraction,
-    probeLeftFraction,
+    leftFraction: middle(leftFractions),
+    probeLeftFraction: readFractions === null ? null : middle(readFractions),
+    byMembers: isStated
+      ? null
+      : {
+          libraryDigest: libraryDigest(library),
+          leftFractions: leftFractions.map(rounded),
+          readFractions: readFractions?.map(rounded) ?? null,
+        },
   };
+}
+
+/** What is kept of a part: no eye tells more. */
+function rounded(part: number): number {
+  return Math.round(part * 1e4) / 1e4;
 }
 
 /** The plan of about a day before, or the oldest since. */
@@ -127,30 +143,26 @@ function stateOf(before: StoredPlan, bed: Bed, store: SeedbedStore, membersOf: M
   return storeBefore === undefined ? null : carriedState(planned.state, storeBefore, store);
 }
 
-function asLearned(bed: Bed, factors: Pick<StoredExpectation, 'exposureFraction'>): Bed {
-  return {
-    ...bed,
-    // A trim is a dose that the person wants, no loss that the air takes.
-    trimFraction: 1,
-    exposureFraction: bed.exposureFraction * factors.exposureFraction,
-  };
-}
-
-/** The probe's reading as a part of the store; of a stated sand by the class that stands in for it. */
-function probeLeft(
+/**
+ * The probe's reading as a part of the store in each member's sand; of a stated sand by those of the
+ * class that stands in for it. Null without a reading within the sand.
+ */
+function readByMembers(
   bed: Bed,
-  membersOf: MembersOf,
+  library: readonly ModelMember[],
   look: Pick<SeenOnBed, 'probeFraction' | 'probeDepthMm'>,
-): number | null {
-  if (look.probeFraction === null || look.probeDepthMm === null) return null;
-  const [member] = membersOf(bed.sand, SEED_LAYER_MM);
-  if (member === undefined) return null;
-  const { model } = member;
-  return probePart({
-    model,
-    contentFraction: look.probeFraction,
-    depthMm: look.probeDepthMm,
-    residualFraction: sandClass(bed.sand.className).bed.sand.residualFraction,
-    isRooted: !surfaceRules(STAGES[bed.stage].managedDepthMm),
+): number[] | null {
+  const { probeFraction, probeDepthMm } = look;
+  if (probeFraction === null || probeDepthMm === null) return null;
+  const parts = library.flatMap(({ model }) => {
+    const part = probePart({
+      model,
+      contentFraction: probeFraction,
+      depthMm: probeDepthMm,
+      residualFraction: sandClass(bed.sand.className).bed.sand.residualFraction,
+      isRooted: !surfaceRules(STAGES[bed.stage].managedDepthMm),
+    });
+    return part === null ? [] : [part];
   });
+  return parts.length === library.length ? parts : null;
 }

@@ -22,7 +22,7 @@ import {
   type StoredPlan,
 } from '../site/store/plans.ts';
 import { ranBefore, seasonStart, seasonStartMs } from './applied-water.ts';
-import { lookNotes } from './learned-beds.ts';
+import { lookableBeds, lookNotes } from './learned-beds.ts';
 import { holdEffect, type Lift } from './open-holds.ts';
 import { type Hypothetical, personNotes } from './person-records.ts';
 import { futuresOf, type PlanningContext, weatherNotes } from './planning-context.ts';
@@ -70,7 +70,7 @@ export async function prepareProposal(
   const { dayStartMs, nextDayStartMs } = days;
   const { calls, trims, looks } = day.rows;
   const { hours, hoursBefore, reading } = day.read;
-  const futures = futuresOf(day.read, site, nowMs);
+  const futures = futuresOf(day.read, site, context);
   const germination = await germinationOfBeds({ site, clock, weather, nowMs });
   const hottestHourMs = hours
     .filter((hour) => hour.startMs + HOUR_MS > nowMs && hour.startMs < nextDayStartMs)
@@ -159,6 +159,7 @@ export async function prepareProposal(
       water: planWater(config.water, siteDay, clock),
       hoursBefore,
       germination,
+      lookable: { bedIds: lookableBeds(site, unseeded), eye: learned.eye },
       isSketch: asked.isSketch ?? false,
     });
     const madeFor = plannedSite(config.site, clock.zone);

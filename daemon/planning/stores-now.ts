@@ -167,7 +167,10 @@ function assimilateLooks(
 ): Map<string, StoreState> {
   const { statesBefore, fromMs, toMs } = asked;
   const seen = asked.seen.filter((one) => one.seenMs >= fromMs && one.seenMs <= toMs);
-  const states = advanceStores({ ...ground, statesBefore, fromMs, toMs });
+  const states =
+    toMs > fromMs
+      ? advanceStores({ ...ground, statesBefore, fromMs, toMs })
+      : new Map(statesBefore);
   for (const bedId of new Set(seen.map((one) => one.bedId))) {
     const own = seen.filter((one) => one.bedId === bedId);
     const site = { ...ground.site, beds: ground.site.beds.filter((bed) => bed.id === bedId) };

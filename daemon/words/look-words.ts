@@ -1,6 +1,7 @@
 import { display } from '../../adapters/display-units.ts';
-import type { Learned } from '../../calc/looks/learn-bed.ts';
+import type { WeightSummary } from '../../calc/looks/weight-summary.ts';
 import type { SeenOnBed, StoredLook } from '../site/store/looks.ts';
+import { type ToldDry, withBand } from './dry-band-words.ts';
 import { type Message, type Say, sayMessage } from './language.ts';
 import { type Reader, sayTo } from './plan-words.ts';
 
@@ -25,19 +26,29 @@ export function saySeen(look: SeenOnBed, reader: Pick<Reader, 'language' | 'show
     .join(', ');
 }
 
-/** What looks have taught: "store x 0.84, loss x 1.12, 2 looks set aside". */
-function sayLearned(learned: Learned, say: Say): string {
-  const { capacityFraction, exposureFraction, setAside } = learned;
-  return say('look.factors', {
-    store: capacityFraction.toFixed(2),
-    loss: exposureFraction.toFixed(2),
-    aside: setAside,
-  });
+/** A smaller change than this is not worth a word. */
+const LEAST_TOLD_FRACTION = 0.02;
+
+/** What looks have taught of a bed: "holding 9 % less and losing 10 % faster"; null: nothing to speak of. */
+export function sayLearned(
+  { storeChangeFraction, lossChangeFraction }: WeightSummary,
+  say: Say,
+): string | null {
+  const told = (name: 'store' | 'loss', changeFraction: number) => {
+    if (Math.abs(changeFraction) < LEAST_TOLD_FRACTION) return [];
+    const sign = changeFraction < 0 ? 'less' : 'more';
+    return [say(`look.${name}_${sign}`, { pct: Math.round(100 * Math.abs(changeFraction)) })];
+  };
+  const [first, then] = [
+    ...told('store', storeChangeFraction),
+    ...told('loss', lossChangeFraction),
+  ];
+  if (first === undefined) return null;
+  return then === undefined ? first : say('look.learned_both', { first, then });
 }
 
 /** How a bed stands, as far as it is told. */
-interface ToldBed {
-  dryAtMs: number | null;
+interface ToldBed extends ToldDry {
   storeMm: number;
   capacityMm: number;
 }
@@ -48,22 +59,25 @@ interface ToldEffect {
   /** Null when there is no weather to reckon with. */
   bedBefore: ToldBed | null;
   bedAfter: ToldBed | null;
-  learnedBefore: { learned: Learned };
   learnedAfter: {
     isTaught: boolean;
-    learned: Learned;
+    summary: WeightSummary;
     stepOf: ReadonlyMap<number, { isSetAside: boolean }>;
   };
   /** Why the look could not be held against an expectation; null when it was. */
   noExpectation: Message | string | null;
 }
 
-/** What a look has changed: the time to dry, the store and the factors, before and after. */
-export function sayEffect(effect: ToldEffect, given: { reader: Reader; nowMs: number }): string[] {
-  const { look, bedBefore, bedAfter, learnedBefore, learnedAfter, noExpectation } = effect;
+/** What a look has changed: the time to dry and the store, before and after, and what it has taught. */
+export function sayEffect(
+  effect: ToldEffect,
+  given: { reader: Reader; nowMs: number; bed: string },
+): string[] {
+  const { look, bedBefore, bedAfter, learnedAfter, noExpectation } = effect;
   const { reader, nowMs } = given;
   const { depth } = reader.show;
   const say = sayTo(reader);
+  const timeToDry = ({ dryAtMs }: ToldBed) => sayTimeToDry(dryAtMs, nowMs, reader);
   const lines: string[] = [];
   if (noExpectation !== null) {
     lines.push(say('look.teaches_nothing', { why: sayMessage(noExpectation, say) }));
@@ -75,8 +89,8 @@ export function sayEffect(effect: ToldEffect, given: { reader: Reader; nowMs: nu
   if (bedBefore !== null && bedAfter !== null) {
     lines.push(
       say('look.time_to_dry', {
-        before: sayTimeToDry(bedBefore.dryAtMs, nowMs, reader),
-        after: sayTimeToDry(bedAfter.dryAtMs, nowMs, reader),
+        before: withBand(timeToDry(bedBefore), bedBefore, nowMs, reader),
+        after: withBand(timeToDry(bedAfter), bedAfter, nowMs, reader),
       }),
       say('look.store', {
         before: depth(bedBefore.storeMm),
@@ -87,12 +101,8 @@ export function sayEffect(effect: ToldEffect, given: { reader: Reader; nowMs: nu
     );
   }
   if (!learnedAfter.isTaught) return [...lines, say('look.not_taught')];
-  lines.push(
-    say('look.learned', {
-      before: sayLearned(learnedBefore.learned, say),
-      after: sayLearned(learnedAfter.learned, say),
-    }),
-  );
+  const learned = sayLearned(learnedAfter.summary, say);
+  if (learned !== null) lines.push(say('look.learned', { bed: given.bed, learned }));
   return lines;
 }
 

@@ -1,8 +1,11 @@
+import type { WeightSummary } from '../../calc/looks/weight-summary.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { HeldBeds, PlanWarning, RevisionChange } from '../../calc/schedule/plan-warning.ts';
+import { type ToldDry, withBand } from './dry-band-words.ts';
 import { sayFieldFault } from './field-fault-words.ts';
 import { sayKeepOff } from './keep-dry-words.ts';
 import type { Say } from './language.ts';
+import { sayLearned } from './look-words.ts';
 import {
   bedName,
   type Reader,
@@ -37,6 +40,15 @@ export function warningTexts(plan: ToldPlan, reader: Reader): WarningText[] {
   }));
 }
 
+/** A bed's drying as the plan has it, where the warning tells that very time. */
+function dryIn(
+  { beds }: Pick<ToldPlan, 'beds'>,
+  { bedId, afterMs }: { bedId: string | null; afterMs: number },
+): ToldDry {
+  const bed = beds.find((one) => one.bedId === bedId);
+  return bed?.dryAtMs === afterMs ? bed : { dryAtMs: afterMs };
+}
+
 /** One warning of a plan. */
 export function sayWarning(
   warning: PlanWarning,
@@ -59,7 +71,7 @@ export function sayWarning(
         bed,
         by: show.duration(Math.round(Math.abs(moveMin)) * 60),
         direction: moveMin < 0 ? 'earlier' : 'later',
-        after: timeOf(afterMs),
+        after: withBand(timeOf(afterMs), dryIn(plan, warning), plan.madeAtMs, reader),
         before: timeOf(beforeMs),
         changes: changes.map((change) => sayRevisionChange(change, say, reader)).join(', '),
       });
@@ -160,13 +172,7 @@ export function sayWarning(
     case 'looks':
       return warning.learned === null
         ? say('warning.looks.not_taught', { bed, looks: warning.looks })
-        : say('warning.looks.taught', {
-            bed,
-            looks: warning.looks,
-            store: warning.learned.capacityFraction.toFixed(2),
-            loss: warning.learned.exposureFraction.toFixed(2),
-            aside: warning.learned.setAside,
-          });
+        : sayLooks(warning.learned, { bed, looks: warning.looks, say });
     case 'runs_assumed':
       return say('warning.runs_assumed', {
         runs: warning.runs,
@@ -283,4 +289,16 @@ function sayFaults(
     }),
   );
   return say('warning.field_fault', { bed, faults: faults.join('; '), more: warning.more });
+}
+
+/** What a bed's looks have changed, with how many of them were not believed. */
+function sayLooks(
+  learned: WeightSummary & { setAside: number },
+  { bed, looks, say }: { bed: string; looks: number; say: Say },
+): string {
+  const { setAside: aside } = learned;
+  const what = sayLearned(learned, say);
+  return what === null
+    ? say('warning.looks.as_sand', { bed, looks, aside })
+    : say('warning.looks.taught', { bed, looks, learned: what, aside });
 }

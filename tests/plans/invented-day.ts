@@ -2,16 +2,12 @@ import { libraryStore, type SandMember } from '../../calc/futures/sand-members.t
 import { STAGES } from '../../calc/growth/stages.ts';
 import { modelStore } from '../../calc/sand/model-store.ts';
 import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
-import {
-  plainStore,
-  type SeedbedStore,
-  type StoreState,
-  scaledStore,
-} from '../../calc/sand/seedbed-store.ts';
+import { plainStore, type SeedbedStore, type StoreState } from '../../calc/sand/seedbed-store.ts';
 import type { DayPlanInput } from '../../calc/schedule/plan-day.ts';
 import type { Bed, KeepOff, Limits, Site, Station } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
 import { type RandomNumbers, randomNumbers } from './random-numbers.ts';
+import { scaledStore } from './scaled-store.ts';
 
 const HOUR_MS = 3_600_000;
 const MIN_MS = 60_000;

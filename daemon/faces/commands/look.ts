@@ -93,7 +93,8 @@ function tell(
   effect: LookEffect,
   { options, shell }: { options: LookOptions; shell: Shell },
 ): void {
-  const given = { reader: readerOf(config), nowMs: shell.nowMs() };
+  const bed = knownBed(config.site, effect.look.bedId).name;
+  const given = { reader: readerOf(config), nowMs: shell.nowMs(), bed };
   for (const line of sayEffect(effect, given)) shell.out(line);
   shell.out(say('look.plan', { command: `npx dewbeat plan${repeatConfig(options)}` }));
 }

@@ -1,16 +1,24 @@
 import type { StageName } from '../../../calc/growth/stages.ts';
-import type { Expectation } from '../../../calc/looks/expected-look.ts';
 import type { Surface } from '../../../calc/looks/look-evidence.ts';
 import type { Db } from './database.ts';
 
-/** What the model expected of the bed at the look, with the factors that it was planned with then. */
-export interface StoredExpectation extends Expectation {
-  /** True where the bed was seen by the sands that it is planned with; older looks lack it. */
-  byPlannedSands?: boolean;
-  capacityFraction: number;
-  exposureFraction: number;
-  /** Part that is left by the probe, when there was a reading within the sand. */
+/** What was expected of a bed at a look, from the weather and the water of the day before alone. */
+export interface StoredExpectation {
+  /** Part of the store that was left, in the middle of what its sand may be; 0 or less: dry. */
+  leftFraction: number;
+  /** The same by the probe, when there was a reading within the sand. */
   probeLeftFraction: number | null;
+  /** By each member of the bed's library; null: its store was stated, or older than libraries. */
+  byMembers: ExpectedByMembers | null;
+}
+
+/** Parts of the store by each member of a library, in its order. */
+export interface ExpectedByMembers {
+  /** A look counts for the library that it was held against, and for no other. */
+  libraryDigest: string;
+  leftFractions: number[];
+  /** What the probe's reading says in each member's sand; null: there was none within it. */
+  readFractions: number[] | null;
 }
 
 /** What a person saw on a bed. What was not looked at is null. */
@@ -113,8 +121,18 @@ export function firstSeenOfLogged(db: Db, loggedFromMs: number): number | null {
 }
 
 function read(row: Row): StoredLook {
-  const expected = row.expected === null ? null : (JSON.parse(row.expected) as StoredExpectation);
-  return { ...row, expected };
+  return { ...row, expected: row.expected === null ? null : readExpectation(row.expected) };
+}
+
+/** Looks kept by versions before libraries have other parts: of them what was left stays. */
+function readExpectation(text: string): StoredExpectation {
+  const kept = JSON.parse(text) as Pick<StoredExpectation, 'leftFraction'> &
+    Partial<StoredExpectation>;
+  return {
+    leftFraction: kept.leftFraction,
+    probeLeftFraction: kept.probeLeftFraction ?? null,
+    byMembers: kept.byMembers ?? null,
+  };
 }
 
 /** A bed that was seen dry, and how it came on since. */

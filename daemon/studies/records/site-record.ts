@@ -7,7 +7,6 @@ import type { Site } from '../../../calc/schedule/site.ts';
 import type { EtHour } from '../../../calc/sky/weather-hour.ts';
 import { whatRan } from '../../delivery/what-ran.ts';
 import { grouped } from '../../grouped.ts';
-import { learnedBeds, siteAsLearned } from '../../planning/learned-beds.ts';
 import { siteInStages, trimmedSite } from '../../planning/person-records.ts';
 import { completeHours, NoWeather, type PlanningContext } from '../../planning/planning-context.ts';
 import {
@@ -17,7 +16,7 @@ import {
   meterReadings,
 } from '../../site/store/hand-records.ts';
 import { bedTrims } from '../../site/store/instructions.ts';
-import { everyLook, dryingEvents as seenDryingEvents } from '../../site/store/looks.ts';
+import { dryingEvents as seenDryingEvents } from '../../site/store/looks.ts';
 import {
   confirmationsSince,
   plansOf,
@@ -203,12 +202,8 @@ function bedDaysOf(
   const planned = new Map(firstPlan?.beds.map((bed) => [bed.bedId, bed]));
   const stageOf = new Map(firstPlan?.beds.map((bed) => [bed.bedId, bed.stage]));
   const inStages = siteInStages(config.site, stageOf);
-  const learned = learnedBeds(
-    inStages,
-    everyLook(db).filter(({ seenMs }) => seenMs < endMs),
-  );
   const site = trimmedSite(
-    siteAsLearned(inStages, learned),
+    inStages,
     bedTrims(db).filter(({ atMs }) => atMs < endMs),
   );
   const known = new Set(site.beds.map((bed) => bed.id));

@@ -157,10 +157,14 @@ export const PLAN = {
   'warning.hand_water':
     '{bed} had water by hand today: {given}. It counts up to what the seedbed could hold.',
   'hand_water.given': '{depth} at {at} by {who}',
+  'plan.worth_looking': 'Worth a look: {beds}.',
+  'plan.worth_looking.bed': '{bed} at about {at}',
   'warning.looks.taught':
-    '{bed} rests on {looks, plural, one {# look} other {# looks}}: store x {store}, loss x {loss}{aside, plural, =0 {} other {; # set aside as drier than could be believed}}.',
+    '{bed} rests on {looks, plural, one {# look} other {# looks}}: it counts as {learned} than by its sand alone{aside, plural, =0 {} other {; # set aside as drier than could be believed}}.',
+  'warning.looks.as_sand':
+    '{bed} rests on {looks, plural, one {# look} other {# looks}}, by which it is as its sand says{aside, plural, =0 {} other {; # set aside as drier than could be believed}}.',
   'warning.looks.not_taught':
-    '{bed} rests on {looks, plural, one {# look} other {# looks}}. Its store is one that you stated: looks set what it holds now and teach no factors.',
+    '{bed} rests on {looks, plural, one {# look} other {# looks}}. Its store is one that you stated: looks set what it holds now and teach nothing more.',
   'warning.runs_assumed':
     'No receiver reports what ran: {runs, plural, one {# run is} other {# runs are}} assumed to have run as planned, the last at {last}.',
   'warning.slow_patch':
@@ -363,6 +367,8 @@ export const PLAN = {
   'card.next_day': 'next day',
   'card.driest_first':
     'Driest first. DRY AT: when its seedbed reaches the dry limit if nothing is watered.',
+  'card.band': 'In brackets: between which times that is nine times in ten.',
+  'card.spread': 'How far the weather may be off: {spread}.',
   'card.look_out': 'LOOK OUT',
   'card.weather_and_water': 'WEATHER AND WATER',
   'card.rule': 'Rule: {rule}',

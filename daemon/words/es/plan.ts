@@ -162,10 +162,14 @@ export const PLAN: Readonly<Record<keyof typeof EN, string>> = {
   'warning.hand_water':
     '{bed} recibió agua a mano hoy: {given}. Cuenta hasta lo que cabía en la cama de siembra.',
   'hand_water.given': '{depth} a las {at} por {who}',
+  'plan.worth_looking': 'Vale la pena mirar: {beds}.',
+  'plan.worth_looking.bed': '{bed} hacia las {at}',
   'warning.looks.taught':
-    '{bed} se apoya en {looks, plural, one {# vistazo} other {# vistazos}}: reserva x {store}, pérdida x {loss}{aside, plural, =0 {} other {; # apartados por más secos de lo creíble}}.',
+    '{bed} se apoya en {looks, plural, one {# vistazo} other {# vistazos}}: se cuenta con que {learned} que por su arena sola{aside, plural, =0 {} one {; # apartado por más seco de lo creíble} other {; # apartados por más secos de lo creíble}}.',
+  'warning.looks.as_sand':
+    '{bed} se apoya en {looks, plural, one {# vistazo} other {# vistazos}}, según los cuales es como dice su arena{aside, plural, =0 {} one {; # apartado por más seco de lo creíble} other {; # apartados por más secos de lo creíble}}.',
   'warning.looks.not_taught':
-    '{bed} se apoya en {looks, plural, one {# vistazo} other {# vistazos}}. Su reserva la dijo usted: los vistazos fijan lo que tiene ahora y no enseñan factores.',
+    '{bed} se apoya en {looks, plural, one {# vistazo} other {# vistazos}}. Su reserva la dijo usted: los vistazos fijan lo que tiene ahora y no enseñan nada más.',
   'warning.runs_assumed':
     'Ningún receptor informa lo que corrió: se supone que {runs, plural, one {# corrida fue} other {# corridas fueron}} como se planeó, la última a las {last}.',
   'warning.slow_patch':
@@ -369,6 +373,8 @@ export const PLAN: Readonly<Record<keyof typeof EN, string>> = {
   'card.next_day': 'mañana',
   'card.driest_first':
     'Primero la más seca. SECA A: cuando su cama llega al límite seco si no se riega.',
+  'card.band': 'Entre paréntesis: entre qué horas nueve veces de diez.',
+  'card.spread': 'Cuánto puede errar el tiempo: {spread}.',
   'card.look_out': 'OJO',
   'card.weather_and_water': 'TIEMPO Y AGUA',
   'card.rule': 'Regla: {rule}',

@@ -2,29 +2,35 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { planDigest, planDocument, standingRuns } from '../../../adapters/plan-document.ts';
-import type { WeatherSource } from '../../../adapters/weather/source.ts';
+import type { SiteDay } from '../../../adapters/site-clock.ts';
+import type { WeatherReading, WeatherSource } from '../../../adapters/weather/source.ts';
 import {
   type AppliedWater,
   referenceVerdict,
   type Verdict,
 } from '../../../calc/sand/reference-column.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
+import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import type { BedSand } from '../../../calc/schedule/site.ts';
+import { type LearnedBed, learnedBeds } from '../../../daemon/planning/learned-beds.ts';
 import { makePlan, type WorkedOutPlan } from '../../../daemon/planning/make-plan.ts';
 import type { PlanningContext } from '../../../daemon/planning/planning-context.ts';
 import { predictedLook } from '../../../daemon/planning/predicted-look.ts';
 import { prepareProposal } from '../../../daemon/planning/propose-plan.ts';
+import { sandMembers } from '../../../daemon/planning/sand-models.ts';
 import type { LoadedConfig } from '../../../daemon/site/config/config.ts';
 import { morningOf } from '../../../daemon/site/config/morning.ts';
 import { confirmPlan, planInForce } from '../../../daemon/site/gate/gate.ts';
 import { siteInUseOf, useSite } from '../../../daemon/site/gate/site-changes.ts';
 import { cautionsFor } from '../../../daemon/site/gate/valid-confirm.ts';
 import { openDatabase, storeVersion } from '../../../daemon/site/store/database.ts';
-import { addLook } from '../../../daemon/site/store/looks.ts';
+import { addLook, everyLook } from '../../../daemon/site/store/looks.ts';
+import { appliedWater } from '../season/contenders.ts';
 import { BED, type SeasonCase } from '../season/season-case.ts';
 import { type EyeFraction, partLeft, toldOf, wateredColumn } from './eye.ts';
 
-const HOUR_MS = 3_600_000;
+const MIN_MS = 60_000;
+const HOUR_MS = 60 * MIN_MS;
 const DAY_MS = 24 * HOUR_MS;
 /** When a person stands at the bed, by the site's clock. */
 const LOOKS_AT = [
@@ -34,28 +40,54 @@ const LOOKS_AT = [
 ];
 const KEEPER = 'A. Keeper (invented)';
 
-/** Who looks; null: planned anew at the same times, and nobody looks. */
+/** Who looks; null: nobody. */
 export type Person = { eyeFraction: EyeFraction; wrongFraction: number; unit: () => number } | null;
 
 /** How the days went. */
 export interface Lived {
   verdict: Verdict;
   cycles: number;
+  applied: AppliedWater[];
+}
+
+/** A life in course: a column that is watered as planned, and a memory of its own. */
+export interface Life {
+  /** Lets the confirmed water run, and the weather go on, until an instant. */
+  runTo(untilMs: number): void;
+  /** Plans now and confirms it. */
+  plan(): Promise<DayPlan>;
+  /** The person looks, and what is seen is logged. */
+  look(): Promise<void>;
+  /** What the looks so far have taught of the bed. */
+  taught(): LearnedBed;
+  nowMs(): number;
+  result(): Lived;
+  close(): void;
 }
 
 /**
- * The days of a case, lived as a keeper would: a plan in the morning and after each look, each made,
- * confirmed and remembered by the daemon's own acts in a memory of its own, the water that was
- * confirmed run through the column, and the column looked at. The forecast is perfect, so that what
- * differs between two lives is what the looks did.
+ * A case to be lived as a keeper would, each plan made, confirmed and remembered by the daemon's own
+ * acts in a memory of its own, the water that was confirmed run through the column, and the column
+ * looked at.
  *
- * @param sand what the bed is planned with
- * @param modelsFolder where models of reports are kept
+ * @param given.sand what the bed is planned with
+ * @param given.modelsFolder where models of reports are kept
+ * @param given.isSketch plans with the cycles alone, sooner
+ * @param given.weather left out: the forecast is perfect, so that what differs between two lives is
+ *   what the looks did
  */
-export async function livedDays(
+export function lifeOf(
   one: SeasonCase,
-  { sand, person, modelsFolder }: { sand: BedSand; person: Person; modelsFolder: string },
-): Promise<Lived> {
+  given: {
+    sand: BedSand;
+    person: Person;
+    modelsFolder: string;
+    isSketch: boolean;
+    weather?: WeatherSource;
+  },
+): Life {
+  const { sand, person, modelsFolder, isSketch } = given;
+  const weather = given.weather ?? toldWeather(one, one.reading);
   const { clock, site } = one.config;
   const config: LoadedConfig = {
     ...one.config,
@@ -65,7 +97,6 @@ export async function livedDays(
       beds: site.beds.map((bed) => ({ ...bed, sand, waterBeforeSeeding: true })),
     },
   };
-  const weather = perfectWeather(one);
   const column = copyColumn(one.column);
   const seenBed = { full: wateredColumn(one.column), limit: one.trial.limit };
   const applied: AppliedWater[] = [];
@@ -73,13 +104,13 @@ export async function livedDays(
   const db = openDatabase(folder);
   let verdict: Verdict | null = null;
   let atMs = one.trial.fromMs;
-  try {
-    useSite(db, config);
-    const runTo = (untilMs: number) => {
+  useSite(db, config);
+  return {
+    runTo(untilMs) {
       const inForce = planInForce(db, atMs);
-      for (const { startMs, runS, netMm } of inForce === null ? [] : standingRuns(inForce)) {
+      for (const { startMs, runS } of inForce === null ? [] : standingRuns(inForce)) {
         const isOwn = startMs >= atMs && startMs < untilMs;
-        if (isOwn) applied.push({ startMs, endMs: startMs + runS * 1000, netMm });
+        if (isOwn) applied.push(appliedWater(one, startMs, runS * 1000));
       }
       const stretch = referenceVerdict(
         column,
@@ -88,11 +119,11 @@ export async function livedDays(
       );
       verdict = verdict === null ? stretch : added(verdict, stretch);
       atMs = untilMs;
-    };
-    const plan = async () => {
+    },
+    async plan() {
       const context = { db, config, weather, nowMs: atMs };
       const asked = { cause: 'person', who: KEEPER, lift: 'none' } as const;
-      const stored = await makePlan(context, asked, () => sketched(context));
+      const stored = await makePlan(context, asked, ...(isSketch ? [() => sketched(context)] : []));
       const confirmed = confirmPlan(
         { db, clock, site: siteInUseOf(config), outputs: [], nowMs: atMs },
         {
@@ -103,32 +134,78 @@ export async function livedDays(
         },
       );
       if (!confirmed.ok) throw new Error(confirmed.refusal.code);
-    };
-    const look = async () => {
+      return stored.plan;
+    },
+    async look() {
       if (person === null) return;
       const demand = one.trial.hours.find((hour) => hour.startMs + HOUR_MS > atMs)?.demandMmPerH;
       const surface = toldOf(partLeft(column, seenBed, demand ?? 0), person, person.unit);
       const seen = { ...NOTHING, bedId: BED, seenMs: atMs, surface };
       const expected = await predictedLook({ db, config, weather, nowMs: atMs }, seen);
       addLook(db, { ...seen, atMs, who: KEEPER, stage: 'germination', expected });
-    };
+    },
+    taught() {
+      const ground = { membersOf: sandMembers(modelsFolder), nowMs: atMs };
+      const bed = learnedBeds(config.site, everyLook(db), ground).byBed.get(BED);
+      if (bed === undefined) throw new Error('the bed is not among those that looks taught');
+      return bed;
+    },
+    nowMs: () => atMs,
+    result() {
+      if (verdict === null) throw new Error('no day was lived');
+      return { verdict, cycles: applied.length, applied };
+    },
+    close() {
+      db.close();
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
+
+/** Times of the clock at which a person stands at the bed on a day, ms. */
+export function clockTimes({ config }: SeasonCase, day: SiteDay): number[] {
+  const [year, month, dayOfMonth] = day.split('-').map(Number) as [number, number, number];
+  return LOOKS_AT.map((at) => config.clock.instantOf({ year, month, day: dayOfMonth, ...at }));
+}
+
+/**
+ * The days of a case: a plan in the morning and after each of three looks at fixed times; without a
+ * person the same plans, and nobody looks.
+ *
+ * @param given.planAfterMin minutes from a look to the plan made and confirmed on it, also where nobody
+ *   looks; null: the morning's plan stands all day
+ * @returns with the plan of each morning
+ */
+export async function livedDays(
+  one: SeasonCase,
+  given: {
+    sand: BedSand;
+    person: Person;
+    modelsFolder: string;
+    weather?: WeatherSource;
+    planAfterMin?: number | null;
+  },
+): Promise<Lived & { mornings: DayPlan[] }> {
+  const { planAfterMin = 0 } = given;
+  const life = lifeOf(one, { ...given, isSketch: true });
+  const mornings: DayPlan[] = [];
+  try {
     for (const day of one.days) {
-      runTo(morningOf(day, { ...config, ...site }));
-      await plan();
-      const [year, month, dayOfMonth] = day.split('-').map(Number) as [number, number, number];
-      for (const at of LOOKS_AT) {
-        runTo(clock.instantOf({ year, month, day: dayOfMonth, ...at }));
-        await look();
-        await plan();
+      life.runTo(morningOf(day, { ...one.config, ...one.config.site }));
+      mornings.push(await life.plan());
+      for (const atMs of clockTimes(one, day)) {
+        life.runTo(atMs);
+        await life.look();
+        if (planAfterMin === null) continue;
+        life.runTo(atMs + planAfterMin * MIN_MS);
+        await life.plan();
       }
     }
-    runTo(one.trial.toMs);
+    life.runTo(one.trial.toMs);
+    return { ...life.result(), mornings };
   } finally {
-    db.close();
-    rmSync(folder, { recursive: true, force: true });
+    life.close();
   }
-  if (verdict === null) throw new Error('no day was lived');
-  return { verdict, cycles: applied.length };
 }
 
 /** The plan without what would help and the answers to the wind: the same cycles, sooner. */
@@ -149,22 +226,31 @@ const NOTHING = {
   note: null,
 };
 
-/** The weather as it was to be, told by one source. */
-function perfectWeather({ reading, trial }: SeasonCase): WeatherSource {
+/**
+ * A source that tells what was measured, and of the hours to come what was foretold of them.
+ *
+ * @param foretold the case's own reading: a perfect forecast; null: nothing is foretold
+ */
+export function toldWeather(
+  { reading, trial }: SeasonCase,
+  foretold: WeatherReading | null,
+): WeatherSource {
   // Plans read some days before their own.
-  const known = reading.hours.filter(
-    ({ startMs }) => startMs >= trial.fromMs - 8 * DAY_MS && startMs < trial.toMs + 4 * DAY_MS,
-  );
+  const near = (of: WeatherReading) =>
+    of.hours.filter(
+      ({ startMs }) => startMs >= trial.fromMs - 8 * DAY_MS && startMs < trial.toMs + 4 * DAY_MS,
+    );
+  const measured = near(reading).map((hour) => ({ ...hour, origin: 'observed' as const }));
+  const said = foretold === null ? [] : near(foretold);
+  const toCome = said.map((hour) => ({ ...hour, origin: 'forecast' as const }));
   return {
-    kind: 'perfect',
+    kind: 'told',
     async read({ fromMs, toMs, nowMs }) {
-      const hours = known
-        .filter(({ startMs }) => startMs >= fromMs && startMs < toMs)
-        .map((hour) => ({
-          ...hour,
-          origin: hour.startMs < nowMs ? ('observed' as const) : ('forecast' as const),
-        }));
-      return { source: 'the weather to be', hours, asOfMs: nowMs, problems: [] };
+      const hours = [
+        ...measured.filter(({ startMs }) => startMs < nowMs),
+        ...toCome.filter(({ startMs }) => startMs >= nowMs),
+      ].filter(({ startMs }) => startMs >= fromMs && startMs < toMs);
+      return { source: 'the weather as told', hours, asOfMs: nowMs, problems: [] };
     },
   };
 }

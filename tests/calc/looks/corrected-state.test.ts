@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { libraryStore, statesOfMembers } from '../../../calc/futures/sand-members.ts';
 import { leftFraction } from '../../../calc/looks/expected-look.ts';
 import {
   correctedState,
@@ -8,14 +9,13 @@ import {
 } from '../../../calc/looks/look-evidence.ts';
 import { modelStore } from '../../../calc/sand/model-store.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
-import { plainStore, scaledStore } from '../../../calc/sand/seedbed-store.ts';
+import { plainStore, type StoreState } from '../../../calc/sand/seedbed-store.ts';
 
 const medium = sandClassModels['medium_open'];
 if (medium === undefined) throw new Error('the sand classes have changed their names');
 const stores = {
   plain: plainStore({ capacityMm: 2, feedMmPerH: 0 }),
   model: modelStore(medium.model),
-  scaled: scaledStore(modelStore(medium.model), 1.4),
 };
 const DEMAND_MM_PER_H = 0.5;
 
@@ -95,5 +95,45 @@ describe.each(Object.entries(stores))('a look at a bed on the %s store', (_, sto
     const wet = { leftFraction: 1.5, weightFraction: 0.6 };
     const low = momentAt(0.1);
     expect(correctedState(low, { surface: null, probe: wet })).toBe(low.state);
+  });
+});
+
+describe('a look at a bed whose sand may be any of several', () => {
+  const members = [
+    { store: stores.plain, weightFraction: 0.6, lossFactor: 1, nightFraction: 0 },
+    { store: stores.model, weightFraction: 0.4, lossFactor: 1.3, nightFraction: 0.5 },
+  ];
+  const store = libraryStore(members);
+  const momentAt = (part: number) => ({
+    store,
+    state: store.stateAt(part, DEMAND_MM_PER_H),
+    demandMmPerH: DEMAND_MM_PER_H,
+  });
+  const leftOf = (state: StoreState) =>
+    statesOfMembers(state, members).map((own, index) => {
+      const { lossFactor = 1, store: ownStore = store } = members[index] ?? {};
+      return leftFraction({
+        store: ownStore,
+        state: own,
+        demandMmPerH: lossFactor * DEMAND_MM_PER_H,
+      });
+    });
+
+  it('sets each one’s own state right at its own loss', () => {
+    const dry = leftOf(correctedState(momentAt(1), { surface: 'dry', probe: null }));
+    for (const left of dry) expect(left).toBeCloseTo(0, 2);
+    const dark = leftOf(correctedState(momentAt(-0.05), { surface: 'dark', probe: null }));
+    for (const left of dark) expect(left).toBeCloseTo(LOWER_EYE_FRACTION, 2);
+    const moment = momentAt(0.9);
+    expect(correctedState(moment, { surface: 'dark', probe: null })).toBe(moment.state);
+  });
+
+  it('takes a reading for what it says in each one’s own sand', () => {
+    const moment = momentAt(0.9);
+    const [first = 0, second = 0] = leftOf(moment.state);
+    const probe = { leftFraction: 0.2, weightFraction: 0.5, readFractions: [first - 0.4, 1.5] };
+    const after = leftOf(correctedState(moment, { surface: null, probe }));
+    expect(after[0]).toBeCloseTo(first - 0.2, 2);
+    expect(after[1]).toBe(second);
   });
 });

@@ -1,10 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import {
   type BedAtLook,
-  expectLook,
   heldNearDryLimit,
   leftFraction,
-  lostLogOf,
   unmetAfter,
 } from '../../../calc/looks/expected-look.ts';
 import { plainStore } from '../../../calc/sand/seedbed-store.ts';
@@ -31,32 +29,7 @@ describe('what is left at a look', () => {
   });
 });
 
-describe('what is expected of a look', () => {
-  /** A bed that was full and has lost 0.8 mm of 2, by its factors. */
-  const momentOf = ({ capacityFraction = 1, exposureFraction = 1 }): BedAtLook => ({
-    store: plainStore({ capacityMm: 2 * capacityFraction, feedMmPerH: 0 }),
-    state: { storeMm: 2 * capacityFraction - 0.8 * exposureFraction },
-    demandMmPerH: 0.5,
-  });
-
-  it('is a straight line in the logs of the factors: one more of loss, one less of capacity', () => {
-    const expected = expectLook(momentOf, { capacityFraction: 1, exposureFraction: 1 });
-    expect(expected.leftFraction).toBeCloseTo(0.6, 9);
-    expect(expected.lostLog).toBeCloseTo(Math.log(0.4), 9);
-    expect(expected.byCapacityCoefficient).toBeCloseTo(-1, 9);
-    expect(expected.byExposureCoefficient).toBeCloseTo(1, 9);
-    const learned = expectLook(momentOf, { capacityFraction: 0.8, exposureFraction: 1.5 });
-    expect(learned.leftFraction).toBeCloseTo(1 - 1.2 / 1.6, 9);
-    expect(learned.byExposureCoefficient).toBeCloseTo(1, 9);
-  });
-
-  it('tells no less than a twentieth of a loss', () => {
-    expect(lostLogOf(0.6)).toBeCloseTo(Math.log(0.4), 12);
-    expect(lostLogOf(0.95)).toBeCloseTo(Math.log(0.05), 9);
-    expect(lostLogOf(0.97)).toBe(Math.log(0.05));
-    expect(lostLogOf(-1)).toBeCloseTo(Math.log(2), 12);
-  });
-
+describe('the demand of a look', () => {
   it('asks at a tenth of a millimetre an hour at least', () => {
     const fed = plainStore({ capacityMm: 2, feedMmPerH: 0.05 });
     const at = (demandMmPerH: number) =>

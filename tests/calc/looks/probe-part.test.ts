@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { probePart, probeSight, probeTrust } from '../../../calc/looks/look-evidence.ts';
+import { probePart, probeTrust } from '../../../calc/looks/look-evidence.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 
 const model = sandClassModels['medium_open']?.model;
@@ -61,16 +61,5 @@ describe('what a reading is worth', () => {
   it('is little before emergence, where the eye outranks it, and more after it', () => {
     expect(probeTrust(true)).toEqual({ spreadFraction: 0.6, weightFraction: 0.15 });
     expect(probeTrust(false)).toEqual({ spreadFraction: 0.25, weightFraction: 0.6 });
-  });
-
-  it('is spread over the part that is lost, a fifth of the store at least', () => {
-    expect(probeSight(0.5, false)).toEqual({
-      kind: 'reading',
-      meanLog: Math.log(0.5),
-      spreadLog: 0.5,
-    });
-    expect(probeSight(0.5, true)).toMatchObject({ spreadLog: 1.2 });
-    expect(probeSight(0.9, false)).toMatchObject({ spreadLog: 1.25 });
-    expect(probeSight(-0.25, false)).toMatchObject({ spreadLog: 0.2 });
   });
 });

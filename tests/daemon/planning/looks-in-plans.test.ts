@@ -32,7 +32,9 @@ describe('a look in a plan', () => {
       surface: 'lightening' as const,
     };
     const expected = await predictedLook(context(), seen);
-    expect(expected?.capacityFraction).toBeCloseTo(1, 12);
+    const byMembers = expected?.byMembers;
+    expect(byMembers?.leftFractions).toHaveLength(48);
+    expect(Math.min(...(byMembers?.leftFractions ?? []))).toBeLessThan(expected?.leftFraction ?? 0);
     const stage = 'germination' as const;
     const look = { ...seen, atMs: site.at(90), who: 'A. Keeper', stage, expected };
     const thought = await proposed({

@@ -9,7 +9,7 @@ const BASIS = /^(weather_|rate_|sand_)/;
 /** Warnings of the plan, weather notices with their rule, and what became of the orders. */
 export function Notices() {
   const { today } = usePage();
-  const { notices, deliveries } = today;
+  const { notices, deliveries, worthLooking } = today;
   // What does not fit and what is asked stand above already, in full.
   const short = new Set(today.shortages.map((one) => one.bedId));
   const warnings = today.warnings.filter(
@@ -22,6 +22,7 @@ export function Notices() {
   const told = warnings.filter(({ code }) => !BASIS.test(code));
   return (
     <>
+      {worthLooking === null ? null : <p>{worthLooking}</p>}
       {told.length === 0 ? null : (
         <section aria-labelledby="warnings-title">
           <h2 id="warnings-title">{say('page.warns')}</h2>

@@ -289,7 +289,7 @@ export function lookRoutes(app: FastifyInstance, parts: WebParts, guard: Guard):
             seen: saySeen(look, reader),
             who,
           }),
-          ...sayEffect(effect, { reader, nowMs }),
+          ...sayEffect(effect, { reader, nowMs, bed: bed.name }),
         ],
       };
     });
