@@ -34,9 +34,11 @@ export function memberSpread(models: readonly SeedbedModel[]): ModelMember[] {
   }
   const copies = Math.max(1, Math.round(MEMBERS / models.length));
   const count = models.length * copies;
+  const lossStride = strideOf(STRIDES.loss, count);
+  const nightStride = strideOf(STRIDES.night, count);
   return Array.from({ length: count }, (_, index) => {
-    const loss = (STRIDES.loss * index + 1) % count;
-    const night = (STRIDES.night * index + 3) % count;
+    const loss = (lossStride * index + 1) % count;
+    const night = (nightStride * index + 3) % count;
     return {
       model: entryOf(models, Math.floor(index / copies)),
       weightFraction: 1 / count,
@@ -72,8 +74,13 @@ export function bedStore(
   );
 }
 
-/** Primes that divide no likely count of members: each place is met once. */
 const STRIDES = { loss: 29, night: 11 };
+
+/** The next stride that has no divisor in common with the count: each place is met once. */
+function strideOf(stride: number, count: number): number {
+  const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));
+  return divisor(stride, count) === 1 ? stride : strideOf(stride + 1, count);
+}
 
 /**
  * Standard normal quantile of a probability between 0 and 1.

@@ -64,7 +64,13 @@ function orderOf(values: Float64Array): Uint16Array {
     const index = order[i] ?? 0;
     const value = at(values, index);
     let j = i - 1;
-    for (; j >= 0 && at(values, order[j] ?? 0) > value; j--) order[j + 1] = order[j] ?? 0;
+    for (; j >= 0; j--) {
+      const other = order[j] ?? 0;
+      const otherValue = at(values, other);
+      // Of equal values the first comes first, whatever order was left by the call before.
+      if (otherValue < value || (otherValue === value && other < index)) break;
+      order[j + 1] = other;
+    }
     order[j + 1] = index;
   }
   return order;

@@ -4,7 +4,7 @@ import { planDay } from '../../../calc/schedule/plan-day.ts';
 import { nightWarnings } from '../../../calc/schedule/warnings.ts';
 import { smallDay } from '../../small-day.ts';
 
-const { beds } = planDay(smallDay({ stages: ['germination', 'knitting'] }));
+const { beds } = planDay(smallDay({ stages: ['germination', 'knitting'], capacityMm: 0.7 }));
 const NONE = { dryWind: false, firstNight: false, deepRefill: null };
 
 function told(

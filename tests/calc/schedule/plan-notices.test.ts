@@ -32,17 +32,17 @@ describe('planNotices', () => {
 
   it('tells of frost until tomorrow’s first water, and keeps cycles out of it', () => {
     const cold = (hour: number) =>
-      hour >= 9 && hour < 11 ? { airTempC: 1.5, vapourPressureKPa: 0.5 } : {};
+      hour >= 8 && hour < 10 ? { airTempC: 1.5, vapourPressureKPa: 0.5 } : {};
     const plan = planDay(smallDay({ hour: cold }));
-    expect(notices(plan, 'frost')).toMatchObject([{ fromMs: at(9), toMs: at(11) }]);
+    expect(notices(plan, 'frost')).toMatchObject([{ fromMs: at(8), toMs: at(10) }]);
     expect(plan.runs.length).toBeGreaterThan(4);
     const inFrost = plan.runs.filter(
-      (run) => run.startMs < at(11) && run.startMs + run.runS * 1000 > at(9),
+      (run) => run.startMs < at(10) && run.startMs + run.runS * 1000 > at(8),
     );
     expect(inFrost).toEqual([]);
     const mild = planDay({ ...smallDay({ hour: cold }), frostLimitC: 0 });
     expect(notices(mild, 'frost')).toEqual([]);
-    expect(mild.runs.some((run) => run.startMs >= at(9) && run.startMs < at(11))).toBe(true);
+    expect(mild.runs.some((run) => run.startMs >= at(8) && run.startMs < at(10))).toBe(true);
   });
 
   it('tells of Pythium weather from yesterday’s noon on, as far as the hours reach', () => {

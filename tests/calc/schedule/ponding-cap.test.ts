@@ -35,16 +35,18 @@ describe('a plan on slow ground', () => {
     const input = bigSite(1);
     const limits = { ...input.site.limits, pumpFlowLPerMin: 1000, restMin: 20 };
     const onSand = (saturatedMmPerH: number) => {
-      const slow = { ...bed, stage: 'knitting' as const };
+      const slow = { ...bed, slopePct: 8, stage: 'knitting' as const };
       const beds = [{ ...slow, sand: { ...bed.sand, saturatedMmPerH } }];
       const stores = new Map([[bed.id, plainStore({ capacityMm: 9, feedMmPerH: 0 })]]);
-      return planDay({ ...input, site: { ...input.site, limits, beds }, stores }).beds[0];
+      const statesNow = new Map([[bed.id, { storeMm: 0.2 }]]);
+      return planDay({ ...input, site: { ...input.site, limits, beds }, stores, statesNow })
+        .beds[0];
     };
     const fast = onSand(300)?.cycles ?? [];
     const slow = onSand(6)?.cycles ?? [];
-    const capMm = pondingCapMm({ ...withSand(6), slopePct: bed.slopePct }, stations, false);
+    const capMm = pondingCapMm(withSand(6, 8), stations, false);
     expect(Math.max(...fast.map((cycle) => cycle.netMm))).toBeGreaterThan(4);
     for (const cycle of slow) expect(cycle.netMm).toBeLessThanOrEqual(Math.max(capMm, 0.75));
-    expect(slow.length).toBeGreaterThanOrEqual(fast.length);
+    expect(slow.length).toBeGreaterThan(fast.length);
   });
 });

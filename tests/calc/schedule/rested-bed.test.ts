@@ -7,7 +7,12 @@ describe('a bed that was watered just before a plan is made', () => {
     const input = smallDay({});
     const sunriseMs = planDay(input).sunriseMs ?? 0;
     const startMs = sunriseMs + 4 * 3_600_000;
-    const day = { ...input, startMs, firstRunMs: startMs, statesNow: new Map() };
+    const day = {
+      ...input,
+      startMs,
+      firstRunMs: startMs,
+      statesNow: new Map([['bed-1', { storeMm: 0.1 }]]),
+    };
     const firstMs = (bedEndsMs: ReadonlyMap<string, number>) =>
       planDay({
         ...day,

@@ -7,7 +7,7 @@ import { planDay } from '../../../calc/schedule/plan-day.ts';
 import { dayFrame } from '../../../calc/schedule/water-hours.ts';
 import { bigSite, identicalBeds } from '../../bench/big-site.ts';
 import { flowLevels, spreadOf } from '../../flow-levels.ts';
-import { unsureSand } from '../../unsure-sand.ts';
+import { unsureSand, unsureState } from '../../unsure-sand.ts';
 
 /** Loss of wet bare soil against reference ET. */
 const WET_SOIL_FRACTION = 1.1;
@@ -25,7 +25,12 @@ function unlevelled(input: ReturnType<typeof bigSite>) {
       return {
         bed,
         stations: input.site.stations.filter((one) => one.bedId === bed.id),
-        balance: dryBalance({ store, grid, demand, stateNow: stateUnknown(store) }),
+        balance: dryBalance({
+          store,
+          grid,
+          demand,
+          stateNow: input.statesNow.get(bed.id) ?? stateUnknown(store),
+        }),
         doseCapMm: stage.doseCapMm,
         keepOffs: [],
       };
@@ -50,8 +55,11 @@ describe('the flow over the busy hours of an invented day', () => {
   it('is level where beds that are all alike come due together', () => {
     // Of a sand that is known, water is due so late that two turns have room within minutes of it.
     const known = identicalBeds(18);
-    const sand = unsureSand({ capacityMm: 1.4, lessMm: 0.28, feedMmPerH: 0.05 });
-    const input = { ...known, stores: new Map(known.site.beds.map(({ id }) => [id, sand])) };
+    const lessMm = 0.25;
+    const sand = unsureSand({ capacityMm: 1.4, lessMm, feedMmPerH: 0.05 });
+    const ofBeds = <T>(value: T) => new Map(known.site.beds.map(({ id }) => [id, value]));
+    const statesNow = ofBeds(unsureState(0.28, { lessMm }));
+    const input = { ...known, stores: ofBeds(sand), statesNow };
     const plan = planDay(input);
     const level = spreadOf(flowLevels(input, plan.runs));
     const bunched = spreadOf(flowLevels(input, unlevelled(input)));
