@@ -189,7 +189,7 @@ export async function siteNow(
   const today = known.filter(
     (hour) => hour.startMs + HOUR_MS > dayStartMs && hour.startMs < nextDayStartMs,
   );
-  const weathers = fromGreatestLoss(futuresOf(read, site, nowMs).members);
+  const weathers = fromGreatestLoss(futuresOf(read, site, context).members);
   const states = hand.statesNow(hand.rows.handWater);
   const grid = stepGrid(nowMs, Math.max(frame.horizonEndMs, nowMs + HOUR_MS));
   const beds = site.beds.flatMap((bed): BedNow[] => {
