@@ -96,7 +96,8 @@ export function bedFollower(bed: FollowedBed): BedFollower {
     const demandStep = Math.min(step, grid.steps - 1);
     for (let k = 0; k < count; k++) {
       const { member, demandMm } = entryOf(futures, k);
-      const rate = Math.max(0, at(demandMm, demandStep)) / STEP_H;
+      // Over no time nothing is asked.
+      const rate = demandStep < 0 ? 0 : Math.max(0, at(demandMm, demandStep)) / STEP_H;
       let leastMm = Number.POSITIVE_INFINITY;
       for (let part = 0; part < parts; part++) {
         const mm = member.store.rows.marginMm(state.rows, state.from + offset(part, k), rate);

@@ -24,6 +24,7 @@ import { morningOf } from '../../site/config/morning.ts';
 import type { RevisionRule } from '../../site/config/service-schema.ts';
 import { planNight } from '../../site/config/water-supply.ts';
 import { utcIso } from '../../site/time/site-clock.ts';
+import { type ToldDrying, toldDryings } from './coverage.ts';
 import {
   asItRan,
   type BedOutcome,
@@ -103,6 +104,8 @@ export interface ReplayedDay {
   /** Revisions that a person confirmed. */
   revisions: number;
   outcomes: BedOutcome[];
+  /** The morning's bands against what came; empty where the morning knew the weather. */
+  dryings: ToldDrying[];
   /** The stretch that the outcomes speak of: this morning to the next. */
   fromMs: number;
   toMs: number;
@@ -256,6 +259,16 @@ function replayDay(input: DayToReplay): {
       plan,
       revisions: plans.length - 1,
       outcomes: outcomeOf({ site, stores, plan, hours: passed, fromMs, toMs }),
+      dryings:
+        forecast.kind === 'perfect'
+          ? []
+          : toldDryings({
+              site,
+              stores,
+              morning,
+              hours: hoursCovering(real.hours, fromMs, frame.horizonEndMs),
+              toMs: frame.horizonEndMs,
+            }),
       fromMs,
       toMs,
     },

@@ -334,6 +334,9 @@ export const REPORTS = {
   'replay.column.cycles_per_day': 'cycles a day',
   'replay.column.dry': 'min dry',
   'replay.column.revisions': 'more plans',
+  'replay.column.inside': 'in its band',
+  'replay.coverage':
+    'Of the drying times, {inside} % fell inside the band told in the morning (aim 85 to 95 %; {bands, plural, one {# band} other {# bands}}), {before} % earlier, {after} % later.',
   'replay.plot.depth': 'Loss and water, mean over the beds',
   'replay.plot.dry': 'Dry minutes in daylight, all beds together',
   'replay.plot.peak': 'Greatest flow of each day',

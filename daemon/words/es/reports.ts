@@ -339,6 +339,9 @@ export const REPORTS: Readonly<Record<keyof typeof EN, string>> = {
   'replay.column.cycles': 'ciclos',
   'replay.column.cycles_per_day': 'ciclos al día',
   'replay.column.dry': 'min seca',
+  'replay.column.inside': 'en su margen',
+  'replay.coverage':
+    'De las horas de secado, {inside} % cayó en el margen dicho por la mañana (meta 85 a 95 %; {bands, plural, one {# margen} other {# márgenes}}), {before} % antes, {after} % después.',
   'replay.column.revisions': 'más planes',
   'replay.plot.depth': 'Pérdida y agua, media de las áreas',
   'replay.plot.dry': 'Minutos secos con luz, todas las áreas juntas',

@@ -71,10 +71,8 @@ function BedRow({ bed }: { bed: TodayBed }) {
   return (
     <a class="bed-row" href={pathTo('bed', bed.id)}>
       <span class="bed-name">{bed.name}</span>
-      <span class={needsPerson(bed) ? 'dry clay' : 'dry'}>
-        {bed.dryLine}
-        {bed.dryBand === null ? null : <span class="band">({bed.dryBand})</span>}
-      </span>
+      <span class={needsPerson(bed) ? 'dry clay' : 'dry'}>{bed.dryLine}</span>
+      {bed.dryBand == null ? null : <span class="dry-band">({bed.dryBand})</span>}
       <StoreBar bed={bed} />
       <span class="bed-more">
         {say('page.bed.left', bed.words)}

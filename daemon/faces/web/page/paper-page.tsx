@@ -235,7 +235,7 @@ function PumpFailureCard() {
                     <th scope="row">{row.name}</th>
                     <td>
                       {row.dryLine}
-                      {row.dryBand === null ? null : ` (${row.dryBand})`}
+                      {row.dryBand == null ? null : ` (${row.dryBand})`}
                     </td>
                     <td>
                       {row.lastsMin === null ? '-' : show.duration(Math.round(row.lastsMin) * 60)}

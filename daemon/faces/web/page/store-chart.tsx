@@ -146,9 +146,11 @@ function drawStore(root: HTMLElement, given: StorePlotInput, read: (plot: uPlot)
       scales: {
         x: { time: false },
         y: {
-          range: (_, least, most) => {
-            const room = depth.of(capacityMm) * 0.12;
-            return [Math.min(least, 0) - room / 2, Math.max(most, depth.of(capacityMm)) + room];
+          // What is expected sets the scale; the band may go beyond it.
+          range: () => {
+            const full = depth.of(capacityMm);
+            const most = Math.max(full, ...stored);
+            return [Math.min(0, ...stored) - full * 0.3, most + Math.max(full, most * 0.5) * 0.3];
           },
         },
       },

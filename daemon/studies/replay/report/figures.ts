@@ -3,6 +3,7 @@ import { RUNS_CSV_HEADER, runsCsv } from '../../../../adapters/plan-document.ts'
 import type { SiteClock } from '../../../../adapters/site-clock.ts';
 import type { Reason } from '../../../../calc/schedule/day-plan.ts';
 import type { Site } from '../../../../calc/schedule/site.ts';
+import { type Coverage, coverageOf } from '../coverage.ts';
 import type { ReplayedDay } from '../replay.ts';
 
 const QUARTER_MS = 15 * 60_000;
@@ -16,6 +17,7 @@ interface BedFigures {
   drainedMm: number;
   cycles: number;
   dryMin: number;
+  coverage: Coverage;
 }
 
 /** Sums of each bed, in the site's order. */
@@ -32,6 +34,9 @@ export function figuresByBed(site: Site, days: readonly ReplayedDay[]): BedFigur
       drainedMm: sum((one) => one.drainedMm),
       cycles: sum((one) => one.cycles),
       dryMin: sum((one) => one.minutesBelowDryLimit),
+      coverage: coverageOf(
+        days.flatMap(({ dryings }) => dryings.filter((one) => one.bedId === bed.id)),
+      ),
     };
   });
 }

@@ -1,6 +1,7 @@
 import type { Say } from '../../../words/language.ts';
 import { type Reader, sayTo } from '../../../words/plan-words.ts';
 import { table } from '../../../words/text-columns.ts';
+import { type Coverage, coverageOf } from '../coverage.ts';
 import type { ReplayedDay } from '../replay.ts';
 import { meanOfDay } from './figures.ts';
 
@@ -27,6 +28,27 @@ export function sayRevisions(
     : say('replay.revisions.confirmed', { minutes });
 }
 
+/**
+ * How many of the real drying times fell inside the bands that the mornings told, and how many ought to;
+ * null: none was told, as where the mornings knew the weather.
+ */
+export function sayCoverage(days: readonly ReplayedDay[], say: Say): string | null {
+  const coverage = coverageOf(days.flatMap(({ dryings }) => dryings));
+  if (coverage.bands === 0) return null;
+  const pct = (fraction: number) => Math.round(100 * fraction);
+  return say('replay.coverage', {
+    bands: coverage.bands,
+    inside: pct(coverage.insideFraction),
+    before: pct(coverage.beforeFraction),
+    after: pct(coverage.afterFraction),
+  });
+}
+
+/** "88 %"; a dash where nothing was told. */
+export function sayInside({ bands, insideFraction }: Coverage): string {
+  return bands === 0 ? '-' : `${Math.round(100 * insideFraction)} %`;
+}
+
 /** One row a day, as a person reads it in a terminal. */
 export function replayTable(
   days: readonly ReplayedDay[],
@@ -35,6 +57,7 @@ export function replayTable(
 ): string {
   const say = sayTo(reader);
   const { depth } = reader.show;
+  const coverage = sayCoverage(days, say);
   const rows = days.map((day) => {
     const lossMm = meanOfDay(day, (one) => one.lossMm);
     const netMm = meanOfDay(day, (one) => one.netMm);
@@ -47,6 +70,7 @@ export function replayTable(
       meanOfDay(day, (one) => one.cycles).toFixed(1),
       String(Math.round(meanOfDay(day, (one) => one.minutesBelowDryLimit))),
       String(day.revisions),
+      ...(coverage === null ? [] : [sayInside(coverageOf(day.dryings))]),
     ];
   });
   return [
@@ -64,8 +88,10 @@ export function replayTable(
         say('replay.column.cycles'),
         say('replay.column.dry'),
         say('replay.column.revisions'),
+        ...(coverage === null ? [] : [say('replay.column.inside')]),
       ],
       rows,
     ),
+    ...(coverage === null ? [] : [coverage]),
   ].join('\n');
 }

@@ -4,7 +4,13 @@ import { type Reader, sayTo } from '../../../words/plan-words.ts';
 import { escapeHtml } from '../../../words/safe-text.ts';
 import type { ReplayedDay } from '../replay.ts';
 import { figuresByBed, flowByQuarter, meanOfDay, peakFlowLPerMin } from './figures.ts';
-import { type ReplayCaption, sayForecast, sayRevisions } from './replay-text.ts';
+import {
+  type ReplayCaption,
+  sayCoverage,
+  sayForecast,
+  sayInside,
+  sayRevisions,
+} from './replay-text.ts';
 import { type Plot, svgPlot } from './svg-plot.ts';
 
 const HOUR_MS = 3_600_000;
@@ -36,6 +42,7 @@ export function reportHtml(replay: ToldReplay, caption: ReplayCaption): string {
   const lossMm = sum((bed) => bed.lossMm);
   const netMm = sum((bed) => bed.netMm);
   const drained = depth(sum((bed) => bed.drainedMm) / Math.max(1, beds.length));
+  const coverage = sayCoverage(days, say);
   const lines = [
     say('replay.how', {
       weather: caption.weather,
@@ -45,6 +52,7 @@ export function reportHtml(replay: ToldReplay, caption: ReplayCaption): string {
     lossMm > 0
       ? say('replay.water', { pct: Math.round((100 * netMm) / lossMm), drained })
       : say('replay.water.no_loss', { drained }),
+    ...(coverage === null ? [] : [coverage]),
     say('replay.estimates'),
   ];
   const perDay = Math.max(1, days.length);
@@ -57,6 +65,7 @@ export function reportHtml(replay: ToldReplay, caption: ReplayCaption): string {
       say('replay.column.drained'),
       say('replay.column.cycles_per_day'),
       say('replay.column.dry'),
+      ...(coverage === null ? [] : [say('replay.column.inside')]),
     ],
     beds.map((bed) => [
       bed.name,
@@ -66,6 +75,7 @@ export function reportHtml(replay: ToldReplay, caption: ReplayCaption): string {
       depth(bed.drainedMm),
       (bed.cycles / perDay).toFixed(1),
       String(bed.dryMin),
+      ...(coverage === null ? [] : [sayInside(bed.coverage)]),
     ]),
   );
   const section = (heading: string, content: string) => `<h2>${escapeHtml(heading)}</h2>${content}`;
