@@ -1,4 +1,3 @@
-import { plainStore } from '../calc/sand/seedbed-store.ts';
 import { copyBalance, drainedFor, dryBalance } from '../calc/schedule/bed-balance.ts';
 import { blockOfTurns, stationWaterOf } from '../calc/schedule/cycle-block.ts';
 import { type DayLayout, layoutOf } from '../calc/schedule/day-layout.ts';
@@ -7,6 +6,7 @@ import type { KeepOff, KeepOffKind, Limits, Station } from '../calc/schedule/sit
 import type { PlacementBed } from '../calc/schedule/start-search.ts';
 import { SLOT_MS } from '../calc/schedule/supply-timeline.ts';
 import { smallDay, smallStation } from './small-day.ts';
+import { unsureSand, unsureState } from './unsure-sand.ts';
 
 /** Ten in the morning of an invented day of four hours: water until the third, nothing to save it for after the fourth. */
 const START_MS = Date.parse('2026-07-01T10:00:00Z');
@@ -23,6 +23,8 @@ export interface HandBed {
   /** What it has at the begin. */
   storeMm?: number;
   capacityMm?: number;
+  /** By how much less one in five of its sands holds; left out: a fifth of the store. */
+  lessMm?: number;
   /** Loss in a step. */
   lossMm?: (step: number) => number;
   rainMm?: (step: number) => number;
@@ -69,15 +71,17 @@ export function handBed(bed: HandBed): PlacementBed {
   const { capacityMm = 1.5 } = bed;
   const series = (of: (step: number) => number) =>
     Float64Array.from({ length: STEPS }, (_, step) => of(step));
+  const demandMm = series(lossMm);
+  const { lessMm = 0.2 * capacityMm } = bed;
   const own = stations.map((one, index) => smallStation(`${id}-${index}`, { bedId: id, ...one }));
   return {
     bed: { id },
     stations: own,
     balance: dryBalance({
-      store: plainStore({ capacityMm, feedMmPerH: 0 }),
+      store: unsureSand({ capacityMm, lessMm }),
       grid: { startMs: START_MS, steps: STEPS },
-      demand: { demandMm: series(lossMm), rainMm: series(rainMm) },
-      stateNow: { storeMm: bed.storeMm ?? 1 },
+      demand: { demandMm, rainMm: series(rainMm) },
+      stateNow: unsureState(bed.storeMm ?? 1, { lessMm }),
       ...(bed.isInParts === true ? { stations: own } : {}),
     }),
     doseCapMm: bed.doseCapMm ?? 2,

@@ -1,7 +1,7 @@
 import { columnIndex, csvConfigSchema, readTable } from '../adapters/weather/csv-table.ts';
 import { decode } from '../adapters/weather/file-text.ts';
 import { hourGrid } from '../adapters/weather/hour-grid.ts';
-import { httpJsonConfigSchema, jsonTable } from '../adapters/weather/http-json.ts';
+import { httpJsonConfigSchema, jsonTables } from '../adapters/weather/http-json.ts';
 import { columnUnit } from '../adapters/weather/measured-fields.ts';
 import { mqttWeatherSchema, readMessage } from '../adapters/weather/mqtt-message.ts';
 import {
@@ -213,7 +213,7 @@ async function readJson(
 ): Promise<Ending> {
   show(text);
   const ending = await judged(async () => {
-    const { table, columns, reader } = jsonTable(text, 'fuzz', JSON_CONFIG);
+    const [{ table, columns, reader }] = jsonTables(text, 'fuzz', JSON_CONFIG);
     const format = { decimal_mark: '.', missing: JSON_CONFIG.missing } as const;
     const how = { ...TABLE, columns, format };
     return readStation(await stampedTable(table, reader), how, {

@@ -7,6 +7,7 @@ import {
 import type { RawHour } from '../../calc/sky/weather-hour.ts';
 import { csvSource } from './csv.ts';
 import { csvConfigSchema } from './csv-table.ts';
+import { believedMembers } from './ensemble.ts';
 import { epwConfigSchema, epwSource } from './epw.ts';
 import { HOUR_MS } from './hour-grid.ts';
 import { httpJsonConfigSchema, httpJsonSource } from './http-json.ts';
@@ -218,6 +219,7 @@ function together(
   const speaking = readings.filter(
     ({ reading, part }) => reading !== null && (alone || part.role !== 'usual'),
   );
+  const ensemble = speaking.find(({ reading }) => reading?.members !== undefined)?.reading;
   const asOfs = speaking.flatMap(({ standing }) => standing.asOfMs ?? []);
   return {
     source: sayWho(readings, speaking),
@@ -225,6 +227,14 @@ function together(
     asOfMs: asOfs.length === 0 ? null : Math.min(...asOfs),
     problems: summarizeRepeats(problems),
     usual: alone ? [] : readings.flatMap(({ reading }) => usualOf(reading)),
+    ...(ensemble?.members === undefined
+      ? {}
+      : {
+          members: believedMembers(ensemble.members, told, {
+            source: ensemble.source,
+            nowMs: request.nowMs,
+          }),
+        }),
     standings: readings.filter(({ part }) => part.role !== 'usual').map(({ standing }) => standing),
   };
 }

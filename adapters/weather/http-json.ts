@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { quantity } from '../quantity.ts';
 import type { CsvTable } from './csv-table.ts';
 import { standInOptions } from './daily-figures.ts';
+import { ensembleReading, memberNames, memberPointer, membersSchema } from './ensemble.ts';
 import {
   askHttp,
   type HttpTags,
@@ -67,6 +68,8 @@ export const httpJsonConfigSchema = z.strictObject({
     solar: jsonField('solar').optional(),
     rain: jsonField('rain').optional(),
   }),
+  /** The members of an ensemble: `{member}` in `rows` and `fields` stands for each one's number. */
+  members: membersSchema.optional(),
   /** Texts and numbers that stand for "no value", beside null. */
   missing: z.array(z.string()).default(['-999', '-9999']),
   ...standInOptions,
@@ -85,8 +88,9 @@ function isPlainUrl(text: string): boolean {
 const MOST_PATIENCE_S = 5;
 const NO_TAGS: HttpTags = { etag: null, lastModified: null };
 
-/** An answer that was read and found sound. */
-interface Held extends JsonTable {
+/** An answer that was read and found sound: a table, or one for each member of an ensemble. */
+interface Held {
+  tables: [JsonTable, ...JsonTable[]];
   tags: HttpTags;
   asOfMs: number;
 }
@@ -111,7 +115,8 @@ export function httpJsonSource(config: HttpJsonConfig, context: WeatherContext):
   let asking: Promise<number | null> | null = null;
 
   const take = (answer: KeptAnswer): void => {
-    held = { ...jsonTable(answer.text, name, config), tags: answer.tags, asOfMs: answer.asOfMs };
+    const tables = jsonTables(answer.text, name, config);
+    held = { tables, tags: answer.tags, asOfMs: answer.asOfMs };
   };
   // Not before it is needed: a command that stops water must not wait for, or fail on, the weather.
   let restored = false;
@@ -215,27 +220,35 @@ async function readHeld(
   },
 ): Promise<WeatherReading> {
   const { name, config, zoneClock, context, lastFault } = given;
-  const problems: WeatherProblem[] = [...held.table.problems];
+  const faults: WeatherProblem[] = [];
   if (lastFault !== null) {
     const what = lastFault.replace(`${name}: `, '');
     const done = `its answer of ${context.clock.isoOf(held.asOfMs)} stands`;
-    problems.push({ where: name, what, done });
+    faults.push({ where: name, what, done });
   }
-  const reading = await readStation(
-    await stampedTable({ ...held.table, problems }, held.reader),
-    {
-      name,
-      columns: held.columns,
-      stamps: config.stamps,
-      windHeightM: config.wind_height,
-      format: { decimal_mark: '.', missing: config.missing },
-      origin: config.tells,
-      writtenMs: held.asOfMs,
-    },
-    { request, zoneClock, context },
-  );
+  const readTable = async ({ table, columns, reader }: JsonTable) => {
+    const problems = [...table.problems, ...faults];
+    return readStation(
+      await stampedTable({ ...table, problems }, reader),
+      {
+        name,
+        columns,
+        stamps: config.stamps,
+        windHeightM: config.wind_height,
+        format: { decimal_mark: '.', missing: config.missing },
+        origin: config.tells,
+        writtenMs: held.asOfMs,
+      },
+      { request, zoneClock, context },
+    );
+  };
+  const [first, ...others] = held.tables;
+  const reading = await readTable(first);
+  const members: WeatherReading[] = [];
+  for (const table of others) members.push(await readTable(table));
+  const whole = members.length > 0 ? ensembleReading(reading, members) : reading;
   // A forecast is as young as its fetching; readings are as young as the youngest of them.
-  return config.tells === 'observed' ? reading : { ...reading, asOfMs: held.asOfMs };
+  return config.tells === 'observed' ? whole : { ...whole, asOfMs: held.asOfMs };
 }
 
 /** A JSON answer laid out as a table, so that it goes the way of a station's rows. */
@@ -252,11 +265,37 @@ interface Column {
 }
 
 /**
- * Reads an answer after the config's pointers.
+ * Reads an answer after the config's pointers: one table, or one for each member of an ensemble.
  * @throws WeatherUnreadable when it is no JSON, or where no list stands where one should.
  */
-export function jsonTable(text: string, name: string, config: HttpJsonConfig): JsonTable {
+export function jsonTables(
+  text: string,
+  name: string,
+  config: HttpJsonConfig,
+): [JsonTable, ...JsonTable[]] {
   const answer = parsed(text, name);
+  const names = config.members === undefined ? [] : memberNames(config.members);
+  const [first = config, ...others] = names.map((member) => ofMember(config, member));
+  return [jsonTable(answer, name, first), ...others.map((one) => jsonTable(answer, name, one))];
+}
+
+/** The config with a member's number in its pointers. */
+function ofMember(config: HttpJsonConfig, member: string): HttpJsonConfig {
+  const { rows, fields } = config;
+  const pointed = Object.fromEntries(
+    Object.entries(fields).map(([field, stated]) => [
+      field,
+      stated === undefined ? stated : { ...stated, at: memberPointer(stated.at, member) },
+    ]),
+  ) as HttpJsonConfig['fields'];
+  return {
+    ...config,
+    fields: pointed,
+    ...(rows === undefined ? {} : { rows: memberPointer(rows, member) }),
+  };
+}
+
+function jsonTable(answer: unknown, name: string, config: HttpJsonConfig): JsonTable {
   const fields = Object.entries(config.fields).flatMap(([field, stated]) =>
     stated === undefined ? [] : [{ field: field as StationField, ...stated }],
   );

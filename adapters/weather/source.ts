@@ -51,6 +51,8 @@ export interface WeatherReading {
   writtenMs?: number;
   /** Hours of a usual day, for where neither a source nor an earlier day speaks. */
   usual?: RawHour[];
+  /** Hours to come of each member of an ensemble, whose means `hours` are; left out: there is none. */
+  members?: RawHour[][];
   /** How each source stood, where several are read together. */
   standings?: SourceStanding[];
 }

@@ -8,44 +8,45 @@ export interface ErrorDraws {
   values: Float64Array;
 }
 
-/** A day that is wrong in the morning is wrong in the evening, and little more than half so a day on. */
-const SLOW_FADES_H = 48;
+/** How much of a day's error is left in the next day's: our choice. */
+const DAY_KEPT_FRACTION = 0.5;
+const DAY_H = 24;
 /** The slow hourly wobble about it, of a third of its size. */
 const WOBBLE_FADES_H = 3;
 const WOBBLE_FRACTION = 1 / 3;
 const SEED = 20_260_701;
 
 /**
- * Errors of forecasts in units of their size: a slow part that lasts for a day or two and a wobble of
- * a third of it that lasts for hours, each a stationary first-order autoregression; fields
- * independent. The same numbers at every call: the generator's seed is fixed.
+ * Errors of forecasts in units of their size: a part that is the same for a whole day and half kept in
+ * the next, and a wobble of a third of it that lasts for hours; both are stationary first-order
+ * autoregressions, fields independent. The same numbers at every call: the generator's seed is fixed.
+ *
+ * @param hours From the beginning of a day on.
  *
  * Source: the parts as in the published sizes (see `DAY_AHEAD`).
  */
 export function errorDraws({ draws, hours }: { draws: number; hours: number }): ErrorDraws {
   const normal = seededNormals(SEED);
-  const values = new Float64Array(draws * ERROR_FIELDS.length * hours);
-  const slowKept = Math.exp(-1 / SLOW_FADES_H);
-  const slowNew = Math.sqrt(1 - slowKept ** 2);
-  const wobbleKept = Math.exp(-1 / WOBBLE_FADES_H);
-  const wobbleNew = Math.sqrt(1 - wobbleKept ** 2);
-  // Hour by hour for all, so that the first hours of a longer series are those of a shorter one.
   const series = draws * ERROR_FIELDS.length;
-  const slow = Float64Array.from({ length: series }, normal);
-  const wobble = Float64Array.from({ length: series }, normal);
+  const values = new Float64Array(series * hours);
+  const daily = new Float64Array(series);
+  const wobble = new Float64Array(series);
+  // Hour by hour for all, so that the first hours of a longer series are those of a shorter one.
   for (let hour = 0; hour < hours; hour++) {
+    const dayKept = hour === 0 ? 0 : DAY_KEPT_FRACTION;
+    const wobbleKept = hour === 0 ? 0 : Math.exp(-1 / WOBBLE_FADES_H);
     for (let one = 0; one < series; one++) {
-      const before = slow[one] ?? 0;
-      const beforeWobble = wobble[one] ?? 0;
-      const now = hour === 0 ? before : slowKept * before + slowNew * normal();
-      const nowWobble =
-        hour === 0 ? beforeWobble : wobbleKept * beforeWobble + wobbleNew * normal();
-      slow[one] = now;
-      wobble[one] = nowWobble;
-      values[one * hours + hour] = now + WOBBLE_FRACTION * nowWobble;
+      if (hour % DAY_H === 0) daily[one] = nextOf(daily[one] ?? 0, dayKept, normal());
+      wobble[one] = nextOf(wobble[one] ?? 0, wobbleKept, normal());
+      values[one * hours + hour] = (daily[one] ?? 0) + WOBBLE_FRACTION * (wobble[one] ?? 0);
     }
   }
   return { draws, hours, values };
+}
+
+/** Next value of a first-order autoregression of variance 1. */
+function nextOf(value: number, keptFraction: number, normal: number): number {
+  return keptFraction * value + Math.sqrt(1 - keptFraction ** 2) * normal;
 }
 
 /** Standard normal numbers (Box and Muller 1958) from a seeded generator (mulberry32, public domain). */

@@ -3,12 +3,13 @@ import { skyOfHours } from '../sky/net-radiation.ts';
 import { referenceEtOfHours } from '../sky/reference-et.ts';
 import type { EtHour, SitePlace, WeatherHour } from '../sky/weather-hour.ts';
 import type { ERROR_FIELDS, ErrorSize } from './forecast-errors.ts';
+import { mostSunMjPerM2 } from './sun-futures.ts';
 
 /** Slopes of reference ET in each hour: mm for one unit of each field's error. */
 export interface EtSensitivities {
   mm: Record<(typeof ERROR_FIELDS)[number], Float64Array>;
-  /** How much more sun than foretold an hour can have, part of it. */
-  mostSunFraction: readonly number[];
+  /** Sun of each hour against the most that it can be; 0 by night. */
+  clearnessFraction: readonly number[];
 }
 
 const STEP_K = 1;
@@ -43,10 +44,9 @@ export function etSensitivities(hours: readonly EtHour[], place: SitePlace): EtS
         solarMjPerM2: solarMjPerM2 * (1 - STEP_FRACTION),
       })),
     } satisfies Record<keyof ErrorSize, Float64Array>,
-    mostSunFraction: hours.map(({ solarMjPerM2 }, index) =>
-      solarMjPerM2 > NIGHT_MJ_PER_M2
-        ? Math.max(0, (sky[index]?.clearMjPerM2 ?? 0) / solarMjPerM2 - 1)
-        : 0,
-    ),
+    clearnessFraction: hours.map(({ solarMjPerM2 }, index) => {
+      const most = mostSunMjPerM2(solarMjPerM2, sky[index]?.clearMjPerM2 ?? 0);
+      return most > NIGHT_MJ_PER_M2 ? solarMjPerM2 / most : 0;
+    }),
   };
 }

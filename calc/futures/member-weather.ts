@@ -4,6 +4,7 @@ import { referenceEtOfHours } from '../sky/reference-et.ts';
 import type { EtHour, SitePlace } from '../sky/weather-hour.ts';
 import type { ErrorSize } from './forecast-errors.ts';
 import { scaledToMean } from './scaled-to-mean.ts';
+import { sunOfMembers } from './sun-futures.ts';
 
 /** What a member adds to an hour of the forecast. */
 export interface HourError extends ErrorSize {
@@ -17,9 +18,6 @@ const HOTTEST_C = 79;
 const STRONGEST_M_PER_S = 100;
 /** The dew point that very dry air is taken to have, below which logarithms lose their meaning. */
 const DRIEST_KPA = 0.002;
-/** An hour that gives less than this is not scaled but shifted, mm. */
-const LEAST_ET_MM = 0.05;
-
 /**
  * The hours of each member: the forecast's with the member's errors, held within what can be, and
  * centred so that the mean of each field over the members is the forecast's in each hour: air
@@ -91,11 +89,11 @@ function hourOfMembers(hour: EtHour, clearMjPerM2: number, errors: readonly Hour
     Math.max(STRONGEST_M_PER_S, hour.windMPerS),
     hour.windMPerS,
   );
-  const suns = scaledToMean(
-    each(({ sunFraction }) => Math.max(0, 1 + sunFraction)),
-    Math.max(hour.solarMjPerM2, clearMjPerM2),
-    hour.solarMjPerM2,
-  );
+  const suns = sunOfMembers({
+    solarMjPerM2: hour.solarMjPerM2,
+    clearMjPerM2,
+    errors: each(({ sunFraction }) => sunFraction),
+  });
   const rains = scaledToMean(
     each(({ rainFactor }) => rainFactor),
     Number.POSITIVE_INFINITY,
@@ -111,13 +109,17 @@ function hourOfMembers(hour: EtHour, clearMjPerM2: number, errors: readonly Hour
   }));
 }
 
-/** ET of the members with the forecast's as their mean: by day scaled, so that none turns negative. */
+/**
+ * ET of the members with the forecast's as their mean: shifted, or scaled where a shift would turn a
+ * loss into dew.
+ */
 function centredEt(values: Float64Array, forecastMm: number): Float64Array {
   const meanMm = mean(values);
-  if (meanMm > LEAST_ET_MM && forecastMm >= 0) {
-    return values.map((value) => (value * forecastMm) / meanMm);
-  }
-  return values.map((value) => value + forecastMm - meanMm);
+  const shifted = values.map((value) => value + forecastMm - meanMm);
+  const turned = shifted.some((mm, member) => mm < 0 && (values[member] ?? 0) >= 0);
+  return turned && meanMm > 0 && forecastMm >= 0
+    ? values.map((value) => (value * forecastMm) / meanMm)
+    : shifted;
 }
 
 function mean(values: Float64Array): number {

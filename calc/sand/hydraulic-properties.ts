@@ -19,6 +19,12 @@ export interface SoilHydraulics {
   conductivityMmPerH(headMm: number): number;
   /** The three functions for nodes `from` up to `to` (not included), written into the arrays. */
   fill(nodes: HydraulicArrays, from: number, to: number): void;
+  /** Part of the conductivity that films carry; left out: nothing. */
+  filmMmPerH?: ((headMm: number) => number) | undefined;
+  /** Above 1: the three functions are those of the main drying curve, and the sand is hysteretic. */
+  wettingAlphaFactor?: number | undefined;
+  /** What a hysteretic column reads its paths from; only a `tabulated` sand has it. */
+  dryingTable?: DryingTable | undefined;
 }
 
 /** Heads in, three properties out, one entry a node. Kept in arrays so that nothing is allocated. */
@@ -27,6 +33,25 @@ export interface HydraulicArrays {
   waterFraction: Float64Array;
   capacityPerMm: Float64Array;
   conductivityMmPerH: Float64Array;
+}
+
+/**
+ * A sand's main drying curve at equal steps in the logarithm of suction. Its main wetting curve is
+ * the same one at a suction greater by a factor, S_w(h) = S_d(factor h).
+ */
+export interface DryingTable {
+  /** Logarithm of the least suction, mm; wetter than that the curve is a straight line in the head. */
+  startLog: number;
+  stepLog: number;
+  leastSuctionMm: number;
+  waterFraction: Float64Array;
+  /** What the pores carry at that water content, whichever way it came about. */
+  poresMmPerH: Float64Array;
+  /** What films carry at that suction; null: nothing. */
+  filmsMmPerH: Float64Array | null;
+  saturatedFraction: number;
+  saturatedMmPerH: number;
+  wettingAlphaFactor: number;
 }
 
 /** Mualem's pore-connection exponent, where a sand states none. */
@@ -42,6 +67,16 @@ export interface VanGenuchten {
   saturatedMmPerH: number;
   /** Pore-connection exponent; Mualem's 0.5 when left out. */
   l?: number;
+  /**
+   * How many times alpha of the main wetting curve is that of the main drying one, from 1 on, and 1
+   * when left out: no hysteresis. About 1 to 2 in sands (Kool & Parker 1987, from memory).
+   */
+  wettingAlphaFactor?: number;
+  /**
+   * Part of the saturated conductivity that is the films' instead of the pores', about 1e-5 to 1e-3;
+   * 0 when left out.
+   */
+  filmFraction?: number;
 }
 
 /** Parameters of the Haverkamp functions, in the units of the literature (suction in cm). */
@@ -96,16 +131,24 @@ export function fromPointFunctions(soil: Omit<SoilHydraulics, 'fill'>): SoilHydr
  *     C(h)     = dtheta/dh = (theta_s - theta_r) m n x (1 + x)^(-m-1) / |h|,   x = (alpha |h|)^n
  *     K(h)     = K_s Se^l (1 - (1 - Se^(1/m))^m)^2,   Se^(1/m) = 1 / (1 + x)
  *
- * and theta_s, 0 and K_s from h = 0 on.
+ * and theta_s, 0 and K_s from h = 0 on. With a film fraction w, of which water in films on the grains
+ * carries on when the pores are empty,
  *
- * Valid for a rigid sand without hysteresis: one curve for wetting and draining. Laboratory curves
- * are drained ones and hold somewhat more than the same sand rewetted from above.
+ *     K(h) = K_s ((1 - w) K_pores + w K_films),   K_films = min(1, (alpha |h|)^-1.5)
+ *
+ * where K_pores is Mualem's function above and 1 / alpha stands for the suction of air entry.
+ *
+ * Valid for a rigid sand. Laboratory curves are drained ones: with a `wettingAlphaFactor` above 1
+ * these are the functions of the main drying curve, and a column of the sand follows scanning paths
+ * between it and the main wetting curve.
  *
  * @param sand water contents as fractions of the volume; alpha 1/cm, about 0.01-0.2 for sands; n
  *   above 1, about 1.5-8 for sands; saturated conductivity mm/h
  * @returns functions of the pressure head in mm; conductivity mm/h
  * @throws RangeError when a parameter lies outside its range
- * Source: van Genuchten 1980, Soil Sci. Soc. Am. J. 44:892-898, eq. 3 and 8; Mualem 1976.
+ * Source: van Genuchten 1980, Soil Sci. Soc. Am. J. 44:892-898, eq. 3 and 8; Mualem 1976. Films:
+ *   Peters & Durner 2008, J. Hydrol. 356:147-162, with the power of Tokunaga 2009, Water Resour.
+ *   Res. 45:W06415 (both from memory).
  * @example New Mexico sand of Celia et al. 1990 (alpha 0.0335 1/cm, n 2, 0.368/0.102):
  *   waterFraction(-10000) = 0.1099, waterFraction(-750) = 0.2004
  */
@@ -116,15 +159,29 @@ export function vanGenuchtenMualem(sand: VanGenuchten): SoilHydraulics {
   if (!(sand.n > 1)) {
     throw new RangeError(`${where}: n must be above 1 (got ${sand.n}); sands lie near 1.5 to 8`);
   }
+  const { wettingAlphaFactor = 1, filmFraction: w = 0 } = sand;
+  if (!(wettingAlphaFactor >= 1 && Number.isFinite(wettingAlphaFactor))) {
+    throw new RangeError(
+      `${where}: wettingAlphaFactor must be 1 or more (got ${wettingAlphaFactor}); alpha is that of the drained curve`,
+    );
+  }
+  if (!(w >= 0 && w < 1)) {
+    throw new RangeError(
+      `${where}: filmFraction must lie from 0 to below 1 (got ${w}); sands lie near 1e-5 to 1e-3`,
+    );
+  }
   const { residualFraction: thetaR, saturatedFraction: thetaS, saturatedMmPerH: Ks, n } = sand;
   const alpha = sand.alphaPerCm / 10;
   const m = 1 - 1 / n;
   const l = sand.l ?? MUALEM_L;
   const span = thetaS - thetaR;
+  const filmMmPerH = (h: number) => w * Ks * Math.min(1, (-alpha * h) ** -1.5);
   return fromPointFunctions({
     saturatedFraction: thetaS,
     residualFraction: thetaR,
     saturatedMmPerH: Ks,
+    wettingAlphaFactor,
+    filmMmPerH: w > 0 ? filmMmPerH : undefined,
     waterFraction(h) {
       if (h >= 0) return thetaS;
       return thetaR + span * (1 + (-alpha * h) ** n) ** -m;
@@ -141,7 +198,8 @@ export function vanGenuchtenMualem(sand: VanGenuchten): SoilHydraulics {
       const y = 1 / (1 + x);
       // 1 - (1 - y)^m; in dry sand the difference drowns in rounding, so its series is used.
       const open = y < 1e-4 ? m * y * (1 + ((1 - m) * y) / 2) : 1 - (1 - y) ** m;
-      return Ks * Se ** l * open * open;
+      const pores = Ks * Se ** l * open * open;
+      return w > 0 ? (1 - w) * pores + filmMmPerH(h) : pores;
     },
   });
 }
@@ -195,7 +253,8 @@ const INTERVALS = 2048;
  *
  * Straight lines between 2049 points in the logarithm of suction. The water content stays monotone
  * and the capacity is the slope of those very lines, so water is conserved as with the functions
- * themselves. Within about 2e-5 of the water content and 0.2 % of the conductivity.
+ * themselves. Within about 2e-5 of the water content and 0.2 % of the conductivity. A hysteretic sand
+ * gets the table that its columns follow their paths in.
  *
  * @param soil the sand to tabulate
  * @returns a sand with the same limits
@@ -247,10 +306,29 @@ export function tabulated(soil: SoilHydraulics): SoilHydraulics {
     fill(one, 0, 1);
     return at(one[which], 0);
   };
+  const { filmMmPerH, wettingAlphaFactor = 1 } = soil;
+  const films = filmMmPerH && water.map((_, j) => filmMmPerH(-Math.exp(start + j * step)));
+  const dryingTable: DryingTable | undefined =
+    wettingAlphaFactor > 1
+      ? {
+          startLog: start,
+          stepLog: step,
+          leastSuctionMm: LEAST_SUCTION_MM,
+          waterFraction: water,
+          poresMmPerH: films ? conductivity.map((K, j) => K - at(films, j)) : conductivity,
+          filmsMmPerH: films ?? null,
+          saturatedFraction: thetaS,
+          saturatedMmPerH: Ks,
+          wettingAlphaFactor,
+        }
+      : undefined;
   return {
     saturatedFraction: soil.saturatedFraction,
     residualFraction: soil.residualFraction,
     saturatedMmPerH: soil.saturatedMmPerH,
+    wettingAlphaFactor,
+    filmMmPerH,
+    dryingTable,
     waterFraction: (headMm) => propertyAt(headMm, 'waterFraction'),
     capacityPerMm: (headMm) => propertyAt(headMm, 'capacityPerMm'),
     conductivityMmPerH: (headMm) => propertyAt(headMm, 'conductivityMmPerH'),

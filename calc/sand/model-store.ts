@@ -3,9 +3,9 @@ import { bareSeedbed, rootedSeedbed, type SeedbedDynamics, storeMm } from './see
 import {
   DRAINED,
   dryLimitMm,
-  FLOWS,
   type SeedbedModel,
   type SeedbedState,
+  SUMS,
   stepRow,
 } from './seedbed-model.ts';
 import {
@@ -14,6 +14,7 @@ import {
   type StoreRows,
   type StoreState,
 } from './seedbed-store.ts';
+import { tabulatedFlows } from './store-flows.ts';
 
 /** Demands at which the capacity is worked out once; between them it is read off, mm/h. */
 const CAPACITY_AT_MM_PER_H = [0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5] as const;
@@ -102,7 +103,8 @@ function newStore(model: SeedbedModel, rootsMm: number): SeedbedStore {
 const NAMES = ['seedMm', 'belowMm', 'rootMm'] as const;
 
 function bareRows(model: SeedbedModel): StoreRows {
-  const flows = new Float64Array(FLOWS);
+  const flows = tabulatedFlows(model);
+  const sums = new Float64Array(SUMS);
   return {
     names: NAMES,
     step(rows, place, { waterMm, demandMm, hours }) {
@@ -111,8 +113,8 @@ function bareRows(model: SeedbedModel): StoreRows {
         demandMm: Math.max(0, demandMm),
         hours,
       };
-      stepRow(model, rows, place, spell, flows);
-      return flows[DRAINED] ?? 0;
+      stepRow(model, flows, rows, place, spell, sums);
+      return sums[DRAINED] ?? 0;
     },
     marginMm: (rows, at, demandMmPerH) => (rows[at] ?? 0) - dryLimitMm(model, demandMmPerH),
     roomMm: (rows, at) =>

@@ -1,8 +1,11 @@
 import { at as checkedAt } from '../checked-entry.ts';
 import type { ColumnGrid } from './column-grid.ts';
+import type { DryingTable } from './hydraulic-properties.ts';
+import { advancePath, createPaths, startDrained, takePaths } from './hysteresis.ts';
 import {
   type BottomBoundary,
   type Column,
+  fillProperties,
   type SandLayer,
   type TopBoundary,
   tryStep,
@@ -47,11 +50,13 @@ export interface ColumnMoment {
 }
 
 /**
- * A column of sand at a given head in every node.
+ * A column of sand at a given head in every node. A hysteretic sand begins on its main drying curve,
+ * as drained from saturation.
  *
  * @param profile the grid; the layers from the top, each with the number of its last node; the two
  *   boundaries; heads in mm, one for all nodes or one for each
- * @throws RangeError when the layers do not end at the last node or the heads do not match the nodes
+ * @throws RangeError when the layers do not end at the last node, the heads do not match the nodes, or
+ *   a hysteretic sand is not a tabulated one
  */
 export function createColumn(profile: {
   grid: ColumnGrid;
@@ -88,11 +93,14 @@ export function createColumn(profile: {
     faceMmPerH: array(),
     system: createTridiagonal(size),
   };
-  let from = 0;
-  for (const layer of layers) {
-    layer.soil.fill(work, from, layer.lastNode + 1);
-    from = layer.lastNode + 1;
+  const isHysteretic = layers.some(({ soil }) => (soil.wettingAlphaFactor ?? 1) > 1);
+  const paths = isHysteretic ? createPaths(size) : null;
+  if (paths !== null) {
+    forHystereticNodes(layers, (node, table) =>
+      startDrained(paths, table, { node, headMm: at(headMm, node) }),
+    );
   }
+  fillProperties({ layers, work, paths });
   return {
     grid,
     layers,
@@ -101,9 +109,28 @@ export function createColumn(profile: {
     headMm,
     waterFraction: Float64Array.from(work.waterFraction),
     pondMm: Math.max(0, at(headMm, 0)),
+    paths,
     stepH: 1e-4,
     work,
   };
+}
+
+/** Calls for every node whose sand is hysteretic. */
+function forHystereticNodes(
+  layers: readonly SandLayer[],
+  use: (node: number, table: DryingTable) => void,
+): void {
+  let from = 0;
+  for (const { soil, lastNode } of layers) {
+    if (soil.dryingTable !== undefined) {
+      for (let node = from; node <= lastNode; node++) use(node, soil.dryingTable);
+    } else if ((soil.wettingAlphaFactor ?? 1) > 1) {
+      throw new RangeError(
+        `createColumn: a hysteretic sand needs its table (got a factor of ${soil.wettingAlphaFactor} without one); give it as tabulated(sand)`,
+      );
+    }
+    from = lastNode + 1;
+  }
 }
 
 /** A column in the same state that can be run on its own. */
@@ -111,9 +138,18 @@ export function copyColumn(column: Column): Column {
   const { grid, layers, top, bottom, headMm } = column;
   const copy = createColumn({ grid, layers, top, bottom, headMm });
   copy.waterFraction.set(column.waterFraction);
+  if (copy.paths !== null && column.paths !== null) takePaths(copy.paths, column.paths);
   copy.pondMm = column.pondMm;
   copy.stepH = column.stepH;
   return copy;
+}
+
+/** Takes the heads of an accepted step into the nodes' paths. */
+function rememberHeads({ paths, layers, headMm }: Column): void {
+  if (paths === null) return;
+  forHystereticNodes(layers, (node, table) =>
+    advancePath(paths, table, { node, headMm: at(headMm, node) }),
+  );
 }
 
 /** Water in the column down to a depth (the whole of it when left out), standing water left out. */
@@ -132,8 +168,8 @@ export function storedMm(column: Column, toDepthMm = Number.POSITIVE_INFINITY): 
 /**
  * Runs the column through a spell of steady weather, changing its state.
  *
- * One dimension, rigid sand, no hysteresis, no vapour flow, no roots. Time steps follow the ease of
- * the iteration. What the surface cannot take stands on it up to the pond's depth and then runs off;
+ * One dimension, rigid sand, no air trapped by wetting, no vapour flow, no roots. Time steps follow
+ * the ease of the iteration. What the surface cannot take stands on it up to the pond's depth and then runs off;
  * what the sand cannot bring up is not evaporated.
  *
  * @param column the column; its state is changed
@@ -182,6 +218,7 @@ export function runColumn(
     column.headMm.set(column.work.headMm);
     column.waterFraction.set(column.work.massFraction);
     column.pondMm = step.pondMm;
+    rememberHeads(column);
     flow.hours += stepH;
     flow.steps++;
     flow.waterMm += waterMmPerH * stepH;

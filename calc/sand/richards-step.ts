@@ -1,6 +1,7 @@
 import { at as checkedAt } from '../checked-entry.ts';
 import type { ColumnGrid } from './column-grid.ts';
 import type { HydraulicArrays, SoilHydraulics } from './hydraulic-properties.ts';
+import { fillOnPaths, type ScanningPaths } from './hysteresis.ts';
 import { solveTridiagonal, type Tridiagonal } from './tridiagonal.ts';
 
 /** A name of its own: where tests wrap modules, an imported one is looked up again at every call. */
@@ -38,6 +39,8 @@ export interface Column {
   /** Water content that the balance carries: exact in mass, within 1e-6 of the curve's. */
   waterFraction: Float64Array;
   pondMm: number;
+  /** What each node remembers of its wetting and drying; null: no sand of the column is hysteretic. */
+  paths: ScanningPaths | null;
   /** Length of the next time step to try. */
   stepH: number;
   work: HydraulicArrays & {
@@ -61,11 +64,15 @@ const MOST_SWITCHES = 6;
 const WATER_TOLERANCE_FRACTION = 1e-6;
 const HEAD_TOLERANCE_MM = 0.05;
 
-function fillProperties(column: Column): void {
+/** The properties of every node at the heads that are tried. */
+export function fillProperties({ layers, work, paths }: Pick<Column, 'layers' | 'work' | 'paths'>) {
   let from = 0;
-  for (const layer of column.layers) {
-    layer.soil.fill(column.work, from, layer.lastNode + 1);
-    from = layer.lastNode + 1;
+  for (const { soil, lastNode } of layers) {
+    const { dryingTable: table } = soil;
+    const to = lastNode + 1;
+    if (paths !== null && table !== undefined) fillOnPaths(work, { table, paths }, { from, to });
+    else soil.fill(work, from, to);
+    from = to;
   }
 }
 
@@ -104,7 +111,8 @@ interface Attempt {
  * which is one tridiagonal system for delta. The water content carried forward is the linear one of
  * the last iteration, theta + C delta, in which the flows balance to rounding; the curve's own value
  * lies within the tolerance of it, and the next step starts from the balance, so that the error does
- * not add up.
+ * not add up. Under hysteresis theta(h) and C(h) are those of the path that each node is on, or would
+ * turn to, as the last accepted step left them: the iteration itself turns nothing.
  *
  * On success the new state stands in `column.work`, for the caller to take; on failure (null) the
  * column is as it was.

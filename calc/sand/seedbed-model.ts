@@ -1,5 +1,6 @@
 import { at as checkedAt, entryOf } from '../checked-entry.ts';
 import type { VanGenuchten } from './hydraulic-properties.ts';
+import { exactFlows, type FlowsOf } from './store-flows.ts';
 
 /** A name of its own: where tests wrap modules, an imported one is looked up again at every call. */
 const at = checkedAt;
@@ -140,19 +141,19 @@ export function stepSeedbed(
     );
   }
   const row = Float64Array.of(seedMm, belowMm, rootMm);
-  const flows = new Float64Array(FLOWS);
-  stepRow(model, row, { from: 0, to: 0 }, spell, flows);
+  const sums = new Float64Array(SUMS);
+  stepRow(model, exactFlows(model), row, { from: 0, to: 0 }, spell, sums);
   return {
     state: { seedMm: at(row, 0), belowMm: at(row, 1), rootMm: at(row, 2) },
-    evaporatedMm: at(flows, EVAPORATED),
-    drainedMm: at(flows, DRAINED),
+    evaporatedMm: at(sums, EVAPORATED),
+    drainedMm: at(sums, DRAINED),
   };
 }
 
-/** Places in the flows of a step. */
+/** Places in the sums of a step. */
 export const EVAPORATED = 0;
 export const DRAINED = 1;
-export const FLOWS = 2;
+export const SUMS = 2;
 
 /**
  * The same step on states that stand in a row of numbers, three values each (seed layer, below, root
@@ -160,30 +161,22 @@ export const FLOWS = 2;
  * see {@link stepSeedbed}, which checks what it is given; this does not.
  *
  * @param rows states; that at `place.from` is read and that at `place.to` written, which may be the same
- * @param flows gets what evaporated and what left the root zone, mm
+ * @param flowsOf of this model: worked out, or read off tables
+ * @param sums gets what evaporated and what left the root zone, mm
  */
 export function stepRow(
   model: SeedbedModel,
+  flowsOf: FlowsOf,
   rows: Float64Array,
   place: { from: number; to: number },
   { waterMm, demandMm, hours }: SeedbedSpell,
-  flows: Float64Array,
+  sums: Float64Array,
 ): void {
   const steps = Math.max(1, Math.ceil(hours / LONGEST_STEP_H - 1e-9));
   const dt = hours / steps;
   const waterStepMm = waterMm / steps;
   const demandStepMm = demandMm / steps;
-  const { seed, below, root, supplyPower: g } = model;
-  const [P1, P2, P3] = [seed.poreMm, below.poreMm, root.poreMm];
-  const [a1, a2, a3] = [seed.fallPower, below.fallPower, root.fallPower];
-  const [b1, b2] = [seed.risePower, below.risePower];
-  // Flows of full stores over one step, mm.
-  const F1 = seed.fallMmPerH * dt;
-  const F2 = below.fallMmPerH * dt;
-  const F3 = root.fallMmPerH * dt;
-  const R1 = seed.riseMmPerH * dt;
-  const R2 = below.riseMmPerH * dt;
-  const E = model.supplyMmPerH * dt;
+  const [P1, P2, P3] = [model.seed.poreMm, model.below.poreMm, model.root.poreMm];
   const { from, to } = place;
   let s1 = at(rows, from) / P1;
   let s2 = at(rows, from + 1) / P2;
@@ -200,24 +193,17 @@ export function stepRow(
     if (s3 < LEAST_FILLED) s3 = LEAST_FILLED;
     // The demand is met, or it is not: one of the two gives a state that agrees with itself. Which is
     // guessed and checked at the end, because Newton's method can cycle about the corner between.
-    let isLimited = E * Math.exp(g * Math.log(s1)) < demandStepMm;
+    let flows = flowsOf(s1, s2, s3);
+    let isLimited = dt * flows.supply < demandStepMm;
     let isChecked = false;
     for (let iteration = 0; iteration < 80; iteration++) {
-      // s^a is exp(a ln s): the logarithm of each store serves two powers.
-      const ln1 = Math.log(s1);
-      const ln2 = Math.log(s2);
-      const fall1 = F1 * Math.exp(a1 * ln1);
-      const fall2 = F2 * Math.exp(a2 * ln2);
-      const q3 = F3 * Math.exp(a3 * Math.log(s3));
-      const down1 = R1 * Math.exp(b1 * ln1);
-      const up1 = R1 * Math.exp(b1 * ln2);
-      const down2 = R2 * Math.exp(b2 * ln2);
-      const up2 = R2 * Math.exp(b2 * Math.log(s3));
-      const supply = E * Math.exp(g * ln1);
+      // Over the step, mm.
+      const supply = dt * flows.supply;
       e = isLimited ? supply : demandStepMm;
-      const deds1 = isLimited ? (g * supply) / s1 : 0;
-      const q1 = fall1 + down1 - up1;
-      const q2 = fall2 + down2 - up2;
+      const deds1 = isLimited ? dt * flows.dSupply : 0;
+      const q1 = dt * (flows.fall1 + flows.down1 - flows.up1);
+      const q2 = dt * (flows.fall2 + flows.down2 - flows.up2);
+      const q3 = dt * flows.fall3;
       // What each balance misses, mm: 0 where the step is solved.
       const r1 = had1 - e - q1 - s1 * P1;
       const r2 = had2 + q1 - q2 - s2 * P2;
@@ -234,11 +220,11 @@ export function stepRow(
       }
       // Slopes of the flows: by the store that they leave, and, with the sign turned, by the one that
       // they enter.
-      const dq1ds1 = (a1 * fall1 + b1 * down1) / s1;
-      const dq1ds2 = (b1 * up1) / s2;
-      const dq2ds2 = (a2 * fall2 + b2 * down2) / s2;
-      const dq2ds3 = (b2 * up2) / s3;
-      const dq3ds3 = (a3 * q3) / s3;
+      const dq1ds1 = dt * (flows.dFall1 + flows.dDown1);
+      const dq1ds2 = dt * flows.dUp1;
+      const dq2ds2 = dt * (flows.dFall2 + flows.dDown2);
+      const dq2ds3 = dt * flows.dUp2;
+      const dq3ds3 = dt * flows.dFall3;
       // Newton: the tridiagonal system J ds = r, eliminated downward and solved upward.
       const pivot1 = P1 + deds1 + dq1ds1;
       const factor1 = dq1ds1 / pivot1;
@@ -262,6 +248,7 @@ export function stepRow(
         e += deds1 * ds1;
         break;
       }
+      flows = flowsOf(s1, s2, s3);
     }
     if (e > demandStepMm) e = demandStepMm;
     evaporatedMm += e;
@@ -271,8 +258,8 @@ export function stepRow(
   rows[to] = s1 * P1;
   rows[to + 1] = s2 * P2;
   rows[to + 2] = s3 * P3;
-  flows[EVAPORATED] = evaporatedMm;
-  flows[DRAINED] = drainedMm;
+  sums[EVAPORATED] = evaporatedMm;
+  sums[DRAINED] = drainedMm;
 }
 
 /** Numbers of a packed layer, of the supply and the limit, and of a packed state. */

@@ -528,7 +528,11 @@ export function reserveOf(balance: BedBalance): number {
   const { grid } = balance;
   const riskMs = firstAtRiskMs(balance, grid.startMs);
   if (riskMs === null) return 0;
-  return Math.max(0, at(leftMmOf(balance), stepAt(grid, riskMs)));
+  const leftMm = leftMmOf(balance);
+  const step = stepAt(grid, riskMs);
+  const part = Math.min(1, (riskMs - grid.startMs) / STEP_MS - step);
+  const begunMm = at(leftMm, step);
+  return Math.max(0, begunMm + (at(leftMm, step + 1) - begunMm) * part);
 }
 
 /** The two ends of the band of nine in ten of the first dry instant; null: not within the grid. */

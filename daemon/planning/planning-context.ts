@@ -13,6 +13,7 @@ import { referenceEtSeries } from '../../calc/sky/reference-et.ts';
 import type { EtHour, SitePlace } from '../../calc/sky/weather-hour.ts';
 import type { LoadedConfig } from '../site/config/config.ts';
 import type { Db } from '../site/store/database.ts';
+import { forecastRecord } from '../site/store/forecast-record.ts';
 import { type Message, sayIn, sayMessage } from '../words/language.ts';
 
 /** What planning works with. */
@@ -112,17 +113,23 @@ export function completeHours(
   return { hours: referenceEtSeries({ hours, place }), gaps };
 }
 
-/**
- * The ways in which the weather of a plan may go on. Pure.
- *
- * @param nowMs Hours that have ended by then are taken as they are known.
- */
+/** The site's own errors count for so long: a season, since forecasts are worse in another. */
+const RECORDED_MS = 90 * 24 * HOUR_MS;
+
+/** The ways in which the weather of a plan may go on; hours that have ended are taken as they are known. */
 export function futuresOf(
-  { hours, hoursBefore }: PlanningWeather,
+  { hours, hoursBefore, reading }: PlanningWeather,
   place: SitePlace,
-  nowMs: number,
+  { db, nowMs }: Pick<PlanningContext, 'db' | 'nowMs'>,
 ): WeatherFutures {
-  return weatherFutures({ hours, place, asOfMs: nowMs, earlierDays: hoursBefore });
+  return weatherFutures({
+    hours,
+    place,
+    asOfMs: nowMs,
+    earlierDays: hoursBefore,
+    record: forecastRecord(db, nowMs - RECORDED_MS),
+    ensemble: (reading.members ?? []).map((raw) => filledWeather({ hours: raw, place }).hours),
+  });
 }
 
 /** What a plan has to say of its sources: who is silent or too old, and what their checks refused. Pure. */

@@ -70,7 +70,7 @@ export async function prepareProposal(
   const { dayStartMs, nextDayStartMs } = days;
   const { calls, trims, looks } = day.rows;
   const { hours, hoursBefore, reading } = day.read;
-  const futures = futuresOf(day.read, site, nowMs);
+  const futures = futuresOf(day.read, site, context);
   const germination = await germinationOfBeds({ site, clock, weather, nowMs });
   const hottestHourMs = hours
     .filter((hour) => hour.startMs + HOUR_MS > nowMs && hour.startMs < nextDayStartMs)

@@ -11,6 +11,7 @@ import {
   type Outcome,
   QUARTERLY,
 } from './season/contenders.ts';
+import { benchJudge } from './season/judge/judge.ts';
 import { benchKnownSands } from './season/known-sands.ts';
 import {
   type PlaceWeather,
@@ -37,7 +38,8 @@ const SANDS = [
  * windows of real weather from the packages here, or from a file given with `--weather`. A sixth,
  * `--only 'every quarter'`, plans anew each quarter of an hour instead of by the daemon's rule.
  *
- * `--known` asks instead what it costs not to know the sand: see `season/known-sands.ts`.
+ * `--known` asks instead what it costs not to know the sand: see `season/known-sands.ts`. `--judge`
+ * asks what plans are worth where neither sand nor day is as they assume: see `season/judge/judge.ts`.
  */
 export async function benchSeason(
   print: (text: string) => void,
@@ -56,13 +58,25 @@ export async function benchSeason(
       reported: { type: 'string', default: '4' },
       classes: { type: 'string' },
       tune: { type: 'boolean', default: false },
+      judge: { type: 'boolean', default: false },
+      cases: { type: 'string', default: '42' },
+      each: { type: 'boolean', default: false },
     },
   });
   const asked = { configFile: values.config, year: Number(values.year) };
-  const sources =
-    values.weather.length === 0
-      ? await packagedWeather()
-      : await Promise.all(values.weather.map((file) => weatherFromFile(file, asked)));
+  const given = await Promise.all(values.weather.map((file) => weatherFromFile(file, asked)));
+  if (values.judge) {
+    await benchJudge(print, {
+      sources: [...(await packagedWeather()), ...given],
+      classes: values.classes?.split(',') ?? null,
+      cases: Number(values.cases),
+      isTuning: values.tune,
+      only: values.only,
+      isEach: values.each,
+    });
+    return;
+  }
+  const sources = given.length === 0 ? await packagedWeather() : given;
   if (values.known) {
     await benchKnownSands(print, {
       sources,

@@ -4,6 +4,7 @@ import { placesOf } from '../../delivery/earlier-configs.ts';
 import { type ReadBackMemory, readBackMemory } from '../../delivery/read-back.ts';
 import { alertReader, sayTo } from '../../words/plan-words.ts';
 import { absenceWatchJob } from './absence-watch.ts';
+import { forecastRecordJob } from './forecast-record-job.ts';
 import { fieldWatchJob, holdWatchJob, planWatchJob } from './hold-watches.ts';
 import type { Job, JobParts } from './job.ts';
 import {
@@ -53,5 +54,6 @@ export function jobsOf(
     holdWatchJob(parts),
     absenceWatchJob(parts, parts.steadyMs),
     revisionsJob(parts),
+    forecastRecordJob(parts),
   ];
 }

@@ -374,4 +374,22 @@ export const MIGRATIONS: readonly string[] = [
   ${onlyAdded(['output_place', 'output_place_left'])}
   `,
   BINDING_TABLE,
+  `
+  CREATE TABLE kept_forecast (
+    kept_forecast_id INTEGER PRIMARY KEY,
+    made_ms INTEGER NOT NULL,
+    site_day TEXT NOT NULL UNIQUE,
+    hours TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX kept_forecast_made ON kept_forecast (made_ms);
+
+  CREATE TABLE forecast_error (
+    forecast_error_id INTEGER PRIMARY KEY,
+    kept_forecast_id INTEGER NOT NULL REFERENCES kept_forecast,
+    at_ms INTEGER NOT NULL, lead_from_h INTEGER NOT NULL, lead_to_h INTEGER NOT NULL,
+    air_temp_k REAL, dew_point_k REAL, wind_log REAL, sun_fraction REAL,
+    UNIQUE (kept_forecast_id, lead_from_h)
+  ) STRICT;
+  ${onlyAdded(['kept_forecast', 'forecast_error'])}
+  `,
 ];

@@ -138,19 +138,29 @@ function replayDay(input: DayToReplay): {
   };
   const frame = dayFrame({ site, ...bounds });
   // From the morning on, as the daemon reads them: a stage with cover takes its coefficient from all.
-  const hoursAt = (nowMs: number) =>
-    hoursKnownAt(real, forecast, {
-      place: site,
-      nowMs,
-      fromMs,
-      toMs: Math.max(frame.horizonEndMs, nowMs + HOUR_MS),
-    });
+  // What is known grows as an hour of the weather ends: looks between two ends share it.
+  const hoursKnown = new Map<number, EtHour[]>();
+  const firstMs = real.hours[0]?.startMs ?? fromMs;
+  const hoursAt = (nowMs: number) => {
+    const endedMs = firstMs + Math.floor((nowMs - firstMs) / HOUR_MS) * HOUR_MS;
+    const toMs = Math.max(frame.horizonEndMs, endedMs + 2 * HOUR_MS);
+    const known =
+      hoursKnown.get(endedMs) ??
+      hoursKnownAt(real, forecast, { place: site, nowMs: endedMs, fromMs, toMs });
+    hoursKnown.set(endedMs, known);
+    return known;
+  };
   const planAt = (
     nowMs: number,
     asked: Pick<DayPlanInput, 'revision' | 'firstRunMs' | 'kept' | 'former' | 'statesNow'>,
     ran: readonly Run[],
   ) => {
     const hours = hoursAt(nowMs);
+    const before = (untilMs: number) =>
+      real.hours.filter(
+        (hour) =>
+          hour.startMs + HOUR_MS <= untilMs && hour.startMs >= untilMs - DAYS_BEFORE * DAY_MS,
+      );
     return planDay({
       site,
       stages: STAGES,
@@ -162,7 +172,14 @@ function replayDay(input: DayToReplay): {
       hours,
       ...(forecast.kind === 'perfect'
         ? {}
-        : { weathers: weatherFutures({ hours, place: site, asOfMs: nowMs }).members }),
+        : {
+            weathers: weatherFutures({
+              hours,
+              place: site,
+              asOfMs: nowMs,
+              earlierDays: before(nowMs),
+            }).members,
+          }),
       weather: { source: `${real.reading.source}, ${forecast.kind}`, asOfMs: nowMs },
       keepOffs: keepOffsOn(siteDay, config, clock),
       stores,

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { planDigest, planDocument, standingRuns } from '../../../adapters/plan-document.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
-import type { WeatherSource } from '../../../adapters/weather/source.ts';
+import type { WeatherReading, WeatherSource } from '../../../adapters/weather/source.ts';
 import {
   type AppliedWater,
   referenceVerdict,
@@ -25,10 +25,12 @@ import { siteInUseOf, useSite } from '../../../daemon/site/gate/site-changes.ts'
 import { cautionsFor } from '../../../daemon/site/gate/valid-confirm.ts';
 import { openDatabase, storeVersion } from '../../../daemon/site/store/database.ts';
 import { addLook, everyLook } from '../../../daemon/site/store/looks.ts';
+import { appliedWater } from '../season/contenders.ts';
 import { BED, type SeasonCase } from '../season/season-case.ts';
 import { type EyeFraction, partLeft, toldOf, wateredColumn } from './eye.ts';
 
-const HOUR_MS = 3_600_000;
+const MIN_MS = 60_000;
+const HOUR_MS = 60 * MIN_MS;
 const DAY_MS = 24 * HOUR_MS;
 /** When a person stands at the bed, by the site's clock. */
 const LOOKS_AT = [
@@ -38,13 +40,29 @@ const LOOKS_AT = [
 ];
 const KEEPER = 'A. Keeper (invented)';
 
-/** Who looks; null: planned anew at the same times, and nobody looks. */
+/** Who looks; null: nobody. */
 export type Person = { eyeFraction: EyeFraction; wrongFraction: number; unit: () => number } | null;
 
 /** How the days went. */
 export interface Lived {
   verdict: Verdict;
   cycles: number;
+  applied: AppliedWater[];
+  /** The plan of each morning. */
+  mornings: DayPlan[];
+}
+
+/** What a life needs besides its case. */
+export interface LifeInput {
+  /** What the bed is planned with. */
+  sand: BedSand;
+  person: Person;
+  /** Where models of reports are kept. */
+  modelsFolder: string;
+  /** Left out: the forecast is perfect, so that what differs between two lives is what the looks did. */
+  weather?: WeatherSource;
+  /** Plans with the cycles alone, sooner; left out: yes. */
+  isSketch?: boolean;
 }
 
 /** A life in course: a column that is watered as planned, and a memory of its own. */
@@ -58,24 +76,18 @@ export interface Life {
   /** What the looks so far have taught of the bed. */
   taught(): LearnedBed;
   nowMs(): number;
-  result(): Lived;
+  result(): Omit<Lived, 'mornings'>;
   close(): void;
 }
 
 /**
  * A case to be lived as a keeper would, each plan made, confirmed and remembered by the daemon's own
  * acts in a memory of its own, the water that was confirmed run through the column, and the column
- * looked at. The forecast is perfect, so that what differs between two lives is what the looks did.
- *
- * @param given.sand what the bed is planned with
- * @param given.modelsFolder where models of reports are kept
- * @param given.isSketch plans with the cycles alone, sooner
+ * looked at.
  */
-export function lifeOf(
-  one: SeasonCase,
-  given: { sand: BedSand; person: Person; modelsFolder: string; isSketch: boolean },
-): Life {
-  const { sand, person, modelsFolder, isSketch } = given;
+export function lifeOf(one: SeasonCase, life: LifeInput): Life {
+  const { sand, person, modelsFolder, isSketch = true } = life;
+  const weather = life.weather ?? toldWeather(one, one.reading);
   const { clock, site } = one.config;
   const config: LoadedConfig = {
     ...one.config,
@@ -85,7 +97,6 @@ export function lifeOf(
       beds: site.beds.map((bed) => ({ ...bed, sand, waterBeforeSeeding: true })),
     },
   };
-  const weather = perfectWeather(one);
   const column = copyColumn(one.column);
   const seenBed = { full: wateredColumn(one.column), limit: one.trial.limit };
   const applied: AppliedWater[] = [];
@@ -97,9 +108,9 @@ export function lifeOf(
   return {
     runTo(untilMs) {
       const inForce = planInForce(db, atMs);
-      for (const { startMs, runS, netMm } of inForce === null ? [] : standingRuns(inForce)) {
+      for (const { startMs, runS } of inForce === null ? [] : standingRuns(inForce)) {
         const isOwn = startMs >= atMs && startMs < untilMs;
-        if (isOwn) applied.push({ startMs, endMs: startMs + runS * 1000, netMm });
+        if (isOwn) applied.push(appliedWater(one, startMs, runS * 1000));
       }
       const stretch = referenceVerdict(
         column,
@@ -112,7 +123,9 @@ export function lifeOf(
     async plan() {
       const context = { db, config, weather, nowMs: atMs };
       const asked = { cause: 'person', who: KEEPER, lift: 'none' } as const;
-      const stored = await makePlan(context, asked, ...(isSketch ? [() => sketched(context)] : []));
+      const stored = isSketch
+        ? await makePlan(context, asked, () => sketched(context))
+        : await makePlan(context, asked);
       const confirmed = confirmPlan(
         { db, clock, site: siteInUseOf(config), outputs: [], nowMs: atMs },
         {
@@ -142,7 +155,7 @@ export function lifeOf(
     nowMs: () => atMs,
     result() {
       if (verdict === null) throw new Error('no day was lived');
-      return { verdict, cycles: applied.length };
+      return { verdict, cycles: applied.length, applied };
     },
     close() {
       db.close();
@@ -160,24 +173,31 @@ export function clockTimes({ config }: SeasonCase, day: SiteDay): number[] {
 /**
  * The days of a case: a plan in the morning and after each of three looks at fixed times; without a
  * person the same plans, and nobody looks.
+ *
+ * @param input.planAfterMin minutes from a look to the plan made and confirmed on it, also where nobody
+ *   looks; null: the morning's plan stands all day
  */
 export async function livedDays(
   one: SeasonCase,
-  given: { sand: BedSand; person: Person; modelsFolder: string },
+  input: LifeInput & { planAfterMin?: number | null },
 ): Promise<Lived> {
-  const life = lifeOf(one, { ...given, isSketch: true });
+  const { planAfterMin = 0 } = input;
+  const life = lifeOf(one, input);
+  const mornings: DayPlan[] = [];
   try {
     for (const day of one.days) {
       life.runTo(morningOf(day, { ...one.config, ...one.config.site }));
-      await life.plan();
+      mornings.push(await life.plan());
       for (const atMs of clockTimes(one, day)) {
         life.runTo(atMs);
         await life.look();
+        if (planAfterMin === null) continue;
+        life.runTo(life.nowMs() + planAfterMin * MIN_MS);
         await life.plan();
       }
     }
     life.runTo(one.trial.toMs);
-    return life.result();
+    return { ...life.result(), mornings };
   } finally {
     life.close();
   }
@@ -201,22 +221,31 @@ const NOTHING = {
   note: null,
 };
 
-/** The weather as it was to be, told by one source. */
-function perfectWeather({ reading, trial }: SeasonCase): WeatherSource {
+/**
+ * A source that tells what was measured, and of the hours to come what was foretold of them.
+ *
+ * @param foretold the case's own reading: a perfect forecast; null: nothing is foretold
+ */
+export function toldWeather(
+  { reading, trial }: SeasonCase,
+  foretold: WeatherReading | null,
+): WeatherSource {
   // Plans read some days before their own.
-  const known = reading.hours.filter(
-    ({ startMs }) => startMs >= trial.fromMs - 8 * DAY_MS && startMs < trial.toMs + 4 * DAY_MS,
-  );
+  const near = (of: WeatherReading) =>
+    of.hours.filter(
+      ({ startMs }) => startMs >= trial.fromMs - 8 * DAY_MS && startMs < trial.toMs + 4 * DAY_MS,
+    );
+  const measured = near(reading).map((hour) => ({ ...hour, origin: 'observed' as const }));
+  const said = foretold === null ? [] : near(foretold);
+  const toCome = said.map((hour) => ({ ...hour, origin: 'forecast' as const }));
   return {
-    kind: 'perfect',
+    kind: 'told',
     async read({ fromMs, toMs, nowMs }) {
-      const hours = known
-        .filter(({ startMs }) => startMs >= fromMs && startMs < toMs)
-        .map((hour) => ({
-          ...hour,
-          origin: hour.startMs < nowMs ? ('observed' as const) : ('forecast' as const),
-        }));
-      return { source: 'the weather to be', hours, asOfMs: nowMs, problems: [] };
+      const hours = [
+        ...measured.filter(({ startMs }) => startMs < nowMs),
+        ...toCome.filter(({ startMs }) => startMs >= nowMs),
+      ].filter(({ startMs }) => startMs >= fromMs && startMs < toMs);
+      return { source: 'the weather as told', hours, asOfMs: nowMs, problems: [] };
     },
   };
 }

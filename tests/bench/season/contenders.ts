@@ -6,7 +6,12 @@ import {
 } from '../../../calc/sand/reference-column.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
 import type { SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
-import { type Revisions, replay } from '../../../daemon/studies/replay/replay.ts';
+import {
+  type ReplayedDay,
+  type ReplayForecast,
+  type Revisions,
+  replay,
+} from '../../../daemon/studies/replay/replay.ts';
 import { BED, RATE_MM_PER_H, ROTATION_MS, type SeasonCase } from './season-case.ts';
 
 const HOUR_MS = 3_600_000;
@@ -29,34 +34,47 @@ export function byTheRule({ config }: SeasonCase): Revisions {
   return { rule: config.revisions, everyMs: config.revisions.everyMs, confirmMs: 15 * MIN_MS };
 }
 
-/**
- * The product itself: its replay, its water judged by the column.
- *
- * @param how.store what the plan takes the bed for, which on the first morning has drained overnight
- */
+/** What the product plans with; on the first morning it takes the bed for drained overnight. */
+interface Planned {
+  store: SeedbedStore;
+  forecast: ReplayForecast;
+  revisions: Revisions | null;
+}
+
+/** The product itself: its replay, its water judged by the column. */
 export async function dewbeat(
   one: SeasonCase,
-  how: { store: SeedbedStore; forecast: 'perfect' | 'persistence'; revisions: Revisions | null },
+  how: Omit<Planned, 'forecast'> & { forecast: 'perfect' | 'persistence' },
 ): Promise<Outcome> {
-  const { config, days, reading } = one;
-  const { store, forecast, revisions } = how;
-  const done = await replay({
+  const done = await replayedDays(one, { ...how, forecast: { kind: how.forecast } });
+  const revised = done.reduce((sum, day) => sum + day.revisions, 0);
+  return judged(one, waterOf(done), how.revisions === null ? '' : `${revised} revisions`);
+}
+
+/** The days of a case as the product's replay has them. */
+export function replayedDays(
+  { config, days, reading }: SeasonCase,
+  { store, forecast, revisions }: Planned,
+): Promise<ReplayedDay[]> {
+  return replay({
     config,
     actual: reading,
     days,
-    forecast: { kind: forecast },
+    forecast,
     revisions,
     stores: new Map([[BED, store]]),
     statesNow: new Map([[BED, store.stateAt(1, HOT_DEMAND_MM_PER_H)]]),
     onDay() {},
   });
-  const applied = done.flatMap(({ plan }) =>
+}
+
+/** What ran in the end. */
+export function waterOf(done: readonly ReplayedDay[]): AppliedWater[] {
+  return done.flatMap(({ plan }) =>
     plan.beds.flatMap((bed) =>
       bed.cycles.map(({ startMs, endMs, netMm }) => ({ startMs, endMs, netMm })),
     ),
   );
-  const revised = done.reduce((sum, day) => sum + day.revisions, 0);
-  return judged(one, applied, revisions === null ? '' : `${revised} revisions`);
 }
 
 /** Five minutes every two hours from 06:00 to 18:00 of the site's clock. */
@@ -65,7 +83,11 @@ export function commonPractice(one: SeasonCase): Outcome {
   const applied = one.days.flatMap((day) => {
     const [year, month, dayOfMonth] = day.split('-').map(Number) as [number, number, number];
     return [6, 8, 10, 12, 14, 16, 18].map((hour) =>
-      water(one, clock.instantOf({ year, month, day: dayOfMonth, hour, minute: 0 }), 5 * MIN_MS),
+      appliedWater(
+        one,
+        clock.instantOf({ year, month, day: dayOfMonth, hour, minute: 0 }),
+        5 * MIN_MS,
+      ),
     );
   });
   return judged(one, applied, '');
@@ -111,7 +133,7 @@ function clockWater(
     const applied: AppliedWater[] = [];
     const lastMs = light.endMs - HOUR_MS;
     for (let atMs = light.startMs + 30 * MIN_MS; atMs <= lastMs; atMs += step) {
-      applied.push(water(one, atMs, clock.rotations * ROTATION_MS));
+      applied.push(appliedWater(one, atMs, clock.rotations * ROTATION_MS));
     }
     return applied;
   });
@@ -119,11 +141,16 @@ function clockWater(
 
 /** The referee itself gives one rotation at the last moment. */
 export function lastMoment(one: SeasonCase): Outcome {
-  const { applied, verdict } = lastMomentWater(one.column, one.trial, {
+  const { applied, verdict } = refereesWater(one);
+  return { verdict, cycles: applied.length, note: '' };
+}
+
+/** What the referee gives, and what the column made of it. */
+export function refereesWater(one: SeasonCase): ReturnType<typeof lastMomentWater> {
+  return lastMomentWater(one.column, one.trial, {
     durationMs: ROTATION_MS,
     netMmAt: (startMs) => netMm(one, startMs, ROTATION_MS),
   });
-  return { verdict, cycles: applied.length, note: '' };
 }
 
 function judged(one: SeasonCase, applied: readonly AppliedWater[], note: string): Outcome {
@@ -131,7 +158,8 @@ function judged(one: SeasonCase, applied: readonly AppliedWater[], note: string)
   return { verdict, cycles: applied.length, note };
 }
 
-function water(one: SeasonCase, startMs: number, durationMs: number): AppliedWater {
+/** Heads on a bed for a while, in the wind as it is. */
+export function appliedWater(one: SeasonCase, startMs: number, durationMs: number): AppliedWater {
   return { startMs, endMs: startMs + durationMs, netMm: netMm(one, startMs, durationMs) };
 }
 

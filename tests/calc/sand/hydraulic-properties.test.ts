@@ -56,7 +56,51 @@ test('very dry sand keeps its conductivity above rounding', () => {
   expect(Math.log10(ratio)).toBeCloseTo(-7, 3);
 });
 
+describe('films on the grains', () => {
+  const sand = { ...celiaTwo.sand, n: 3 };
+  const bare = vanGenuchtenMualem(sand);
+  const filmed = vanGenuchtenMualem({ ...sand, filmFraction: 1e-4 });
+
+  test('carry nothing when left out or 0, and hold no water', () => {
+    const zero = vanGenuchtenMualem({ ...sand, filmFraction: 0 });
+    for (const headMm of [-1, -100, -1e4]) {
+      expect(zero.conductivityMmPerH(headMm)).toBe(bare.conductivityMmPerH(headMm));
+      expect(filmed.waterFraction(headMm)).toBe(bare.waterFraction(headMm));
+    }
+  });
+
+  test('are nothing beside wet pores, and all that is left in dry sand, by the power -1.5', () => {
+    expect(filmed.conductivityMmPerH(0)).toBe(sand.saturatedMmPerH);
+    const near = filmed.conductivityMmPerH(-20) / bare.conductivityMmPerH(-20);
+    expect(Math.abs(near - 1)).toBeLessThan(1e-4);
+    // Tokunaga 2009: a film's conductivity falls as the suction to the power 1.5 (from memory).
+    const decade = filmed.conductivityMmPerH(-1e5) / filmed.conductivityMmPerH(-1e4);
+    expect(Math.log10(decade)).toBeCloseTo(-1.5, 4);
+    const perEntry = (1e5 * sand.alphaPerCm) / 10;
+    expect(filmed.conductivityMmPerH(-1e5)).toBeCloseTo(
+      1e-4 * sand.saturatedMmPerH * perEntry ** -1.5,
+      12,
+    );
+  });
+
+  test('are read from the table as from the functions', () => {
+    const table = tabulated(filmed);
+    for (const headMm of [-10, -500, -2e4]) {
+      const ratio = table.conductivityMmPerH(headMm) / filmed.conductivityMmPerH(headMm);
+      expect(Math.abs(ratio - 1)).toBeLessThan(0.003);
+    }
+  });
+});
+
 test('impossible sands are refused in words', () => {
+  expect(() => vanGenuchtenMualem({ ...celiaTwo.sand, wettingAlphaFactor: 0.9 })).toThrow(
+    'vanGenuchtenMualem: wettingAlphaFactor must be 1 or more (got 0.9)',
+  );
+  for (const filmFraction of [-1e-9, 1]) {
+    expect(() => vanGenuchtenMualem({ ...celiaTwo.sand, filmFraction })).toThrow(
+      'vanGenuchtenMualem: filmFraction must lie from 0 to below 1',
+    );
+  }
   expect(() => vanGenuchtenMualem({ ...celiaTwo.sand, n: 1 })).toThrow(
     'vanGenuchtenMualem: n must be above 1 (got 1); sands lie near 1.5 to 8',
   );

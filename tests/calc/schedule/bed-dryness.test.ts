@@ -103,12 +103,17 @@ describe('how dry a bed would get with one watering more', () => {
     expect(drynessWith(balanceOf(), window(240), tried({ mostMin: whole - 1 }))).toBeNull();
   });
 
-  it('costs a tenth of a try for each step that is followed, until the bed is full either way', () => {
-    const tries = { most: 100 };
-    drynessWith(balanceOf(), window(240), tried({ tries, untilMs: at(120) }));
+  it('costs a tenth of a try for each step of each sand, until the bed is full either way', () => {
+    const known = (change: Partial<HandBed> = {}) => balanceOf({ lessMm: 0, ...change });
+    const costOf = (balance: ReturnType<typeof balanceOf>) => {
+      const tries = { most: 100 };
+      drynessWith(balance, window(240), tried({ tries, untilMs: at(120) }));
+      return 100 - tries.most;
+    };
     // Steps 4 to 23.
-    expect(tries.most).toBeCloseTo(100 - 2, 9);
-    const rained = balanceOf({ rainMm: (step) => (step === 9 ? 9 : 0) });
+    expect(costOf(known())).toBeCloseTo(2, 9);
+    expect(costOf(balanceOf()), 'of three sands').toBeCloseTo(6, 9);
+    const rained = known({ rainMm: (step) => (step === 9 ? 9 : 0) });
     const until = { most: 100 };
     drynessWith(rained, window(240), tried({ tries: until, untilMs: at(240) }));
     // Steps 4 to 9: the rain of the last fills it.

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { dryBandMs, reserveOf } from '../../../calc/schedule/bed-balance.ts';
 import { bedPlan, laidCycle } from '../../../calc/schedule/bed-plan.ts';
 import { at, type HandBed, laidDay, minutesOf } from '../../laid-day.ts';
 import { smallDay } from '../../small-day.ts';
@@ -28,6 +29,8 @@ function plan(
     bed,
     balance: laid.balance,
     dryAtMs: at(80),
+    dryBand: dryBandMs(laid.placing.balance, at(startMin)),
+    reserveMm: reserveOf(laid.placing.balance),
     startMs: at(startMin),
     window,
     daylight: { startMs: at(light[0]), endMs: at(light[1]) },
@@ -49,7 +52,7 @@ describe('a bed’s day in figures', () => {
     expect(plan({}, { nextMin: 125 }).expectedStore.storeMm).toHaveLength(27);
     expect(found).toMatchObject({ storeNowMm: 1, capacityMm: 1.5, dryAtMs: at(80) });
     expect(found.reserveMm).toBeCloseTo(0.3, 9);
-    expect(found.state).toEqual({ storeMm: 1 });
+    expect(found.state).toEqual({ storeMm1: 0.7, storeMm2: 1, storeMm3: 1 });
     expect(plan({ rainMm: (step) => (step < 30 ? 0.01 : 0) }).rainMm).toBeCloseTo(0.25, 9);
   });
 

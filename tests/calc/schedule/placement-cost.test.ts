@@ -19,7 +19,7 @@ const cost = (
 
 describe('what a bed’s day costs', () => {
   const window = { firstStartMs: at(0), lastEndMs: at(30), nextFirstStartMs: at(40) };
-  const input = { limits: { reserveFraction: 0.2 }, window };
+  const input = { window };
   const day = (lossMm: (step: number) => number) =>
     bedCost(
       handBed({ id: 'bed', storeMm: 0.4, lossMm }).balance,

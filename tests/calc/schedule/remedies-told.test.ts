@@ -19,7 +19,6 @@ function told(beds: readonly HandBed[], change: Change = {}): string[] {
     shortagesOf({
       bedId: bed.id,
       balance,
-      reserveFraction: input.limits.reserveFraction,
       daylight,
       window: input.window,
       obstructed,

@@ -12,7 +12,7 @@ function causes(beds: readonly HandBed[], change: Parameters<typeof laidDay>[1] 
 const every = (fromMin: number, toMin: number, kind: string) =>
   Array.from({ length: (toMin - fromMin) / 5 + 1 }, (_, index) => `${fromMin + 5 * index} ${kind}`);
 
-/** 1 mm: less than nine tenths of its reserve of 0.3 mm are left from 75 min on. */
+/** 1 mm: one sand in five is below its limit from 75 min on. */
 const bed = (change: Partial<HandBed> = {}): HandBed => ({ id: 'a', ...change });
 
 describe('what stands in the way around a shortage', () => {
@@ -51,14 +51,15 @@ describe('what stands in the way around a shortage', () => {
     expect(causes([rested], { startMs: at(81) })).toEqual(every(60, 80, 'rest'));
   });
 
-  it('counts steps in which a bed that is not dry yet loses nothing as no shortage', () => {
+  it('begins where the first sand of five is dry, and not before', () => {
     const still = bed({
-      storeMm: 0.2,
+      storeMm: 0.4,
       lossMm: (step) => (step < 20 ? 0 : 0.05),
       keepOffs: [[0, 240, 'mow']],
     });
-    // It loses from 100 min on, and is dry, losing or not, from then on.
-    expect(causes([still])[0]).toBe('85 keep_off');
+    // It has 0.1 mm and loses from 100 min on: at its limit at 110, below it at 115.
+    expect(causes([still])[0]).toBe('100 keep_off');
+    expect(causes([{ ...still, storeMm: 0.2 }])[0], 'losing or not').toBe('0 keep_off');
     const gone = bed({
       storeMm: 0.2,
       lossMm: (step) => (step < 6 ? 0.05 : step < 30 ? 0 : 0.05),

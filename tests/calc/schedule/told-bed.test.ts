@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { bookWater, seriesOf } from '../../../calc/schedule/bed-balance.ts';
+import { drainedFor, seriesOf } from '../../../calc/schedule/bed-balance.ts';
 import { cyclesWithReasons } from '../../../calc/schedule/cycle-reasons.ts';
 import { supplyLoad } from '../../../calc/schedule/supply-timeline.ts';
 import { at, type HandBed, laidDay } from '../../laid-day.ts';
@@ -240,6 +240,6 @@ describe('telling a bed', () => {
       ['a', at(130), 0],
     ]);
     expect(supplyLoad(layout.timeline, told[0]?.block as never).waterL).toBeCloseTo(200, 9);
-    expect(bookWater(bed.balance)).toBe(0);
+    expect(drainedFor(bed.balance)).toBe(0);
   });
 });

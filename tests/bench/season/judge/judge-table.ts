@@ -1,0 +1,94 @@
+import type { Cell, CellResult } from './cells.ts';
+import type { DayVerdict } from './day-verdicts.ts';
+
+/** A case in a cell, beside the referee's own water in the same case. */
+export interface Judged {
+  cell: Cell;
+  caseName: string;
+  isApart: boolean;
+  result: CellResult;
+  reference: DayVerdict[];
+}
+
+/** With a day-ahead forecast and one confirm: dry in the mean and at worst, water at most. */
+const AIMS: Record<string, { meanPct: number; worstPct: number; ratio: number }> = {
+  'release curve': { meanPct: 1.5, worstPct: 5, ratio: 1.25 },
+  porosities: { meanPct: 1.5, worstPct: 5, ratio: 1.45 },
+  'class alone': { meanPct: 2, worstPct: 6, ratio: 1.7 },
+  'class and looks': { meanPct: 1.5, worstPct: 5, ratio: 1.4 },
+};
+
+export const TITLE = line('known', 'forecast, confirmed', [
+  'dry %',
+  'worst %',
+  'water/ref',
+  'cycles/ref',
+  'drained',
+  'in band',
+  'cases',
+]);
+
+/** One cell over its cases; ratios are of the sums over all of them. */
+export function cellLine(all: readonly Judged[]): string {
+  const [first] = all;
+  if (first === undefined) return '';
+  const { row, forecast, confirm } = first.cell;
+  const figures = figuresOf(all);
+  const { meanPct, worst, ratio } = figures;
+  const text = line(row.name, `${forecast}, ${confirm.name}`, [
+    meanPct.toFixed(2),
+    worst.pct.toFixed(1),
+    told(ratio),
+    told(figures.cycleRatio),
+    `${figures.drainedMm.toFixed(1)} mm`,
+    figures.bands.told === 0 ? '-' : percent(figures.bands.inside / figures.bands.told),
+    String(all.length),
+  ]).trimEnd();
+  const aim = forecast === 'day-ahead' && confirm.afterMin === null ? AIMS[row.name] : undefined;
+  const where = `   ${all.length > 1 ? 'worst: ' : ''}${worst.caseName}`;
+  if (aim === undefined || all.length === 1) return `${text}${where}\n`;
+  const isMet = meanPct <= aim.meanPct && worst.pct <= aim.worstPct && ratio <= aim.ratio;
+  const met = `aim ${aim.meanPct} %, ${aim.worstPct} %, ${aim.ratio}: ${isMet ? 'met' : 'NOT met'}`;
+  return `${text}${where}; ${met}\n`;
+}
+
+/** What a cell came to. */
+export function figuresOf(all: readonly Judged[]) {
+  const sum = (of: 'result' | 'reference', pick: (day: DayVerdict) => number) =>
+    all.reduce((total, one) => total + totalOf(one, of, pick), 0);
+  const dryPcts = all.map((one) => ({ pct: dryPct(one), caseName: one.caseName }));
+  return {
+    meanPct: dryPcts.reduce((total, { pct }) => total + pct, 0) / all.length,
+    worst: dryPcts.reduce((worst, one) => (one.pct > worst.pct ? one : worst)),
+    ratio: sum('result', (day) => day.netMm) / sum('reference', (day) => day.netMm),
+    cycleRatio: sum('result', (day) => day.cycles) / sum('reference', (day) => day.cycles),
+    drainedMm: sum('result', (day) => day.drainedMm) / all.length,
+    bands: {
+      told: all.reduce((total, { result }) => total + result.bands.told, 0),
+      inside: all.reduce((total, { result }) => total + result.bands.inside, 0),
+    },
+  };
+}
+
+function totalOf(one: Judged, of: 'result' | 'reference', pick: (day: DayVerdict) => number) {
+  const days = of === 'result' ? one.result.days : one.reference;
+  return days.slice(one.cell.row.fromDay).reduce((total, day) => total + pick(day), 0);
+}
+
+function dryPct(one: Judged): number {
+  const total = (pick: (day: DayVerdict) => number) => totalOf(one, 'result', pick);
+  return (100 * total((day) => day.dryMin)) / total((day) => day.daylightMin);
+}
+
+/** Against nothing there is no ratio. */
+function told(ratio: number): string {
+  return Number.isFinite(ratio) ? ratio.toFixed(2) : '-';
+}
+
+function percent(fraction: number): string {
+  return `${(100 * fraction).toFixed(0)} %`;
+}
+
+function line(known: string, column: string, fields: readonly string[]): string {
+  return `${known.padEnd(17)}${column.padEnd(26)}${fields.map((field) => field.padStart(11)).join('')}\n`;
+}
