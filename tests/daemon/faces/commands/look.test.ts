@@ -59,7 +59,8 @@ describe('dewbeat look', () => {
   });
 
   it('sets the store right at once, counts a little for its sand, and can be taken back', async () => {
-    await run(['plan']);
+    const planned = await run(['plan']);
+    expect(planned.out).toMatch(/^Worth a look: Green \d at about \d\d:[024]0/m);
     const laterMs = MORNING_MS + 3 * HOUR_MS;
     const saw = ['--saw', 'dry', '--cover', '10%', '--note', 'dry wind'];
     const said = await run(['look', '--bed', 'green-2', ...saw, ...KEEPER], laterMs);
