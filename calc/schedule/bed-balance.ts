@@ -220,13 +220,14 @@ function futureOf(
   weightFraction: number,
 ): BedFuture {
   const member = entryOf(members, index);
-  const { demandMm, nightExtraMm, rainMm } = weather;
+  const { demandMm, nightExtraMm, rainMm, netFactor } = weather;
   const isAsTold =
     member.lossFactor === 1 && (member.nightFraction === 0 || nightExtraMm === undefined);
   const own = isAsTold
     ? demandMm
     : demandMm.map((mm, step) => lossOfMember(member, mm, nightExtraMm?.[step] ?? 0));
-  return { member, index, weightFraction, demandMm: own, rainMm };
+  const reaches = netFactor === undefined ? {} : { netFactor };
+  return { member, index, weightFraction, demandMm: own, rainMm, ...reaches };
 }
 
 function meanOf(futures: readonly BedFuture[], grid: StepGrid): BedDemand {

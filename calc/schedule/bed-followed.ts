@@ -113,13 +113,14 @@ export function bedFollower(bed: FollowedBed): BedFollower {
     step(from, to, step, partsMm) {
       let drainedMm = 0;
       for (let k = 0; k < count; k++) {
-        const { member, demandMm, rainMm } = entryOf(futures, k);
+        const { member, demandMm, rainMm, netFactor } = entryOf(futures, k);
         const { rows } = member.store;
         spell.demandMm = at(demandMm, step);
         const rain = at(rainMm, step);
+        const reaches = netFactor === undefined ? 1 : at(netFactor, step);
         let mostMm = 0;
         for (let part = 0; part < parts; part++) {
-          spell.waterMm = rain + (partsMm[part] ?? 0);
+          spell.waterMm = rain + reaches * (partsMm[part] ?? 0);
           const own = offset(part, k);
           place.from = from.from + own;
           place.to = to.from + own;

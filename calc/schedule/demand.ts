@@ -20,6 +20,11 @@ export interface BedDemand {
   rainMm: Float64Array;
   /** What closed leaves keep back of the loss at night, and wet sand may not; left out: not told. */
   nightExtraMm?: Float64Array;
+  /**
+   * What reaches the ground of water that is given, against what is planned to: wind and dry air take
+   * more of it in one weather than in another. Left out: as planned.
+   */
+  netFactor?: Float64Array;
 }
 
 /** The grid that covers `startMs` to `endMs`, beginning on a whole step. */

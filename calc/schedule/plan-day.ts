@@ -20,7 +20,7 @@ import { bedPlan, keptCycle, type LaidCycle, laidCycle, numberedRuns } from './b
 import { stateUnknown } from './bed-stores.ts';
 import { pondingCapMm } from './cycle-block.ts';
 import type { BedGermination, DayPlan, GivenWindAnswer, WindQuestion } from './day-plan.ts';
-import { bedDemand, lossCoefficient, stepGrid } from './demand.ts';
+import { bedDemand, lossCoefficient, STEP_MS, type StepGrid, stepGrid } from './demand.ts';
 import type { FormerCycle } from './former-places.ts';
 import { asKeptCycles, deepRefills, type NightDay, nightCycles } from './night-cycles.ts';
 import type { PlacedCycle } from './placement-pass.ts';
@@ -125,7 +125,10 @@ export function planDay(input: DayPlanInput): DayPlan {
   const bedIds = site.beds.map((bed) => bed.id);
   const keepOffs = [...input.keepOffs, ...frostKeepOffs({ hours, bedIds, limitC: frostLimitC })];
 
-  const weathers = fromGreatestLoss(input.weathers ?? []);
+  const weathers = fromGreatestLoss(input.weathers ?? []).map((weather) => ({
+    ...weather,
+    netFactor: netFactors(grid, driftAt, driftOverHours(weather.hours, daylight)),
+  }));
   const placing = site.beds.map((bed) => {
     const stage = stages[bed.stage];
     const store = storeOf(input.stores, bed.id);
@@ -139,7 +142,10 @@ export function planDay(input: DayPlanInput): DayPlan {
       demand,
       weathers:
         weathers.length > 0
-          ? weathers.map((weather) => bedDemand(bed, weather.hours, coefficient, grid))
+          ? weathers.map((weather) => ({
+              ...bedDemand(bed, weather.hours, coefficient, grid),
+              netFactor: weather.netFactor,
+            }))
           : // Many sands in one weather: as many futures of them as there are of many weathers.
             new Array<typeof demand>(Math.min(FUTURES, membersOf(store).length)).fill(demand),
       stateNow,
@@ -312,6 +318,18 @@ export function fromGreatestLoss(weathers: readonly { hours: readonly EtHour[] }
   return weathers
     .map((weather) => ({ ...weather, lossMm: lossMm(weather.hours) }))
     .sort((a, b) => b.lossMm - a.lossMm);
+}
+
+/** What reaches the ground in one weather against another, step by step. */
+function netFactors(
+  grid: StepGrid,
+  plannedAt: (instantMs: number) => number,
+  driftAt: (instantMs: number) => number,
+): Float64Array {
+  return Float64Array.from({ length: grid.steps }, (_, step) => {
+    const atMs = grid.startMs + step * STEP_MS;
+    return (1 - driftAt(atMs)) / (1 - plannedAt(atMs));
+  });
 }
 
 /** The parts of the night with their cycles, the early one before the day's and the late one after. */

@@ -192,7 +192,7 @@ describe('a look in a plan', () => {
       atMs: rig.at(0),
       who: 'A. Keeper',
       stage: 'germination' as const,
-      expected: old as unknown as StoredExpectation,
+      expected: old as never,
     };
     addLook(rig.db, look);
     expect(everyLook(rig.db)[0]?.expected).toEqual({
