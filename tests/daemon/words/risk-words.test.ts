@@ -53,7 +53,8 @@ describe('the risk of a dry bed', () => {
   it('is not told of plans of before', () => {
     expect(sayPlanRisk(planOf([undefined]), en)).toBeNull();
     expect(sayPlanRisk(planOf([0.5], null), en)).toBeNull();
-    const { ground: _, ...bare } = planOf([0.5]);
+    const { ground: _, ...rest } = planOf([0.5]);
+    const bare: Pick<DayPlan, 'beds' | 'ground'> = rest;
     expect(sayPlanRisk(bare, en)).toBeNull();
     expect(sayBedRisk({ dryRiskFraction: 0.5 }, bare, en)).toBeNull();
   });
