@@ -52,8 +52,7 @@ export function sayPlanRisk(
   const known = plan.beds.filter(({ dryRiskFraction }) => dryRiskFraction !== undefined);
   if (accepted === null || known.length === 0) return null;
   const say = sayTo(reader);
-  const kept =
-    accepted > 0 ? say('risk.kept', { days: Math.round(1 / accepted) }) : say('risk.kept.never');
+  const kept = say('risk.kept', { days: Math.round(1 / accepted) });
   const beds = known
     .toSorted((a, b) => (b.dryRiskFraction ?? 0) - (a.dryRiskFraction ?? 0))
     .flatMap((bed) => {

@@ -58,7 +58,6 @@ export const SITE = {
   'risk.of': '{times} of {days}',
   'risk.bed': 'dry for a while in {often} such days',
   'risk.kept': 'Laid so that each bed gets dry for a while on at most one day in {days}.',
-  'risk.kept.never': 'Laid so that no bed gets dry in any way that the day may go.',
   'risk.named': '{bed}, {often} such days',
   'risk.more_often':
     'More often: {beds}{more, plural, =0 {} one {; # more bed} other {; # more beds}}.',

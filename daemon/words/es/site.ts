@@ -61,7 +61,6 @@ export const SITE: Readonly<Record<keyof typeof EN, string>> = {
   'risk.of': '{times} de {days}',
   'risk.bed': 'seca un rato en {often} días como este',
   'risk.kept': 'Hecho para que cada área se seque un rato cuando mucho un día de cada {days}.',
-  'risk.kept.never': 'Hecho para que ninguna área se seque, vaya como vaya el día.',
   'risk.named': '{bed}, {often} días como este',
   'risk.more_often':
     'Más seguido: {beds}{more, plural, =0 {} one {; # área más} other {; # áreas más}}.',

@@ -5,18 +5,25 @@ import { beforeEach, describe, expect, it } from 'vitest';
 import type { Language } from '../../../../adapters/contract.ts';
 import type { SiteDay } from '../../../../adapters/site-clock.ts';
 import type { WeatherReading } from '../../../../adapters/weather/source.ts';
-import { NoWeather } from '../../../../daemon/planning/planning-context.ts';
+import { STAGES } from '../../../../calc/growth/stages.ts';
+import { bedStores } from '../../../../calc/schedule/bed-stores.ts';
+import { completeHours, NoWeather } from '../../../../daemon/planning/planning-context.ts';
+import { sandMembers } from '../../../../daemon/planning/sand-models.ts';
 import type { LoadedConfig } from '../../../../daemon/site/config/config.ts';
 import { loadConfig } from '../../../../daemon/site/config/load.ts';
 import { openWeather } from '../../../../daemon/site/config/open-weather.ts';
+import { coverageOf, toldDryings } from '../../../../daemon/studies/replay/coverage.ts';
 import {
+  hoursCovering,
   type ReplayedDay,
   type ReplayForecast,
   type Revisions,
   replay,
 } from '../../../../daemon/studies/replay/replay.ts';
+import { sayCoverage } from '../../../../daemon/studies/replay/report/replay-text.ts';
 import { reportHtml } from '../../../../daemon/studies/replay/report/report-html.ts';
 import { ticksOf } from '../../../../daemon/studies/replay/report/svg-plot.ts';
+import { sayIn } from '../../../../daemon/words/language.ts';
 import { readerOf } from '../../../../daemon/words/plan-words.ts';
 import { scratchFolder } from '../../../scratch-site.ts';
 import { dewbeat } from '../../command-line.ts';
@@ -87,11 +94,14 @@ const dryMin = (days: readonly ReplayedDay[]) =>
   sum(days, (day) => day.outcomes.reduce((total, one) => total + one.minutesBelowDryLimit, 0));
 
 describe('replay', () => {
-  it('foresees with a file of the same weather as with a perfect forecast', async () => {
+  it('lays for what a file of the same weather may be off, and what came dries no bed either', async () => {
     const perfect = await run({ kind: 'perfect' });
     const told = await run({ kind: 'source', reading: actual });
-    expect(told.map((day) => day.plan.runs)).toEqual(perfect.map((day) => day.plan.runs));
+    const netMm = (days: readonly ReplayedDay[]) =>
+      sum(days, (day) => day.outcomes.reduce((total, one) => total + one.netMm, 0));
+    expect(netMm(told)).toBeGreaterThan(netMm(perfect));
     expect(dryMin(perfect)).toBe(0);
+    expect(dryMin(told)).toBe(0);
   });
 
   it('says where there is no weather, in one line, as where a sensor stuck for days', async () => {
@@ -127,7 +137,8 @@ describe('replay', () => {
       { rule: config.revisions, everyMs: 15 * MIN_MS, confirmMs: 15 * MIN_MS },
     );
     expect(sum(revised, (day) => day.revisions)).toBeGreaterThan(0);
-    expect(dryMin(morningOnly)).toBeGreaterThan(60);
+    // What the mornings lay for is how days differ here: most of what came lies within it.
+    expect(dryMin(morningOnly)).toBeGreaterThan(0);
     expect(dryMin(revised)).toBeLessThan(dryMin(morningOnly) / 2);
     for (const { plan } of revised) {
       for (const bed of plan.beds) {
@@ -154,6 +165,61 @@ describe('replay', () => {
     }
   });
 });
+
+describe('the bands of a replay', () => {
+  it('are told of mornings that do not know the weather, and counted by what came', async () => {
+    expect((await run({ kind: 'perfect' })).flatMap((day) => day.dryings)).toEqual([]);
+    const days = await run({ kind: 'persistence' });
+    for (const { dryings } of days) {
+      expect(dryings.map(({ bedId }) => bedId)).toEqual(['bed-a', 'bed-b']);
+      for (const { insideFraction, beforeFraction, afterFraction } of dryings) {
+        expect(insideFraction + beforeFraction + afterFraction).toBeCloseTo(1, 9);
+      }
+    }
+    const { bands, insideFraction } = coverageOf(days.flatMap((day) => day.dryings));
+    expect(bands).toBe(6);
+    const say = sayIn('en');
+    expect(sayCoverage(days, say)).toBe(
+      `Of the drying times, ${Math.round(100 * insideFraction)} % fell inside the band told in the morning (aim 85 to 95 %; 6 bands), ${sharesOf(days)}.`,
+    );
+    expect(sayCoverage([], say)).toBeNull();
+  });
+
+  it('are missed where the day dries the beds at another hour than any that was told', async () => {
+    const [morning] = await run({ kind: 'persistence' });
+    if (morning === undefined) throw new Error('no day');
+    const { hours } = completeHours(actual, config.site, {
+      fromMs: config.clock.startOf(DAYS[0] as SiteDay) - 3 * DAY_MS,
+      toMs: morning.toMs + DAY_MS,
+    });
+    const fellBy = (bandH: number) => {
+      const beds = morning.morning.beds.map((bed) => {
+        const shifted = (ms: number | null | undefined) =>
+          ms == null ? null : ms + bandH * 3_600_000;
+        const { earliestMs, latestMs } = bed.dryBandMs ?? {};
+        return {
+          ...bed,
+          dryBandMs: { earliestMs: shifted(earliestMs), latestMs: shifted(latestMs) },
+        };
+      });
+      return toldDryings({
+        site: config.site,
+        stores: bedStores(config.site.beds, STAGES, sandMembers(config.dataFolder)),
+        morning: { ...morning.morning, beds },
+        hours: hoursCovering(hours, morning.fromMs, morning.toMs),
+        toMs: morning.toMs,
+      });
+    };
+    for (const one of fellBy(9)) expect(one.beforeFraction).toBe(1);
+    for (const one of fellBy(-9)) expect(one.afterFraction).toBe(1);
+  });
+});
+
+/** Parts earlier and later, as they are told. */
+function sharesOf(days: readonly ReplayedDay[]): string {
+  const { beforeFraction, afterFraction } = coverageOf(days.flatMap((day) => day.dryings));
+  return `${Math.round(100 * beforeFraction)} % earlier, ${Math.round(100 * afterFraction)} % later`;
+}
 
 describe('the report of a replay', () => {
   it('is one page without script or outside address, and says whose figures they are', async () => {
