@@ -48,6 +48,7 @@ export async function benchJudge(
     if (asked.isTuning && slot.isApart) continue;
     const isRevised = index % REVISED_OF === 0;
     const own = cells.filter(({ confirm }) => isRevised || confirm.afterMin === null);
+    if (own.length === 0) continue;
     const judged = await judgedIn(own, slot, windows);
     all.push(...judged);
     if (asked.isEach) for (const one of judged) print(cellLine([one]));
