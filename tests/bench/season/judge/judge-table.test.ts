@@ -39,6 +39,8 @@ const all = [
 test('means over cases, ratios of sums', () => {
   const figures = figuresOf(all);
   expect(figures.meanPct).toBeCloseTo(3, 9);
+  // The referee watered the first case four times: it hardly needed water.
+  expect(figures.thirstyPct).toBeCloseTo(5, 9);
   expect(figures.worst).toEqual({ pct: 5, caseName: 'second' });
   expect(figures.ratio).toBeCloseTo(1.5, 9);
   expect(figures.cycleRatio).toBeCloseTo(1.5, 9);

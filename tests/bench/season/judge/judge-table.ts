@@ -21,6 +21,7 @@ const AIMS: Record<string, { meanPct: number; worstPct: number; ratio: number }>
 export const TITLE = line('known', 'forecast, confirmed', [
   'dry %',
   'worst %',
+  'thirsty %',
   'water/ref',
   'cycles/ref',
   'drained',
@@ -38,6 +39,7 @@ export function cellLine(all: readonly Judged[]): string {
   const text = line(row.name, `${forecast}, ${confirm.name}`, [
     meanPct.toFixed(2),
     worst.pct.toFixed(1),
+    figures.thirstyPct === null ? '-' : figures.thirstyPct.toFixed(2),
     told(ratio),
     told(figures.cycleRatio),
     `${figures.drainedMm.toFixed(1)} mm`,
@@ -52,22 +54,32 @@ export function cellLine(all: readonly Judged[]): string {
   return `${text}${where}; ${met}\n`;
 }
 
-/** What a cell came to. */
+/** A bed that the referee waters less often than this hardly needed water. */
+const ENOUGH_CYCLES = 5;
+
+/** What a cell came to; `thirstyPct`: dry in the mean of the cases that needed water. */
 export function figuresOf(all: readonly Judged[]) {
   const sum = (of: 'result' | 'reference', pick: (day: DayVerdict) => number) =>
     all.reduce((total, one) => total + totalOf(one, of, pick), 0);
   const dryPcts = all.map((one) => ({ pct: dryPct(one), caseName: one.caseName }));
+  const thirsty = all.filter((one) => totalOf(one, 'reference', cyclesOf) >= ENOUGH_CYCLES);
+  const thirstySum = thirsty.reduce((total, one) => total + dryPct(one), 0);
   return {
+    thirstyPct: thirsty.length === 0 ? null : thirstySum / thirsty.length,
     meanPct: dryPcts.reduce((total, { pct }) => total + pct, 0) / all.length,
     worst: dryPcts.reduce((worst, one) => (one.pct > worst.pct ? one : worst)),
     ratio: sum('result', (day) => day.netMm) / sum('reference', (day) => day.netMm),
-    cycleRatio: sum('result', (day) => day.cycles) / sum('reference', (day) => day.cycles),
+    cycleRatio: sum('result', cyclesOf) / sum('reference', cyclesOf),
     drainedMm: sum('result', (day) => day.drainedMm) / all.length,
     bands: {
       told: all.reduce((total, { result }) => total + result.bands.told, 0),
       inside: all.reduce((total, { result }) => total + result.bands.inside, 0),
     },
   };
+}
+
+function cyclesOf(day: DayVerdict): number {
+  return day.cycles;
 }
 
 function totalOf(one: Judged, of: 'result' | 'reference', pick: (day: DayVerdict) => number) {

@@ -12,7 +12,7 @@ const REVISED_OF = 6;
  * evaporation are drawn for each bed (`truths.ts`), the forecast is wrong by errors of published size
  * (`day-ahead.ts`), and the bed's own column says when it is dry. Rows: what is known of the sand.
  * Columns: what is known of the day, and how often a person confirms. Water is told against what the
- * referee gives at the last moment.
+ * referee gives at the last moment; `thirsty %` is the mean of the beds that needed any of note.
  *
  * A third of the cases is kept apart and told apart: their beds and their windows are in none of the
  * others. `--tune` runs the others alone, on which choices may be made. `--cases 14` thins the run,
@@ -48,6 +48,7 @@ export async function benchJudge(
     if (asked.isTuning && slot.isApart) continue;
     const isRevised = index % REVISED_OF === 0;
     const own = cells.filter(({ confirm }) => isRevised || confirm.afterMin === null);
+    if (own.length === 0) continue;
     const judged = await judgedIn(own, slot, windows);
     all.push(...judged);
     if (asked.isEach) for (const one of judged) print(cellLine([one]));
