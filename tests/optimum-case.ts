@@ -1,10 +1,10 @@
-import { plainStore } from '../calc/sand/seedbed-store.ts';
 import { dryBalance } from '../calc/schedule/bed-balance.ts';
 import { STEP_MS } from '../calc/schedule/demand.ts';
 import type { WaterWindow } from '../calc/schedule/due-window.ts';
 import { placeCycles } from '../calc/schedule/placement.ts';
 import type { Limits, Station } from '../calc/schedule/site.ts';
 import type { PlacementBed } from '../calc/schedule/start-search.ts';
+import { unsureSand, unsureState } from './unsure-sand.ts';
 
 /** One bed of a small case: everything on the five-minute grid, loss net of what rises from below. */
 export interface SmallBed {
@@ -37,6 +37,8 @@ export interface SmallCase {
   /** Daylight of both days, by step. */
   isDaylight: boolean[];
   limits: Limits;
+  /** Part of each store that one in five of its sands lacks: water is due while the others have it left. */
+  lessFraction: number;
   /** True where a dose may drain in part; else that is no plan. */
   mayDrain: boolean;
 }
@@ -86,10 +88,16 @@ export function smallCaseOf(seed: number, tightness: Tightness): SmallCase {
   const one = smallCase(seed);
   if (tightness === 'by_chance') return one;
   const widestLPerMin = Math.max(...one.beds.map((bed) => bed.flowLPerMin));
-  const limits = { ...one.limits, reserveFraction: 0 };
+  const { limits } = one;
   if (tightness === 'evening_rush') {
     const pumpFlowLPerMin = Math.max(400, widestLPerMin);
-    return { ...one, mayDrain: true, lastEndStep: 192, limits: { ...limits, pumpFlowLPerMin } };
+    return {
+      ...one,
+      lessFraction: 0,
+      mayDrain: true,
+      lastEndStep: 192,
+      limits: { ...limits, pumpFlowLPerMin },
+    };
   }
   const lossL = one.beds.reduce((sum, bed) => {
     const lossMm = bed.demandMm.slice(one.fromStep).reduce((total, mm) => total + mm, 0);
@@ -100,6 +108,7 @@ export function smallCaseOf(seed: number, tightness: Tightness): SmallCase {
   const dayAllowanceL = random() < 0.5 ? Math.round(lossL * (0.4 + 0.4 * random())) : null;
   return {
     ...one,
+    lessFraction: 0,
     mayDrain: true,
     limits: { ...limits, pumpFlowLPerMin: widestLPerMin, dayAllowanceL },
   };
@@ -112,7 +121,7 @@ export function smallCase(seed: number): SmallCase {
   const oneOf = <T>(values: readonly [T, ...T[]]): T =>
     values[Math.floor(random() * values.length)] ?? values[0];
   const bedCount = 3 + Math.floor(random() * 4);
-  const reserveFraction = oneOf([0.1, 0.2, 0.3]);
+  const lessFraction = oneOf([0.1, 0.2, 0.3]);
   const firstStartStep = 78;
   const lastEndStep = oneOf([204, 216, 222]);
   const fromStep = oneOf([66, 84, 108]);
@@ -128,7 +137,7 @@ export function smallCase(seed: number): SmallCase {
     const capacityMm = alike ? shared.capacityMm : between(1, 2.6);
     const rotationMm = Math.min(
       alike ? shared.rotationMm : between(0.3, 0.7),
-      capacityMm * (1 - reserveFraction) * 0.9,
+      capacityMm * (1 - lessFraction) * 0.9,
     );
     const exposure = alike ? 1 : between(0.8, 1.2);
     const demandMm = Float64Array.from({ length: horizonStep }, (_, step) => {
@@ -140,7 +149,7 @@ export function smallCase(seed: number): SmallCase {
     return {
       id: `bed-${index + 1}`,
       capacityMm,
-      startMm: capacityMm * between(reserveFraction, 1),
+      startMm: capacityMm * between(lessFraction, 1),
       demandMm,
       rotationMm,
       rotationS: oneOf([150, 300]),
@@ -158,6 +167,7 @@ export function smallCase(seed: number): SmallCase {
     firstStartStep,
     lastEndStep,
     horizonStep,
+    lessFraction,
     mayDrain: false,
     isDaylight: Array.from({ length: horizonStep + 1 }, (_, step) => {
       const ofDay = step % STEPS_PER_DAY;
@@ -182,7 +192,6 @@ export function smallCase(seed: number): SmallCase {
       restMin: oneOf([0, 15, 30]),
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 60,
-      reserveFraction,
       windLimitMPerS: 99,
     },
   };
@@ -211,19 +220,20 @@ export function placementOf(one: SmallCase): {
         lateralId: null,
       }),
     );
-    const store = plainStore({ capacityMm: bed.capacityMm, feedMmPerH: 0 });
+    const { capacityMm, startMm } = bed;
+    const lessMm = one.lessFraction * capacityMm;
     const steps = one.horizonStep - one.fromStep;
     return {
       bed: { id: bed.id },
       stations,
       balance: dryBalance({
-        store,
+        store: unsureSand({ capacityMm, lessMm }),
         grid: { startMs: at(one.fromStep), steps },
         demand: {
           demandMm: bed.demandMm.slice(one.fromStep),
           rainMm: new Float64Array(steps),
         },
-        stateNow: { storeMm: bed.startMm },
+        stateNow: unsureState(startMm, { lessMm }),
       }),
       doseCapMm: bed.capMm,
       keepOffs: bed.keepOffs.map(([from, to]) => ({
@@ -263,9 +273,7 @@ export function waterInSlot(bed: SmallBed, rotations: number, slot: number): num
 
 /** Below the reserve by more than machine rounding. */
 export function isShort(one: SmallCase, bed: SmallBed, step: number, levelMm: number): boolean {
-  return (
-    one.isDaylight[step] === true && levelMm < bed.capacityMm * one.limits.reserveFraction - 1e-6
-  );
+  return one.isDaylight[step] === true && levelMm < bed.capacityMm * one.lessFraction - 1e-6;
 }
 
 /**

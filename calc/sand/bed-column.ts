@@ -127,6 +127,30 @@ export function dryEventOf(
 }
 
 /**
+ * Tells of each moment of a spell whether the bed is dry then: null while it is moist, while water is
+ * on, and before `fromH`.
+ *
+ * @param watched.begunH hours that had passed when the spell began
+ */
+export function dryWatch(
+  column: Column,
+  spell: Spell,
+  watched: { limit: DryLimit; fromH: number; begunH: number },
+): (moment: ColumnMoment) => Omit<DryMoment, 'evaporatedMm'> | null {
+  const { limit, fromH, begunH } = watched;
+  const { demandMmPerH } = spell;
+  const isJudged = spell.waterMmPerH === 0 && demandMmPerH > 0.001;
+  return (moment) => {
+    const nowH = begunH + moment.elapsedH;
+    if (!isJudged || nowH <= fromH) return null;
+    const seedMm = storedMm(column, limit.seedLayerMm);
+    const event = dryEventOf(moment, { limit, demandMmPerH, seedMm });
+    if (event === null) return null;
+    return { hours: event === 'surface' ? nowH - moment.stepH / 2 : nowH, event };
+  };
+}
+
+/**
  * Runs the column through the spells until the bed is dry: its evaporation falls under 95 % of the
  * demand, or the seed layer under its limit. Spells with water on, and those before `fromH`, are run
  * and not judged.
@@ -142,16 +166,12 @@ export function runUntilDry(
   let evaporatedMm = 0;
   let dry: DryMoment | null = null;
   for (const spell of spells) {
-    const judged = spell.waterMmPerH === 0 && spell.demandMmPerH > 0.001;
-    const begunH = hours;
+    const dryAt = dryWatch(column, spell, { limit, fromH, begunH: hours });
     const flow = runColumn(column, { longestStepH: 0.03, ...spell }, (moment) => {
-      const nowH = begunH + moment.elapsedH;
       evaporatedMm += moment.evaporationMmPerH * moment.stepH;
-      if (!judged || nowH <= fromH) return false;
-      const seedMm = storedMm(column, limit.seedLayerMm);
-      const event = dryEventOf(moment, { limit, demandMmPerH: spell.demandMmPerH, seedMm });
-      if (event === null) return false;
-      dry = { hours: event === 'surface' ? nowH - moment.stepH / 2 : nowH, event, evaporatedMm };
+      const found = dryAt(moment);
+      if (found === null) return false;
+      dry = { ...found, evaporatedMm };
       return true;
     });
     if (dry !== null) return dry;

@@ -335,6 +335,3 @@ export function tabulated(soil: SoilHydraulics): SoilHydraulics {
     fill,
   };
 }
-
-/** By how much alpha of a wetted curve is greater at most than that of the drained one. */
-export const UPPER_WETTING_COEFFICIENT = 1.75;

@@ -29,7 +29,10 @@ export interface ScanningPaths {
   turns: Int32Array;
   turnHeadMm: Float64Array;
   turnWaterFraction: Float64Array;
-  /** Two entries a node, ahead and back: the path, and the head at which its loop closes. */
+  /**
+   * Two entries a node, ahead and back: the path, and the head at which its loop closes. A path back
+   * whose factor is not a number has still to be worked out: most nodes never turn.
+   */
   pathFactor: Float64Array;
   pathOffsetFraction: Float64Array;
   pathEndMm: Float64Array;
@@ -72,7 +75,7 @@ function startSaturated(paths: ScanningPaths, table: DryingTable, node: number):
   paths.turnHeadMm[first + 1] = 0;
   paths.turnWaterFraction[first + 1] = table.saturatedFraction;
   paths.turns[node] = 2;
-  readyPaths(paths, table, node);
+  readyAhead(paths, table, node);
 }
 
 /** Takes over what another column's nodes remember. */
@@ -130,15 +133,22 @@ function pathFrom(
   return { factor, offsetFraction: thetaT - factor * mainT, endMm, isWetting };
 }
 
-/** The two paths from the furthest point on, worked out once for all the iterations of a step. */
-function readyPaths(paths: ScanningPaths, table: DryingTable, node: number): void {
+/** The path ahead of the furthest point, worked out once for all the iterations to come. */
+function readyAhead(paths: ScanningPaths, table: DryingTable, node: number): void {
   const last = (paths.turns[node] ?? 0) - 1;
-  for (let back = 0; back < 2; back++) {
-    const path = pathFrom(paths, table, { node, origin: last - 1 + back });
-    paths.pathFactor[node * 2 + back] = path.factor;
-    paths.pathOffsetFraction[node * 2 + back] = path.offsetFraction;
-    paths.pathEndMm[node * 2 + back] = path.endMm;
-  }
+  readyPath(paths, table, { node, origin: last - 1, at: node * 2 });
+  paths.pathFactor[node * 2 + 1] = Number.NaN;
+}
+
+function readyPath(
+  paths: ScanningPaths,
+  table: DryingTable,
+  { node, origin, at: entry }: { node: number; origin: number; at: number },
+): void {
+  const path = pathFrom(paths, table, { node, origin });
+  paths.pathFactor[entry] = path.factor;
+  paths.pathOffsetFraction[entry] = path.offsetFraction;
+  paths.pathEndMm[entry] = path.endMm;
 }
 
 /** Where the path begins that a node is on at a head: loops closed on the way there are forgotten. */
@@ -179,6 +189,15 @@ export function advancePath(
     origin >= 2 &&
     Math.abs(headMm - at(paths.turnHeadMm, first + origin - 1)) <=
       CLOSING_MM - CLOSING_FRACTION * headMm;
+  if (origin === last - 1 && !isClosing) {
+    // The common case: further along the same path.
+    paths.turnHeadMm[first + last] = headMm;
+    paths.turnWaterFraction[first + last] =
+      at(paths.pathOffsetFraction, node * 2) +
+      at(paths.pathFactor, node * 2) * mainFraction(table, headMm, origin % 2 === 0);
+    paths.pathFactor[node * 2 + 1] = Number.NaN;
+    return;
+  }
   if (isClosing) paths.turns[node] = origin;
   else {
     const path = pathFrom(paths, table, { node, origin });
@@ -188,7 +207,7 @@ export function advancePath(
     paths.turnWaterFraction[first + furthest] = path.offsetFraction + path.factor * main;
     paths.turns[node] = furthest + 1;
   }
-  readyPaths(paths, table, node);
+  readyAhead(paths, table, node);
 }
 
 /**
@@ -254,6 +273,10 @@ export function fillOnPaths(
     let isWetting = isAhead === isWetEnd;
     const ready = isAhead ? i * 2 : i * 2 + 1;
     let factor = at(pathFactor, ready);
+    if (Number.isNaN(factor)) {
+      readyPath(paths, table, { node: i, origin: turn, at: ready });
+      factor = at(pathFactor, ready);
+    }
     let offset = at(pathOffsetFraction, ready);
     const endMm = at(pathEndMm, ready);
     if (isWetting ? h > endMm : h < endMm) {
@@ -292,6 +315,7 @@ export function fillOnPaths(
       // A scanning path lies between the main curves, and so does the place with as much water.
       let low = Math.min(Math.max(place | 0, 0), last - 1);
       let high = Math.min(Math.max((place + wettingLog + 1) | 0, low + 1), last);
+      if (at(water, low + 1) < theta) high = low + 1;
       while (high - low > 1) {
         const middle = (low + high) >> 1;
         if (at(water, middle) >= theta) low = middle;

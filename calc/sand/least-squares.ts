@@ -9,6 +9,8 @@ export interface LeastSquares {
   iterations: number;
   /** Change of a parameter, in parts of its size, from which slopes are taken. */
   differenceFraction: number;
+  /** True: slopes from one side, for residuals that are dear. From both when left out. */
+  isOneSided?: boolean;
 }
 
 export interface LeastSquaresResult {
@@ -59,7 +61,7 @@ const LOWERED_BY = 5;
 const RAISED_BY = 4;
 
 /**
- * Levenberg-Marquardt with bounds, central differences and steps of at most 1 in any parameter: for
+ * Levenberg-Marquardt with bounds, differences from both sides or one, and steps of at most 1 in any parameter: for
  * problems whose parameters are logarithms and exponents, which a longer step throws out of sight.
  * With the residuals r(p) and their slopes J[k][j] = dr[k]/dp[j], each step solves
  *
@@ -71,7 +73,7 @@ const RAISED_BY = 4;
  * Source: Marquardt 1963, J. Soc. Indust. Appl. Math. 11:431-441.
  */
 export function fitLeastSquares(problem: LeastSquares): LeastSquaresResult {
-  const { lower, upper, differenceFraction } = problem;
+  const { lower, upper, differenceFraction, isOneSided = false } = problem;
   const bound = (value: number, j: number) =>
     Math.min(entryOf(upper, j), Math.max(entryOf(lower, j), value));
   let p = problem.start.map(bound);
@@ -84,6 +86,12 @@ export function fitLeastSquares(problem: LeastSquares): LeastSquaresResult {
     const J = p.map((value, j) => {
       const step = differenceFraction * Math.max(1, 0.3 * Math.abs(value));
       const [up, down] = [bound(value + step, j), bound(value - step, j)];
+      if (isOneSided) {
+        const there = up > value ? up : down;
+        return problem
+          .residuals(p.with(j, there))
+          .map((residual, k) => (residual - entryOf(r, k)) / (there - value));
+      }
       const above = problem.residuals(p.with(j, up));
       const beneath = problem.residuals(p.with(j, down));
       const width = up - down;

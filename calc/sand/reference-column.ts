@@ -70,7 +70,7 @@ export interface Trial {
  *
  * A bed is past its dry limit when its evaporation falls under 95 % of the demand or the seed
  * layer's mean water content under the limit's. While it drinks more than the air takes it is not
- * called dry. Assumes what the column assumes: one dimension, no hysteresis, no vapour, no roots, so
+ * called dry. Assumes what the column assumes: one dimension, no trapped air, no vapour, no roots, so
  * it judges beds before emergence.
  *
  * @param column the bed at `fromMs`; its state is changed

@@ -1,10 +1,6 @@
 import { levenbergMarquardt } from 'ml-levenberg-marquardt';
 import { entryOf } from '../checked-entry.ts';
-import {
-  UPPER_WETTING_COEFFICIENT,
-  type VanGenuchten,
-  vanGenuchtenMualem,
-} from './hydraulic-properties.ts';
+import { type VanGenuchten, vanGenuchtenMualem } from './hydraulic-properties.ts';
 
 /** A point of a release curve: what the sand still holds at this suction. */
 interface ReleasePoint {
@@ -91,8 +87,8 @@ function missOf(sand: VanGenuchten, points: readonly ReleasePoint[]): number {
  * The saturated water content is the total porosity. With four points or more (the one at 30 cm
  * counts) alpha, n and residual are fitted by least squares; with three alpha and n; with fewer the
  * curve goes through the point at 30 cm with the class's n and residual, and the capacity found from
- * it is only as sure as that n: see `capacityOverN`. A laboratory curve is a draining one; sand
- * rewetted from above holds somewhat less.
+ * it is only as sure as that n: see `capacityOverN`. A laboratory curve is a draining one; how much
+ * less the sand holds when it is wetted is not told by it.
  *
  * @param report porosities as fractions, suctions in cm, conductivity mm/h
  * @param defaults the nearest class's sand, for what the report cannot say
@@ -183,19 +179,6 @@ export interface SandRange {
 export type RangeSource = 'one_deviation' | 'near_default';
 
 /**
- * The curve that a sand follows when it is wetted: alpha greater by a factor, all else as drained.
- *
- * @param coefficient 1 (drained) to 2
- * Source: Kool & Parker 1987, Water Resour. Res. 23:105-114, 1.5 to 2 (from memory).
- */
-export function wettedCurve(
-  drained: VanGenuchten,
-  coefficient = UPPER_WETTING_COEFFICIENT,
-): VanGenuchten {
-  return { ...drained, alphaPerCm: drained.alphaPerCm * coefficient };
-}
-
-/**
  * A sand of a range: every figure anywhere in it with the same chance, conductivity by its logarithm.
  *
  * @param unit gives numbers from 0 to below 1
@@ -218,9 +201,20 @@ export function drawnSand(range: SandRange, unit: () => number): VanGenuchten {
   return { ...sand, alphaPerCm: from(range.alphaPerCm) };
 }
 
-/** The sand with another exponent, alpha moved so that it holds as much at 30 cm as before. */
-export function withExponent(sand: VanGenuchten, n: number): VanGenuchten {
-  const waterFraction = vanGenuchtenMualem(sand).waterFraction(-10 * CAPILLARY_SUCTION_CM);
+/** The least and the most of its pores that a sand with another exponent may be told to hold at 30 cm. */
+const HELD_FRACTION: Interval = [0.03, 0.97];
+
+/**
+ * The sand with another exponent, alpha moved so that it holds as much at 30 cm as before, or so much
+ * more or less.
+ */
+export function withExponent(sand: VanGenuchten, n: number, moreFraction = 0): VanGenuchten {
+  const { residualFraction, saturatedFraction } = sand;
+  const held = vanGenuchtenMualem(sand).waterFraction(-10 * CAPILLARY_SUCTION_CM);
+  const at = (part: number) => residualFraction + part * (saturatedFraction - residualFraction);
+  const [least, most] = [at(HELD_FRACTION[0]), at(HELD_FRACTION[1])];
+  const waterFraction =
+    moreFraction === 0 ? held : Math.min(most, Math.max(least, held + moreFraction));
   const point = { suctionCm: CAPILLARY_SUCTION_CM, waterFraction };
   return { ...sand, n, alphaPerCm: alphaThrough({ ...sand, n }, point) };
 }

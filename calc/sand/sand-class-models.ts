@@ -32,8 +32,8 @@ const members = new Map<string, readonly ClassMember[]>(
 );
 
 /**
- * The few sands of a class that together are as soon dry as any that was drawn from its range, which
- * a bed known by its class alone is planned with.
+ * The sands of a class, spread evenly over what it may be, each as likely as the others: what a bed
+ * that is known by its class alone may have.
  *
  * @throws RangeError when there is no such class
  */

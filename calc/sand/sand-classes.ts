@@ -1,6 +1,6 @@
 import type { BedProfile } from './bed-column.ts';
-import { UPPER_WETTING_COEFFICIENT, type VanGenuchten } from './hydraulic-properties.ts';
-import type { Interval, SandRange } from './retention-curves.ts';
+import type { VanGenuchten } from './hydraulic-properties.ts';
+import type { SandRange } from './retention-curves.ts';
 
 /** Where a class's numbers come from. */
 type SandClassBasis = 'published' | 'assumed';
@@ -32,11 +32,6 @@ export interface SandClass {
   bed: BedProfile;
   /** Within what a sand of this class may lie. */
   range: SandRange;
-  /**
-   * Factor of alpha between the drained curve of a report and the one that the bed follows when it is
-   * wetted from above. What rises over gravel hangs on it; on open sand it drowns in the range.
-   */
-  wettingCoefficient: Interval;
   /** Plausible range of the exponent n for this kind of sand. */
   lowerN: number;
   upperN: number;
@@ -109,7 +104,6 @@ export const sandClasses: readonly SandClass[] = [
     source: 'class_means',
     bed: { sand: publishedSand, depthMm: 300, under: 'open' },
     range: publishedSandRange,
-    wettingCoefficient: [1, 1],
     lowerN: 2.2,
     upperN: 3.5,
   },
@@ -119,7 +113,6 @@ export const sandClasses: readonly SandClass[] = [
     source: 'class_means',
     bed: { sand: publishedLoamySand, depthMm: 300, under: 'open' },
     range: publishedLoamySandRange,
-    wettingCoefficient: [1, 1],
     lowerN: 1.9,
     upperN: 2.8,
   },
@@ -139,7 +132,6 @@ export const sandClasses: readonly SandClass[] = [
       under: 'open',
     },
     range: mediumRange,
-    wettingCoefficient: [1, 1],
     lowerN: 2.2,
     upperN: 5,
   },
@@ -149,7 +141,6 @@ export const sandClasses: readonly SandClass[] = [
     source: 'class_means_dry',
     bed: { sand: publishedSand, depthMm: 300, under: 'gravel' },
     range: publishedSandRange,
-    wettingCoefficient: [1, 1],
     lowerN: 2.2,
     upperN: 3.5,
   },
@@ -169,7 +160,6 @@ export const sandClasses: readonly SandClass[] = [
       under: 'gravel',
     },
     range: mediumCoarseRange,
-    wettingCoefficient: [1, UPPER_WETTING_COEFFICIENT],
     lowerN: 2.2,
     upperN: 5,
   },
@@ -189,7 +179,6 @@ export const sandClasses: readonly SandClass[] = [
       under: 'gravel',
     },
     range: mediumRange,
-    wettingCoefficient: [1, UPPER_WETTING_COEFFICIENT],
     lowerN: 2.2,
     upperN: 5,
   },
@@ -209,7 +198,6 @@ export const sandClasses: readonly SandClass[] = [
       under: 'gravel',
     },
     range: fineRange,
-    wettingCoefficient: [1, UPPER_WETTING_COEFFICIENT],
     lowerN: 2,
     upperN: 4,
   },

@@ -99,7 +99,7 @@ const LONGEST_STEP_H = 1 / 12;
 const LEAST_FILLED = 1e-9;
 const CLOSE_ENOUGH_MM = 1e-10;
 /** Newton's method doubles its digits: after a change this small, of a layer's water, nothing is left to do. */
-const NO_MORE_STRIDE = 1e-6;
+const NO_MORE_STRIDE = 1e-4;
 /** Most that one iteration may fill a layer: a cloudburst on dry sand overshoots otherwise. */
 const LONGEST_STRIDE = 0.5;
 
@@ -316,10 +316,19 @@ export function unpackedModel(row: readonly number[]): SeedbedModel {
   };
 }
 
-/** A sand's curve as a row of numbers. */
+/** A sand as a row of numbers. */
 export function packedSand(sand: VanGenuchten): number[] {
   const { residualFraction, saturatedFraction, alphaPerCm, n, saturatedMmPerH } = sand;
-  return [residualFraction, saturatedFraction, alphaPerCm, n, saturatedMmPerH];
+  const { wettingAlphaFactor = 1, filmFraction = 0 } = sand;
+  return [
+    residualFraction,
+    saturatedFraction,
+    alphaPerCm,
+    n,
+    saturatedMmPerH,
+    wettingAlphaFactor,
+    filmFraction,
+  ];
 }
 
 export function unpackedSand(row: readonly number[]): VanGenuchten {
@@ -329,5 +338,7 @@ export function unpackedSand(row: readonly number[]): VanGenuchten {
     alphaPerCm: entryOf(row, 2),
     n: entryOf(row, 3),
     saturatedMmPerH: entryOf(row, 4),
+    wettingAlphaFactor: entryOf(row, 5),
+    filmFraction: entryOf(row, 6),
   };
 }

@@ -4,6 +4,7 @@ import {
   type DryLimit,
   drainedColumn,
   dryLimitFromDrained,
+  dryWatch,
   fullColumn,
   runUntilDry,
 } from './bed-column.ts';
@@ -36,7 +37,8 @@ export interface BedStates {
 }
 
 const LOOK_H = 1 / 12;
-const LONGEST_H = 48;
+/** Two nights and the day between: beds that last longer are not told apart. */
+const LONGEST_H = 30;
 const RATE_MM_PER_H = 18;
 const DRYING_MM_PER_H = 0.5;
 const HALVING_MM_PER_H = 0.4;
@@ -93,10 +95,14 @@ export function sineDay(peakMmPerH: number, startHour: number, hours: number): S
   });
 }
 
-function repeated(mm: number, count: number, demandMmPerH: number): Spell[] {
+/** Doses at the beginning of each of so many hours or pairs of hours, and no more rest after the last. */
+function repeated(
+  { mm, count, everyH }: { mm: number; count: number; everyH: number },
+  demandMmPerH: number,
+): Spell[] {
   const one = dose(mm, demandMmPerH);
-  const rest = { hours: 2 - one.hours, waterMmPerH: 0, demandMmPerH };
-  return Array.from({ length: count }, () => [one, rest]).flat();
+  const rest = { hours: everyH - one.hours, waterMmPerH: 0, demandMmPerH };
+  return Array.from({ length: count }, (_, i) => (i + 1 < count ? [one, rest] : [one])).flat();
 }
 
 /** What is run: steady demands from full and drained, doses on dry and half-dry sand, sine days. */
@@ -126,11 +132,21 @@ function programme(states: BedStates): { name: string; from: Column; spells: Spe
       from: half,
       spells: [dose(mm, q), ...steady(q)],
     })),
-    {
-      name: 'dry + 4 x 1.2',
-      from: dry,
-      spells: [...repeated(1.2, 3, 0.55), dose(1.2, 0.55), ...steady(0.55)],
-    },
+    ...[
+      { name: 'dry + 4 x 1.2', from: dry, doses: { mm: 1.2, count: 4, everyH: 2 }, q: 0.55 },
+      { name: 'dry + 10 x 1', from: dry, doses: { mm: 1, count: 10, everyH: 1 }, q: 0.8 },
+      { name: 'half + 10 x 1', from: half, doses: { mm: 1, count: 10, everyH: 1 }, q: 0.35 },
+      {
+        name: 'drained + 12 x 0.7',
+        from: drained,
+        doses: { mm: 0.7, count: 12, everyH: 1 },
+        q: 0.5,
+      },
+    ].map(({ name, from, doses, q }) => ({
+      name,
+      from,
+      spells: [...repeated(doses, q), ...steady(q)],
+    })),
     { name: 'full, sine day', from: full, spells: sineDay(0.9, 6, 60) },
     {
       name: 'dry + 2, sine day from noon',
@@ -145,26 +161,29 @@ function programme(states: BedStates): { name: string; from: Column; spells: Spe
  * of drying for a while, because what the sand still gives then shows its supply.
  */
 export function trainingRuns(states: BedStates, bottomsMm: readonly number[]): TrainingRun[] {
+  const { limit } = states;
   return programme(states).map(({ name, from, spells }) => {
     const pieces = inFiveMinutes(spells);
     const lastWet = pieces.findLastIndex((piece) => piece.waterMmPerH > 0);
     const fromH = pieces.slice(0, lastWet + 1).reduce((sum, piece) => sum + piece.hours, 0);
-    const dry = runUntilDry(copyColumn(from), pieces, { limit: states.limit, fromH });
     const column = copyColumn(from);
     const layersMm = [waterInLayers(column, bottomsMm)];
     const evaporationMmPerH: number[] = [];
-    const stopH =
-      dry === null
-        ? Number.POSITIVE_INFINITY
-        : dry.hours + Math.min(2, 0.5 * (dry.hours - fromH) + 0.3);
     let hours = 0;
+    let dryAtH: number | null = null;
+    let stopH = Number.POSITIVE_INFINITY;
     for (const piece of pieces) {
       if (hours > stopH) break;
-      const flow = runColumn(column, { longestStepH: 0.03, ...piece });
+      const dry = dryWatch(column, piece, { limit, fromH, begunH: hours });
+      const flow = runColumn(column, { longestStepH: 0.03, ...piece }, (moment) => {
+        dryAtH ??= dry(moment)?.hours ?? null;
+        return false;
+      });
+      if (dryAtH !== null) stopH = dryAtH + Math.min(2, 0.5 * (dryAtH - fromH) + 0.3);
       hours += piece.hours;
       layersMm.push(waterInLayers(column, bottomsMm));
       evaporationMmPerH.push(flow.evaporatedMm / piece.hours);
     }
-    return { name, spells: pieces, fromH, dryAtH: dry?.hours ?? null, layersMm, evaporationMmPerH };
+    return { name, spells: pieces, fromH, dryAtH, layersMm, evaporationMmPerH };
   });
 }

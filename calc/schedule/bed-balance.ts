@@ -21,6 +21,7 @@ const at = checkedAt;
 const STEP_H = STEP_MIN / 60;
 /** Accepted share of the futures in which a bed is dry, where none is given. */
 const DEFAULT_RISK_FRACTION = 0.05;
+const MIDDLE_FRACTION = 0.5;
 
 /** What a bed is at each step, and one more at the end, in the order of the grid. */
 export interface BedSeries {
@@ -34,6 +35,12 @@ export interface BedSeries {
   upperMarginMm: Float64Array;
   /** Water that left the seedbed downward, rain's too, mean over the futures, mm in each step. */
   drainedMm: Float64Array;
+}
+
+/** What the parts of a bed get of one cycle, and the step in which it begins. */
+interface BookedCycle {
+  step: number;
+  water: ReturnType<typeof waterOfParts>;
 }
 
 /**
@@ -54,6 +61,8 @@ export interface BedBalance {
   readonly riskFraction: number;
   /** Net irrigation of each part in each step, mm. */
   readonly irrigationMm: readonly Float64Array[];
+  /** What was booked, cycle by cycle. */
+  readonly booked: BookedCycle[];
   /** States at the beginning of each step, and one more at the end. */
   readonly rows: Float64Array;
   readonly series: BedSeries;
@@ -122,11 +131,26 @@ export function atRiskAlone(balance: BedBalance): BedBalance {
   const dryMs = firstAtRiskMs(balance, grid.startMs);
   const step = dryMs === null ? grid.steps : stepAt(grid, dryMs) + 1;
   const margins = balance.follower.marginsMm(stateOfStep(balance, step), step);
-  const inOrder = [...futures.keys()].sort((a, b) => at(margins, a) - at(margins, b));
-  const alone = entryOf(inOrder, Math.floor(riskFraction * futures.length));
+  const alone = futureAt(futures, margins, riskFraction);
   const found = balanceFrom({ ...balance, futures: [entryOf(futures, alone)] });
   for (const [part, own] of found.irrigationMm.entries()) own.set(irrigationMm[part] ?? []);
+  found.booked.push(...balance.booked);
   return found;
+}
+
+/** The future up to which, from the driest on, this part of the weight lies. */
+function futureAt(
+  futures: readonly BedFuture[],
+  margins: Float64Array,
+  partFraction: number,
+): number {
+  const inOrder = [...futures.keys()].sort((a, b) => at(margins, a) - at(margins, b));
+  let left = partFraction * futures.reduce((sum, one) => sum + one.weightFraction, 0);
+  for (const k of inOrder) {
+    left -= entryOf(futures, k).weightFraction;
+    if (left <= 0) return k;
+  }
+  return entryOf(inOrder, inOrder.length - 1);
 }
 
 function balanceFrom(
@@ -148,6 +172,7 @@ function balanceFrom(
     demand,
     riskFraction,
     irrigationMm: parts.map(() => new Float64Array(grid.steps)),
+    booked: [],
     rows: new Float64Array((grid.steps + 1) * follower.width),
     series: {
       marginMm: series(),
@@ -232,7 +257,9 @@ export function bookWater(
 ): void {
   const { grid, parts, irrigationMm } = balance;
   for (const cycle of cycles) {
-    for (const [index, water] of waterOfParts(parts, cycle).entries()) {
+    const ofParts = waterOfParts(parts, cycle);
+    balance.booked.push({ step: stepAt(grid, beginOf(cycle)), water: ofParts });
+    for (const [index, water] of ofParts.entries()) {
       const series = irrigationMm[index];
       if (water === null || series === undefined) continue;
       balance.knownStep = Math.min(balance.knownStep, stepAt(grid, water.startMs));
@@ -240,6 +267,10 @@ export function bookWater(
       addEvenly(series, grid, water);
     }
   }
+}
+
+function beginOf(cycle: readonly StationWater[]): number {
+  return Math.min(...cycle.map(({ startMs }) => startMs));
 }
 
 /** What is given in one cycle, and by how much more drains for it, to the end of the grid, mm. */
@@ -284,6 +315,7 @@ export function copyBalance(balance: BedBalance): BedBalance {
   return {
     ...balance,
     irrigationMm: balance.irrigationMm.map((own) => own.slice()),
+    booked: [...balance.booked],
     rows: balance.rows.slice(),
     series: {
       marginMm: series.marginMm.slice(),
@@ -298,6 +330,7 @@ export function copyBalance(balance: BedBalance): BedBalance {
 /** Makes a balance what a tried copy of it has become. */
 export function adoptBalance(balance: BedBalance, tried: BedBalance): void {
   for (const [part, own] of balance.irrigationMm.entries()) own.set(tried.irrigationMm[part] ?? []);
+  balance.booked.splice(0, balance.booked.length, ...tried.booked);
   balance.rows.set(tried.rows);
   balance.series.marginMm.set(tried.series.marginMm);
   balance.series.riskMarginMm.set(tried.series.riskMarginMm);
@@ -350,20 +383,26 @@ export function leftMmOf(balance: BedBalance): Float64Array {
   if (balance.leftMm !== null) return balance.leftMm;
   const leftMm = new Float64Array(grid.steps + 1);
   let from = 0;
-  for (const onset of [...onsetsOf(balance), grid.steps]) {
-    if (onset >= from) countBack(balance, leftMm, from, onset);
+  const onsets = new Set(balance.booked.map(({ step }) => step));
+  for (const onset of [...[...onsets].sort((a, b) => a - b), grid.steps]) {
+    countBack(balance, leftMm, from, onset);
     from = onset + 1;
   }
   balance.leftMm = leftMm;
   return leftMm;
 }
 
-/** Steps in which water of a cycle begins. */
-function onsetsOf({ irrigationMm, grid }: BedBalance): number[] {
-  const isOn = (step: number) => irrigationMm.some((own) => (own[step] ?? 0) > 0);
-  return Array.from({ length: grid.steps }, (_, step) => step).filter(
-    (step) => isOn(step) && !(step > 0 && isOn(step - 1)),
-  );
+/** What is given in each step by the cycles that begin in this step or later, of each part, mm. */
+function givenFrom({ booked, parts, grid }: BedBalance, onset: number): Float64Array[] {
+  const later = booked.filter(({ step }) => step >= onset);
+  return parts.map((_, part) => {
+    const series = new Float64Array(grid.steps);
+    for (const { water } of later) {
+      const own = water[part];
+      if (own !== null && own !== undefined) addEvenly(series, grid, own);
+    }
+    return series;
+  });
 }
 
 /**
@@ -376,10 +415,11 @@ function countBack(balance: BedBalance, leftMm: Float64Array, from: number, to: 
   const { marginMm } = seriesOf(balance);
   const aheadMm: number[] = [];
   let state = stateOfStep(balance, to);
-  const dry = balance.irrigationMm.map((own) => -at(own, 0));
+  const given = givenFrom(balance, to);
+  const dry = given.map(() => 0);
   let step = to;
   for (let margin = at(marginMm, to); margin > 0 && step < grid.steps; step++) {
-    for (const [part, own] of balance.irrigationMm.entries()) dry[part] = -at(own, step);
+    for (const [part, own] of given.entries()) dry[part] = -at(own, step);
     state = stepOfBed(balance, state, step, dry);
     margin = follower.margins(state, step + 1).middleMm;
     aheadMm.push(margin);
@@ -404,8 +444,7 @@ function leftAtEnd(
   end: BedState,
 ): number {
   const margins = follower.marginsMm(end, grid.steps);
-  const inOrder = [...futures.keys()].sort((a, b) => at(margins, a) - at(margins, b));
-  const k = entryOf(inOrder, Math.floor((futures.length - 1) / 2));
+  const k = futureAt(futures, margins, MIDDLE_FRACTION);
   const { member } = entryOf(futures, k);
   const leftMm = parts.map((_, part) =>
     member.store.leftMm(

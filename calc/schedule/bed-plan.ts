@@ -16,6 +16,7 @@ import type { PlacedCycle } from './placement-pass.ts';
 import { type KeptCycle, type Run, waterToCome } from './run.ts';
 import type { Daylight } from './shortages.ts';
 import type { Bed, Station } from './site.ts';
+import { storeBand } from './store-band.ts';
 
 /**
  * A bed's day in figures, from its finished balance and its cycles in order of time: loss, water,
@@ -50,6 +51,7 @@ export function bedPlan(input: {
   );
   const { capacityMm } = balance;
   const lossMm = totalMm(balance.demand.demandMm.subarray(0, steps));
+  const band = storeBand(balance, steps);
   const stations = stationDays({
     ...input,
     runs: laid.flatMap(({ runs }) => runs),
@@ -94,6 +96,7 @@ export function bedPlan(input: {
       stepMin: STEP_MIN,
       storeMm,
       roomMm: levels.map(({ atMs }) => roomAt(balance, atMs)),
+      ...(band === null ? {} : { band }),
     },
   };
 }

@@ -71,6 +71,13 @@ export interface DryBand {
   latestMs: number | null;
 }
 
+/** The two ends of the store's band of nine in ten, one value each `stepMin` from the store's `startMs`. */
+export interface StoreBand {
+  stepMin: number;
+  lowerMm: number[];
+  upperMm: number[];
+}
+
 /** A bed's day: what it loses, what it gets, and how its store fares. */
 export interface BedPlan {
   bedId: string;
@@ -116,6 +123,8 @@ export interface BedPlan {
     storeMm: number[];
     /** What a cycle could still bring at each step; left out by plans of before. */
     roomMm?: number[];
+    /** Between which values it lies in nine of ten futures; left out of plans that had none. */
+    band?: StoreBand;
   };
 }
 

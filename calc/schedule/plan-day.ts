@@ -299,7 +299,7 @@ function keptOfBed(
 }
 
 /** The ways that the weather may turn out, from the greatest loss to the least. */
-function fromGreatestLoss(weathers: readonly { hours: readonly EtHour[] }[]) {
+export function fromGreatestLoss(weathers: readonly { hours: readonly EtHour[] }[]) {
   const lossMm = (hours: readonly EtHour[]) =>
     hours.reduce((sum, hour) => sum + hour.referenceEtMm, 0);
   return weathers

@@ -57,7 +57,7 @@ export function sandModels(
 const fitted = new WeakMap<BedSand, VanGenuchten[]>();
 
 function sandsOfReport(sand: BedSand, lab: NonNullable<BedSand['lab']>): readonly VanGenuchten[] {
-  const known = fitted.get(sand) ?? possibleSands(lab, sandClass(sand.className));
+  const known = fitted.get(sand) ?? possibleSands(lab.report, sandClass(sand.className));
   fitted.set(sand, known);
   return known;
 }

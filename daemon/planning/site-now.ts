@@ -2,9 +2,17 @@ import type { SiteDay } from '../../adapters/site-clock.ts';
 import type { BedStanding } from '../../calc/growth/stage-moves.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
-import { dryBalance, firstDryMs, leftMmOf, totalMm } from '../../calc/schedule/bed-balance.ts';
+import {
+  dryBalance,
+  dryBandMs,
+  firstDryMs,
+  leftMmOf,
+  totalMm,
+} from '../../calc/schedule/bed-balance.ts';
 import { bedStores, stateUnknown } from '../../calc/schedule/bed-stores.ts';
+import type { DryBand } from '../../calc/schedule/day-plan.ts';
 import { bedDemand, lossCoefficient, stepGrid } from '../../calc/schedule/demand.ts';
+import { fromGreatestLoss } from '../../calc/schedule/plan-day.ts';
 import { driftOverHours } from '../../calc/schedule/plan-weather.ts';
 import { handWaterRuns } from '../../calc/schedule/run.ts';
 import type { Bed, Site } from '../../calc/schedule/site.ts';
@@ -22,7 +30,12 @@ import {
   standingsOf,
   trimmedSite,
 } from './person-records.ts';
-import { type PlanningContext, type PlanningWeather, planningWeather } from './planning-context.ts';
+import {
+  futuresOf,
+  type PlanningContext,
+  type PlanningWeather,
+  planningWeather,
+} from './planning-context.ts';
 import { sandMembers } from './sand-models.ts';
 import { handWaterOf, planToCarryOnFrom, storesFirstSeen, storesNow } from './stores-now.ts';
 
@@ -137,6 +150,8 @@ export interface BedNow {
   capacityMm: number;
   /** When it reaches the dry limit without any more water; null: not in sight. */
   dryAtMs: number | null;
+  /** The same nine times in ten. */
+  dryBandMs: DryBand;
   /** Whole hours of the site day, one value each. */
   hourStartMs: number[];
   lossMm: number[];
@@ -174,6 +189,7 @@ export async function siteNow(
   const today = known.filter(
     (hour) => hour.startMs + HOUR_MS > dayStartMs && hour.startMs < nextDayStartMs,
   );
+  const weathers = fromGreatestLoss(futuresOf(read, site, context).members);
   const states = hand.statesNow(hand.rows.handWater);
   const grid = stepGrid(nowMs, Math.max(frame.horizonEndMs, nowMs + HOUR_MS));
   const beds = site.beds.flatMap((bed): BedNow[] => {
@@ -183,13 +199,22 @@ export async function siteNow(
     const stateNow = states.get(bed.id) ?? stateUnknown(store);
     const demand = bedDemand(bed, ahead, coefficient, grid);
     const stations = site.stations.filter((station) => station.bedId === bed.id);
-    const balance = dryBalance({ store, grid, demand, stateNow, stations });
+    const balance = dryBalance({
+      store,
+      grid,
+      demand,
+      weathers: weathers.map((one) => bedDemand(bed, one.hours, coefficient, grid)),
+      stateNow,
+      stations,
+      riskFraction: site.limits.riskFraction,
+    });
     return [
       {
         bedId: bed.id,
         storeMm: leftMmOf(balance)[0] ?? 0,
         capacityMm: balance.capacityMm,
         dryAtMs: firstDryMs(balance, nowMs),
+        dryBandMs: dryBandMs(balance, nowMs),
         ...seriesOf(bed, today, lossCoefficient(STAGES[bed.stage], today, bed.seenCoverFraction)),
       },
     ];

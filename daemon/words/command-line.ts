@@ -81,6 +81,7 @@ export const COMMAND_LINE = {
   'plan.sky':
     'sunrise {rise}, sunset {set}; {low} to {high}, wind to {wind}, rain {rain}, reference ET {et}',
   'plan.weather': 'weather: {source}',
+  'plan.band': 'In brackets: between which times that is nine times in ten.',
   'plan.beds': 'Beds, first to dry first (loss and water until tomorrow’s first cycle)',
   'plan.cycles': 'Cycles',
   'plan.no_cycles': 'No cycles.',

@@ -9,6 +9,7 @@ import {
   type HoldLevel,
   type HoldStanding,
 } from '../site/store/holds-and-keep-offs.ts';
+import { withBand } from './dry-band-words.ts';
 import type { Say } from './language.ts';
 import { type Reader, sayTo } from './plan-words.ts';
 
@@ -43,11 +44,16 @@ export function sayKeepOff(
           .join(', ');
   const left = covered
     .toSorted((a, b) => (a.dryAtMs ?? Infinity) - (b.dryAtMs ?? Infinity))
-    .map(({ name: bed, dryAtMs }) => {
+    .map((own) => {
+      const { name: bed, dryAtMs } = own;
       if (dryAtMs === null) return say('bed_left.until_tomorrow', { bed });
       return dryAtMs <= nowMs
         ? say('bed_left.dry_now', { bed })
-        : say('bed_left.hours', { bed, left: duration(dryAtMs - nowMs), at: when(dryAtMs) });
+        : say('bed_left.hours', {
+            bed,
+            left: duration(dryAtMs - nowMs),
+            at: withBand(when(dryAtMs), own, nowMs, reader),
+          });
     });
   const told = say('keep_off.standing', {
     id: keepOffId,

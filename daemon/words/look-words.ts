@@ -1,6 +1,7 @@
 import { display } from '../../adapters/display-units.ts';
 import type { WeightSummary } from '../../calc/looks/weight-summary.ts';
 import type { SeenOnBed, StoredLook } from '../site/store/looks.ts';
+import { type ToldDry, withBand } from './dry-band-words.ts';
 import { type Message, type Say, sayMessage } from './language.ts';
 import { type Reader, sayTo } from './plan-words.ts';
 
@@ -47,8 +48,7 @@ export function sayLearned(
 }
 
 /** How a bed stands, as far as it is told. */
-interface ToldBed {
-  dryAtMs: number | null;
+interface ToldBed extends ToldDry {
   storeMm: number;
   capacityMm: number;
 }
@@ -77,6 +77,7 @@ export function sayEffect(
   const { reader, nowMs } = given;
   const { depth } = reader.show;
   const say = sayTo(reader);
+  const timeToDry = ({ dryAtMs }: ToldBed) => sayTimeToDry(dryAtMs, nowMs, reader);
   const lines: string[] = [];
   if (noExpectation !== null) {
     lines.push(say('look.teaches_nothing', { why: sayMessage(noExpectation, say) }));
@@ -88,8 +89,8 @@ export function sayEffect(
   if (bedBefore !== null && bedAfter !== null) {
     lines.push(
       say('look.time_to_dry', {
-        before: sayTimeToDry(bedBefore.dryAtMs, nowMs, reader),
-        after: sayTimeToDry(bedAfter.dryAtMs, nowMs, reader),
+        before: withBand(timeToDry(bedBefore), bedBefore, nowMs, reader),
+        after: withBand(timeToDry(bedAfter), bedAfter, nowMs, reader),
       }),
       say('look.store', {
         before: depth(bedBefore.storeMm),

@@ -4,10 +4,13 @@ import { shortDigest } from '../../adapters/plan-document.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
+import { shortBand } from './dry-band-words.ts';
 import { noticeTexts } from './notice-texts.ts';
 import { shortStationId } from './plan-rows.ts';
 import { bedName, type Reader, sayReason, sayTo, stageWords } from './plan-words.ts';
+import { sayPlanRisk } from './risk-words.ts';
 import { warningTexts } from './warning-words.ts';
+import { saySpread } from './weather-words.ts';
 import { sayWorthLooking } from './worth-looking-words.ts';
 
 /** Cards and lists of runs in the words of a reader. */
@@ -196,6 +199,13 @@ function bedLines({ plan, runs, reader }: PlanCard): string[] {
     if (dryAtMs === null) return say('card.not_soon');
     return clock.siteDayOf(dryAtMs) > plan.siteDay ? say('card.next_day') : clock.timeOf(dryAtMs);
   };
+  const bandLine = (bed: BedPlan) => {
+    const band = shortBand(bed, plan.startMs, reader);
+    return band === null ? [] : [`(${band})`.padStart(CARD_WIDTH - 1)];
+  };
+  const isBanded = plan.beds.some((bed) => bandLine(bed).length > 0);
+  const spread = saySpread(plan.weather, reader);
+  const risk = sayPlanRisk(plan, reader);
   return [
     ...columns(BED_COLUMNS, [
       say('card.column.bed'),
@@ -211,7 +221,7 @@ function bedLines({ plan, runs, reader }: PlanCard): string[] {
       .flatMap((bed) => {
         const own = runs.filter((run) => run.bedId === bed.bedId);
         const netMm = leastOfStations(own);
-        return columns(BED_COLUMNS, [
+        const row = columns(BED_COLUMNS, [
           bed.name,
           stageWords(bed.stage, say),
           String(new Set(own.map((run) => run.cycle)).size),
@@ -220,8 +230,12 @@ function bedLines({ plan, runs, reader }: PlanCard): string[] {
           bed.lossMm > 0 ? ((100 * netMm) / bed.lossMm).toFixed(0) : '-',
           dryAt(bed),
         ]);
+        return [...row, ...bandLine(bed)];
       }),
     ...fold(say('card.driest_first')),
+    ...(isBanded ? fold(say('card.band')) : []),
+    ...(spread === null ? [] : fold(say('card.spread', { spread }))),
+    ...(risk === null ? [] : fold(risk)),
     ...(worth === null ? [] : fold(worth)),
   ];
 }

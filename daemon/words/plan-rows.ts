@@ -1,6 +1,7 @@
 import type { BedPlan, DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { Run } from '../../calc/schedule/run.ts';
 import type { RunState } from '../site/store/run-state.ts';
+import { withBand } from './dry-band-words.ts';
 import type { Say } from './language.ts';
 import { type Reader, sayReason, sayTo, stageWords } from './plan-words.ts';
 
@@ -86,10 +87,11 @@ function worstFirst(beds: readonly BedPlan[]): BedPlan[] {
 
 function dryAt(bed: BedPlan, plan: DayPlan, reader: Reader): string {
   const say = sayTo(reader);
-  if (bed.dryAtMs === null) return say('dry_at.not_today');
+  if (bed.dryAtMs === null) return withBand(say('dry_at.not_today'), bed, plan.startMs, reader);
   if (bed.dryAtMs <= plan.startMs) return say('time_to_dry.now');
   const hours = (bed.dryAtMs - plan.startMs) / 3_600_000;
-  return `${reader.clock.timeOf(bed.dryAtMs)}, ${hours.toFixed(1)} h`;
+  const told = `${reader.clock.timeOf(bed.dryAtMs)}, ${hours.toFixed(1)} h`;
+  return withBand(told, bed, plan.startMs, reader);
 }
 
 /** A start in terms of the sun: minutes after sunrise before noon, before sunset after it. */

@@ -68,6 +68,7 @@ const TERMINAL = {
   'dry.not_today': 'not today',
   'dry.now': 'DRY NOW',
   'dry.in': '{hours}:{minutes} to {at}',
+  'dry.banded': '{at} ({band})',
   'state.stopped': 'WATER STOPPED',
   'state.kept_off': 'KEPT OFF',
   'state.dries_out': 'DRIES OUT',
@@ -76,7 +77,8 @@ const TERMINAL = {
 
   'bed.reading': 'Reading the bed ...',
   'bed.title': '{bed}   {stage}   dry: {dry}',
-  'bed.store': 'store {store} of {capacity}, reserve {reserve}; lowest {lowest}',
+  'bed.store':
+    'store {store} of {capacity}, {reserve} of it kept for what is not known; lowest {lowest}',
   'bed.sums': 'loss {loss}, rain {rain}, water {net} ({percent} of loss), drains {drained}',
   'bed.sections': 'Cycles|Said of it|Stage|Sand|Stations|Looks|Log',
   'bed.cycle': '{mark} {at} ({sun}) {watering}; {state}. {reason}',
@@ -90,6 +92,7 @@ const TERMINAL = {
   'plot.cycles': 'cycles',
   'plot.loss': 'loss',
   'plot.loss_digits': 'loss: 9 = most',
+  'plot.band': '% and ~: between their ends nine times in ten',
   'plot.now': 'now {at}',
   'plot.kept_off': 'kept off',
   'plot.dark': 'dark',
@@ -136,7 +139,7 @@ const TERMINAL = {
     'Each change is shown first, before and after. y keeps it as a held plan; nothing is sent until you confirm that.',
   'help.bar': 'The bar',
   'help.bar_means':
-    '[###|####....] is the store of a seedbed: dry limit left, full right, # is water. The reserve ends at |. A bed should not fall left of it.',
+    '[###|####....] is the store of a seedbed: dry limit left, full right, # is water. Left of | is what is kept for what is not known. A bed should not fall there.',
   'help.cautions': 'Cautions',
   'help.cautions_are':
     'Sprinklers start without notice. Lightning: nobody in the field until 30 minutes after the last thunder. No water where it can freeze. Local codes, permits and labels come before any plan. A person on the turf and the hardware stops have the last word.',

@@ -1,6 +1,7 @@
 import type { WeightSummary } from '../../calc/looks/weight-summary.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import type { HeldBeds, PlanWarning, RevisionChange } from '../../calc/schedule/plan-warning.ts';
+import { type ToldDry, withBand } from './dry-band-words.ts';
 import { sayFieldFault } from './field-fault-words.ts';
 import { sayKeepOff } from './keep-dry-words.ts';
 import type { Say } from './language.ts';
@@ -39,6 +40,15 @@ export function warningTexts(plan: ToldPlan, reader: Reader): WarningText[] {
   }));
 }
 
+/** A bed's drying as the plan has it, where the warning tells that very time. */
+function dryIn(
+  { beds }: Pick<ToldPlan, 'beds'>,
+  { bedId, afterMs }: { bedId: string | null; afterMs: number },
+): ToldDry {
+  const bed = beds.find((one) => one.bedId === bedId);
+  return bed?.dryAtMs === afterMs ? bed : { dryAtMs: afterMs };
+}
+
 /** One warning of a plan. */
 export function sayWarning(
   warning: PlanWarning,
@@ -61,7 +71,7 @@ export function sayWarning(
         bed,
         by: show.duration(Math.round(Math.abs(moveMin)) * 60),
         direction: moveMin < 0 ? 'earlier' : 'later',
-        after: timeOf(afterMs),
+        after: withBand(timeOf(afterMs), dryIn(plan, warning), plan.madeAtMs, reader),
         before: timeOf(beforeMs),
         changes: changes.map((change) => sayRevisionChange(change, say, reader)).join(', '),
       });

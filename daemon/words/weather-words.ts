@@ -1,5 +1,5 @@
 import type { UnitDisplay } from '../../adapters/display-units.ts';
-import type { DayPlan, WeatherShare } from '../../calc/schedule/day-plan.ts';
+import type { DayPlan, PlanWeather, WeatherShare } from '../../calc/schedule/day-plan.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import { changesNothing, type DayCall } from '../../calc/sky/day-call.ts';
 import { USUAL_WIND_M_PER_S } from '../../calc/sky/missing-weather.ts';
@@ -66,9 +66,19 @@ function short(value: number): string {
 
 const HOUR_MS = 3_600_000;
 
-/** Who told which hours of a plan and how old that was when it was made, one line each. */
+/** What the spread of the weather rests on; null: the plan had none, or is one of before. */
+export function saySpread(
+  { futuresBasis }: Pick<PlanWeather, 'futuresBasis'>,
+  reader: Pick<Reader, 'language'>,
+): string | null {
+  return futuresBasis === undefined ? null : sayTo(reader)(`spread.${futuresBasis}`);
+}
+
+/** Who told which hours of a plan and how old that was, one line each, and how far it may be off. */
 export function weatherLines(plan: DayPlan, reader: Pick<Reader, 'language' | 'clock'>): string[] {
-  return shareLines(plan.weather.shares ?? [], { nowMs: plan.madeAtMs, reader });
+  const shares = shareLines(plan.weather.shares ?? [], { nowMs: plan.madeAtMs, reader });
+  const spread = saySpread(plan.weather, reader);
+  return spread === null ? shares : [...shares, sayTo(reader)('weather_spread', { spread })];
 }
 
 /** Who told which hours, and how old that is now. */

@@ -23,10 +23,14 @@ export interface Watering {
 
 /** A bed's day, followed from its runs. */
 export interface BedDay {
-  /** By step, then by part. */
-  states: StoreState[][];
-  /** Water of the driest part above its limit at the beginning of each step, and one more, mm. */
+  /** By step, then by part, then by what its sand may be. */
+  states: StoreState[][][];
+  /**
+   * Water of the driest part above its limit at the beginning of each step, and one more, mm: in the
+   * middle of what the sand may be, and with the accepted share of it below.
+   */
   marginMm: number[];
+  riskMm: number[];
 }
 
 /**
@@ -95,7 +99,7 @@ export function followedFrom(
   known: { from: number; before: BedDay | null },
 ): BedDay {
   const { gridStartMs, steps } = day;
-  const { store } = facts;
+  const { members } = facts;
   const { from, before } = known;
   const parts = partsOf(facts);
   const waterMm = parts.map(() => new Float64Array(steps));
@@ -113,27 +117,61 @@ export function followedFrom(
       }
     }
   }
-  const rateAt = (step: number) =>
-    Math.max(0, facts.demandMm[Math.min(step, steps - 1)] ?? 0) / STEP_H;
-  const driest = (now: readonly StoreState[], step: number) =>
-    Math.min(...now.map((state) => store.marginMm(state, rateAt(step))));
-  const start = parts.map(() => facts.stateNow);
+  const start = parts.map(() => members.map(({ stateNow }) => stateNow));
   const states = before === null ? [start] : before.states.slice(0, from + 1);
-  const marginMm = before === null ? [driest(start, 0)] : before.marginMm.slice(0, from + 1);
+  const marginMm = before === null ? [] : before.marginMm.slice(0, from + 1);
+  const riskMm = before === null ? [] : before.riskMm.slice(0, from + 1);
+  const note = (now: readonly (readonly StoreState[])[], step: number) => {
+    const driestMm = members.map(({ store, demandMm }, member) => {
+      const rate = Math.max(0, demandMm[Math.min(step, steps - 1)] ?? 0) / STEP_H;
+      return Math.min(...now.map((part) => store.marginMm(part[member] ?? store.full, rate)));
+    });
+    marginMm.push(quantile(members, driestMm, 0.5));
+    riskMm.push(quantile(members, driestMm, day.limits.riskFraction));
+  };
+  if (before === null) note(start, 0);
   let now = states[from] ?? start;
   for (let step = from; step < steps; step++) {
-    now = now.map(
-      (state, part) =>
-        store.step(state, {
+    now = now.map((ofPart, part) =>
+      ofPart.map((state, member) => {
+        const own = members[member];
+        if (own === undefined) throw new Error('no such member');
+        const spell = {
           waterMm: (waterMm[part]?.[step] ?? 0) + (facts.rainMm[step] ?? 0),
-          demandMm: facts.demandMm[step] ?? 0,
+          demandMm: own.demandMm[step] ?? 0,
           hours: STEP_H,
-        }).state,
+        };
+        return own.store.step(state, spell).state;
+      }),
     );
     states.push(now);
-    marginMm.push(driest(now, step + 1));
+    note(now, step + 1);
   }
-  return { states, marginMm };
+  return { states, marginMm, riskMm };
+}
+
+/**
+ * Weighted quantile: sorted values stand in the middle of their weights, with straight lines between
+ * them and nothing beyond the first and the last.
+ */
+function quantile(
+  members: readonly { weightFraction: number }[],
+  values: readonly number[],
+  probability: number,
+): number {
+  const total = members.reduce((sum, { weightFraction }) => sum + weightFraction, 0);
+  const sorted = values
+    .map((value, index) => ({ value, weight: (members[index]?.weightFraction ?? 0) / total }))
+    .sort((one, other) => one.value - other.value);
+  const places = sorted.map(({ value, weight }, index) => ({
+    value,
+    at: sorted.slice(0, index).reduce((sum, one) => sum + one.weight, 0) + weight / 2,
+  }));
+  const above = places.find(({ at }) => at >= probability);
+  const below = places.findLast(({ at }) => at < probability);
+  if (above === undefined || below === undefined) return (above ?? below)?.value ?? Number.NaN;
+  const part = (probability - below.at) / (above.at - below.at);
+  return below.value + part * (above.value - below.value);
 }
 
 /** Steps in which the bed is dry by daylight, or while it loses water before tomorrow's first start. */
@@ -172,14 +210,38 @@ export function leftSeries(
   return left;
 }
 
-function countedBack(day: DayFacts, facts: BedFacts, { states, marginMm }: BedDay): number[] {
+/** What a bed that is not dry at the end could still give to the day's highest loss, mm. */
+function leftAtEnd(day: DayFacts, { members, demandMm }: BedFacts, { states }: BedDay): number {
   const { steps } = day;
-  const peakMmPerH = Math.max(0, ...facts.demandMm) / STEP_H;
-  const left = new Array<number>(steps + 1).fill(0);
-  const endMm = Math.min(
-    ...(states[steps] ?? []).map((state) => facts.store.leftMm(state, peakMmPerH)),
+  const peakMmPerH = Math.max(0, ...demandMm) / STEP_H;
+  const parts = states[steps] ?? [];
+  const ofMembers = members.map((one, member) => {
+    const stands = parts.map((part) => part[member] ?? one.store.full);
+    const rate = Math.max(0, one.demandMm[steps - 1] ?? 0) / STEP_H;
+    return {
+      weight: one.weightFraction,
+      marginMm: Math.min(...stands.map((state) => one.store.marginMm(state, rate))),
+      leftMm:
+        Math.min(...stands.map((state) => one.store.leftMm(state, peakMmPerH * one.lossFactor))) /
+        one.lossFactor,
+    };
+  });
+  // The driest half of the weight ends with the middle one.
+  ofMembers.sort((one, other) => one.marginMm - other.marginMm);
+  const half = ofMembers.reduce((sum, { weight }) => sum + weight, 0) / 2;
+  const middle = ofMembers.find(
+    (_, index) =>
+      ofMembers.slice(0, index + 1).reduce((sum, { weight }) => sum + weight, 0) >= half,
   );
-  left[steps] = (marginMm[steps] ?? 0) > 0 ? Math.max(0, endMm) : endMm;
+  return middle?.leftMm ?? Number.NaN;
+}
+
+function countedBack(day: DayFacts, facts: BedFacts, bedDay: BedDay): number[] {
+  const { steps } = day;
+  const { marginMm } = bedDay;
+  const left = new Array<number>(steps + 1).fill(0);
+  const endMm = leftAtEnd(day, facts, bedDay);
+  left[steps] = (marginMm[steps] ?? 0) > 0 ? Math.max(0, endMm) : (marginMm[steps] ?? 0);
   for (let step = steps - 1; step >= 0; step--) {
     const [margin, next] = [marginMm[step] ?? 0, marginMm[step + 1] ?? 0];
     const lossMm = Math.max(0, facts.demandMm[step] ?? 0);
@@ -190,11 +252,44 @@ function countedBack(day: DayFacts, facts: BedFacts, { states, marginMm }: BedDa
   return left;
 }
 
-/** The part of the store that is never planned away, mm. */
+/**
+ * When the accepted share of what the sand may be is dry with this water and no more, from an instant
+ * on; null: never.
+ */
+export function riskReached(
+  day: DayFacts,
+  facts: BedFacts,
+  waterings: readonly Watering[],
+  fromMs: number,
+): number | null {
+  const { riskMm } = followed(day, facts, waterings);
+  const place = Math.max(0, (fromMs - day.gridStartMs) / STEP_MS);
+  const first = Math.ceil(place);
+  const isWatered = waterings.some(
+    ({ startMs, endMs }) => startMs < day.gridStartMs + first * STEP_MS && endMs > fromMs - STEP_MS,
+  );
+  // Within a step in which nothing is given it falls, or rises where the air cools, evenly.
+  const [begun = 0, ended = 0] = riskMm.slice(Math.floor(place), Math.floor(place) + 2);
+  if (!isWatered && begun + (ended - begun) * (place - Math.floor(place)) <= 0) return fromMs;
+  for (let step = first; step <= day.steps; step++) {
+    const after = riskMm[step] ?? 0;
+    if (after > 0) continue;
+    const before = riskMm[step - 1] ?? 0;
+    const part = step > first && before > after ? before / (before - after) : 1;
+    return day.gridStartMs + (step - 1 + part) * STEP_MS;
+  }
+  return null;
+}
+
+/** What the middle sand still has when the accepted share of them is dry without any water, mm. */
 export function reserveMm(day: DayFacts, facts: BedFacts): number {
-  const peakMmPerH = Math.max(0, ...facts.demandMm) / STEP_H;
-  const lossMm = facts.demandMm.reduce((sum, mm) => sum + Math.max(0, mm), 0);
-  return day.limits.reserveFraction * Math.min(facts.store.capacityMm(peakMmPerH), lossMm);
+  const atMs = riskReached(day, facts, [], day.gridStartMs);
+  if (atMs === null) return 0;
+  const left = leftSeries(day, facts, []);
+  const place = (atMs - day.gridStartMs) / STEP_MS;
+  const step = Math.min(Math.floor(place), day.steps - 1);
+  const [begun = 0, ended = 0] = left.slice(step, step + 2);
+  return Math.max(0, begun + (ended - begun) * (place - step));
 }
 
 /** Net water that each part can take at an instant without draining, mm. */
@@ -205,7 +300,12 @@ export function roomsMm(
 ): number[] {
   const { bedDay, waterings, atMs } = given;
   const step = Math.floor((atMs - day.gridStartMs) / STEP_MS);
-  const of = (at: number) => (bedDay.states[at] ?? []).map((state) => facts.store.roomMm(state));
+  const { members } = facts;
+  const of = (at: number) =>
+    (bedDay.states[at] ?? []).map((part) => {
+      const rooms = members.map(({ store }, index) => store.roomMm(part[index] ?? store.full));
+      return quantile(members, rooms, 0.5);
+    });
   const fromMs = day.gridStartMs + step * STEP_MS;
   const isWatered = waterings.some((one) => one.startMs < fromMs + STEP_MS && one.endMs > fromMs);
   const after = isWatered ? of(step + 1) : of(step);

@@ -1,13 +1,5 @@
 import type { Reason } from '../../calc/schedule/day-plan.ts';
-import {
-  drySteps,
-  followed,
-  leftSeries,
-  reserveMm,
-  roomsMm,
-  type Watering,
-  wateringsOf,
-} from './bed-water.ts';
+import { drySteps, followed, riskReached, roomsMm, wateringsOf } from './bed-water.ts';
 import {
   type CycleFacts,
   freeBetween,
@@ -66,7 +58,7 @@ function cycleClaims(day: DayFacts, facts: BedFacts): Claim[] {
     );
     const restedMs =
       index === 0 ? facts.freeFromMs : (own[index - 1]?.endMs ?? 0) + day.limits.restMin * MIN_MS;
-    const reserveAtMs = reserveReached(day, facts, own.slice(0, index), restedMs);
+    const reserveAtMs = riskReached(day, facts, own.slice(0, index), restedMs);
     const leadMs = Math.max(...cycle.runs.map((run) => run.startMs)) - cycle.startMs;
     const isLast = told.reasons.some((reason) => reason.code === 'last_of_day');
     const dueMs = isLast
@@ -86,34 +78,6 @@ function cycleClaims(day: DayFacts, facts: BedFacts): Claim[] {
     const at = `${facts.bed.id} ${clock(day, told.startMs)}`;
     return told.reasons.map((reason) => ({ kind: reason.code, at, why: untrue(reason, known) }));
   });
-}
-
-/** When a bed comes to its reserve with this water and no more, from an instant on; null: never. */
-function reserveReached(
-  day: DayFacts,
-  facts: BedFacts,
-  waterings: readonly Watering[],
-  fromMs: number,
-): number | null {
-  const left = leftSeries(day, facts, waterings);
-  const reserve = reserveMm(day, facts);
-  const place = Math.max(0, (fromMs - day.gridStartMs) / STEP_MS);
-  const first = Math.ceil(place);
-  const isWatered = waterings.some(
-    ({ startMs, endMs }) => startMs < day.gridStartMs + first * STEP_MS && endMs > fromMs - STEP_MS,
-  );
-  // Within a step in which nothing is given it falls, or rises where the air cools, evenly.
-  const [begun = 0, ended = 0] = left.slice(Math.floor(place), Math.floor(place) + 2);
-  const leftThen = begun + (ended - begun) * (place - Math.floor(place));
-  if (!isWatered && leftThen <= reserve) return fromMs;
-  for (let step = first; step <= day.steps; step++) {
-    const after = (left[step] ?? 0) - reserve;
-    if (after > 0) continue;
-    const before = (left[step - 1] ?? 0) - reserve;
-    const part = step > first && before > after ? before / (before - after) : 1;
-    return day.gridStartMs + (step - 1 + part) * STEP_MS;
-  }
-  return null;
 }
 
 function untrue(reason: Reason, known: CycleFacts): string | null {

@@ -1,3 +1,4 @@
+import { membersOf, type SandMember } from '../../calc/futures/sand-members.ts';
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
 import { lossCoefficient } from '../../calc/schedule/demand.ts';
@@ -15,14 +16,24 @@ export const STEP_MS = 300_000;
 export const START_GRID_MS = 30_000;
 /** No water at and below it (common practice: 2 to 3). */
 const FROST_C = 2;
+/** What a bed of which nothing is known is taken to have left. */
+const UNKNOWN_FRACTION = 0.2;
+
+/** One of the sands that a bed may have, followed by itself. */
+export interface MemberFacts extends Pick<SandMember, 'store' | 'lossFactor'> {
+  weightFraction: number;
+  stateNow: StoreState;
+  demandMm: readonly number[];
+}
 
 /** What a checker knows of a bed without asking the planner. */
 export interface BedFacts {
   bed: Bed;
   stations: readonly Station[];
   store: SeedbedStore;
-  stateNow: StoreState;
-  /** Loss and rain of each step, mm. */
+  /** What its sand may be, each with its state at the plan's start and its loss of each step, mm. */
+  members: readonly MemberFacts[];
+  /** Loss and rain of each step, mean of its members, mm. */
   demandMm: readonly number[];
   rainMm: readonly number[];
   capMm: number;
@@ -74,13 +85,30 @@ export function dayFacts(input: DayPlanInput, plan: DayPlan): DayFacts {
         const hour = hourOf(gridStartMs + step * STEP_MS);
         return hour === undefined ? 0 : (pick(hour) * STEP_MS) / HOUR_MS;
       });
+    const stateNow = input.statesNow.get(bed.id) ?? store.stateAt(UNKNOWN_FRACTION, 0);
+    const asAny = membersOf(store);
+    const members = asAny.map((one, index): MemberFacts => {
+      const { lossFactor, nightFraction, weightFraction } = one;
+      return {
+        store: one.store,
+        lossFactor,
+        weightFraction,
+        stateNow: asAny.length === 1 ? stateNow : stateOfMember(stateNow, index),
+        demandMm: perStep(({ referenceEtMm, wetNightEtMm }) => {
+          const lostMm = factor * (referenceEtMm + nightFraction * (wetNightEtMm - referenceEtMm));
+          return lostMm > 0 ? lossFactor * lostMm : lostMm;
+        }),
+      };
+    });
     const endedMs = input.ranBefore?.bedEndsMs?.get(bed.id) ?? Number.NEGATIVE_INFINITY;
     return {
       bed,
       stations: site.stations.filter((one) => one.bedId === bed.id),
       store,
-      stateNow: input.statesNow.get(bed.id) ?? store.stateAt(limits.reserveFraction, 0),
-      demandMm: perStep((hour) => hour.referenceEtMm * factor),
+      members,
+      demandMm: perStep(() => 0).map((_, step) =>
+        members.reduce((sum, one) => sum + one.weightFraction * (one.demandMm[step] ?? 0), 0),
+      ),
       rainMm: perStep((hour) => hour.rainMm),
       capMm: stage.doseCapMm,
       keepOffs: [
@@ -115,6 +143,14 @@ export function dayFacts(input: DayPlanInput, plan: DayPlan): DayFacts {
     },
     isWindyAt: (instantMs) => (hourOf(instantMs)?.windMPerS ?? 0) > limits.windLimitMPerS,
   };
+}
+
+/** Values of the members' states end in their number. */
+function stateOfMember(state: StoreState, index: number): StoreState {
+  const own = Object.entries(state).filter(
+    ([name]) => Number(/\d+$/.exec(name)?.[0]) === index + 1,
+  );
+  return Object.fromEntries(own.map(([name, value]) => [name.replace(/\d+$/, ''), value]));
 }
 
 function sunOf(dayStartMs: number, { site }: DayPlanInput): { startMs: number; endMs: number } {

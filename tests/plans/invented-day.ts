@@ -1,3 +1,4 @@
+import { libraryStore, type SandMember } from '../../calc/futures/sand-members.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import { modelStore } from '../../calc/sand/model-store.ts';
 import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
@@ -6,6 +7,7 @@ import type { DayPlanInput } from '../../calc/schedule/plan-day.ts';
 import type { Bed, KeepOff, Limits, Site, Station } from '../../calc/schedule/site.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
 import { type RandomNumbers, randomNumbers } from './random-numbers.ts';
+import { scaledStore } from './scaled-store.ts';
 
 const HOUR_MS = 3_600_000;
 const MIN_MS = 60_000;
@@ -52,7 +54,7 @@ export function inventedDay(
   };
   const hours = inventedHours(random);
   const startMs = DAY_START_MS + random.of([3, 4, 5, 5, 5, 6, 8, 10, 13]) * HOUR_MS;
-  const stores = inventedStores(beds, random);
+  const stores = inventedStores(beds, random, seed % 3 === 0 ? KNOWN : UNSURE);
   const usedL = random.between(0, 3000);
   return {
     site,
@@ -141,7 +143,6 @@ function inventedLimits(
   const largest = Math.max(...flowOf(stations));
   const pipe = (id: string) => ({ id, flowLPerMin: most * random.of([1, 1.3, 2, 3]) });
   return {
-    riskFraction: 0.05,
     pumpFlowLPerMin: most * random.of([1, 1, 1.2, 1.5, 2, 3, 5]),
     mains: Array.from({ length: mains }, (_, index) => pipe(`main-${index}`)),
     laterals: Array.from({ length: laterals }, (_, index) => pipe(`lateral-${index}`)),
@@ -159,7 +160,7 @@ function inventedLimits(
     restMin: random.of([0, 10, 20, 30, 45, 60]),
     firstAfterSunriseMin: random.of([-30, 0, 30, 60, 120]),
     lastBeforeSunsetMin: random.of([0, 30, 60, 120, 180]),
-    reserveFraction: random.of([0.1, 0.2, 0.3]),
+    riskFraction: random.of([0.05, 0.1, 0.2]),
     windLimitMPerS: random.of([4, 5, 99]),
   };
 }
@@ -185,7 +186,7 @@ function inventedHours(random: RandomNumbers): EtHour[] {
       rainMm: index === 14 ? rainMm : 0,
       filled: [],
       referenceEtMm: etMm,
-      wetNightEtMm: etMm,
+      wetNightEtMm: etMm < 0 ? 0.01 : etMm,
     };
   });
 }
@@ -201,8 +202,28 @@ function inventedKeepOffs(beds: readonly Bed[], random: RandomNumbers): KeepOff[
   );
 }
 
+interface InventedMember extends Omit<SandMember, 'store'> {
+  capacityFactor: number;
+}
+
+/** One site in three has sands that are taken for known. */
+const KNOWN: readonly InventedMember[] = [
+  { capacityFactor: 1, weightFraction: 1, lossFactor: 1, nightFraction: 0 },
+];
+/** The others may be any of these, weighed unlike each other. */
+const UNSURE: readonly InventedMember[] = [
+  { capacityFactor: 0.8, weightFraction: 0.15, lossFactor: 1.1, nightFraction: 1 },
+  { capacityFactor: 1, weightFraction: 0.4, lossFactor: 1, nightFraction: 0 },
+  { capacityFactor: 1.1, weightFraction: 0.25, lossFactor: 0.95, nightFraction: 0.5 },
+  { capacityFactor: 0.9, weightFraction: 0.2, lossFactor: 1.05, nightFraction: 0.25 },
+];
+
 /** One site in five stands on modelled sands, whose state does not follow from sums. */
-function inventedStores(beds: readonly Bed[], random: RandomNumbers): Map<string, SeedbedStore> {
+function inventedStores(
+  beds: readonly Bed[],
+  random: RandomNumbers,
+  members: readonly InventedMember[],
+): Map<string, SeedbedStore> {
   const isModelled = random.chance(0.2);
   return new Map(
     beds.map((bed) => {
@@ -210,7 +231,12 @@ function inventedStores(beds: readonly Bed[], random: RandomNumbers): Map<string
       const { stated } = bed.sand;
       if (stated === null || known === undefined)
         throw new Error('an invented bed has its figures');
-      return [bed.id, isModelled ? modelStore(known.model) : plainStore(stated)];
+      const store = isModelled ? modelStore(known.model) : plainStore(stated);
+      const asAny = members.map(({ capacityFactor, ...member }) => ({
+        ...member,
+        store: capacityFactor === 1 ? store : scaledStore(store, capacityFactor),
+      }));
+      return [bed.id, libraryStore(asAny)];
     }),
   );
 }

@@ -1,12 +1,15 @@
 import type { DisplayUnits } from '../../../adapters/display-units.ts';
 import type { SiteClock } from '../../../adapters/site-clock.ts';
+import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import type { PlanStanding } from '../../site/gate/gate.ts';
 import type { StoredPlan } from '../../site/store/plans.ts';
 import { sayAtCommandLine as say } from '../../words/command-line.ts';
 import { sayStanding } from '../../words/confirm-words.ts';
+import { shortBand } from '../../words/dry-band-words.ts';
 import { type NoticeText, noticeTexts } from '../../words/notice-texts.ts';
 import { bedHeading, bedRows, cycleHeading, cycleRows } from '../../words/plan-rows.ts';
-import { readerOf, sayTo } from '../../words/plan-words.ts';
+import { type Reader, readerOf, sayTo } from '../../words/plan-words.ts';
+import { sayPlanRisk } from '../../words/risk-words.ts';
 import { germinationLines } from '../../words/stage-words.ts';
 import { warningTexts } from '../../words/warning-words.ts';
 import { weatherLines } from '../../words/weather-words.ts';
@@ -55,7 +58,11 @@ export function planTable(input: {
       say('plan.beds'),
     ]),
     foldedTable(bedHeading(sayTo(reader)), bedRows(plan, reader), width),
-    ...folded([...germinationLines(plan, reader), ...(worth === null ? [] : [worth])]),
+    ...folded([
+      ...riskLines(plan, reader),
+      ...germinationLines(plan, reader),
+      ...(worth === null ? [] : [worth]),
+    ]),
     '',
     say(cycles.length === 0 ? 'plan.no_cycles' : 'plan.cycles'),
     ...(cycles.length === 0 ? [] : [foldedTable(cycleHeading(sayTo(reader)), cycles, width)]),
@@ -65,6 +72,13 @@ export function planTable(input: {
       ...noticeTexts(plan, reader).flatMap(noticeLines),
     ]),
   ].join('\n');
+}
+
+/** What the brackets beside a time to dry are, and what risk of dry beds the plan keeps. */
+function riskLines(plan: DayPlan, reader: Reader): string[] {
+  const isBanded = plan.beds.some((bed) => shortBand(bed, plan.startMs, reader) !== null);
+  const risk = sayPlanRisk(plan, reader);
+  return [...(isBanded ? [say('plan.band')] : []), ...(risk === null ? [] : [risk])];
 }
 
 function noticeLines({ severity, title, text, rule, saw }: NoticeText): string[] {

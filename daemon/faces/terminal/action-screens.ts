@@ -147,6 +147,7 @@ export function confirmScreen(
     title,
     line(view?.newest?.causeLine ?? '', width),
     ...notes,
+    ...(view?.day?.riskLine == null ? [] : paragraph(view.day.riskLine, width)),
     EMPTY,
     ...changes,
     EMPTY,

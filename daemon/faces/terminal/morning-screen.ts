@@ -183,6 +183,15 @@ export function shortDry(bed: TodayBed, timeOf: (ms: number) => string): string 
   return say('dry.in', { hours, minutes, at: timeOf(dryAtMs) });
 }
 
+/** The time with its band where there is room for both: "11:40 (10:50 to 12:55)". */
+function bandedDry(bed: TodayBed, timeOf: (ms: number) => string): string {
+  const { dryAtMs, dryBand } = bed;
+  const isAhead = dryBand !== null && bed.timeToDryMin !== 0;
+  if (!isAhead) return shortDry(bed, timeOf);
+  const at = dryAtMs === null ? say('dry.not_today') : timeOf(dryAtMs);
+  return say('dry.banded', { at, band: dryBand });
+}
+
 /** What must not be overlooked about a bed, as words. */
 export function stateWords(bed: TodayBed): string {
   return [
@@ -196,25 +205,33 @@ export function stateWords(bed: TodayBed): string {
 
 interface Columns {
   name: number;
+  dry: number;
   bar: number;
   next: number;
 }
 
 const DRY_COLUMNS = 15;
+/** "11:40 (10:50 to 12:55)". */
+const BANDED_COLUMNS = 22;
+/** Beside the words of a bed that needs a person. */
+const BANDED_WIDTH = 80;
 
 function columnsFor(width: number, beds: readonly TodayBed[]): Columns {
   const longest = Math.max(8, ...beds.map((bed) => bed.name.length));
   const bar = width >= 78 ? 14 : 8;
-  return { name: Math.min(longest, Math.max(8, width - 52)), bar, next: 6 };
+  const isBanded = width >= BANDED_WIDTH && beds.some(({ dryBand }) => dryBand !== null);
+  const dry = isBanded ? BANDED_COLUMNS : DRY_COLUMNS;
+  const name = Math.min(longest, Math.max(8, width - 37 - dry));
+  return { name, dry, bar, next: 6 };
 }
 
 function bedHeading(width: number, beds: readonly TodayBed[]): ReviewLine {
-  const { name, bar, next } = columnsFor(width, beds);
+  const { name, dry: dryWide, bar, next } = columnsFor(width, beds);
   const [bed = '', dryIn = '', dry = '', full = '', nextAt = ''] =
     say('morning.heading').split('|');
   const scale = `${dry}${' '.repeat(Math.max(1, bar + 2 - dry.length - full.length))}${full}`;
   return line(
-    `  ${fill(bed, name)} ${fill(dryIn, DRY_COLUMNS)} ${fill(scale, bar + 2)} ${fill(nextAt, next)}`,
+    `  ${fill(bed, name)} ${fill(dryIn, dryWide)} ${fill(scale, bar + 2)} ${fill(nextAt, next)}`,
     width,
     'quiet',
   );
@@ -231,10 +248,11 @@ function bedRow(
   },
 ): ReviewLine {
   const { width, beds, isChosen, timeOf } = given;
-  const { name, bar, next } = columnsFor(width, beds);
+  const { name, dry, bar, next } = columnsFor(width, beds);
+  const dryText = dry === BANDED_COLUMNS ? bandedDry(bed, timeOf) : shortDry(bed, timeOf);
   const store = { ...bed, storeMm: bed.storeNowMm };
   const nextAt = bed.nextCycleMs === null ? say('morning.no_next') : timeOf(bed.nextCycleMs);
-  const text = `${isChosen ? '>' : ' '} ${fill(bed.name, name)} ${fill(shortDry(bed, timeOf), DRY_COLUMNS)} ${storeBar(store, bar)} ${fill(nextAt, next)} ${stateWords(bed)}`;
+  const text = `${isChosen ? '>' : ' '} ${fill(bed.name, name)} ${fill(dryText, dry)} ${storeBar(store, bar)} ${fill(nextAt, next)} ${stateWords(bed)}`;
   const loud = bed.severity === 'danger' ? 'danger' : bed.severity === 'warn' ? 'warn' : 'plain';
   return line(text, width, isChosen ? 'chosen' : loud);
 }

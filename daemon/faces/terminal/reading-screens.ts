@@ -61,6 +61,8 @@ export function bedScreen({ view, bed: full, chosen }: ReviewState, room: Screen
   return {
     lines: [
       line(words === '' ? title : `${title}   ${words}`, width, 'title'),
+      ...paragraph(bed.drySentence, width),
+      ...(bed.riskLine === null ? [] : paragraph(bed.riskLine, width, { tone: 'warn' })),
       ...paragraph(say('bed.store', bed.words), width),
       ...paragraph(say('bed.sums', { ...bed.words, percent: bed.words.percentOfLoss }), width),
       ...(view.line === null
@@ -118,12 +120,18 @@ function storePlot(
 ): ReviewLine[] {
   const cells = columnsIn(scale);
   const stepMs = series.stepMin * 60_000;
-  const least: (number | null)[] = Array.from({ length: cells }, () => null);
-  series.storeMm.forEach((mm, step) => {
-    const cell = columnOf(scale, series.startMs + step * stepMs);
-    if (cell < 0 || cell >= cells) return;
-    least[cell] = Math.min(least[cell] ?? Number.POSITIVE_INFINITY, mm);
-  });
+  const leastOf = (valuesMm: readonly number[]) => {
+    const least: (number | null)[] = Array.from({ length: cells }, () => null);
+    valuesMm.forEach((mm, step) => {
+      const cell = columnOf(scale, series.startMs + step * stepMs);
+      if (cell < 0 || cell >= cells) return;
+      least[cell] = Math.min(least[cell] ?? Number.POSITIVE_INFINITY, mm);
+    });
+    return least;
+  };
+  const least = leastOf(series.storeMm);
+  const lower = leastOf(series.band?.lowerMm ?? series.storeMm);
+  const upper = leastOf(series.band?.upperMm ?? series.storeMm);
   const { capacityMm, reserveMm } = series;
   const reserveRow = Math.min(
     PLOT_ROWS - 1,
@@ -140,9 +148,12 @@ function storePlot(
             ? say('plot.dry')
             : '';
     const text = least
-      .map((mm) => {
-        const isFilled = mm !== null && mm > (row / PLOT_ROWS) * capacityMm;
-        return isFilled ? '#' : row === reserveRow ? '-' : row === 0 && mm !== null ? '_' : ' ';
+      .map((mm, cell) => {
+        const rowMm = (row / PLOT_ROWS) * capacityMm;
+        const fills = (one: number | null | undefined) => one != null && one > rowMm;
+        if (fills(mm)) return fills(lower[cell]) ? '#' : '%';
+        if (fills(upper[cell])) return '~';
+        return row === reserveRow ? '-' : row === 0 && mm !== null ? '_' : ' ';
       })
       .join('');
     return line(`${name.slice(0, LABEL - 1).padEnd(LABEL)}${text}`, width);
@@ -162,7 +173,11 @@ function storePlot(
     ...rain,
     ...nowAndLegend(
       now,
-      `${legend([marks], new Set(cycles.map((one) => one.state)))}   ${say('plot.loss_digits')}`,
+      [
+        legend([marks], new Set(cycles.map((one) => one.state))),
+        say('plot.loss_digits'),
+        ...(series.band === null ? [] : [say('plot.band')]),
+      ].join('   '),
       width - LABEL,
     ).map((text) => line(`${indent}${text}`, width, 'quiet')),
   ];
@@ -268,7 +283,17 @@ export function moreScreen({ view }: ReviewState, { width }: ScreenArea): Screen
         ...(inForce === null ? [say('more.none_in_force')] : [inForce.line]),
         ...view.deliveries.map((one) => one.line),
       ]),
-      ...part(say('more.day'), day === null ? [] : [day.line, day.weatherLine, view.call.line]),
+      ...part(
+        say('more.day'),
+        day === null
+          ? []
+          : [
+              day.line,
+              day.weatherLine,
+              ...(day.riskLine === null ? [] : [day.riskLine]),
+              view.call.line,
+            ],
+      ),
       ...part(
         say('more.short'),
         view.shortages.map((one) => one.line),

@@ -367,6 +367,8 @@ export const PLAN = {
   'card.next_day': 'next day',
   'card.driest_first':
     'Driest first. DRY AT: when its seedbed reaches the dry limit if nothing is watered.',
+  'card.band': 'In brackets: between which times that is nine times in ten.',
+  'card.spread': 'How far the weather may be off: {spread}.',
   'card.look_out': 'LOOK OUT',
   'card.weather_and_water': 'WEATHER AND WATER',
   'card.rule': 'Rule: {rule}',

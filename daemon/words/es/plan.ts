@@ -373,6 +373,8 @@ export const PLAN: Readonly<Record<keyof typeof EN, string>> = {
   'card.next_day': 'mañana',
   'card.driest_first':
     'Primero la más seca. SECA A: cuando su cama llega al límite seco si no se riega.',
+  'card.band': 'Entre paréntesis: entre qué horas nueve veces de diez.',
+  'card.spread': 'Cuánto puede errar el tiempo: {spread}.',
   'card.look_out': 'OJO',
   'card.weather_and_water': 'TIEMPO Y AGUA',
   'card.rule': 'Regla: {rule}',

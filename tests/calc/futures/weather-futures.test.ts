@@ -73,10 +73,10 @@ describe('futures of the weather', () => {
     };
     expect(spreadAt(first)).toBeGreaterThan(0.5);
     expect(spreadAt(first)).toBeLessThan(0.8 * spreadAt(first + 2));
-    // 1.7 K and a wobble of a third of it, drawn 1.15 times as large.
+    // 1.7 K and a wobble of a third of it, drawn 1.25 times as large: 2.24 K, of 24 members.
     const full = [8, 12, 16, 20, 24, 28, 32].map((aheadH) => spreadAt(first + aheadH));
     expect(rootMean(full)).toBeGreaterThan(1.7);
-    expect(rootMean(full)).toBeLessThan(1.15 * 1.7 * 1.2);
+    expect(rootMean(full)).toBeLessThan(2.6);
   });
 
   it('last: an hour that is too warm at ten is so at four', () => {
@@ -146,7 +146,7 @@ describe('spread of a day’s reference ET', () => {
 
   it('is smaller under the clear sky of a desert, where the sun cannot be stronger', () => {
     // Errors of this size put by hand on Fallon from May to September, held below a clear sky: 9.1 %
-    // about their mean; drawn 1.15 times as large, and the sun of single days differs.
+    // about their mean; drawn 1.25 times as large, and the sun of single days differs.
     const { place, hours } = fallonDay();
     const asOfMs = (hours[0]?.startMs ?? 0) + 6 * HOUR_MS;
     const told = { place, asOfMs, hours: foretoldFrom(hours, asOfMs), count: 200 };

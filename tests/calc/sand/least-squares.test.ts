@@ -50,6 +50,21 @@ test('the valley of Rosenbrock 1960 is followed to its end', () => {
   expect(cost).toBeLessThan(1e-8);
 });
 
+test('slopes from one side lead to the same end, at a bound too', () => {
+  const { values, cost } = fitLeastSquares({
+    ...free(2),
+    start: [-1.2, 1],
+    isOneSided: true,
+    residuals: ([x = 0, y = 0]) => [10 * (y - x * x), 1 - x],
+  });
+  expect(values[0]).toBeCloseTo(1, 3);
+  expect(values[1]).toBeCloseTo(1, 3);
+  expect(cost).toBeLessThan(1e-6);
+  const bounded = { ...free(1), lower: [-1], upper: [2.5], isOneSided: true };
+  const residuals = ([a = 0]: readonly number[]) => [a - 1];
+  expect(fitLeastSquares({ ...bounded, residuals, start: [2.5] }).values[0]).toBeCloseTo(1, 6);
+});
+
 test('values stay between their bounds, the start too', () => {
   const problem = {
     ...free(1),

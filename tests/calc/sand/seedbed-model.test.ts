@@ -38,11 +38,9 @@ describe('the hour of drying against the numerical column', () => {
     ...every(singleCases(inventedCoolDayMm), 24),
     ...every(repeatedCases(inventedCoolDayMm), 15),
   ];
-  // Where the model is known to miss: evenings on which the sand just reaches or just escapes its
-  // limit before the demand dies, so that the next dry moment is a night away.
+  // Where the model is known to miss: 12 minutes too early on an hour and four minutes.
   const known: Record<string, string[]> = {
-    loamy_open: ['dry, 6 x 1.2 mm a day, last is dose 18'],
-    coarse_over_gravel: ['full, 5 x 1.5 mm a day, last is dose 15'],
+    medium_open: ['dry, 4 x 1 mm a day, last is dose 7'],
   };
 
   test.each(sandClasses)('$key: within 15 % or 10 minutes', (sand) => {

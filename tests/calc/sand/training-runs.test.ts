@@ -86,7 +86,8 @@ describe('the runs that a planning model learns from', () => {
       ...['dry + 0.5 at 0.3', 'dry + 0.7 at 0.7', 'dry + 1.3 at 0.25', 'dry + 1.5 at 1'],
       ...['dry + 2.5 at 0.7', 'dry + 2.5 at 0.12', 'dry + 3 at 1'],
       ...['half + 0.7 at 0.8', 'half + 2 at 0.4'],
-      ...['dry + 4 x 1.2', 'full, sine day', 'dry + 2, sine day from noon'],
+      ...['dry + 4 x 1.2', 'dry + 10 x 1', 'half + 10 x 1', 'drained + 12 x 0.7'],
+      ...['full, sine day', 'dry + 2, sine day from noon'],
     ]);
   });
 
@@ -96,7 +97,9 @@ describe('the runs that a planning model learns from', () => {
       const [, from, doseMm = '0', demand] =
         /^(\w+)(?: \+ ([\d.]+) at)? ([\d.]+)$/.exec(name) ?? [];
       if (from === undefined) {
-        const given = name === 'dry + 4 x 1.2' ? 4.8 : name.startsWith('dry') ? 2 : 0;
+        const [, count, mm] = / \+ (\d+) x ([\d.]+)$/.exec(name) ?? [];
+        const day = name.startsWith('dry') ? 2 : 0;
+        const given = count === undefined ? day : Number(count) * Number(mm);
         expect(waterMm(run)).toBeCloseTo(given, 9);
       } else {
         expect(waterMm(run)).toBeCloseTo(Number(doseMm), 9);
@@ -104,7 +107,7 @@ describe('the runs that a planning model learns from', () => {
           new Set([Number(demand)]),
         );
         const hours = run.spells.reduce((sum, one) => sum + one.hours, 0);
-        expect(hours).toBeCloseTo(48 + Number(doseMm) / 18, 9);
+        expect(hours).toBeCloseTo(30 + Number(doseMm) / 18, 9);
         expect(run.fromH).toBeCloseTo(Number(doseMm) / 18, 9);
       }
       for (const spell of run.spells) {
@@ -129,10 +132,16 @@ describe('the runs that a planning model learns from', () => {
     }
   });
 
-  test('show four doses two hours apart, of which the last begins six hours on', () => {
-    const run = runs.find(({ name }) => name === 'dry + 4 x 1.2');
+  test.each([
+    ['dry + 4 x 1.2', 2, 0.55],
+    ['dry + 10 x 1', 1, 0.8],
+    ['half + 10 x 1', 1, 0.35],
+    ['drained + 12 x 0.7', 1, 0.5],
+  ])('show %s mm, a dose each %i h, judged from the last on', (name, everyH, demandMmPerH) => {
+    const run = runs.find((one) => one.name === name);
     if (run === undefined) throw new Error('no such run');
-    expect(run.fromH).toBeCloseTo(6 + 1.2 / 18, 9);
+    const [count = 0, mm = 0] = name.split('+ ')[1]?.split(' x ').map(Number) ?? [];
+    expect(run.fromH).toBeCloseTo((count - 1) * everyH + mm / 18, 9);
     let atH = 0;
     const wetFrom = run.spells.flatMap((spell, at) => {
       const begins = spell.waterMmPerH > 0 && run.spells[at - 1]?.waterMmPerH !== 18;
@@ -140,8 +149,9 @@ describe('the runs that a planning model learns from', () => {
       atH += spell.hours;
       return begins ? [foundH] : [];
     });
-    expect(wetFrom.map((hours) => Math.round(hours * 1e6) / 1e6)).toEqual([0, 2, 4, 6]);
-    expect(new Set(run.spells.map((one) => one.demandMmPerH))).toEqual(new Set([0.55]));
+    const every = Array.from({ length: count }, (_, i) => i * everyH);
+    expect(wetFrom.map((hours) => Math.round(hours * 1e6) / 1e6)).toEqual(every);
+    expect(new Set(run.spells.map((one) => one.demandMmPerH))).toEqual(new Set([demandMmPerH]));
   });
 
   test('begin from a bed that is full, drained, half dried or dry', () => {

@@ -1,15 +1,16 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 import {
   type BedBalance,
   bookWater,
   copyBalance,
+  drainedFor,
   dryBalance,
   firstAtRiskMs,
   firstDryMs,
   firstWithRoom,
   leftMmOf,
+  reserveOf,
   roomAt,
   seriesOf,
   stateAt,
@@ -20,6 +21,7 @@ import { drynessOf, drynessWith, lastDryMs } from '../../../calc/schedule/bed-dr
 import { takenBack } from '../../../calc/schedule/run.ts';
 import type { Station } from '../../../calc/schedule/site.ts';
 import { smallStation } from '../../small-day.ts';
+import { unsureSand, unsureState } from '../../unsure-sand.ts';
 
 const START_MS = Date.parse('2026-07-01T05:00:00Z');
 const STEP_MS = 300_000;
@@ -28,9 +30,10 @@ const CAPACITY_MM = 1.2;
 /** An invented bed on an even grid of five minutes, full or as full as is said. */
 function bed(
   demandMm: readonly number[],
-  given: { storeMm?: number; rainMm?: number[]; stations?: Station[] } = {},
+  given: { storeMm?: number; lessMm?: number; rainMm?: number[]; stations?: Station[] } = {},
 ) {
-  const store = plainStore({ capacityMm: CAPACITY_MM, feedMmPerH: 0 });
+  const { lessMm = 0 } = given;
+  const store = unsureSand({ capacityMm: CAPACITY_MM, lessMm });
   return dryBalance({
     store,
     grid: { startMs: START_MS, steps: demandMm.length },
@@ -38,7 +41,7 @@ function bed(
       demandMm: Float64Array.from(demandMm),
       rainMm: Float64Array.from(given.rainMm ?? demandMm.map(() => 0)),
     },
-    stateNow: { storeMm: given.storeMm ?? CAPACITY_MM },
+    stateNow: unsureState(given.storeMm ?? CAPACITY_MM, { lessMm }),
     ...(given.stations === undefined ? {} : { stations: given.stations }),
   });
 }
@@ -52,7 +55,7 @@ const steady = (steps: number, mm = 0.1) => Array.from({ length: steps }, () => 
 describe('the balance of a bed that loses 0.1 mm every five minutes', () => {
   it('empties in an hour, and tells what is left until then', () => {
     const balance = bed(steady(24));
-    expect(balance).toMatchObject({ capacityMm: CAPACITY_MM, reserveBaseMm: CAPACITY_MM });
+    expect(balance.capacityMm).toBe(CAPACITY_MM);
     expect(balance.peakMmPerH).toBeCloseTo(1.2, 12);
     for (const step of [0, 5, 11, 12]) {
       expect(seriesOf(balance).marginMm[step]).toBeCloseTo(1.2 - 0.1 * step, 9);
@@ -60,22 +63,25 @@ describe('the balance of a bed that loses 0.1 mm every five minutes', () => {
     }
     expect(seriesOf(balance).marginMm[24]).toBeCloseTo(-1.2, 9);
     expect(firstDryMs(balance, START_MS)).toBeCloseTo(at(12), -1);
-    expect(firstAtRiskMs(balance, 0.25, START_MS)).toBeCloseTo(at(9), -1);
-    // Between two steps it is told to the second, and never before the time asked from.
-    expect(firstAtRiskMs(balance, 0.125, START_MS)).toBeCloseTo(at(10.5), -1);
-    expect(firstAtRiskMs(balance, 0.5, at(20))).toBe(at(20));
-    expect(firstAtRiskMs(balance, 0.125, at(10.4))).toBeCloseTo(at(10.5), -1);
-    expect(firstAtRiskMs(balance, 0.125, at(10.6))).toBe(at(10.6));
+    expect(firstAtRiskMs(balance, START_MS), 'of one future').toBeCloseTo(at(12), -1);
+    expect(reserveOf(balance)).toBeCloseTo(0, 9);
   });
 
-  it('has a reserve of the loss to come where that is less than the store', () => {
-    const balance = bed(steady(6));
-    expect(balance.capacityMm).toBeCloseTo(CAPACITY_MM, 9);
-    expect(balance.reserveBaseMm).toBeCloseTo(0.6, 9);
-    expect(firstAtRiskMs(balance, 0.5, START_MS)).toBeNull();
-    // Dew takes nothing off the loss to come.
-    const dew = bed([0.1, 0.1, -0.1, 0.1]);
-    expect(dew.reserveBaseMm).toBeCloseTo(0.3, 9);
+  it('is at risk when the first sand of five is dry, and has left what the others still hold', () => {
+    const quarter = bed(steady(24), { lessMm: 0.3 });
+    expect(firstDryMs(quarter, START_MS)).toBeCloseTo(at(12), -1);
+    expect(firstAtRiskMs(quarter, START_MS)).toBeCloseTo(at(9), -1);
+    expect(reserveOf(quarter)).toBeCloseTo(0.3, 9);
+    // Between two steps it is told to the second, and never before the time asked from.
+    const eighth = bed(steady(24), { lessMm: 0.15 });
+    expect(firstAtRiskMs(eighth, START_MS)).toBeCloseTo(at(10.5), -1);
+    expect(reserveOf(eighth)).toBeCloseTo(0.15, 9);
+    expect(firstAtRiskMs(quarter, at(20))).toBe(at(20));
+    expect(firstAtRiskMs(eighth, at(10.4))).toBeCloseTo(at(10.5), -1);
+    expect(firstAtRiskMs(eighth, at(10.6))).toBe(at(10.6));
+    // 0.6 mm are lost in all: of a sand that holds half as much again nobody is dry.
+    expect(firstAtRiskMs(bed(steady(6), { lessMm: 0.3 }), START_MS)).toBeNull();
+    expect(reserveOf(bed(steady(6), { lessMm: 0.3 }))).toBe(0);
   });
 
   it('has room for what it has lost, and drains what is more', () => {
@@ -86,7 +92,7 @@ describe('the balance of a bed that loses 0.1 mm every five minutes', () => {
     expect(firstWithRoom(balance, 0.45, at(7.5))).toBe(at(7.5));
     expect(firstWithRoom(balance, 99, START_MS)).toBeNull();
     // Five steps lost 0.5 mm; two more lose 0.2 while 1 mm comes.
-    const drained = bookWater(balance, water(5, 7, 1));
+    const drained = drainedFor(balance, water(5, 7, 1));
     expect(drained).toBeCloseTo(0.3, 9);
     expect(totalMm(seriesOf(balance).drainedMm)).toBeCloseTo(0.3, 9);
     expect(seriesOf(balance).marginMm[7]).toBeCloseTo(CAPACITY_MM, 9);

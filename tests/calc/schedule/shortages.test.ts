@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { plainStore } from '../../../calc/sand/seedbed-store.ts';
 import { dryBalance } from '../../../calc/schedule/bed-balance.ts';
 import { nextDue } from '../../../calc/schedule/due-window.ts';
 import { type ObstructedStart, shortagesOf } from '../../../calc/schedule/shortages.ts';
+import { unsureSand, unsureState } from '../../unsure-sand.ts';
 
 const START_MS = Date.parse('2026-07-01T05:00:00Z');
 const STEP_MS = 300_000;
@@ -10,10 +10,10 @@ const at = (step: number) => START_MS + step * STEP_MS;
 
 /** A full bed of 1.2 mm that loses 0.1 mm every five minutes for two hours: dry after one. */
 const balance = dryBalance({
-  store: plainStore({ capacityMm: 1.2, feedMmPerH: 0 }),
+  store: unsureSand({ capacityMm: 1.2, lessMm: 0.3 }),
   grid: { startMs: START_MS, steps: 24 },
   demand: { demandMm: new Float64Array(24).fill(0.1), rainMm: new Float64Array(24) },
-  stateNow: { storeMm: 1.2 },
+  stateNow: unsureState(1.2, { lessMm: 0.3 }),
 });
 const window = { firstStartMs: START_MS, lastEndMs: at(22), nextFirstStartMs: at(24) };
 
@@ -34,8 +34,8 @@ const short = (
   });
 
 describe('a bed that nobody waters', () => {
-  it('is short from nine tenths of its reserve down to the end of daylight', () => {
-    // The reserve is 0.3 mm, nine tenths of it 0.27: less than that is left from step 10 on.
+  it('is short from where one sand in five is dry to the end of daylight', () => {
+    // One sand in five stands at its limit at step 9, and below from step 10 on.
     expect(short()).toMatchObject([
       {
         bedId: 'bed',
@@ -133,7 +133,7 @@ describe('when its next cycle is owed', () => {
           (ms) => Math.round((10 * (ms - START_MS)) / STEP_MS) / 10,
         );
 
-  it('opens with the day, fits from where there is room, and is late at the reserve', () => {
+  it('opens with the day, fits from where there is room, and is late when one sand in five is dry', () => {
     expect(rounded(due())).toEqual([0, 5, 9]);
     expect(rounded(due({ leadMs: STEP_MS }))).toEqual([0, 5, 8]);
     expect(rounded(due({ fromMs: at(3) }))).toEqual([3, 5, 9]);
@@ -150,7 +150,7 @@ describe('when its next cycle is owed', () => {
 
   it('carries the store over a night where there is room before the day’s last start', () => {
     const early = { ...window, lastEndMs: at(8) };
-    // The reserve is reached at step 9, after the last start at step 6.
+    // One sand in five is dry at step 9, after the last start at step 6.
     expect(rounded(due({ window: early }))).toEqual([0, 5, 6]);
     expect(due({ window: early, smallestNetMm: 0.75 })).toBeNull();
     // Dry while the sun is up, some of a rotation lost is the smaller loss.

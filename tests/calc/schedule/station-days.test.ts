@@ -6,6 +6,8 @@ import type { Station } from '../../../calc/schedule/site.ts';
 import { bigSite } from '../../bench/big-site.ts';
 
 const HOUR_MS = 3_600_000;
+/** What a bed of which nothing is known is taken to have left. */
+const UNKNOWN_FRACTION = 0.2;
 const BED = 'green-1';
 
 type Kind = Pick<Station, 'precipitationRateMmPerH' | 'rotationS'>;
@@ -48,7 +50,7 @@ function dryMinutes(
   const stated = bed?.sand.stated;
   if (bed === undefined || stated == null) throw new Error('a bed without a stated store');
   const runs = plan.runs.filter((run) => run.stationId === stationId);
-  let levelMm = stated.capacityMm * day.site.limits.reserveFraction;
+  let levelMm = stated.capacityMm * UNKNOWN_FRACTION;
   let minutes = 0;
   for (let atMs = day.startMs; atMs < (plan.sunsetMs ?? 0); atMs += 60_000) {
     const hour = day.hours.find((one) => one.startMs <= atMs && atMs < one.startMs + HOUR_MS);

@@ -5,7 +5,8 @@ import { readBed } from './api.ts';
 import { StateLegend, StateMark } from './day-line.tsx';
 import { TextLines } from './elements.tsx';
 import { pathTo, usePage } from './page-context.ts';
-import { StoreChart, StoreTable } from './store-chart.tsx';
+import { StoreChart } from './store-chart.tsx';
+import { StoreTable } from './store-table.tsx';
 import { device } from './this-device.ts';
 import { isPageKey, say } from './words.ts';
 
@@ -64,12 +65,16 @@ function BedRow({ bed }: { bed: TodayBed }) {
     ...(bed.minutesBelowDryLimit > 0
       ? [say('page.tag.dry', { min: bed.minutesBelowDryLimit })]
       : []),
+    ...(bed.riskLine === null ? [] : [bed.riskLine]),
     ...(bed.trimPct === 100 ? [] : [say('page.tag.trim', { pct: bed.trimPct })]),
   ];
   return (
     <a class="bed-row" href={pathTo('bed', bed.id)}>
       <span class="bed-name">{bed.name}</span>
-      <span class={needsPerson(bed) ? 'dry clay' : 'dry'}>{bed.dryLine}</span>
+      <span class={needsPerson(bed) ? 'dry clay' : 'dry'}>
+        {bed.dryLine}
+        {bed.dryBand === null ? null : <span class="band">({bed.dryBand})</span>}
+      </span>
       <StoreBar bed={bed} />
       <span class="bed-more">
         {say('page.bed.left', bed.words)}
@@ -147,6 +152,10 @@ function BedTop({ view }: { view: BedView }) {
         ))}
       </p>
       <StoreBar bed={bed} />
+      <p>
+        {bed.drySentence}
+        {bed.riskLine === null ? null : <span class="tag">{bed.riskLine}</span>}
+      </p>
       <p>{say('page.bed.day', { ...words, percent: words.percentOfLoss, cycles: bed.cycles })}</p>
       {bed.notes.length === 0 ? null : (
         <ul class="lines">

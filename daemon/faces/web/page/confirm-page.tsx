@@ -106,6 +106,7 @@ export function ConfirmPage() {
           </ul>
         </details>
       )}
+      {read.day === null || read.day.riskLine === null ? null : <p>{read.day.riskLine}</p>}
       <p>
         <a href={pathTo('line')}>{say('page.confirm.line_first')}</a>
       </p>

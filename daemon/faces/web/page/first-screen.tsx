@@ -147,6 +147,7 @@ function DaySummary() {
       </dl>
       <p class="small">{call.line}</p>
       <p class="small">{day.weatherLine}</p>
+      {day.riskLine === null ? null : <p class="small">{day.riskLine}</p>}
       {seasonWater === null ? null : (
         <p class="small">
           {say('page.day.season', {

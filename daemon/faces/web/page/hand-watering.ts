@@ -7,6 +7,8 @@ export interface HandWatering {
   /** When the seedbed reaches its dry limit without water; null: not in sight. */
   dryAtMs: number | null;
   dryLine: string;
+  /** Between which times that is nine times in ten; null: nobody can say. */
+  dryBand: string | null;
   /** Minutes by hose to fill the seedbed now. */
   fillMin: number;
   /** Minutes by hose that each hour asks for at the day's worst. */
@@ -39,6 +41,7 @@ export function handWatering(given: {
         name: bed.name,
         dryAtMs: bed.dryAtMs,
         dryLine: bed.dryLine,
+        dryBand: bed.dryBand,
         fillMin: minutes(Math.max(0, bed.capacityMm - bed.storeNowMm)),
         worstHourMin: minutes(worstMm),
         lastsMin: worstMm > 0 ? (60 * bed.capacityMm) / worstMm : null,

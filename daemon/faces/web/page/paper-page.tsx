@@ -70,6 +70,7 @@ function DayCard() {
         </p>
       ))}
       {day === null ? null : <p>{day.line}</p>}
+      {day === null || day.riskLine === null ? null : <p>{day.riskLine}</p>}
       <ScrollRegion label={say('page.cycles')}>
         <table class="card-table">
           <caption>{say('page.cycles')}</caption>
@@ -232,7 +233,10 @@ function PumpFailureCard() {
                   <tr key={row.bedId}>
                     <td class="for-pen">{index + 1}</td>
                     <th scope="row">{row.name}</th>
-                    <td>{row.dryLine}</td>
+                    <td>
+                      {row.dryLine}
+                      {row.dryBand === null ? null : ` (${row.dryBand})`}
+                    </td>
                     <td>
                       {row.lastsMin === null ? '-' : show.duration(Math.round(row.lastsMin) * 60)}
                     </td>

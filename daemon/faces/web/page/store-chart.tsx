@@ -2,7 +2,7 @@ import 'uplot/dist/uPlot.min.css';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import uPlot from 'uplot';
 import type { DisplayUnits } from '../../../../adapters/display-units.ts';
-import type { BedView } from '../views/bed-view.ts';
+import type { BedSeries, BedView } from '../views/bed-view.ts';
 import { labelStepH } from './day-figures.ts';
 import { useWidth } from './elements.tsx';
 import { usePage } from './page-context.ts';
@@ -35,9 +35,9 @@ export function StoreChart({ view }: { view: BedView }) {
       const storeMm = at == null ? undefined : series.storeMm[at];
       const atMs = at == null ? undefined : plot.data[0]?.[at];
       setReadout(
-        storeMm === undefined || atMs === undefined
+        at == null || storeMm === undefined || atMs === undefined
           ? ''
-          : say('page.chart.at', { at: time.timeOf(atMs), depth: show.depth(storeMm) }),
+          : readoutAt(series, at, { at: time.timeOf(atMs), depth: show.depth }),
       );
     };
     const plots = [drawStore(storeAt.current, given, read), drawLoss(lossAt.current, given)];
@@ -60,6 +60,11 @@ export function StoreChart({ view }: { view: BedView }) {
         <li>
           <Swatch draw="M0 11h22" kind="store" /> {say('page.chart.store')}
         </li>
+        {series.band == null ? null : (
+          <li>
+            <Swatch draw={['M0 3h22v16h-22z', HATCH]} kind="band" /> {say('page.chart.band')}
+          </li>
+        )}
         <li>
           <Swatch draw="M0 11h22" kind="full" /> {say('page.chart.full', { depth: words.capacity })}
         </li>
@@ -83,12 +88,30 @@ export function StoreChart({ view }: { view: BedView }) {
   );
 }
 
-function Swatch({ draw, kind }: { draw: string; kind: string }) {
+/** Lines that rise to the right, as the band is hatched. */
+const HATCH = 'M0 9l6 -6M0 17l14 -14M6 19l16 -16M14 19l8 -8';
+
+function Swatch({ draw, kind }: { draw: string | readonly string[]; kind: string }) {
   return (
     <svg width="22" height="22" aria-hidden="true" class={`swatch ${kind}`}>
-      <path d={draw} />
+      {[draw].flat().map((one) => (
+        <path key={one} d={one} />
+      ))}
     </svg>
   );
+}
+
+/** The store under the pointer in words, with its band where there is one. */
+function readoutAt(
+  { storeMm, band }: BedSeries,
+  step: number,
+  told: { at: string; depth: (mm: number) => string },
+): string {
+  const { at, depth } = told;
+  const here = { at, depth: depth(storeMm[step] ?? 0) };
+  if (band == null) return say('page.chart.at', here);
+  const least = depth(band.lowerMm[step] ?? 0);
+  return say('page.chart.at.band', { ...here, least, most: depth(band.upperMm[step] ?? 0) });
 }
 
 const HOUR_MS = 3_600_000;
@@ -107,14 +130,19 @@ interface StorePlotInput {
 /** Draws the store with its limits, the cycles above it and what was seen as points. */
 function drawStore(root: HTMLElement, given: StorePlotInput, read: (plot: uPlot) => void): uPlot {
   const { view, width, depth, inks } = given;
-  const { startMs, stepMin, storeMm, capacityMm, reserveMm } = view.series;
+  const { startMs, stepMin, storeMm, band, capacityMm, reserveMm } = view.series;
   const atMs = storeMm.map((_, index) => startMs + index * stepMin * 60_000);
   const level = (mm: number) => atMs.map(() => depth.of(mm));
+  const stored = storeMm.map(depth.of);
+  // One after the other: the water as a tint, the band over it, and the lines over both.
+  const ends = band == null ? [] : [band.upperMm.map(depth.of), band.lowerMm.map(depth.of)];
+  const end = { stroke: inks.dew, width: 1, points: { show: false } };
   return new uPlot(
     {
       ...plotFrame(given, { startMs, endMs: atMs.at(-1) ?? startMs }),
       width,
       height: 280,
+      bands: band == null ? [] : [{ series: [2, 3], fill: () => hatching(inks) }],
       scales: {
         x: { time: false },
         y: {
@@ -126,7 +154,9 @@ function drawStore(root: HTMLElement, given: StorePlotInput, read: (plot: uPlot)
       },
       series: [
         {},
-        { stroke: inks.dew, width: 3, fill: inks.dewWash, fillTo: 0, points: { show: false } },
+        { width: 0, fill: inks.dewWash, fillTo: 0, points: { show: false } },
+        ...ends.map(() => end),
+        { stroke: inks.dew, width: 3, points: { show: false } },
         { stroke: inks.dew, width: 1.5, dash: [2, 4], points: { show: false } },
         { stroke: inks.soil, width: 1.5, dash: [9, 5], points: { show: false } },
         { stroke: inks.clay, width: 3, points: { show: false } },
@@ -136,9 +166,33 @@ function drawStore(root: HTMLElement, given: StorePlotInput, read: (plot: uPlot)
         draw: [(plot) => drawPoints(plot, given)],
       },
     },
-    [atMs, storeMm.map(depth.of), level(capacityMm), level(reserveMm), level(0)],
+    [atMs, stored, ...ends, stored, level(capacityMm), level(reserveMm), level(0)],
     root,
   );
+}
+
+/** Lines that rise to the right on a tint that the lines beneath shine through. */
+function hatching({ dew, dewWash }: PlotColours): CanvasPattern | string {
+  const side = 8 * devicePixelRatio;
+  const tile = document.createElement('canvas');
+  tile.width = side;
+  tile.height = side;
+  const ctx = tile.getContext('2d');
+  if (ctx === null) return dewWash;
+  ctx.globalAlpha = 0.12;
+  ctx.fillStyle = dew;
+  ctx.fillRect(0, 0, side, side);
+  ctx.globalAlpha = 0.75;
+  ctx.strokeStyle = dew;
+  ctx.lineWidth = devicePixelRatio;
+  ctx.beginPath();
+  // The corners as well, so that lines meet from tile to tile.
+  for (const shift of [-side, 0, side]) {
+    ctx.moveTo(shift - 1, side + 1);
+    ctx.lineTo(shift + side + 1, -1);
+  }
+  ctx.stroke();
+  return ctx.createPattern(tile, 'repeat') ?? dewWash;
 }
 
 /** Draws rain upwards and loss downwards, hour by hour. */
@@ -319,41 +373,4 @@ function plotColours(): PlotColours {
     clay: of('--clay'),
     paper: of('--paper'),
   };
-}
-
-/** The chart in numbers, hour by hour. */
-export function StoreTable({ view }: { view: BedView }) {
-  const { time, show } = usePage();
-  const { startMs, stepMin, storeMm, hourStartMs, lossMm, rainMm } = view.series;
-  const storeAt = (atMs: number) => storeMm[Math.round((atMs - startMs) / (stepMin * 60_000))];
-  return (
-    <details>
-      <summary>{say('page.as_table')}</summary>
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">{say('page.chart.hour')}</th>
-            <th scope="col">{say('page.chart.then')}</th>
-            <th scope="col">{say('page.chart.loss')}</th>
-            <th scope="col">{say('page.chart.rain')}</th>
-          </tr>
-        </thead>
-        <tbody>
-          {hourStartMs.map((atMs, index) => (
-            <tr key={atMs}>
-              <th scope="row">{time.timeOf(atMs)}</th>
-              <td>{sayDepth(storeAt(atMs), show.depth)}</td>
-              <td>{sayDepth(lossMm[index], show.depth)}</td>
-              <td>{sayDepth(rainMm[index], show.depth)}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-      <p>{say('page.chart.limits', view.bed.words)}</p>
-    </details>
-  );
-}
-
-function sayDepth(depthMm: number | undefined, depth: (mm: number) => string): string {
-  return depthMm === undefined ? '' : depth(depthMm);
 }

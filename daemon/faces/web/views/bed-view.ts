@@ -1,3 +1,4 @@
+import type { BandSeries } from './store-band.ts';
 import type { LineCycle, LineKeepOff, PlanHead, TodayBed } from './today-view.ts';
 
 /** Something that a person saw or measured on the turf. */
@@ -49,6 +50,8 @@ export interface BedSeries {
   stepMin: number;
   /** Above the dry limit; below 0 the seedbed is drier. */
   storeMm: number[];
+  /** Between which values it lies nine times in ten; null where the plan does not say. */
+  band: BandSeries | null;
   capacityMm: number;
   reserveMm: number;
   /** The dry limit: the store's zero. */

@@ -18,6 +18,7 @@ import type { BedSeries, BedView, LogRow, LookPoint, StageView } from './bed-vie
 import { readBeds } from './read-beds.ts';
 import { readLine } from './read-line.ts';
 import { planHead, readNewest } from './read-today.ts';
+import { bandSeries } from './store-band.ts';
 import type { DayLineView, TodayBed } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
 
@@ -138,6 +139,7 @@ function seriesOf({ now }: ViewContext, { stored }: NewestPlan, bedId: string): 
     startMs: planned?.expectedStore.startMs ?? stored.plan.startMs,
     stepMin: planned?.expectedStore.stepMin ?? 5,
     storeMm: planned?.expectedStore.storeMm ?? [],
+    band: planned === undefined ? null : bandSeries(planned.expectedStore),
     capacityMm: planned?.capacityMm ?? 0,
     reserveMm: planned?.reserveMm ?? 0,
     dryLimitMm: 0,

@@ -1,9 +1,11 @@
 import type { BedPlan } from '../../../../calc/schedule/day-plan.ts';
 import { covers } from '../../../site/store/holds-and-keep-offs.ts';
 import { bedTrims } from '../../../site/store/instructions.ts';
+import { sayDry, shortBand, type ToldDry } from '../../../words/dry-band-words.ts';
 import { sayTimeToDry } from '../../../words/look-words.ts';
 import { sayLowest } from '../../../words/plan-rows.ts';
 import { type Reader, sayTo, stageWords } from '../../../words/plan-words.ts';
+import { sayBedRisk } from '../../../words/risk-words.ts';
 import { sayWarning } from '../../../words/warning-words.ts';
 import type { DayLineView, Severity, TodayBed } from './today-view.ts';
 import type { NewestPlan, ViewContext } from './view-context.ts';
@@ -33,7 +35,8 @@ function readBed(
   const say = sayTo(reader);
   const { plan } = stored;
   const live = now?.beds.find((one) => one.bedId === bed.bedId) ?? null;
-  const dryAtMs = live === null ? bed.dryAtMs : live.dryAtMs;
+  const told: ToldDry = live ?? bed;
+  const { dryAtMs } = told;
   const storeNowMm = live?.storeMm ?? bed.storeNowMm;
   const timeToDryMin =
     dryAtMs === null ? null : Math.max(0, Math.floor((dryAtMs - nowMs) / 60_000));
@@ -51,6 +54,9 @@ function readBed(
     timeToDryMin,
     dryAtMs,
     dryLine: sayTimeToDry(dryAtMs, nowMs, reader),
+    dryBand: shortBand(told, nowMs, reader),
+    drySentence: sayDry(told, nowMs, reader),
+    riskLine: sayBedRisk(bed, plan, reader),
     storeNowMm,
     capacityMm: bed.capacityMm,
     reserveMm: bed.reserveMm,

@@ -26,8 +26,10 @@ import {
   sayWindQuestion,
   windAnswers,
 } from '../../../words/plan-words.ts';
+import { sayPlanRisk } from '../../../words/risk-words.ts';
 import { sayTold } from '../../../words/told.ts';
 import { warningTexts } from '../../../words/warning-words.ts';
+import { saySpread } from '../../../words/weather-words.ts';
 import { sayWorthLooking } from '../../../words/worth-looking-words.ts';
 import { readBeds } from './read-beds.ts';
 import { readLine } from './read-line.ts';
@@ -221,6 +223,7 @@ function readDay(context: ViewContext, { stored, show }: NewestPlan): TodayDay {
     windIs: weather.windMaxMPerS > windLimitMPerS ? 'above' : 'below',
     rain: weather.rainMm > 0 ? show.depth(weather.rainMm) : 'none',
   };
+  const spread = saySpread(weather, reader);
   const weatherLine =
     asOfMs === null
       ? say('weather_line.age_unknown', { source })
@@ -236,7 +239,11 @@ function readDay(context: ViewContext, { stored, show }: NewestPlan): TodayDay {
     windLimitMPerS,
     rainMm: weather.rainMm,
     line: say('day.line', values),
-    weatherLine: say('day.weather', { weather: weatherLine }),
+    weatherLine:
+      spread === null
+        ? say('day.weather', { weather: weatherLine })
+        : say('day.weather.spread', { weather: weatherLine, spread }),
+    riskLine: sayPlanRisk(plan, reader),
   };
 }
 

@@ -70,7 +70,11 @@ function holdItems(
       .filter((bed) => bedIds.includes(bed.id))
       .filter(({ timeToDryMin }) => timeToDryMin !== null && timeToDryMin <= COSTS_SEED_MIN);
     if (dry.length === 0) return [one];
-    const names = dry.map((bed) => `${bed.name} (${bed.dryLine})`).join(', ');
+    const names = dry
+      .map(({ name, dryLine, dryBand }) => {
+        return `${name} (${[dryLine, ...(dryBand === null ? [] : [dryBand])].join('; ')})`;
+      })
+      .join(', ');
     const text = sayTo(reader)('waiting.stop_costs_seed', { beds: names });
     return [
       one,

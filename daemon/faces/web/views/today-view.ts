@@ -95,6 +95,12 @@ export interface TodayBed {
   dryAtMs: number | null;
   /** The same in words: "dry now", "1 h 20 min, to 11:40", "not today". */
   dryLine: string;
+  /** Between which times that is nine times in ten: "10:50 to 12:55"; null: nobody can say. */
+  dryBand: string | null;
+  /** Time and band in one sentence. */
+  drySentence: string;
+  /** How often it gets dry for a while all the same; null: no oftener than is accepted. */
+  riskLine: string | null;
   /** Expected now, by the newest plan's own reckoning. */
   storeNowMm: number;
   capacityMm: number;
@@ -148,8 +154,10 @@ export interface TodayDay {
   rainMm: number;
   /** Loss, heat, wind and rain in one line. */
   line: string;
-  /** Where the weather came from and how old it is. */
+  /** Where the weather came from, how old it is, and how far it may be off. */
   weatherLine: string;
+  /** What risk of dry beds the plan keeps; null: it was laid for one course of the day. */
+  riskLine: string | null;
 }
 
 export interface ShortageView {

@@ -15,19 +15,20 @@ const PLACE = {
   zone: 'Etc/GMT+7',
 };
 
-/** Days from 1 May on, each like the other: an invented place for tests of the bench. */
+/** Days from 1 May on, in turns of 30 from hot to windy and back: an invented place, for tests. */
 export function inventedSummer(days: number): PlaceWeather {
   const firstMs = Date.UTC(2023, 4, 1, 7);
   const bare = Array.from({ length: 24 * days }, (_, index): WeatherHour => {
     const startMs = firstMs + index * HOUR_MS;
     const sun = sunOfHour({ ...PLACE, startMs });
+    const hot = Math.cos((2 * Math.PI * index) / (24 * 30));
     const afternoon = Math.cos((2 * Math.PI * ((index % 24) - 15)) / 24);
     return {
       startMs,
       origin: 'observed',
-      airTempC: 24 + 7 * afternoon,
+      airTempC: 24 + 3 * hot + 7 * afternoon,
       vapourPressureKPa: vapourPressureOfDewPointKPa(11),
-      windMPerS: 2 + afternoon,
+      windMPerS: 2 - 0.5 * hot + afternoon,
       solarMjPerM2: 0.8 * clearSkyMjPerM2({ ...sun, ...PLACE }),
       rainMm: 0,
       filled: [],

@@ -18,6 +18,9 @@ const REVISED_OF = 6;
  * others. `--tune` runs the others alone, on which choices may be made. `--cases 14` thins the run,
  * `--cases 84` doubles it; `--only 'class alone' --only day-ahead --only 'one confirm'` runs some
  * rows and columns; `--each` prints each case. `--weather FILE` adds a place to the packaged ones.
+ *
+ * Some nine minutes of one core, and as much again the first time: models of reports take seconds each
+ * and are kept in the machine's folder for temporary files.
  */
 export async function benchJudge(
   print: (text: string) => void,

@@ -8,7 +8,7 @@ import { caseSlots, judgedCase, windowsApart } from './judged-cases.ts';
 import { isInBand } from './told-bands.ts';
 
 const CLASSES = ['a', 'b', 'c', 'd', 'e', 'f', 'g'];
-const sources = [inventedSummer(12), inventedSummer(12)];
+const sources = [inventedSummer(25), inventedSummer(25)];
 const windows = windowsApart(sources);
 const slot = { isApart: false, className: 'coarse_open', seed: 0, turn: 0 };
 const judged = judgedCase(slot, windows);
@@ -30,12 +30,14 @@ test('a shorter run is the beginning of a longer one', () => {
 test('one window of each place is kept apart', () => {
   expect(windows.apart).toHaveLength(2);
   expect(windows.apart.map(({ window }) => window.kind)).toEqual(['hot and dry', 'mixed']);
-  for (const { source, window } of windows.apart) {
-    const same = windows.others.filter(
-      (one) => one.source === source && one.window.kind === window.kind,
+  const days = ({ source, window }: (typeof windows)['apart'][number]) =>
+    Array.from(
+      { length: 5 },
+      (_, day) => `${sources.indexOf(source)} ${Date.parse(window.siteDay) / 86_400_000 + day}`,
     );
-    expect(same).toEqual([]);
-  }
+  const kept = new Set(windows.apart.flatMap(days));
+  expect(windows.others.length).toBeGreaterThan(0);
+  expect(windows.others.flatMap(days).filter((day) => kept.has(day))).toEqual([]);
 });
 
 test('the bed loses by its own coefficient, and at night by its own part', () => {
@@ -84,14 +86,21 @@ test('the band holds the moment at which the bed is dry without water', () => {
   if (firstDryMs === null) throw new Error('the bed never dries');
   const morning = () => ({ fromMs, column: copyColumn(one.column) });
   const hold = (fromOff: number, toOff: number) =>
-    isInBand(one, morning(), { fromMs: firstDryMs + fromOff, toMs: firstDryMs + toOff });
+    isInBand(one, morning(), {
+      earliestMs: firstDryMs + fromOff,
+      latestMs: firstDryMs + toOff,
+    });
   expect(hold(-60_000, 60_000)).toBe(true);
   expect(hold(-3_600_000, -60_000)).toBe(false);
   expect(hold(60_000, 3_600_000)).toBe(false);
-  expect(isInBand(one, morning(), { fromMs, toMs: null })).toBe(true);
-  expect(isInBand(one, morning(), { fromMs: null, toMs: null })).toBe(false);
+  expect(isInBand(one, morning(), { earliestMs: fromMs, latestMs: null })).toBe(true);
+  expect(isInBand(one, morning(), { earliestMs: null, latestMs: null })).toBe(false);
 });
 
-test('the referee leaves no dry minute', () => {
-  expect(lastMoment(judged.one).verdict.dryMin).toBe(0);
+test('the referee leaves no dry minute of a day that would be dry', () => {
+  const { trial } = judged.one;
+  const one = { ...judged.one, trial: { ...trial, toMs: trial.fromMs + 24 * 3_600_000 } };
+  const unwatered = referenceVerdict(copyColumn(one.column), one.trial, [], true);
+  expect(unwatered.firstDryMs).not.toBeNull();
+  expect(lastMoment(one).verdict.dryMin).toBe(0);
 });

@@ -53,19 +53,30 @@ export function caseSlots(classes: readonly string[], cases: number): CaseSlot[]
 
 type Placed = ReturnType<typeof placedWindows>[number];
 
-/** Of each place one window is kept apart: of the first the hottest, of the next ones other kinds. */
+/**
+ * Of each place one window is kept apart: of the first the hottest, of the next ones other kinds. One
+ * that shares a day with it is left out.
+ */
 export function windowsApart(sources: readonly PlaceWeather[]): {
   apart: Placed[];
   others: Placed[];
 } {
-  const placed = sources.flatMap((source, index) => {
+  const byPlace = sources.map((source, index) => {
     const own = placedWindows([source]);
-    const kept = (2 * index) % own.length;
-    return own.map((one, at) => ({ one, isApart: at === kept }));
+    const kept = own[(2 * index) % own.length];
+    if (kept === undefined) return { apart: [], others: [] };
+    return { apart: [kept], others: own.filter((one) => !shareDay(one, kept)) };
   });
-  const of = (isApart: boolean) =>
-    placed.filter((it) => it.isApart === isApart).map(({ one }) => one);
-  return { apart: of(true), others: of(false) };
+  return {
+    apart: byPlace.flatMap(({ apart }) => apart),
+    others: byPlace.flatMap(({ others }) => others),
+  };
+}
+
+/** Of two windows of one place. */
+function shareDay({ window, config: { clock } }: Placed, other: Placed): boolean {
+  const offMs = clock.startOf(window.siteDay) - clock.startOf(other.window.siteDay);
+  return Math.abs(offMs) < WINDOW_DAYS * DAY_MS - DAY_MS / 2;
 }
 
 /** The case of a slot; its bed is worked out here, which takes the column a while. */
