@@ -48,21 +48,6 @@ export interface Lived {
   verdict: Verdict;
   cycles: number;
   applied: AppliedWater[];
-  /** The plan of each morning. */
-  mornings: DayPlan[];
-}
-
-/** What a life needs besides its case. */
-export interface LifeInput {
-  /** What the bed is planned with. */
-  sand: BedSand;
-  person: Person;
-  /** Where models of reports are kept. */
-  modelsFolder: string;
-  /** Left out: the forecast is perfect, so that what differs between two lives is what the looks did. */
-  weather?: WeatherSource;
-  /** Plans with the cycles alone, sooner; left out: yes. */
-  isSketch?: boolean;
 }
 
 /** A life in course: a column that is watered as planned, and a memory of its own. */
@@ -76,7 +61,7 @@ export interface Life {
   /** What the looks so far have taught of the bed. */
   taught(): LearnedBed;
   nowMs(): number;
-  result(): Omit<Lived, 'mornings'>;
+  result(): Lived;
   close(): void;
 }
 
@@ -84,10 +69,25 @@ export interface Life {
  * A case to be lived as a keeper would, each plan made, confirmed and remembered by the daemon's own
  * acts in a memory of its own, the water that was confirmed run through the column, and the column
  * looked at.
+ *
+ * @param given.sand what the bed is planned with
+ * @param given.modelsFolder where models of reports are kept
+ * @param given.isSketch plans with the cycles alone, sooner
+ * @param given.weather left out: the forecast is perfect, so that what differs between two lives is
+ *   what the looks did
  */
-export function lifeOf(one: SeasonCase, life: LifeInput): Life {
-  const { sand, person, modelsFolder, isSketch = true } = life;
-  const weather = life.weather ?? toldWeather(one, one.reading);
+export function lifeOf(
+  one: SeasonCase,
+  given: {
+    sand: BedSand;
+    person: Person;
+    modelsFolder: string;
+    isSketch: boolean;
+    weather?: WeatherSource;
+  },
+): Life {
+  const { sand, person, modelsFolder, isSketch } = given;
+  const weather = given.weather ?? toldWeather(one, one.reading);
   const { clock, site } = one.config;
   const config: LoadedConfig = {
     ...one.config,
@@ -123,9 +123,7 @@ export function lifeOf(one: SeasonCase, life: LifeInput): Life {
     async plan() {
       const context = { db, config, weather, nowMs: atMs };
       const asked = { cause: 'person', who: KEEPER, lift: 'none' } as const;
-      const stored = isSketch
-        ? await makePlan(context, asked, () => sketched(context))
-        : await makePlan(context, asked);
+      const stored = await makePlan(context, asked, ...(isSketch ? [() => sketched(context)] : []));
       const confirmed = confirmPlan(
         { db, clock, site: siteInUseOf(config), outputs: [], nowMs: atMs },
         {
@@ -174,15 +172,22 @@ export function clockTimes({ config }: SeasonCase, day: SiteDay): number[] {
  * The days of a case: a plan in the morning and after each of three looks at fixed times; without a
  * person the same plans, and nobody looks.
  *
- * @param input.planAfterMin minutes from a look to the plan made and confirmed on it, also where nobody
+ * @param given.planAfterMin minutes from a look to the plan made and confirmed on it, also where nobody
  *   looks; null: the morning's plan stands all day
+ * @returns with the plan of each morning
  */
 export async function livedDays(
   one: SeasonCase,
-  input: LifeInput & { planAfterMin?: number | null },
-): Promise<Lived> {
-  const { planAfterMin = 0 } = input;
-  const life = lifeOf(one, input);
+  given: {
+    sand: BedSand;
+    person: Person;
+    modelsFolder: string;
+    weather?: WeatherSource;
+    planAfterMin?: number | null;
+  },
+): Promise<Lived & { mornings: DayPlan[] }> {
+  const { planAfterMin = 0 } = given;
+  const life = lifeOf(one, { ...given, isSketch: true });
   const mornings: DayPlan[] = [];
   try {
     for (const day of one.days) {
@@ -192,7 +197,7 @@ export async function livedDays(
         life.runTo(atMs);
         await life.look();
         if (planAfterMin === null) continue;
-        life.runTo(life.nowMs() + planAfterMin * MIN_MS);
+        life.runTo(atMs + planAfterMin * MIN_MS);
         await life.plan();
       }
     }

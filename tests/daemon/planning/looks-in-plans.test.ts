@@ -7,6 +7,7 @@ import {
   addLookUndo,
   everyLook,
   type SeenOnBed,
+  type StoredExpectation,
 } from '../../../daemon/site/store/looks.ts';
 import { jobRig } from '../job-rig.ts';
 
