@@ -11,6 +11,7 @@ import {
   type PlanCard,
   planCard,
 } from '../../../daemon/words/plan-card.ts';
+import { bedRows } from '../../../daemon/words/plan-rows.ts';
 import { readerOf } from '../../../daemon/words/plan-words.ts';
 import { EXAMPLE_MADE_AT_MS, EXAMPLE_ZONE, examplePlan } from '../../example-plan.ts';
 
@@ -139,6 +140,41 @@ describe('planCard', () => {
       }),
       { seed: 80, numRuns: 60 },
     );
+  });
+});
+
+describe('a card of a plan that knows its bands', () => {
+  const HOUR_MS = 3_600_000;
+  const banded = examplePlan({
+    beds: plan.beds.map((bed, index) => ({
+      ...bed,
+      dryBandMs: {
+        earliestMs: (bed.dryAtMs ?? 0) - HOUR_MS,
+        latestMs: index === 0 ? (bed.dryAtMs ?? 0) + 2 * HOUR_MS : null,
+      },
+    })),
+    weather: { ...plan.weather, futuresBasis: 'published' },
+  });
+
+  it('tells between which times a bed gets dry, beneath the time itself, and what that is', () => {
+    const text = card({ plan: banded });
+    expect(text).toMatch(/^Bed One \(invented\) .* 09:00\n {60,}\(08:00 to 11:00\)$/m);
+    expect(text).toMatch(/^ {60,}\(08:00 or later\)$/m);
+    expect(text).toContain('In brackets: between which times that is nine times in ten.');
+    expect(text).toContain('How far the weather may be off: usual errors of day-ahead forecasts.');
+    for (const line of text.split('\n')) expect([...line].length).toBeLessThanOrEqual(CARD_WIDTH);
+    const spanish = card({ plan: banded, reader: { ...metric, language: 'es' } });
+    expect(spanish).toContain('(08:00 a 11:00)');
+  });
+
+  it('tells neither of a plan of before', () => {
+    expect(card()).not.toMatch(/In brackets|may be off|Laid so/);
+  });
+
+  it('has them in the rows of the terminal and the page as well', () => {
+    const dryAt = (one: DayPlan) => bedRows(one, metric).map((row) => row[3]);
+    expect(dryAt(banded)[0]).toBe('09:00, 4.0 h (08:00 to 11:00)');
+    expect(dryAt(plan)[0]).toBe('09:00, 4.0 h');
   });
 });
 

@@ -39,11 +39,16 @@ describe('GET /api/today', () => {
       const own = plan.beds.find((one) => one.bedId === bed.id);
       expect(bed.storeNowMm).toBeCloseTo(own?.storeNowMm ?? Number.NaN, 6);
       expect(bed.dryAtMs).toBe(own?.dryAtMs ?? null);
+      expect(own?.dryBandMs).toBeDefined();
+      expect(bed.dryBand).toMatch(/^\d\d:\d\d (to \d\d:\d\d|or later)/);
+      expect(bed.drySentence).toMatch(/^Dry at about \d\d:\d\d .* nine times in ten/);
       expect(bed.cyclesLeft).toBe(own?.cycles.length);
     }
     expect(view.line?.cycles.every((cycle) => cycle.state === 'planned')).toBe(true);
     expect(view.line?.cycles).toHaveLength(plan.beds.flatMap((bed) => bed.cycles).length);
     expect(view.day?.line).toMatch(/^A seedbed loses \d/);
+    expect(view.day?.riskLine).toMatch(/on at most one day in 20\./);
+    expect(view.day?.weatherLine).toMatch(/How far it may be off: /);
   });
 
   it('gives the pump flow in steps that end at nothing and stay within the limit', async () => {

@@ -34,8 +34,15 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     ]);
     const left = await page.locator('.bed-row .dry').allTextContents();
     expect(left).toHaveLength(site.config.site.beds.length);
+    const bands = await page.locator('.bed-row .dry-band').allTextContents();
+    expect(bands).toHaveLength(left.length);
+    for (const band of bands) expect(band).toMatch(/^\(\d\d:\d\d (to|or later)/);
+    await goTo(page, 'bed/green-2');
+    await page.getByText(/^Dry at about \d\d:\d\d without water, /).waitFor();
+    await page.getByText('nine times in ten within the hatching').waitFor();
     await page.getByRole('link', { name: /^Confirm/ }).click();
     await page.getByRole('heading', { name: 'Confirm plan 1' }).waitFor();
+    await page.getByText(/^Laid so that each bed gets dry/).waitFor();
     await readyToConfirm(page);
     await page.getByRole('button', { name: CONFIRM }).click();
     await page.getByRole('heading', { name: 'Confirmed', exact: true }).waitFor();
