@@ -1,4 +1,5 @@
-import { copyBalance, drainedFor, dryBalance } from '../calc/schedule/bed-balance.ts';
+import { copyBalance, dryBalance } from '../calc/schedule/bed-balance.ts';
+import { drainedFor } from '../calc/schedule/bed-moisture.ts';
 import { blockOfTurns, stationWaterOf } from '../calc/schedule/cycle-block.ts';
 import { type DayLayout, layoutOf } from '../calc/schedule/day-layout.ts';
 import type { PlacedCycle, PlacementInput } from '../calc/schedule/placement-pass.ts';

@@ -1,4 +1,4 @@
-import { drainedFor } from './bed-balance.ts';
+import { drainedFor } from './bed-moisture.ts';
 import { blockOfTurns, stationWaterOf, turnsLike } from './cycle-block.ts';
 import type { PlacedCycle, PlacementInput } from './placement-pass.ts';
 import type { KeptCycle } from './run.ts';

@@ -1,5 +1,6 @@
-import { netOfParts, roomsOfParts, stateOfStep, stepOfBed } from './bed-balance.ts';
+import { stateOfStep, stepOfBed } from './bed-balance.ts';
 import type { BedState } from './bed-followed.ts';
+import { netOfParts, roomsOfParts } from './bed-moisture.ts';
 import { STEP_MS } from './demand.ts';
 import {
   blockAt,

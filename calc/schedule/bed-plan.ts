@@ -1,14 +1,5 @@
-import {
-  type BedBalance,
-  drainedFor,
-  dryRiskOf,
-  leftMmOf,
-  partAlone,
-  roomAt,
-  stateAtStart,
-  stepAt,
-  totalMm,
-} from './bed-balance.ts';
+import { type BedBalance, partAlone, stateAtStart, stepAt, totalMm } from './bed-balance.ts';
+import { drainedFor, dryRiskOf, leftMmOf, roomAt } from './bed-moisture.ts';
 import type { BedGermination, BedPlan, Cycle, DryBand, StationDay } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';

@@ -1,11 +1,5 @@
-import {
-  type BedBalance,
-  bookWater,
-  copyBalance,
-  firstAtRiskMs,
-  roomAt,
-  seriesOf,
-} from './bed-balance.ts';
+import { type BedBalance, bookWater, copyBalance, seriesOf } from './bed-balance.ts';
+import { firstAtRiskMs, roomAt } from './bed-moisture.ts';
 import { stationWaterOf } from './cycle-block.ts';
 import type { DayLayout, LaidBed, LaidBedCycle } from './day-layout.ts';
 import type { Reason } from './day-plan.ts';

@@ -1,14 +1,6 @@
-import {
-  atRiskAlone,
-  type BedBalance,
-  bookWater,
-  copyBalance,
-  drainedOfCycles,
-  netOfParts,
-  roomAt,
-  roomsAt,
-} from './bed-balance.ts';
+import { type BedBalance, bookWater, copyBalance } from './bed-balance.ts';
 import { type BedCost, bedCost, drynessOf, isLessDry } from './bed-dryness.ts';
+import { atRiskAlone, drainedOfCycles, netOfParts, roomAt, roomsAt } from './bed-moisture.ts';
 import { bedPath } from './bed-path.ts';
 import { stationWaterOf } from './cycle-block.ts';
 import {

@@ -1,4 +1,5 @@
-import { type BedBalance, firstAtRiskMs, firstDryMs, firstWithRoom } from './bed-balance.ts';
+import type { BedBalance } from './bed-balance.ts';
+import { firstAtRiskMs, firstDryMs, firstWithRoom } from './bed-moisture.ts';
 
 /** The hours of the site day within which water may run. */
 export interface WaterWindow {

@@ -1,5 +1,6 @@
-import { fullState, roomAt, stateBefore } from './bed-balance.ts';
+import { fullState, stateBefore } from './bed-balance.ts';
 import { type Dryness, drynessOf, drynessWith, isLessDry, lastDryMs } from './bed-dryness.ts';
+import { roomAt } from './bed-moisture.ts';
 import { blockOfTurns, cycleBlock, isWithinCap, stationWaterOf } from './cycle-block.ts';
 import {
   balanceWith,

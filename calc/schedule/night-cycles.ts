@@ -1,5 +1,6 @@
 import type { Stage, StageName } from '../growth/stages.ts';
-import { type BedBalance, drainedFor, firstDryMs, roomAt } from './bed-balance.ts';
+import type { BedBalance } from './bed-balance.ts';
+import { drainedFor, firstDryMs, roomAt } from './bed-moisture.ts';
 import { laidCycle } from './bed-plan.ts';
 import { stationWaterOf } from './cycle-block.ts';
 import { STEP_MS } from './demand.ts';

@@ -1,13 +1,7 @@
 import TinyQueue from 'tinyqueue';
 import type { RanBefore } from './allowances.ts';
-import {
-  type BedBalance,
-  bookWater,
-  copyBalance,
-  drainedOfCycles,
-  firstAtRiskMs,
-  stateBefore,
-} from './bed-balance.ts';
+import { type BedBalance, bookWater, copyBalance, stateBefore } from './bed-balance.ts';
+import { drainedOfCycles, firstAtRiskMs } from './bed-moisture.ts';
 import { type CycleBlock, stationWaterOf } from './cycle-block.ts';
 import type { Reason } from './day-plan.ts';
 import { type DueWindow, leastCycleDue, nextDue, type WaterWindow } from './due-window.ts';

@@ -6,16 +6,8 @@ import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
 import { type RanBefore, seasonWater } from './allowances.ts';
 import { type AskedRotation, askedCycles } from './asked-rotations.ts';
-import {
-  type BedBalance,
-  bookWater,
-  copyBalance,
-  drainedOfCycles,
-  dryBalance,
-  dryBandMs,
-  firstDryMs,
-  reserveOf,
-} from './bed-balance.ts';
+import { type BedBalance, bookWater, copyBalance, dryBalance } from './bed-balance.ts';
+import { drainedOfCycles, dryBandMs, firstDryMs, reserveOf } from './bed-moisture.ts';
 import { bedPlan, keptCycle, type LaidCycle, laidCycle, numberedRuns } from './bed-plan.ts';
 import { stateUnknown } from './bed-stores.ts';
 import { pondingCapMm } from './cycle-block.ts';

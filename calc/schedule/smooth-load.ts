@@ -1,5 +1,5 @@
-import { roomAt } from './bed-balance.ts';
 import { isDryLonger } from './bed-dryness.ts';
+import { roomAt } from './bed-moisture.ts';
 import { isWithinCap } from './cycle-block.ts';
 import {
   type DayLayout,

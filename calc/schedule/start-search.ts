@@ -1,5 +1,6 @@
-import { type BedBalance, drierThanWettest, roomAt, stateBefore } from './bed-balance.ts';
+import { type BedBalance, stateBefore } from './bed-balance.ts';
 import type { BedState } from './bed-followed.ts';
+import { drierThanWettest, roomAt } from './bed-moisture.ts';
 import { type CycleBlock, cycleBlock } from './cycle-block.ts';
 import type { DueWindow, WaterWindow } from './due-window.ts';
 import {

@@ -1,7 +1,8 @@
 import { at as checkedAt, entryOf } from '../checked-entry.ts';
 import { stateOfRow } from '../sand/seedbed-store.ts';
-import { type BedBalance, leftMmOf, seriesOf, stateOfStep } from './bed-balance.ts';
+import { type BedBalance, seriesOf, stateOfStep } from './bed-balance.ts';
 import { bedFollower } from './bed-followed.ts';
+import { leftMmOf } from './bed-moisture.ts';
 import type { StoreBand } from './day-plan.ts';
 import { STEP_MIN } from './demand.ts';
 

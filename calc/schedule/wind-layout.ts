@@ -1,4 +1,5 @@
-import { adoptBalance, copyBalance, leftMmOf } from './bed-balance.ts';
+import { adoptBalance, copyBalance } from './bed-balance.ts';
+import { leftMmOf } from './bed-moisture.ts';
 import type { GivenWindAnswer, WindAnswer, WindChoice, WindQuestion } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { FormerCycle } from './former-places.ts';

@@ -2,13 +2,8 @@ import type { SiteDay } from '../../adapters/site-clock.ts';
 import type { BedStanding } from '../../calc/growth/stage-moves.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../../calc/sand/seedbed-store.ts';
-import {
-  dryBalance,
-  dryBandMs,
-  firstDryMs,
-  leftMmOf,
-  totalMm,
-} from '../../calc/schedule/bed-balance.ts';
+import { dryBalance, totalMm } from '../../calc/schedule/bed-balance.ts';
+import { dryBandMs, firstDryMs, leftMmOf } from '../../calc/schedule/bed-moisture.ts';
 import { bedStores, stateUnknown } from '../../calc/schedule/bed-stores.ts';
 import type { DryBand } from '../../calc/schedule/day-plan.ts';
 import { bedDemand, lossCoefficient, stepGrid } from '../../calc/schedule/demand.ts';

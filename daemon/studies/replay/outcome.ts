@@ -1,12 +1,7 @@
 import { STAGES } from '../../../calc/growth/stages.ts';
 import type { SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
-import {
-  drainedFor,
-  dryBalance,
-  leftMmOf,
-  seriesOf,
-  totalMm,
-} from '../../../calc/schedule/bed-balance.ts';
+import { dryBalance, seriesOf, totalMm } from '../../../calc/schedule/bed-balance.ts';
+import { drainedFor, leftMmOf } from '../../../calc/schedule/bed-moisture.ts';
 import { type LaidCycle, numberedRuns } from '../../../calc/schedule/bed-plan.ts';
 import type { Cycle, DayPlan } from '../../../calc/schedule/day-plan.ts';
 import {

@@ -4,20 +4,22 @@ import {
   type BedBalance,
   bookWater,
   copyBalance,
-  drainedFor,
   dryBalance,
-  firstAtRiskMs,
-  firstDryMs,
-  firstWithRoom,
-  leftMmOf,
-  reserveOf,
-  roomAt,
   seriesOf,
   stateAt,
   stepAt,
   totalMm,
 } from '../../../calc/schedule/bed-balance.ts';
 import { drynessOf, drynessWith, lastDryMs } from '../../../calc/schedule/bed-dryness.ts';
+import {
+  drainedFor,
+  firstAtRiskMs,
+  firstDryMs,
+  firstWithRoom,
+  leftMmOf,
+  reserveOf,
+  roomAt,
+} from '../../../calc/schedule/bed-moisture.ts';
 import { takenBack } from '../../../calc/schedule/run.ts';
 import type { Station } from '../../../calc/schedule/site.ts';
 import { smallStation } from '../../small-day.ts';

@@ -6,20 +6,22 @@ import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 import { plainStore, stateOfRow, writeRow } from '../../../calc/sand/seedbed-store.ts';
 import {
   adoptBalance,
-  atRiskAlone,
   type BedBalance,
   bookWater,
   copyBalance,
   dryBalance,
+  seriesOf,
+  stateOfStep,
+} from '../../../calc/schedule/bed-balance.ts';
+import { bedFollower } from '../../../calc/schedule/bed-followed.ts';
+import {
+  atRiskAlone,
   dryRiskOf,
   firstAtRiskMs,
   firstDryMs,
   leftMmOf,
   roomsAt,
-  seriesOf,
-  stateOfStep,
-} from '../../../calc/schedule/bed-balance.ts';
-import { bedFollower } from '../../../calc/schedule/bed-followed.ts';
+} from '../../../calc/schedule/bed-moisture.ts';
 import { takenBack } from '../../../calc/schedule/run.ts';
 import { smallStation } from '../../small-day.ts';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { dryBandMs, reserveOf } from '../../../calc/schedule/bed-balance.ts';
+import { dryBandMs, reserveOf } from '../../../calc/schedule/bed-moisture.ts';
 import { bedPlan, laidCycle } from '../../../calc/schedule/bed-plan.ts';
 import { at, type HandBed, laidDay, minutesOf } from '../../laid-day.ts';
 import { smallDay } from '../../small-day.ts';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { leftMmOf } from '../../../calc/schedule/bed-balance.ts';
+import { leftMmOf } from '../../../calc/schedule/bed-moisture.ts';
 import { storeBand } from '../../../calc/schedule/store-band.ts';
 import { type HandBed, laidDay, STEPS } from '../../laid-day.ts';
 

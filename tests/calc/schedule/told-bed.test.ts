@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { drainedFor, seriesOf } from '../../../calc/schedule/bed-balance.ts';
+import { seriesOf } from '../../../calc/schedule/bed-balance.ts';
+import { drainedFor } from '../../../calc/schedule/bed-moisture.ts';
 import { cyclesWithReasons } from '../../../calc/schedule/cycle-reasons.ts';
 import { supplyLoad } from '../../../calc/schedule/supply-timeline.ts';
 import { at, type HandBed, laidDay } from '../../laid-day.ts';
