@@ -40,7 +40,7 @@ describe('the library of a bed', () => {
   });
 
   it('keeps its weights in the store of a bed', () => {
-    const members = membersOf(bedStore(memberSpread(some(3)), 0, 0.8));
+    const members = membersOf(bedStore(memberSpread(some(3))));
     expect(members).toHaveLength(48);
     expect(members.reduce((sum, one) => sum + one.weightFraction, 0)).toBeCloseTo(1, 12);
     expect(() => memberSpread([])).toThrow(RangeError);
