@@ -64,10 +64,10 @@ describe('the watch over absences', () => {
 
   it('lists what was never sent in an hour, and proposes a catch-up that runs none of it', async () => {
     const site = await runningSite({ sent: false });
-    await site.cutUntil(120);
+    await site.cutUntil(240);
     expect(site.told()).toHaveLength(1);
     expect(site.told()[0]).toMatch(
-      /^The daemon did not run from 05:02 to 07:00\. Missed, not made up for: 5 runs \(06:\d\d bed-\d s-\d\w, .*\)\.$/,
+      /^The daemon did not run from 05:02 to 09:00\. Missed, not made up for: 5 runs \(08:\d\d bed-\d s-\d\w, .*\)\.$/,
     );
     const { cause, plan } = site.plans() ?? {};
     expect(cause).toBe('restart');
@@ -75,16 +75,16 @@ describe('the watch over absences', () => {
     expect(plan?.warnings.map((one) => one.code)).toEqual(
       expect.arrayContaining(['catch_up', 'missed_away']),
     );
-    expect(plan?.runs.every((run) => run.startMs > site.at(121))).toBe(true);
-    expect(planInForce(site.db, site.at(122))?.plan.revision, 'held').toBe(1);
-    await site.cutUntil(123);
+    expect(plan?.runs.every((run) => run.startMs > site.at(241))).toBe(true);
+    expect(planInForce(site.db, site.at(242))?.plan.revision, 'held').toBe(1);
+    await site.cutUntil(243);
     expect(site.told(), 'no second list').toHaveLength(1);
     expect(site.plans()?.plan.revision).toBe(2);
   });
 
   it('does not guess where the receiver has the plan', async () => {
     const site = await runningSite();
-    await site.cutUntil(120);
+    await site.cutUntil(240);
     expect(site.told()[0]).toMatch(
       /Nobody can say whether they ran: 5 runs \(.*look at the turf\.$/,
     );
@@ -97,12 +97,12 @@ describe('the watch over absences', () => {
 
   it('takes the receiver’s word where it reports', async () => {
     const site = await runningSite();
-    const runs = site.stored.plan.runs.filter((run) => run.startMs < site.at(120));
-    site.goTo(119);
+    const runs = site.stored.plan.runs.filter((run) => run.startMs < site.at(240));
+    site.goTo(239);
     for (const run of runs) site.report(run.stationId, { startMs: run.startMs, runS: run.runS });
-    await site.cutUntil(120);
+    await site.cutUntil(240);
     expect(site.told()[0]).toBe(
-      'The daemon did not run from 05:02 to 07:00. Reported as run: 5 runs.',
+      'The daemon did not run from 05:02 to 09:00. Reported as run: 5 runs.',
     );
     expect(site.plans()?.plan.revision).toBe(1);
   });
@@ -137,14 +137,14 @@ describe('the watch over absences', () => {
     const first = absenceWatchJob(site.parts, () => 0);
     site.goTo(90);
     await first.work();
-    await site.cutUntil(120);
+    await site.cutUntil(240);
     expect(site.told()).toHaveLength(1);
-    expect(site.told()[0]).toContain('from 05:02 to 07:00. Missed');
+    expect(site.told()[0]).toContain('from 05:02 to 09:00. Missed');
   });
 
   it.each([
     ['spring', '2026-03-08T00:30:00-08:00'],
-    ['autumn', '2026-11-01T00:30:00-07:00'],
+    ['autumn', '2026-11-01T00:30:00-09:00'],
   ])('tells nothing over the clock change of %s', async (_, start) => {
     const rig = jobRig({ startMs: Date.parse(start) });
     let steadyMs = 0;
@@ -160,10 +160,10 @@ describe('the watch over absences', () => {
   it('keeps an order that went out late among the missed', async () => {
     const site = await runningSite({ sent: false });
     writeLastLook(site.config.dataFolder, site.at(2));
-    site.goTo(120);
-    const late = { orderId: site.orderId, output: 'file', atMs: site.at(120), detail: '' };
+    site.goTo(240);
+    const late = { orderId: site.orderId, output: 'file', atMs: site.at(240), detail: '' };
     addAttempt(site.db, { ...late, answer: 'accepted' });
-    await site.cutUntil(121);
+    await site.cutUntil(241);
     expect(site.told()[0]).toContain('Missed, not made up for: 5 runs');
   });
 });

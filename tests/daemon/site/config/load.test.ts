@@ -68,6 +68,7 @@ describe('a sound config', () => {
       restMin: 20,
       firstAfterSunriseMin: 30,
       lastBeforeSunsetMin: 90,
+      riskFraction: 0.05,
       windLimitMPerS: 4,
     });
     expect(config).toMatchObject({
