@@ -7,7 +7,6 @@ import {
   addLookUndo,
   everyLook,
   type SeenOnBed,
-  type StoredExpectation,
 } from '../../../daemon/site/store/looks.ts';
 import { jobRig } from '../job-rig.ts';
 
