@@ -6,8 +6,11 @@ import type { WorthLooking } from '../schedule/day-plan.ts';
 import { STEP_MIN, STEP_MS } from '../schedule/demand.ts';
 import { type LookableBed, type LookChoice, worthOfLooks } from './look-worth.ts';
 
-/** Looks are proposed at these times of the clock: nobody keeps to the minute. */
-const EVERY_MS = 20 * 60_000;
+/** Looks are proposed at thirds of an hour: nobody keeps to the minute. */
+const FINE_MS = 20 * 60_000;
+/** Every second of them is tried on all beds, those beside the best on the few best beds. */
+const COARSE_MS = 2 * FINE_MS;
+const SEARCHED_BEDS = 4;
 /** More beds than this are not searched: nobody walks them for a look either. */
 const MOST_BEDS = 100;
 /** Demand at which a store is dried down to see how what is left goes with its margin, mm/h. */
@@ -30,17 +33,34 @@ export function looksWorthTaking(
   asked: { eye: readonly number[]; fromMs: number; toMs: number },
 ): WorthLooking[] {
   if (beds.length > MOST_BEDS) return [];
-  const lookable = beds
-    .filter(({ balance }) => balance.futures.length > 1)
-    .map(({ bedId, balance }) => lookableBed(bedId, balance, asked));
-  return worthOfLooks(lookable, asked.eye)
+  const { eye, fromMs, toMs } = asked;
+  const open = beds.filter(({ balance }) => balance.futures.length > 1);
+  const first = timesBetween(fromMs, toMs, COARSE_MS);
+  const coarse = worthOfLooks(
+    open.map((bed) => lookableBed(bed, first, asked)),
+    eye,
+    SEARCHED_BEDS,
+  );
+  const near = coarse.flatMap(({ bedId, atMs }) => {
+    const bed = open.find((one) => one.bedId === bedId);
+    const [lower, upper] = [Math.max(fromMs, atMs - FINE_MS), Math.min(toMs, atMs + FINE_MS + 1)];
+    const times = timesBetween(lower, upper, FINE_MS);
+    return bed === undefined ? [] : [lookableBed(bed, times, asked)];
+  });
+  return worthOfLooks(near, eye)
     .map(({ bedId, atMs }) => ({ bedId, atMs }))
     .toSorted((a, b) => a.atMs - b.atMs);
 }
 
+function timesBetween(fromMs: number, toMs: number, everyMs: number): number[] {
+  const firstMs = Math.ceil(fromMs / everyMs) * everyMs;
+  const count = Math.max(0, Math.ceil((toMs - firstMs) / everyMs));
+  return Array.from({ length: count }, (_, index) => firstMs + index * everyMs);
+}
+
 function lookableBed(
-  bedId: string,
-  balance: BedBalance,
+  { bedId, balance }: { bedId: string; balance: BedBalance },
+  times: readonly number[],
   { fromMs, toMs }: { fromMs: number; toMs: number },
 ): LookableBed {
   const { futures, grid } = balance;
@@ -50,13 +70,12 @@ function lookableBed(
     const mmPerH = Math.max(LEAST_DEMAND_MM_PER_H, member.lossFactor * peakMmPerH);
     return member.store.capacityMm(mmPerH) / mmPerH;
   });
-  const times: LookChoice[] = [];
-  for (let atMs = Math.ceil(fromMs / EVERY_MS) * EVERY_MS; atMs < toMs; atMs += EVERY_MS) {
+  const choices = times.flatMap((atMs): LookChoice[] => {
     const step = Math.round((atMs - grid.startMs) / STEP_MS);
-    if (step >= grid.steps) break;
-    times.push({ atMs, leftFractions: leftByFutures(balance, step), hoursToDry });
-  }
-  return { bedId, weights: futures.map(({ weightFraction }) => weightFraction), times };
+    if (step >= grid.steps) return [];
+    return [{ atMs, leftFractions: leftByFutures(balance, step), hoursToDry }];
+  });
+  return { bedId, weights: futures.map(({ weightFraction }) => weightFraction), times: choices };
 }
 
 const LEAST_DEMAND_MM_PER_H = 0.1;
@@ -100,14 +119,17 @@ function partOfMargin({ store }: SandMember, marginMm: number): number {
 }
 
 const STEP_H = STEP_MIN / 60;
-const MOST_STEPS = 48 / STEP_H;
+/** A dry-down is cut into about so many steps. */
+const STEPS = 24;
 
 /** At a steady demand what is left falls evenly in time. */
 function dryDownOf(store: SeedbedStore): DryDown {
-  const spell = { waterMm: 0, demandMm: HOT_DEMAND_MM_PER_H * STEP_H, hours: STEP_H };
+  const lastsH = store.capacityMm(HOT_DEMAND_MM_PER_H) / HOT_DEMAND_MM_PER_H;
+  const hours = Math.max(STEP_H, lastsH / STEPS);
+  const spell = { waterMm: 0, demandMm: HOT_DEMAND_MM_PER_H * hours, hours };
   const margins: number[] = [];
   let state = store.full;
-  for (let step = 0; step <= MOST_STEPS; step++) {
+  for (let step = 0; step <= STEPS; step++) {
     const marginMm = store.marginMm(state, HOT_DEMAND_MM_PER_H);
     // Where rise keeps up with the air the margin stands still.
     if (marginMm <= 0) break;
