@@ -49,6 +49,25 @@ export function memberSpread(models: readonly SeedbedModel[]): ModelMember[] {
 }
 
 /**
+ * A few of a library's members, evenly spaced over its list, all of the same weight: for trials over a
+ * whole season, where the middle of many days counts and not the edge of one.
+ *
+ * @throws RangeError when none is asked for
+ */
+export function fewerMembers(members: readonly ModelMember[], count: number): ModelMember[] {
+  if (!(count >= 1)) {
+    throw new RangeError(
+      `fewerMembers: at least one must stay (got ${count}); give 6, for example`,
+    );
+  }
+  if (members.length <= count) return [...members];
+  return Array.from({ length: count }, (_, index) => ({
+    ...entryOf(members, Math.floor(((index + 0.5) * members.length) / count)),
+    weightFraction: 1 / count,
+  }));
+}
+
+/**
  * The store of a bed by what its sand may be.
  *
  * @param rootsMm depth that roots reach, mm; 0: only the surface counts

@@ -194,16 +194,16 @@ export function stepRow(
     // The demand is met, or it is not: one of the two gives a state that agrees with itself. Which is
     // guessed and checked at the end, because Newton's method can cycle about the corner between.
     let flows = flowsOf(s1, s2, s3);
-    let isLimited = dt * flows.supply < demandStepMm;
+    let isLimited = dt * flows.supplyMmPerH < demandStepMm;
     let isChecked = false;
     for (let iteration = 0; iteration < 80; iteration++) {
       // Over the step, mm.
-      const supply = dt * flows.supply;
+      const supply = dt * flows.supplyMmPerH;
       e = isLimited ? supply : demandStepMm;
-      const deds1 = isLimited ? dt * flows.dSupply : 0;
-      const q1 = dt * (flows.fall1 + flows.down1 - flows.up1);
-      const q2 = dt * (flows.fall2 + flows.down2 - flows.up2);
-      const q3 = dt * flows.fall3;
+      const deds1 = isLimited ? dt * flows.supplySlopeMmPerH : 0;
+      const q1 = dt * (flows.fall1MmPerH + flows.down1MmPerH - flows.up1MmPerH);
+      const q2 = dt * (flows.fall2MmPerH + flows.down2MmPerH - flows.up2MmPerH);
+      const q3 = dt * flows.fall3MmPerH;
       // What each balance misses, mm: 0 where the step is solved.
       const r1 = had1 - e - q1 - s1 * P1;
       const r2 = had2 + q1 - q2 - s2 * P2;
@@ -220,11 +220,11 @@ export function stepRow(
       }
       // Slopes of the flows: by the store that they leave, and, with the sign turned, by the one that
       // they enter.
-      const dq1ds1 = dt * (flows.dFall1 + flows.dDown1);
-      const dq1ds2 = dt * flows.dUp1;
-      const dq2ds2 = dt * (flows.dFall2 + flows.dDown2);
-      const dq2ds3 = dt * flows.dUp2;
-      const dq3ds3 = dt * flows.dFall3;
+      const dq1ds1 = dt * (flows.fall1SlopeMmPerH + flows.down1SlopeMmPerH);
+      const dq1ds2 = dt * flows.up1SlopeMmPerH;
+      const dq2ds2 = dt * (flows.fall2SlopeMmPerH + flows.down2SlopeMmPerH);
+      const dq2ds3 = dt * flows.up2SlopeMmPerH;
+      const dq3ds3 = dt * flows.fall3SlopeMmPerH;
       // Newton: the tridiagonal system J ds = r, eliminated downward and solved upward.
       const pivot1 = P1 + deds1 + dq1ds1;
       const factor1 = dq1ds1 / pivot1;

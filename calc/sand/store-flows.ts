@@ -1,8 +1,23 @@
 import { at as checkedAt } from '../checked-entry.ts';
-import type { SeedbedModel } from './seedbed-model.ts';
 
 /** A name of its own: where tests wrap modules, an imported one is looked up again at every call. */
 const at = checkedAt;
+
+/** What the flows of a planning model hang on: of each store the flow when full, and its power. */
+interface FlowPowers {
+  seed: LayerPowers;
+  below: LayerPowers;
+  root: LayerPowers;
+  supplyMmPerH: number;
+  supplyPower: number;
+}
+
+interface LayerPowers {
+  fallMmPerH: number;
+  fallPower: number;
+  riseMmPerH: number;
+  risePower: number;
+}
 
 /**
  * The flows of a planning model, mm/h, each a power of the filled part of one of its stores, with
@@ -10,22 +25,22 @@ const at = checkedAt;
  * (`stepSeedbed` tells the symbols).
  */
 export interface StoreFlows {
-  supply: number;
-  dSupply: number;
-  fall1: number;
-  dFall1: number;
-  down1: number;
-  dDown1: number;
-  fall2: number;
-  dFall2: number;
-  up1: number;
-  dUp1: number;
-  down2: number;
-  dDown2: number;
-  fall3: number;
-  dFall3: number;
-  up2: number;
-  dUp2: number;
+  supplyMmPerH: number;
+  supplySlopeMmPerH: number;
+  fall1MmPerH: number;
+  fall1SlopeMmPerH: number;
+  down1MmPerH: number;
+  down1SlopeMmPerH: number;
+  fall2MmPerH: number;
+  fall2SlopeMmPerH: number;
+  up1MmPerH: number;
+  up1SlopeMmPerH: number;
+  down2MmPerH: number;
+  down2SlopeMmPerH: number;
+  fall3MmPerH: number;
+  fall3SlopeMmPerH: number;
+  up2MmPerH: number;
+  up2SlopeMmPerH: number;
 }
 
 /** Works out the flows of these filled parts, above 0, into the object that it was made with. */
@@ -33,27 +48,27 @@ export type FlowsOf = (s1: number, s2: number, s3: number) => StoreFlows;
 
 function noFlows(): StoreFlows {
   return {
-    supply: 0,
-    dSupply: 0,
-    fall1: 0,
-    dFall1: 0,
-    down1: 0,
-    dDown1: 0,
-    fall2: 0,
-    dFall2: 0,
-    up1: 0,
-    dUp1: 0,
-    down2: 0,
-    dDown2: 0,
-    fall3: 0,
-    dFall3: 0,
-    up2: 0,
-    dUp2: 0,
+    supplyMmPerH: 0,
+    supplySlopeMmPerH: 0,
+    fall1MmPerH: 0,
+    fall1SlopeMmPerH: 0,
+    down1MmPerH: 0,
+    down1SlopeMmPerH: 0,
+    fall2MmPerH: 0,
+    fall2SlopeMmPerH: 0,
+    up1MmPerH: 0,
+    up1SlopeMmPerH: 0,
+    down2MmPerH: 0,
+    down2SlopeMmPerH: 0,
+    fall3MmPerH: 0,
+    fall3SlopeMmPerH: 0,
+    up2MmPerH: 0,
+    up2SlopeMmPerH: 0,
   };
 }
 
 /** The flows as the model has them. */
-export function exactFlows(model: SeedbedModel): FlowsOf {
+export function exactFlows(model: FlowPowers): FlowsOf {
   const { seed, below, root, supplyMmPerH: E, supplyPower: g } = model;
   const flows = noFlows();
   return (s1, s2, s3) => {
@@ -61,22 +76,22 @@ export function exactFlows(model: SeedbedModel): FlowsOf {
     const ln1 = Math.log(s1);
     const ln2 = Math.log(s2);
     const ln3 = Math.log(s3);
-    flows.supply = E * Math.exp(g * ln1);
-    flows.fall1 = seed.fallMmPerH * Math.exp(seed.fallPower * ln1);
-    flows.down1 = seed.riseMmPerH * Math.exp(seed.risePower * ln1);
-    flows.fall2 = below.fallMmPerH * Math.exp(below.fallPower * ln2);
-    flows.up1 = seed.riseMmPerH * Math.exp(seed.risePower * ln2);
-    flows.down2 = below.riseMmPerH * Math.exp(below.risePower * ln2);
-    flows.fall3 = root.fallMmPerH * Math.exp(root.fallPower * ln3);
-    flows.up2 = below.riseMmPerH * Math.exp(below.risePower * ln3);
-    flows.dSupply = (g * flows.supply) / s1;
-    flows.dFall1 = (seed.fallPower * flows.fall1) / s1;
-    flows.dDown1 = (seed.risePower * flows.down1) / s1;
-    flows.dFall2 = (below.fallPower * flows.fall2) / s2;
-    flows.dUp1 = (seed.risePower * flows.up1) / s2;
-    flows.dDown2 = (below.risePower * flows.down2) / s2;
-    flows.dFall3 = (root.fallPower * flows.fall3) / s3;
-    flows.dUp2 = (below.risePower * flows.up2) / s3;
+    flows.supplyMmPerH = E * Math.exp(g * ln1);
+    flows.fall1MmPerH = seed.fallMmPerH * Math.exp(seed.fallPower * ln1);
+    flows.down1MmPerH = seed.riseMmPerH * Math.exp(seed.risePower * ln1);
+    flows.fall2MmPerH = below.fallMmPerH * Math.exp(below.fallPower * ln2);
+    flows.up1MmPerH = seed.riseMmPerH * Math.exp(seed.risePower * ln2);
+    flows.down2MmPerH = below.riseMmPerH * Math.exp(below.risePower * ln2);
+    flows.fall3MmPerH = root.fallMmPerH * Math.exp(root.fallPower * ln3);
+    flows.up2MmPerH = below.riseMmPerH * Math.exp(below.risePower * ln3);
+    flows.supplySlopeMmPerH = (g * flows.supplyMmPerH) / s1;
+    flows.fall1SlopeMmPerH = (seed.fallPower * flows.fall1MmPerH) / s1;
+    flows.down1SlopeMmPerH = (seed.risePower * flows.down1MmPerH) / s1;
+    flows.fall2SlopeMmPerH = (below.fallPower * flows.fall2MmPerH) / s2;
+    flows.up1SlopeMmPerH = (seed.risePower * flows.up1MmPerH) / s2;
+    flows.down2SlopeMmPerH = (below.risePower * flows.down2MmPerH) / s2;
+    flows.fall3SlopeMmPerH = (root.fallPower * flows.fall3MmPerH) / s3;
+    flows.up2SlopeMmPerH = (below.risePower * flows.up2MmPerH) / s3;
     return flows;
   };
 }
@@ -89,7 +104,7 @@ const LAST = 1536;
  * The same read off tables, on straight lines between 1/1024 of a store: within 0.1 % where a bed
  * dries, and several times as quick. For plans, which follow many sands through many days.
  */
-export function tabulatedFlows(model: SeedbedModel): FlowsOf {
+export function tabulatedFlows(model: FlowPowers): FlowsOf {
   const { seed, below, root, supplyMmPerH: E, supplyPower: g } = model;
   const supply = tableOf(E, g);
   const fall1 = tableOf(seed.fallMmPerH, seed.fallPower);
@@ -111,36 +126,36 @@ export function tabulatedFlows(model: SeedbedModel): FlowsOf {
     const p3 = x3 - i3;
     let low = at(supply, i1);
     let rise = at(supply, i1 + 1) - low;
-    flows.supply = low + p1 * rise;
-    flows.dSupply = rise * STEPS;
+    flows.supplyMmPerH = low + p1 * rise;
+    flows.supplySlopeMmPerH = rise * STEPS;
     low = at(fall1, i1);
     rise = at(fall1, i1 + 1) - low;
-    flows.fall1 = low + p1 * rise;
-    flows.dFall1 = rise * STEPS;
+    flows.fall1MmPerH = low + p1 * rise;
+    flows.fall1SlopeMmPerH = rise * STEPS;
     low = at(rise1, i1);
     rise = at(rise1, i1 + 1) - low;
-    flows.down1 = low + p1 * rise;
-    flows.dDown1 = rise * STEPS;
+    flows.down1MmPerH = low + p1 * rise;
+    flows.down1SlopeMmPerH = rise * STEPS;
     low = at(rise1, i2);
     rise = at(rise1, i2 + 1) - low;
-    flows.up1 = low + p2 * rise;
-    flows.dUp1 = rise * STEPS;
+    flows.up1MmPerH = low + p2 * rise;
+    flows.up1SlopeMmPerH = rise * STEPS;
     low = at(fall2, i2);
     rise = at(fall2, i2 + 1) - low;
-    flows.fall2 = low + p2 * rise;
-    flows.dFall2 = rise * STEPS;
+    flows.fall2MmPerH = low + p2 * rise;
+    flows.fall2SlopeMmPerH = rise * STEPS;
     low = at(rise2, i2);
     rise = at(rise2, i2 + 1) - low;
-    flows.down2 = low + p2 * rise;
-    flows.dDown2 = rise * STEPS;
+    flows.down2MmPerH = low + p2 * rise;
+    flows.down2SlopeMmPerH = rise * STEPS;
     low = at(rise2, i3);
     rise = at(rise2, i3 + 1) - low;
-    flows.up2 = low + p3 * rise;
-    flows.dUp2 = rise * STEPS;
+    flows.up2MmPerH = low + p3 * rise;
+    flows.up2SlopeMmPerH = rise * STEPS;
     low = at(fall3, i3);
     rise = at(fall3, i3 + 1) - low;
-    flows.fall3 = low + p3 * rise;
-    flows.dFall3 = rise * STEPS;
+    flows.fall3MmPerH = low + p3 * rise;
+    flows.fall3SlopeMmPerH = rise * STEPS;
     return flows;
   };
 }

@@ -11,7 +11,6 @@ import {
   totalMm,
 } from './bed-balance.ts';
 import type { BedFuture, BedState } from './bed-followed.ts';
-import type { DryBand } from './day-plan.ts';
 import { STEP_MS } from './demand.ts';
 import { addEvenly, type StationWater } from './run.ts';
 import type { Station } from './site.ts';
@@ -196,6 +195,12 @@ export function reserveOf(balance: BedBalance): number {
   const part = Math.min(1, (riskMs - grid.startMs) / STEP_MS - step);
   const begunMm = at(leftMm, step);
   return Math.max(0, begunMm + (at(leftMm, step + 1) - begunMm) * part);
+}
+
+/** Between which instants nine of ten futures lie; null: beyond the plan's reach. */
+export interface DryBand {
+  earliestMs: number | null;
+  latestMs: number | null;
 }
 
 /** The two ends of the band of nine in ten of the first dry instant; null: not within the grid. */

@@ -1,6 +1,7 @@
 import { type BedBalance, partAlone, stateAtStart, stepAt, totalMm } from './bed-balance.ts';
+import type { DryBand } from './bed-moisture.ts';
 import { drainedFor, dryRiskOf, leftMmOf, roomAt } from './bed-moisture.ts';
-import type { BedGermination, BedPlan, Cycle, DryBand, StationDay } from './day-plan.ts';
+import type { BedGermination, BedPlan, Cycle, StationDay } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { WaterWindow } from './due-window.ts';
 import type { PlacedCycle } from './placement-pass.ts';

@@ -3,6 +3,7 @@ import type { Notice } from '../growth/notice.ts';
 import type { StageName } from '../growth/stages.ts';
 import type { StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour, FilledValue, HourOrigin } from '../sky/weather-hour.ts';
+import type { DryBand } from './bed-moisture.ts';
 import type { PlanWarning } from './plan-warning.ts';
 import type { Run } from './run.ts';
 import type { KeepOffCause, Limits, Site, SupplyLimit } from './site.ts';
@@ -63,12 +64,6 @@ export interface StationDay {
   drainedMm: number;
   /** Daylight minutes that the part is expected below its dry limit. */
   minutesBelowDryLimit: number;
-}
-
-/** Between which instants nine of ten futures lie; null: beyond the plan's reach. */
-export interface DryBand {
-  earliestMs: number | null;
-  latestMs: number | null;
 }
 
 /** The two ends of the store's band of nine in ten, one value each `stepMin` from the store's `startMs`. */

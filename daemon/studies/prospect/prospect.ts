@@ -11,6 +11,9 @@ import { type ReplayedDay, replay } from '../replay/replay.ts';
 import { peakFlowLPerMin } from '../replay/report/figures.ts';
 
 const DAY_MS = 24 * 3_600_000;
+/** A season is planned a hundred times over: so many of the sands that a bed may have tell its water. */
+const MOST_SANDS = 6;
+
 /** A grow-in that takes longer than this was begun too late in the year. */
 export const MAX_GROW_IN_DAYS = 120;
 
@@ -63,6 +66,7 @@ export async function prospectOf(asked: ProspectAsked): Promise<Prospect> {
         actual: reading,
         days: stageDays,
         forecast: { kind: 'perfect' },
+        mostSands: MOST_SANDS,
         revisions: null,
         onDay: (done) => onDay(before + done),
       })),
@@ -193,6 +197,7 @@ async function dryMinutes(
     actual: reading,
     days: [day],
     forecast: { kind: 'perfect' },
+    mostSands: MOST_SANDS,
     revisions: null,
     onDay: () => undefined,
   });

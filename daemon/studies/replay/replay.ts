@@ -1,5 +1,6 @@
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { WeatherReading } from '../../../adapters/weather/source.ts';
+import { fewerMembers } from '../../../calc/futures/member-spread.ts';
 import { weatherFutures } from '../../../calc/futures/weather-futures.ts';
 import { STAGES } from '../../../calc/growth/stages.ts';
 import type { SeedbedStore, StoreState } from '../../../calc/sand/seedbed-store.ts';
@@ -47,6 +48,8 @@ interface ReplayInput {
   forecast: ReplayForecast;
   /** Null: the morning's plan stands all day. */
   revisions: Revisions | null;
+  /** Of what a bed's sand may be, so many are followed; left out: all. */
+  mostSands?: number;
   /** Stores by bed id in place of those that the config's sands give. */
   stores?: ReadonlyMap<string, SeedbedStore>;
   /** State of each bed's store on the first morning; left out: unknown. */
@@ -71,7 +74,14 @@ export async function replay(input: ReplayInput): Promise<ReplayedDay[]> {
     toMs: clock.startOf(clock.addDays(last, 2)),
   });
   const real = { reading: actual, hours };
-  const stores = input.stores ?? bedStores(site.beds, STAGES, sandMembers(config.dataFolder));
+  const membersOf = sandMembers(config.dataFolder);
+  const { mostSands } = input;
+  const stores =
+    input.stores ??
+    bedStores(site.beds, STAGES, (sand, seedLayerMm) => {
+      const members = membersOf(sand, seedLayerMm);
+      return mostSands === undefined ? members : fewerMembers(members, mostSands);
+    });
   let states = input.statesNow ?? new Map<string, StoreState>();
   const ran: Run[] = [];
   const done: ReplayedDay[] = [];

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { DryBand } from '../../../calc/schedule/day-plan.ts';
+import type { DryBand } from '../../../calc/schedule/bed-moisture.ts';
 import { siteClock } from '../../../daemon/site/time/site-clock.ts';
 import { sayDry, shortBand, type ToldDry, withBand } from '../../../daemon/words/dry-band-words.ts';
 

@@ -1,5 +1,6 @@
 import { referenceVerdict } from '../../../../calc/sand/reference-column.ts';
-import type { BedPlan, DryBand } from '../../../../calc/schedule/day-plan.ts';
+import type { DryBand } from '../../../../calc/schedule/bed-moisture.ts';
+import type { BedPlan } from '../../../../calc/schedule/day-plan.ts';
 import type { SeasonCase } from '../season-case.ts';
 import type { Morning } from './day-verdicts.ts';
 
