@@ -138,8 +138,9 @@ export function planDay(input: DayPlanInput): DayPlan {
               ...bedDemand(bed, weather.hours, coefficient, grid),
               netFactor: weather.netFactor,
             }))
-          : // Many sands in one weather: as many futures of them as there are of many weathers.
-            new Array<typeof demand>(Math.min(FUTURES, membersOf(store).length)).fill(demand),
+          : // Many sands in one weather: as many futures of them as there are of many weathers. A few
+            // are each followed by its own weight.
+            new Array<typeof demand>(membersOf(store).length > FUTURES ? FUTURES : 0).fill(demand),
       stateNow,
       stations,
       riskFraction: limits.riskFraction,

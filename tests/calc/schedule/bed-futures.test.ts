@@ -86,10 +86,10 @@ const balanceOf = (demandMm: Float64Array, riskFraction = 0.05): BedBalance => {
     riskFraction,
   });
 };
-const closeTo = (found: ArrayLike<number>, wanted: ArrayLike<number>, what: string) => {
+const closeTo = (found: ArrayLike<number>, wanted: ArrayLike<number>, what: string, digits = 9) => {
   expect(found.length).toBe(wanted.length);
   for (let i = 0; i < wanted.length; i++)
-    expect(found[i], `${what} ${i}`).toBeCloseTo(wanted[i] ?? 0, 9);
+    expect(found[i], `${what} ${i}`).toBeCloseTo(wanted[i] ?? 0, digits);
 };
 
 describe('a bed followed in its futures', () => {
@@ -117,6 +117,8 @@ describe('a bed followed in its futures', () => {
     let wantedMm = 0;
     const marginsMm: number[] = [];
     for (const [k, { store, weightFraction }] of MEMBERS.entries()) {
+      // Rows of a modelled sand read their flows off tables, good to 1e-5 mm.
+      const digits = store.isAdditive ? 9 : 4;
       const after = starts.map((own, part) =>
         store.step(own[k] ?? store.full, {
           waterMm: 0.2 + (part === 0 ? 0.1 : 0.7),
@@ -129,14 +131,14 @@ describe('a bed followed in its futures', () => {
       for (const [part, one] of after.entries()) {
         const found = stateOfRow(next.rows, follower.offsetOf(part, k), store.rows);
         for (const name of store.rows.names) {
-          expect(found[name]).toBeCloseTo(one.state[name] ?? Number.NaN, 9);
+          expect(found[name]).toBeCloseTo(one.state[name] ?? Number.NaN, digits);
         }
       }
     }
-    expect(drainedMm).toBeCloseTo(wantedMm, 9);
+    expect(drainedMm).toBeCloseTo(wantedMm, 4);
     expect(wantedMm).toBeGreaterThan(0);
     // The second step's dew asks nothing: margins are those of a demand of 0.
-    closeTo(follower.marginsMm(next, 1), marginsMm, 'margin');
+    closeTo(follower.marginsMm(next, 1), marginsMm, 'margin', 4);
     // A step may also be taken where the state stands.
     follower.step(state, state, 0, [0.1, 0.7]);
     closeTo(state.rows, next.rows, 'row');
