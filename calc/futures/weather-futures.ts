@@ -91,8 +91,12 @@ export interface FuturesInput {
  *
  * Deterministic. Throws RangeError when hours are out of order, or the count is not 1 to 200.
  */
-export function weatherFutures(input: FuturesInput): WeatherFutures {
-  const { hours, place, asOfMs, count = 24 } = input;
+export function weatherFutures(asked: FuturesInput): WeatherFutures {
+  // By whole hours: a plan that is made anew a minute later has to find the same futures.
+  const asOfMs =
+    asked.hours.findLast(({ startMs }) => startMs <= asked.asOfMs)?.startMs ?? asked.asOfMs;
+  const input = { ...asked, asOfMs };
+  const { hours, place, count = 24 } = input;
   if (!(Number.isInteger(count) && count >= 1 && count <= 200)) {
     throw new RangeError(
       `weatherFutures: no such number of members (got ${count}); give 1 to 200, for example 24`,
