@@ -9,7 +9,7 @@ export default defineConfig({
   root: fileURLToPath(new URL('..', import.meta.url)),
   test: {
     // Generous: on a busy machine of two cores the longest take several times their usual time.
-    testTimeout: 60_000,
+    testTimeout: 180_000,
     hookTimeout: 60_000,
     // One fewer than cores is the usual, and leaves half of a machine of two idle.
     maxWorkers: Math.max(2, availableParallelism() - 1),

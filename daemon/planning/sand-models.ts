@@ -71,7 +71,10 @@ function derived(dataFolder: string, bed: BedProfile, seedLayerMm: number): Deri
   const made = JSON.stringify({ DERIVATION, bed, seedLayerMm });
   const key = createHash('sha256').update(made).digest('hex').slice(0, 32);
   const inHand = models.get(key);
-  if (inHand !== undefined) return inHand;
+  if (inHand !== undefined) {
+    if (!existsSync(fileOf(dataFolder, key))) keepModel(dataFolder, key, inHand);
+    return inHand;
+  }
   const kept = keptModel(dataFolder, key);
   const found = kept ?? deriveSeedbedModel(bed, seedLayerMm);
   if (kept === null) keepModel(dataFolder, key, found);

@@ -48,10 +48,10 @@ export const STUDY_COMMANDS = {
   'sand.surface_dry': 'surface no longer wet',
   'sand.layer_half_dry': 'seed layer half dry',
   'sand.class_differs':
-    'Sands of this class differ ({source}): {count} of them are planned with, for the worst.',
-  'sand.several': 'Planned with {count} sands at once, for the worst of them: {why}.',
+    'Sands of this class differ ({source}): plans follow {count} of them, all as likely.',
+  'sand.several': 'Plans follow {count} sands that it may be, all as likely: {why}.',
   'sand.why_several':
-    '{why, select, n {n is open} gravel {wetted sand lifts less than its drained curve says} other {n is open, and wetted sand lifts less than its drained curve says}}',
+    '{why, select, n {n is open, and so is how it takes water up again} other {how it takes water up again, and what was measured, leave it open}}',
   'sand.lasts': 'So a full seedbed lasts, as planned: {hours}.',
   'sand.hours': '{hours} h at {rate}',
   'sand.how_sure':

@@ -78,7 +78,7 @@ function countedLines(className: string, depth: (depthMm: number) => string): st
   const models = membersOfClass(className).map(({ model }) => model);
   const counted = bedStore(memberSpread(models)).capacityMm(SHOWN_MM_PER_H);
   return [
-    `Plans count only the ${depth(counted)} (${(counted / SHOWN_MM_PER_H).toFixed(1)} h) that the least of such sands holds.`,
+    `Plans follow many such sands: half of them hold ${depth(counted)} (${(counted / SHOWN_MM_PER_H).toFixed(1)} h) or more.`,
   ];
 }
 

@@ -71,7 +71,7 @@ function explained(sand: BedSand, given: { units: DisplayUnits; dataFolder: stri
     ...knownLines(sand, standIn, fit),
     ...curveLines(bed),
     ...dryDownLines(bed, show),
-    ...severalLines(models.length, { fit, standIn, under: bed.under }),
+    ...severalLines(models.length, { fit, standIn }),
     `  ${say('sand.counts', {
       capacity: show.depth(store.capacityMm(0.5)),
       rate: show.rate(0.5),
@@ -140,16 +140,15 @@ function dryDownLines(bed: BedProfile, show: UnitDisplay): string[] {
 /** Why a plan follows more than one sand on this bed. */
 function severalLines(
   count: number,
-  known: { fit: RetentionFit | null; standIn: SandClass; under: BedProfile['under'] },
+  known: { fit: RetentionFit | null; standIn: SandClass },
 ): string[] {
-  const { fit, standIn, under } = known;
+  const { fit, standIn } = known;
   if (fit === null) {
     const source = sayIn('en')(`sand_range.${standIn.range.source}`);
     return [`  ${say('sand.class_differs', { source, count })}`];
   }
   if (count === 1) return [];
-  const isNOpen = !fit.fitted.includes('n');
-  const why = isNOpen ? (under === 'gravel' ? 'both' : 'n') : 'gravel';
+  const why = fit.fitted.includes('n') ? 'curve' : 'n';
   return [`  ${say('sand.several', { count, why: say('sand.why_several', { why }) })}`];
 }
 

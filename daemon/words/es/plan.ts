@@ -292,7 +292,7 @@ export const PLAN: Readonly<Record<keyof typeof EN, string>> = {
   'rule.pythium_9_hours':
     'De mediodía a mediodía: máxima sobre {highAbove}, mínima sobre {lowAbove}, al menos 9 h de humedad alta (Kentucky; a Hall 1984 de memoria). Alta se toma como sobre 90 %, un supuesto.',
   'rule.damping_off':
-    'Media sobre {warm} con exceso de humedad (University of California IPM); exceso es agua y lluvia sobre {excess} de la pérdida (supuesto).',
+    'Media sobre {warm} con exceso de humedad (IPM de la Universidad de California); exceso es agua y lluvia sobre {excess} de la pérdida (supuesto).',
   'rule.irrigation_salinity':
     'Restricción: ninguna bajo 0.7 dS/m y severa sobre 3.0 dS/m (Ayers & Westcot 1985, FAO-29, de memoria); bajo 1 dS/m para sembrar (práctica común).',
   'rule.reclaimed_water':

@@ -44,7 +44,7 @@ outputs:
   - { output: mqtt, name: broker-2, prefix: second, url: "mqtt://127.0.0.1:${brokerPort}", username_env: DEWBEAT_TEST_USER, password_file: secret.txt, timeout: 60 s }
 supply: { pump_flow: 800 L/min }
 beds:
-  - { id: ${bed}, area: 450 m², sand: medium_over_gravel, water_before_seeding: true }
+  - { id: ${bed}, area: 450 m², sand: coarse_open, water_before_seeding: true }
 stations:
   - { id: s1, bed: ${bed}, flow: 200 L/min, rate: { stated: 16 mm/h }, rotation: 120 s, measured: true }
 page: { port: 0 }

@@ -123,7 +123,7 @@ describe('dewbeat init by questions', () => {
     expect(script.left).toEqual([]);
     const { out } = await said;
     expect(out).toContain('Last row read: hour');
-    expect(out).toContain('Plans count only the');
+    expect(out).toContain('Plans follow many such sands');
     expect(out).toContain('+ units: us');
     expect(out).toContain('npx dewbeat plan');
     const plan = await dewbeat(['plan'], { cwd, nowMs: NOW_MS });

@@ -35,8 +35,8 @@ describe('dewbeat sand', () => {
     // The curve goes through the capillary porosity that the report states, at 30 cm.
     expect(thin).toMatch(/30 cm +15\.0 %/);
     expect(thin).toContain('How sure: n is assumed.');
-    expect(thin).toContain('Planned with 2 sands at once, for the worst of them: n is open.');
-    expect(coarse).toContain('of them are planned with, for the worst');
+    expect(thin).toContain('Plans follow 6 sands that it may be, all as likely: n is open, and');
+    expect(coarse).toContain('plans follow 24 of them, all as likely');
     expect(own).toContain('Your own figures: holds 0.80 mm');
     const again = await dewbeat(['sand', '--bed', 'c'], { cwd, nowMs: NOW_MS });
     expect(again.out).not.toContain('thin');
@@ -51,9 +51,8 @@ describe('dewbeat sand', () => {
     const first = await dewbeat(['plan'], { cwd, nowMs: NOW_MS });
     expect(first.code).toBe(0);
     const kept = join(cwd, 'dewbeat-data', 'sands');
-    // Without a release curve both ends of n are worked out.
     const files = readdirSync(kept);
-    expect(files).toHaveLength(2);
+    expect(files).toHaveLength(6);
     const stamps = () => files.map((file) => statSync(join(kept, file)).mtimeMs);
     const before = stamps();
     expect((await dewbeat(['plan'], { cwd, nowMs: NOW_MS })).code).toBe(0);

@@ -72,7 +72,7 @@ describe('revisions through the day', () => {
     expect({ cause, revision: plan.revision }).toEqual({ cause: 'weather', revision: 2 });
     expect(plan.warnings[0]).toMatchObject({ code: 'revised' });
     expect(toldOf(plan, 'revised')[0]).toMatch(
-      /^Bed \d dries .* earlier, at \d\d:\d\d instead of \d\d:\d\d: wind .* m\/s instead of .*, high of 38\.0 °C instead of 30\.0 °C/,
+      /^Bed \d dries .* earlier, at \d\d:\d\d \(\d\d:\d\d to \d\d:\d\d\) instead of \d\d:\d\d: wind .* m\/s instead of .*, high of 38\.0 °C instead of 30\.0 °C/,
     );
     expect(site.steps('plan_made').at(-1)).toMatchObject({ digest, revision: 2 });
     expect(site.steps('plan_made').at(-1)?.what).toContain('weather: ');
