@@ -1,20 +1,13 @@
 import { entryOf } from '../checked-entry.ts';
 import { bareSeedbed, rootedSeedbed, type SeedbedDynamics, storeMm } from './seedbed-dynamics.ts';
-import {
-  DRAINED,
-  dryLimitMm,
-  type SeedbedModel,
-  type SeedbedState,
-  SUMS,
-  stepRow,
-} from './seedbed-model.ts';
+import { dryLimitMm, type SeedbedModel, type SeedbedState } from './seedbed-model.ts';
 import {
   partOfState,
   type SeedbedStore,
   type StoreRows,
   type StoreState,
 } from './seedbed-store.ts';
-import { tabulatedFlows } from './store-flows.ts';
+import { DRAINED, SUMS, stepRow, tabulatedFlows } from './store-flows.ts';
 
 /** Demands at which the capacity is worked out once; between them it is read off, mm/h. */
 const CAPACITY_AT_MM_PER_H = [0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5] as const;

@@ -1,9 +1,5 @@
-import { at as checkedAt, entryOf } from '../checked-entry.ts';
+import { entryOf } from '../checked-entry.ts';
 import type { VanGenuchten } from './hydraulic-properties.ts';
-import { exactFlows, type FlowsOf } from './store-flows.ts';
-
-/** A name of its own: where tests wrap modules, an imported one is looked up again at every call. */
-const at = checkedAt;
 
 /** One of the model's stores: a layer of sand that is treated as evenly moist. */
 export interface SeedbedLayer {
@@ -99,7 +95,7 @@ const LONGEST_STEP_H = 1 / 12;
 const LEAST_FILLED = 1e-9;
 const CLOSE_ENOUGH_MM = 1e-10;
 /** Newton's method doubles its digits: after a change this small, of a layer's water, nothing is left to do. */
-const NO_MORE_STRIDE = 1e-4;
+const NO_MORE_STRIDE = 1e-6;
 /** Most that one iteration may fill a layer: a cloudburst on dry sand overshoots otherwise. */
 const LONGEST_STRIDE = 0.5;
 
@@ -140,47 +136,24 @@ export function stepSeedbed(
       `stepSeedbed: water, demand and stores must not be negative and hours above 0 (got ${waterMm}, ${demandMm}, ${seedMm}/${belowMm}/${rootMm}, ${hours}); count dew as no demand`,
     );
   }
-  const row = Float64Array.of(seedMm, belowMm, rootMm);
-  const sums = new Float64Array(SUMS);
-  stepRow(model, exactFlows(model), row, { from: 0, to: 0 }, spell, sums);
-  return {
-    state: { seedMm: at(row, 0), belowMm: at(row, 1), rootMm: at(row, 2) },
-    evaporatedMm: at(sums, EVAPORATED),
-    drainedMm: at(sums, DRAINED),
-  };
-}
-
-/** Places in the sums of a step. */
-export const EVAPORATED = 0;
-export const DRAINED = 1;
-export const SUMS = 2;
-
-/**
- * The same step on states that stand in a row of numbers, three values each (seed layer, below, root
- * zone, mm above residual), so that many sands are followed through a day without an object for each:
- * see {@link stepSeedbed}, which checks what it is given; this does not.
- *
- * @param rows states; that at `place.from` is read and that at `place.to` written, which may be the same
- * @param flowsOf of this model: worked out, or read off tables
- * @param sums gets what evaporated and what left the root zone, mm
- */
-export function stepRow(
-  model: SeedbedModel,
-  flowsOf: FlowsOf,
-  rows: Float64Array,
-  place: { from: number; to: number },
-  { waterMm, demandMm, hours }: SeedbedSpell,
-  sums: Float64Array,
-): void {
   const steps = Math.max(1, Math.ceil(hours / LONGEST_STEP_H - 1e-9));
   const dt = hours / steps;
   const waterStepMm = waterMm / steps;
   const demandStepMm = demandMm / steps;
-  const [P1, P2, P3] = [model.seed.poreMm, model.below.poreMm, model.root.poreMm];
-  const { from, to } = place;
-  let s1 = at(rows, from) / P1;
-  let s2 = at(rows, from + 1) / P2;
-  let s3 = at(rows, from + 2) / P3;
+  const { seed, below, root, supplyPower: g } = model;
+  const [P1, P2, P3] = [seed.poreMm, below.poreMm, root.poreMm];
+  const [a1, a2, a3] = [seed.fallPower, below.fallPower, root.fallPower];
+  const [b1, b2] = [seed.risePower, below.risePower];
+  // Flows of full stores over one step, mm.
+  const F1 = seed.fallMmPerH * dt;
+  const F2 = below.fallMmPerH * dt;
+  const F3 = root.fallMmPerH * dt;
+  const R1 = seed.riseMmPerH * dt;
+  const R2 = below.riseMmPerH * dt;
+  const E = model.supplyMmPerH * dt;
+  let s1 = seedMm / P1;
+  let s2 = belowMm / P2;
+  let s3 = rootMm / P3;
   let evaporatedMm = 0;
   let drainedMm = 0;
   for (let step = 0; step < steps; step++) {
@@ -193,17 +166,24 @@ export function stepRow(
     if (s3 < LEAST_FILLED) s3 = LEAST_FILLED;
     // The demand is met, or it is not: one of the two gives a state that agrees with itself. Which is
     // guessed and checked at the end, because Newton's method can cycle about the corner between.
-    let flows = flowsOf(s1, s2, s3);
-    let isLimited = dt * flows.supplyMmPerH < demandStepMm;
+    let isLimited = E * Math.exp(g * Math.log(s1)) < demandStepMm;
     let isChecked = false;
     for (let iteration = 0; iteration < 80; iteration++) {
-      // Over the step, mm.
-      const supply = dt * flows.supplyMmPerH;
+      // s^a is exp(a ln s): the logarithm of each store serves two powers.
+      const ln1 = Math.log(s1);
+      const ln2 = Math.log(s2);
+      const fall1 = F1 * Math.exp(a1 * ln1);
+      const fall2 = F2 * Math.exp(a2 * ln2);
+      const q3 = F3 * Math.exp(a3 * Math.log(s3));
+      const down1 = R1 * Math.exp(b1 * ln1);
+      const up1 = R1 * Math.exp(b1 * ln2);
+      const down2 = R2 * Math.exp(b2 * ln2);
+      const up2 = R2 * Math.exp(b2 * Math.log(s3));
+      const supply = E * Math.exp(g * ln1);
       e = isLimited ? supply : demandStepMm;
-      const deds1 = isLimited ? dt * flows.supplySlopeMmPerH : 0;
-      const q1 = dt * (flows.fall1MmPerH + flows.down1MmPerH - flows.up1MmPerH);
-      const q2 = dt * (flows.fall2MmPerH + flows.down2MmPerH - flows.up2MmPerH);
-      const q3 = dt * flows.fall3MmPerH;
+      const deds1 = isLimited ? (g * supply) / s1 : 0;
+      const q1 = fall1 + down1 - up1;
+      const q2 = fall2 + down2 - up2;
       // What each balance misses, mm: 0 where the step is solved.
       const r1 = had1 - e - q1 - s1 * P1;
       const r2 = had2 + q1 - q2 - s2 * P2;
@@ -220,11 +200,11 @@ export function stepRow(
       }
       // Slopes of the flows: by the store that they leave, and, with the sign turned, by the one that
       // they enter.
-      const dq1ds1 = dt * (flows.fall1SlopeMmPerH + flows.down1SlopeMmPerH);
-      const dq1ds2 = dt * flows.up1SlopeMmPerH;
-      const dq2ds2 = dt * (flows.fall2SlopeMmPerH + flows.down2SlopeMmPerH);
-      const dq2ds3 = dt * flows.up2SlopeMmPerH;
-      const dq3ds3 = dt * flows.fall3SlopeMmPerH;
+      const dq1ds1 = (a1 * fall1 + b1 * down1) / s1;
+      const dq1ds2 = (b1 * up1) / s2;
+      const dq2ds2 = (a2 * fall2 + b2 * down2) / s2;
+      const dq2ds3 = (b2 * up2) / s3;
+      const dq3ds3 = (a3 * q3) / s3;
       // Newton: the tridiagonal system J ds = r, eliminated downward and solved upward.
       const pivot1 = P1 + deds1 + dq1ds1;
       const factor1 = dq1ds1 / pivot1;
@@ -248,18 +228,17 @@ export function stepRow(
         e += deds1 * ds1;
         break;
       }
-      flows = flowsOf(s1, s2, s3);
     }
     if (e > demandStepMm) e = demandStepMm;
     evaporatedMm += e;
     // The remainder closes the balance: it is the fall out of the root zone but for the last rounding.
     drainedMm += had1 + had2 + had3 - e - s1 * P1 - s2 * P2 - s3 * P3;
   }
-  rows[to] = s1 * P1;
-  rows[to + 1] = s2 * P2;
-  rows[to + 2] = s3 * P3;
-  sums[EVAPORATED] = evaporatedMm;
-  sums[DRAINED] = drainedMm;
+  return {
+    state: { seedMm: s1 * P1, belowMm: s2 * P2, rootMm: s3 * P3 },
+    evaporatedMm,
+    drainedMm,
+  };
 }
 
 /** Numbers of a packed layer, of the supply and the limit, and of a packed state. */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { drainedColumn, dryLimitFromDrained, fullColumn } from '../../../calc/sand/bed-column.ts';
 import { modelStore } from '../../../calc/sand/model-store.ts';
-import { referenceVerdict } from '../../../calc/sand/reference-column.ts';
+import { lastMomentWater, referenceVerdict } from '../../../calc/sand/reference-column.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
 import { sandClassModels } from '../../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../../calc/sand/sand-classes.ts';
@@ -39,8 +39,8 @@ function fallonDay(sand: string): DayPlanInput {
   };
 }
 
-/** Runs the planned water through the numerical column, which knows nothing of the planning store. */
-function judged(input: DayPlanInput, plan: DayPlan, sand: string) {
+/** The day of the numerical column, which knows nothing of the planning store. */
+function dayOfColumn(input: DayPlanInput, sand: string) {
   const { window } = dayFrame(input);
   const column = drainedColumn(fullColumn(sandClass(sand).bed));
   const hours = input.hours.map(({ startMs, referenceEtMm }) => ({
@@ -48,17 +48,32 @@ function judged(input: DayPlanInput, plan: DayPlan, sand: string) {
     demandMmPerH: WET_SOIL * referenceEtMm,
     rainMmPerH: 0,
   }));
-  return referenceVerdict(
-    copyColumn(column),
-    {
-      limit: dryLimitFromDrained(column),
-      hours,
-      daylight: [{ startMs: window.firstStartMs, endMs: window.lastEndMs }],
-      fromMs: input.startMs,
-      toMs: window.lastEndMs,
-    },
-    plan.beds[0]?.cycles ?? [],
-  );
+  const trial = {
+    limit: dryLimitFromDrained(column),
+    hours,
+    daylight: [{ startMs: window.firstStartMs, endMs: window.lastEndMs }],
+    fromMs: input.startMs,
+    toMs: window.lastEndMs,
+  };
+  return { column, trial };
+}
+
+/** Runs the planned water through the column. */
+function judged(input: DayPlanInput, plan: DayPlan, sand: string) {
+  const { column, trial } = dayOfColumn(input, sand);
+  return referenceVerdict(copyColumn(column), trial, plan.beds[0]?.cycles ?? []);
+}
+
+/** What the column itself takes of single rotations at the last moment, mm. */
+function atLastMoment(input: DayPlanInput, sand: string): number {
+  const { column, trial } = dayOfColumn(input, sand);
+  const [station] = input.site.stations;
+  if (station === undefined) throw new Error('the invented site has a station');
+  const { applied } = lastMomentWater(column, trial, {
+    durationMs: station.rotationS * 1000,
+    netMmAt: () => (station.precipitationRateMmPerH * station.rotationS) / 3600,
+  });
+  return applied.reduce((sum, one) => sum + one.netMm, 0);
 }
 
 describe('the numerical column as the judge of a day’s plan', () => {
@@ -67,11 +82,13 @@ describe('the numerical column as the judge of a day’s plan', () => {
     (sand) => {
       const input = fallonDay(sand);
       const plan = planDay(input);
-      const { dryMin, lossMm } = judged(input, plan, sand);
+      const { dryMin } = judged(input, plan, sand);
       // Within what the planner's five-minute steps and the model's own miss can tell apart.
       expect(dryMin).toBeLessThanOrEqual(15);
-      // Net water against loss: never the two to three times of a fixed clock (common practice).
-      expect(plan.beds[0]?.netMm ?? 0).toBeLessThanOrEqual(1.6 * lossMm);
+      // The coarse sand lets a part of every rotation through, which no plan can help. The last cycle
+      // carries the bed over the night, which the column's own water need not.
+      const wateredMm = plan.beds[0]?.netMm ?? 0;
+      expect(wateredMm).toBeLessThanOrEqual(1.35 * atLastMoment(input, sand));
     },
   );
 
