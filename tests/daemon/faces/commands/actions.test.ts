@@ -83,7 +83,6 @@ describe('an action at the command line', () => {
     await run(['plan'], NOW_MS);
     const said = await run(args);
     expect(said).toMatchObject({ code: 0, err: '' });
-    process.stderr.write(said.out);
     expect(said.out).toMatch(/\nAgainst plan 1:\n {2}Green \d: \d+ cycles? \(were \d+\)/);
     const held = inStore(newestPlan);
     expect(held?.plan.revision).toBe(2);
