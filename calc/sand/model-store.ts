@@ -7,7 +7,7 @@ import {
   type StoreRows,
   type StoreState,
 } from './seedbed-store.ts';
-import { DRAINED, SUMS, stepRow, tabulatedFlows } from './store-flows.ts';
+import { stepRow, tabulatedFlows } from './store-flows.ts';
 
 /** Demands at which the capacity is worked out once; between them it is read off, mm/h. */
 const CAPACITY_AT_MM_PER_H = [0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5] as const;
@@ -97,7 +97,6 @@ const NAMES = ['seedMm', 'belowMm', 'rootMm'] as const;
 
 function bareRows(model: SeedbedModel): StoreRows {
   const flows = tabulatedFlows(model);
-  const sums = new Float64Array(SUMS);
   return {
     names: NAMES,
     step(rows, place, { waterMm, demandMm, hours }) {
@@ -106,8 +105,7 @@ function bareRows(model: SeedbedModel): StoreRows {
         demandMm: Math.max(0, demandMm),
         hours,
       };
-      stepRow(model, flows, rows, place, spell, sums);
-      return sums[DRAINED] ?? 0;
+      return stepRow(model, flows, rows, place, spell);
     },
     marginMm: (rows, at, demandMmPerH) => (rows[at] ?? 0) - dryLimitMm(model, demandMmPerH),
     roomMm: (rows, at) =>

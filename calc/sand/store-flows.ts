@@ -129,21 +129,15 @@ const NO_MORE_STRIDE = 1e-4;
 /** Most that one iteration may fill a layer: a cloudburst on dry sand overshoots otherwise. */
 const LONGEST_STRIDE = 0.5;
 
-/** Places in the sums of a step. */
-export const EVAPORATED = 0;
-export const DRAINED = 1;
-export const SUMS = 2;
-
 /**
  * The same step on states that stand in a row of numbers, three values each (seed layer, below, root
  * zone, mm above residual), so that many sands are followed through a day without an object for each:
- * see `stepSeedbed`, which tells the
- * equations and checks what it is given; this does not. Apart from it, since the models were found with
- * its arithmetic to the last digit.
+ * see `stepSeedbed`, which tells the equations and checks what it is given; this does not. Apart from
+ * it, since the models were found with its arithmetic to the last digit.
  *
  * @param rows states; that at `place.from` is read and that at `place.to` written, which may be the same
  * @param flowsOf read off the tables of this model
- * @param sums gets what evaporated and what left the root zone, mm
+ * @returns what left the root zone, mm
  */
 export function stepRow(
   model: SeedbedModel,
@@ -151,8 +145,7 @@ export function stepRow(
   rows: Float64Array,
   place: { from: number; to: number },
   { waterMm, demandMm, hours }: SeedbedSpell,
-  sums: Float64Array,
-): void {
+): number {
   const steps = Math.max(1, Math.ceil(hours / LONGEST_STEP_H - 1e-9));
   const dt = hours / steps;
   const waterStepMm = waterMm / steps;
@@ -162,7 +155,6 @@ export function stepRow(
   let s1 = at(rows, from) / P1;
   let s2 = at(rows, from + 1) / P2;
   let s3 = at(rows, from + 2) / P3;
-  let evaporatedMm = 0;
   let drainedMm = 0;
   for (let step = 0; step < steps; step++) {
     const had1 = s1 * P1 + waterStepMm;
@@ -232,13 +224,11 @@ export function stepRow(
       flows = flowsOf(s1, s2, s3);
     }
     if (e > demandStepMm) e = demandStepMm;
-    evaporatedMm += e;
     // The remainder closes the balance: it is the fall out of the root zone but for the last rounding.
     drainedMm += had1 + had2 + had3 - e - s1 * P1 - s2 * P2 - s3 * P3;
   }
   rows[to] = s1 * P1;
   rows[to + 1] = s2 * P2;
   rows[to + 2] = s3 * P3;
-  sums[EVAPORATED] = evaporatedMm;
-  sums[DRAINED] = drainedMm;
+  return drainedMm;
 }
