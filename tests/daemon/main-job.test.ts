@@ -142,26 +142,43 @@ describe('a summer month on real weather', () => {
   }, 60_000);
 
   it('replays it, with the columns agreed, on the weather as it was', async () => {
-    const said = await dewbeat(
-      ['replay', '--from', '2015-07-01', '--days', '31', '--out', 'replayed'],
-      { cwd: folder, nowMs: Date.parse('2026-01-01T00:00:00Z') },
-    );
-    expect(said).toMatchObject({ code: 0 });
-    const [header, ...rows] = readFileSync(join(folder, 'replayed', 'days.csv'), 'utf8')
-      .trim()
-      .split('\r\n');
-    expect(header).toBe(
-      'site_day,bed,loss_mm,gross_mm,net_mm,drained_mm,cycles,minutes_below_dry_limit',
-    );
-    expect(rows).toHaveLength(31 * 3);
-    const total = (column: number) =>
-      rows.reduce((sum, row) => sum + Number(row.split(',')[column]), 0);
-    // Water given stays near the loss: the beds neither starve nor drown over the month.
-    expect(total(4) / total(2)).toBeGreaterThan(0.6);
-    expect(total(4) / total(2)).toBeLessThan(1.2);
-    expect(readFileSync(join(folder, 'replayed', 'runs.csv'), 'utf8')).toMatch(
-      /^bed,station,start,run_seconds,gross_mm,net_mm,cycle,reason\r\nbed-/,
-    );
+    /** The month's sums over the beds, mm, at an accepted risk. */
+    const replayed = async (risk: string) => {
+      const file = `at-${parseInt(risk, 10)}.yaml`;
+      writeFileSync(join(folder, file), `${CONFIG}rules: { risk: ${risk} }\n`);
+      const out = `replayed-${parseInt(risk, 10)}`;
+      const said = await dewbeat(
+        ['replay', '-c', file, '--from', '2015-07-01', '--days', '31', '--out', out],
+        { cwd: folder, nowMs: Date.parse('2026-01-01T00:00:00Z') },
+      );
+      expect(said).toMatchObject({ code: 0 });
+      const [header, ...rows] = readFileSync(join(folder, out, 'days.csv'), 'utf8')
+        .trim()
+        .split('\r\n');
+      expect(header).toBe(
+        'site_day,bed,loss_mm,gross_mm,net_mm,drained_mm,cycles,minutes_below_dry_limit',
+      );
+      expect(rows).toHaveLength(31 * 3);
+      expect(readFileSync(join(folder, out, 'runs.csv'), 'utf8')).toMatch(
+        /^bed,station,start,run_seconds,gross_mm,net_mm,cycle,reason\r\nbed-/,
+      );
+      const total = (column: number) =>
+        rows.reduce((sum, row) => sum + Number(row.split(',')[column]), 0);
+      return { lossMm: total(2), netMm: total(4), drainedMm: total(5), minutesDry: total(7) };
+    };
+    const middle = await replayed('50 %');
+    const usual = await replayed('5 %');
+    // Planned for the middle of the futures, water stays near the loss: the beds neither starve nor
+    // drown over the month.
+    expect(middle.netMm / middle.lossMm).toBeGreaterThan(0.6);
+    expect(middle.netMm / middle.lossMm).toBeLessThan(1.2);
+    // Of sands known by their class alone, the accepted risk asks for more, so that none is dry.
+    expect(usual.minutesDry).toBe(0);
+    expect(usual.netMm).toBeGreaterThan(middle.netMm);
+    expect(usual.drainedMm).toBeGreaterThan(middle.drainedMm);
+    expect(usual.netMm / middle.netMm).toBeLessThan(1.5);
+    // What was neither lost nor drained is held: by three beds, less than their root zones hold.
+    expect(usual.netMm - usual.lossMm - usual.drainedMm).toBeLessThan(3 * 40);
   });
 
   it('leaves no trace of a replay in the site’s memory', async () => {

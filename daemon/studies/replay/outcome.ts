@@ -1,7 +1,7 @@
 import { STAGES } from '../../../calc/growth/stages.ts';
 import type { SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
-import { dryBalance, seriesOf, totalMm } from '../../../calc/schedule/bed-balance.ts';
-import { drainedFor, leftMmOf } from '../../../calc/schedule/bed-moisture.ts';
+import { bookWater, dryBalance, seriesOf, totalMm } from '../../../calc/schedule/bed-balance.ts';
+import { leftMmOf } from '../../../calc/schedule/bed-moisture.ts';
 import { type LaidCycle, numberedRuns } from '../../../calc/schedule/bed-plan.ts';
 import type { Cycle, DayPlan } from '../../../calc/schedule/day-plan.ts';
 import {
@@ -95,6 +95,7 @@ export interface BedOutcome {
   lossMm: number;
   grossMm: number;
   netMm: number;
+  /** Of all that the bed held, the water of days before and rain too. */
   drainedMm: number;
   cycles: number;
   minutesBelowDryLimit: number;
@@ -129,11 +130,10 @@ export function outcomeOf(input: {
       stations: site.stations.filter((station) => station.bedId === bed.id),
     });
     const own = plan.runs.filter((run) => run.bedId === bed.id);
-    const drainedMm = planned.cycles.reduce((sum, { cycle }) => {
-      const runs = own.filter((run) => run.cycle === cycle);
-      return sum + drainedFor(balance, runWater(runs));
-    }, 0);
-    const dry = seriesOf(balance).marginMm.filter((mm, step) => {
+    const ofCycle = (cycle: number) => own.filter((run) => run.cycle === cycle);
+    bookWater(balance, ...planned.cycles.map(({ cycle }) => runWater(ofCycle(cycle))));
+    const { marginMm, drainedMm } = seriesOf(balance);
+    const dry = marginMm.filter((mm, step) => {
       const atMs = grid.startMs + step * STEP_MS;
       const light = atMs >= (sunriseMs ?? fromMs) && atMs < (sunsetMs ?? toMs);
       return mm < 0 && light;
@@ -143,7 +143,7 @@ export function outcomeOf(input: {
       lossMm: totalMm(balance.demand.demandMm),
       grossMm: planned.grossMm,
       netMm: planned.netMm,
-      drainedMm,
+      drainedMm: totalMm(drainedMm),
       cycles: planned.cycles.length,
       minutesBelowDryLimit: dry.length * STEP_MIN,
       lowestStoreMm: lowestByHour(leftMmOf(balance)),
