@@ -1,13 +1,8 @@
 import { entryOf } from '../checked-entry.ts';
-import { bareSeedbed, rootedSeedbed, type SeedbedDynamics, storeMm } from './seedbed-dynamics.ts';
-import { dryLimitMm, type SeedbedModel, type SeedbedState } from './seedbed-model.ts';
-import {
-  partOfState,
-  type SeedbedStore,
-  type StoreRows,
-  type StoreState,
-} from './seedbed-store.ts';
-import { stepRow, tabulatedFlows } from './store-flows.ts';
+import { modelRows } from './model-rows.ts';
+import { bareSeedbed, rootedSeedbed, storeMm } from './seedbed-dynamics.ts';
+import type { SeedbedModel, SeedbedState } from './seedbed-model.ts';
+import { partOfState, type SeedbedStore, type StoreState } from './seedbed-store.ts';
 
 /** Demands at which the capacity is worked out once; between them it is read off, mm/h. */
 const CAPACITY_AT_MM_PER_H = [0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5] as const;
@@ -89,52 +84,7 @@ function newStore(model: SeedbedModel, rootsMm: number): SeedbedStore {
         rootMm: between(dry.rootMm, drained.rootMm),
       };
     },
-    rows: rootsMm > 0 ? rootedRows(dynamics) : bareRows(model),
-  };
-}
-
-const NAMES = ['seedMm', 'belowMm', 'rootMm'] as const;
-
-function bareRows(model: SeedbedModel): StoreRows {
-  const flows = tabulatedFlows(model);
-  return {
-    names: NAMES,
-    step(rows, place, { waterMm, demandMm, hours }) {
-      const spell = {
-        waterMm: waterMm + Math.max(0, -demandMm),
-        demandMm: Math.max(0, demandMm),
-        hours,
-      };
-      return stepRow(model, flows, rows, place, spell);
-    },
-    marginMm: (rows, at, demandMmPerH) => (rows[at] ?? 0) - dryLimitMm(model, demandMmPerH),
-    roomMm: (rows, at) =>
-      Math.max(0, model.full.seedMm - (rows[at] ?? 0)) +
-      Math.max(0, model.drained.belowMm - (rows[at + 1] ?? 0)),
-  };
-}
-
-function rootedRows(dynamics: SeedbedDynamics): StoreRows {
-  const stateOf = (rows: Float64Array, at: number): SeedbedState => ({
-    seedMm: rows[at] ?? 0,
-    belowMm: rows[at + 1] ?? 0,
-    rootMm: rows[at + 2] ?? 0,
-  });
-  return {
-    names: NAMES,
-    step(rows, { from, to }, { waterMm, demandMm, hours }) {
-      const { state, drainedMm } = dynamics.step(stateOf(rows, from), {
-        waterMm: waterMm + Math.max(0, -demandMm),
-        demandMm: Math.max(0, demandMm),
-        hours,
-      });
-      rows[to] = state.seedMm;
-      rows[to + 1] = state.belowMm;
-      rows[to + 2] = state.rootMm;
-      return drainedMm;
-    },
-    marginMm: (rows, at, demandMmPerH) => dynamics.marginMm(stateOf(rows, at), demandMmPerH),
-    roomMm: (rows, at) => dynamics.roomMm(stateOf(rows, at)),
+    rows: modelRows(model, rootsMm),
   };
 }
 

@@ -54,6 +54,18 @@ export function rootedSeedbed(model: SeedbedModel, rootsMm: number): SeedbedDyna
 /** Part of each layer's drained water that roots may use: half-way to residual. Common practice. */
 export const USABLE_FRACTION = 0.5;
 
+/** What roots down to a depth leave of each layer, and how much of those under the seed layer they reach. */
+export interface RootLimits {
+  limit: SeedbedState;
+  reach: RootReach;
+}
+
+/** @param depthMm of the roots, mm */
+export function limitsOfRoots(model: SeedbedModel, depthMm: number): RootLimits {
+  const reach = rootReach(model, depthMm);
+  return { limit: usedUp(model, reach), reach };
+}
+
 /** How much of the two layers under the seed layer roots reach, parts of 1. */
 interface RootReach {
   belowFraction: number;

@@ -1,4 +1,11 @@
-import { type BedBalance, partAlone, stateAtStart, stepAt, totalMm } from './bed-balance.ts';
+import {
+  type BedBalance,
+  partAlone,
+  seriesOf,
+  stateAtStart,
+  stepAt,
+  totalMm,
+} from './bed-balance.ts';
 import type { DryBand } from './bed-moisture.ts';
 import { drainedFor, dryRiskOf, leftMmOf, roomAt } from './bed-moisture.ts';
 import type { BedGermination, BedPlan, Cycle, StationDay } from './day-plan.ts';
@@ -126,11 +133,11 @@ function stationDays(input: {
       drainedMm = drainedFor(own, ...water.map((run) => waterToCome([run], startMs)));
     }
     let minutesBelowDryLimit = 0;
-    const leftMm = leftMmOf(own);
+    const { marginMm } = seriesOf(own);
     for (let step = 0; step <= grid.steps; step++) {
       const atMs = grid.startMs + step * STEP_MS;
       if (atMs < daylight.startMs || atMs >= daylight.endMs || atMs > untilMs) continue;
-      if ((leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
+      if ((marginMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
     }
     for (const id of stationIds) dayOf.set(id, { drainedMm, minutesBelowDryLimit });
   }

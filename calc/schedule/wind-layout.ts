@@ -1,5 +1,4 @@
-import { adoptBalance, copyBalance } from './bed-balance.ts';
-import { leftMmOf } from './bed-moisture.ts';
+import { adoptBalance, copyBalance, seriesOf } from './bed-balance.ts';
 import type { GivenWindAnswer, WindAnswer, WindChoice, WindQuestion } from './day-plan.ts';
 import { STEP_MIN, STEP_MS } from './demand.ts';
 import type { FormerCycle } from './former-places.ts';
@@ -105,12 +104,12 @@ function costOf(
   let minutesBelowDryLimit = 0;
   for (const { balance } of beds) {
     const { grid, demand } = balance;
-    const leftMm = leftMmOf(balance);
+    const { marginMm } = seriesOf(balance);
     for (let step = 0; step < grid.steps; step++) {
       const atMs = grid.startMs + step * STEP_MS;
       const isOpen = atMs >= window.firstStartMs && atMs < window.lastEndMs;
       const isLosing = (demand.demandMm[step] ?? 0) > 0;
-      if (isOpen && isLosing && (leftMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
+      if (isOpen && isLosing && (marginMm[step] ?? 0) < 0) minutesBelowDryLimit += STEP_MIN;
     }
   }
   return {

@@ -1,4 +1,5 @@
 import { memberSpread } from '../../calc/futures/member-spread.ts';
+import { weatherFutures } from '../../calc/futures/weather-futures.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import { membersOfClass, sandClassModels } from '../../calc/sand/sand-class-models.ts';
 import type { SeedbedModel } from '../../calc/sand/seedbed-model.ts';
@@ -20,6 +21,14 @@ export function onReportedSands(bedCount: number): DayPlanInput {
 /** The same of which the class alone is known. */
 export function onAssumedSands(bedCount: number): DayPlanInput {
   return onSands(bedCount, (sand) => membersOfClass(sand).map(({ model }) => model));
+}
+
+/** The same as a morning's plan meets it: the weather in two dozen futures too. */
+export function overFutures(bedCount: number): DayPlanInput {
+  const input = onAssumedSands(bedCount);
+  const { hours, site: place, startMs: asOfMs } = input;
+  const { members } = weatherFutures({ hours, place, asOfMs });
+  return { ...input, weathers: members };
 }
 
 /** Every bed in its own stage of the big site. */
