@@ -14,7 +14,8 @@ const filled = fc.double({ min: 0.02, max: 1, noNaN: true });
 const cases = fc.record({
   model: fc.constantFrom(...MODELS),
   rootsMm: fc.constantFrom(0, 12, 40, 150),
-  parts: fc.tuple(filled, filled, filled),
+  // Where the surface is dry, roots draw.
+  parts: fc.tuple(fc.oneof(filled, fc.constantFrom(0.02, 0.05)), filled, filled),
   waterMm: fc.constantFrom(0, 0, 0.3, 1.5),
   demandMm: fc.double({ min: -0.01, max: 0.1, noNaN: true }),
 });
@@ -61,7 +62,8 @@ describe('a sand’s model on rows', () => {
   it('draws by roots what the surface no longer gives, to their limit and no further', () => {
     const [model] = MODELS;
     if (model === undefined) throw new Error('no sands');
-    const rows = modelRows(model, 40);
+    // Deep enough to reach into the root zone.
+    const rows = modelRows(model, 150);
     const row = new Float64Array(3);
     writeRow(row, 0, rows, { ...model.drained, seedMm: 0.02 });
     const hadMm = row.reduce((sum, mm) => sum + mm, 0);
