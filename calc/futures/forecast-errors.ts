@@ -1,4 +1,5 @@
 import { requireInRange } from '../input-range.ts';
+import { movedForecastFraction } from '../sky/nowcast.ts';
 
 /**
  * How wrong a forecast of an hour usually is, field by field: standard deviations. Air and dew point
@@ -47,7 +48,7 @@ export const DAY_TO_DAY: ErrorSize = {
 
 /**
  * How long what was just measured keeps an error small: a scale of some hours, our choice. It is short
- * because forecasts are not moved towards what is measured; only what is carried from the day before is.
+ * where forecasts are not moved towards what is measured, and longer where they are (see `nowcastHours`).
  */
 const NOW_FADES_H = 3;
 
@@ -55,10 +56,13 @@ const NOW_FADES_H = 3;
  * Part of the full error that a forecast has at a lead time, 0 to 1: what was just measured is known,
  * and the knowledge fades as that of an autocorrelated error does.
  *
- * Input: hours since the last measurement, from 0. Throws RangeError below.
+ * @param leadH hours since the last measurement, from 0
+ * @param isMoved whether the forecast was moved by how it has departed from what was measured
+ * @throws RangeError below 0
+ *
  * Source: variance of a first-order autoregressive error known at lead 0, 1 - exp(-2 L / T).
  */
-export function grownFraction(leadH: number): number {
+export function grownFraction(leadH: number, isMoved = false): number {
   const L = requireInRange({
     where: 'grownFraction',
     name: 'leadH',
@@ -66,12 +70,13 @@ export function grownFraction(leadH: number): number {
     lower: 0,
     upper: 1e5,
   });
-  return Math.sqrt(1 - Math.exp((-2 * L) / NOW_FADES_H));
+  const leftFraction = isMoved ? movedForecastFraction(L) : Math.exp(-L / NOW_FADES_H);
+  return Math.sqrt(1 - leftFraction ** 2);
 }
 
 /** The size at a lead time, of a full size that grows after `grownFraction`. */
-export function grownSize(full: ErrorSize, leadH: number): ErrorSize {
-  const part = grownFraction(leadH);
+export function grownSize(full: ErrorSize, leadH: number, isMoved = false): ErrorSize {
+  const part = grownFraction(leadH, isMoved);
   return mapSize((field) => part * full[field]);
 }
 

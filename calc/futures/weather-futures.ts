@@ -70,6 +70,8 @@ export interface FuturesInput {
   record?: readonly ForecastError[];
   /** Earlier hours of this site: they tell how far one day is from the next. */
   earlierDays?: readonly WeatherHour[];
+  /** Whether the hours foretold were moved by how the measured ones departed (`nowcastHours`). */
+  isMoved?: boolean;
   /** Chance of rain in an hour, 0 to 1, where the source tells one. */
   rainChanceFraction?: (startMs: number) => number | null;
 }
@@ -148,21 +150,21 @@ interface ForetoldHour {
 }
 
 function foretoldHours(input: FuturesInput): ForetoldHour[] {
-  const { hours, place, asOfMs, earlierDays = [], record = [] } = input;
+  const { hours, place, asOfMs, earlierDays = [], record = [], isMoved = false } = input;
   const recorded = recordedSizes(record);
   const ensemble = ensembleDepartures(input.ensemble ?? []);
   let ofDays: ErrorSize | null = null;
   return hours.flatMap((hour, index): ForetoldHour[] => {
     if (hour.origin === 'observed' || hour.startMs + HOUR_MS <= asOfMs) return [];
     const leadH = Math.max(0, (hour.startMs + HOUR_MS / 2 - asOfMs) / HOUR_MS);
-    const openFraction = grownFraction(leadH);
+    const openFraction = grownFraction(leadH, isMoved);
     const one = { index, hour, openFraction };
     if (hour.origin !== 'forecast') {
       ofDays ??= spreadOfDays(earlierDays, place);
       const size = grownSize(ofDays, leadH);
       return [{ ...one, basis: 'spread_of_days', size, ensemble: null }];
     }
-    const size = forecastSize(recorded, leadH);
+    const size = forecastSize(recorded, leadH, isMoved);
     const told = ensemble.get(hour.startMs) ?? null;
     if (told === null) {
       const basis = recorded === null ? 'published' : 'record';
@@ -175,8 +177,14 @@ function foretoldHours(input: FuturesInput): ForetoldHour[] {
   });
 }
 
-function forecastSize(recorded: SizesByLead | null, leadH: number): ErrorSize {
-  return recorded === null ? grownSize(DAY_AHEAD, leadH) : sizeAtLead(recorded, leadH);
+/** A day ahead, as the record tells of it: what a forecast that is moved grows to. */
+const FULL_LEAD_H = 24;
+
+function forecastSize(recorded: SizesByLead | null, leadH: number, isMoved: boolean): ErrorSize {
+  if (recorded === null) return grownSize(DAY_AHEAD, leadH, isMoved);
+  return isMoved
+    ? grownSize(sizeAtLead(recorded, FULL_LEAD_H), leadH, true)
+    : sizeAtLead(recorded, leadH);
 }
 
 /** What most hours of the next day rest on. */

@@ -8,7 +8,8 @@ import { type WeatherFutures, weatherFutures } from '../../calc/futures/weather-
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
 import { calledHours, type DayCall } from '../../calc/sky/day-call.ts';
 import { filledWeather } from '../../calc/sky/missing-weather.ts';
-import { carriedHours, nowcastHours } from '../../calc/sky/persistence.ts';
+import { type ExpectedHour, isForecastMoved, nowcastHours } from '../../calc/sky/nowcast.ts';
+import { carriedHours } from '../../calc/sky/persistence.ts';
 import { referenceEtSeries } from '../../calc/sky/reference-et.ts';
 import type { EtHour, SitePlace } from '../../calc/sky/weather-hour.ts';
 import type { LoadedConfig } from '../site/config/config.ts';
@@ -33,6 +34,8 @@ export interface PlanningWeather {
   hours: EtHour[];
   /** Hours before the first one asked for, as far as they are known. */
   hoursBefore: EtHour[];
+  /** Whether the hours foretold were moved by how the measured ones departed. */
+  isMoved: boolean;
   reading: WeatherReading;
 }
 
@@ -69,17 +72,24 @@ export async function planningWeather(
     nowMs: number;
     dayStartMs: number;
     called?: readonly CalledDay[];
+    /** What was foretold of hours that have been measured since. */
+    foretold?: readonly ExpectedHour[];
   },
 ): Promise<PlanningWeather> {
   // The hours are the site's own: in zones of half hours they do not begin on whole hours of UTC.
-  const { dayStartMs, called = [] } = request;
+  const { dayStartMs, called = [], foretold = [] } = request;
   const hourOf = (instantMs: number, round: (hours: number) => number) =>
     dayStartMs + round((instantMs - dayStartMs) / HOUR_MS) * HOUR_MS;
   const fromMs = hourOf(request.fromMs, Math.floor);
   const toMs = hourOf(request.toMs, Math.ceil);
   const readFromMs = fromMs - DAYS_BEFORE * 24 * HOUR_MS;
   const reading = await source.read({ fromMs: readFromMs, toMs, nowMs: request.nowMs });
-  const { hours, gaps } = completeHours(reading, place, { fromMs: readFromMs, toMs, called });
+  const { hours, gaps, isMoved } = completeHours(reading, place, {
+    fromMs: readFromMs,
+    toMs,
+    called,
+    foretold,
+  });
   const gap = gaps.find((one) => one.endMs > fromMs);
   if (gap !== undefined || hours.length === 0) {
     const values = { source: reading.source, hours: reading.hours.length };
@@ -90,6 +100,7 @@ export async function planningWeather(
   return {
     hours: hours.filter((hour) => hour.startMs >= fromMs),
     hoursBefore: hours.filter((hour) => hour.startMs < fromMs),
+    isMoved,
     reading,
   };
 }
@@ -101,16 +112,27 @@ export async function planningWeather(
 export function completeHours(
   reading: WeatherReading,
   place: SitePlace,
-  request: { fromMs: number; toMs: number; called?: readonly CalledDay[] },
-): { hours: EtHour[]; gaps: { startMs: number; endMs: number }[] } {
+  request: {
+    fromMs: number;
+    toMs: number;
+    called?: readonly CalledDay[];
+    /** What was foretold of hours that have been measured since. */
+    foretold?: readonly ExpectedHour[];
+  },
+): { hours: EtHour[]; gaps: { startMs: number; endMs: number }[]; isMoved: boolean } {
+  const { foretold = [] } = request;
   const raw = carriedHours(reading.hours, { ...request, usual: reading.usual ?? [] });
   const { hours: complete, gaps } = filledWeather({ hours: raw, place });
-  const filled = nowcastHours(complete, place);
+  const filled = nowcastHours(complete, place, foretold);
   const hours = (request.called ?? []).reduce(
     (soFar, { calls, endMs }) => calledHours({ hours: soFar, calls, endMs, place }),
     filled,
   );
-  return { hours: referenceEtSeries({ hours, place }), gaps };
+  return {
+    hours: referenceEtSeries({ hours, place }),
+    gaps,
+    isMoved: isForecastMoved(complete, foretold),
+  };
 }
 
 /** The site's own errors count for so long: a season, since forecasts are worse in another. */
@@ -118,7 +140,7 @@ const RECORDED_MS = 90 * 24 * HOUR_MS;
 
 /** The ways in which the weather of a plan may go on; hours that have ended are taken as they are known. */
 export function futuresOf(
-  { hours, hoursBefore, reading }: PlanningWeather,
+  { hours, hoursBefore, isMoved, reading }: PlanningWeather,
   place: SitePlace,
   { db, nowMs }: Pick<PlanningContext, 'db' | 'nowMs'>,
 ): WeatherFutures {
@@ -127,6 +149,7 @@ export function futuresOf(
     place,
     asOfMs: nowMs,
     earlierDays: hoursBefore,
+    isMoved,
     record: forecastRecord(db, nowMs - RECORDED_MS),
     ensemble: (reading.members ?? []).map((raw) => filledWeather({ hours: raw, place }).hours),
   });

@@ -13,6 +13,7 @@ import { handWaterRuns } from '../../calc/schedule/run.ts';
 import type { Bed, Site } from '../../calc/schedule/site.ts';
 import { type DayFrame, dayFrame } from '../../calc/schedule/water-hours.ts';
 import type { EtHour } from '../../calc/sky/weather-hour.ts';
+import { foretoldSince } from '../site/store/forecast-record.ts';
 import type { StoredPlan } from '../site/store/plans.ts';
 import { appliedRunsSince } from './applied-water.ts';
 import { type LearnedBeds, learnedBeds, seenStates, siteAsLearned } from './learned-beds.ts';
@@ -103,6 +104,7 @@ export async function dayContext(
       { calls: rows.callsBefore, endMs: dayStartMs },
       { calls: rows.calls, endMs: nextDayStartMs },
     ],
+    foretold: foretoldSince(db, dayStartMs),
   });
   const driftAt = driftOverHours(read.hours, {
     startMs: frame.sunriseMs ?? frame.window.firstStartMs,

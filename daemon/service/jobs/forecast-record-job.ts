@@ -7,6 +7,7 @@ import {
   type KeptForecast,
   keepForecast,
   keptForecastsSince,
+  noteForetold,
 } from '../../site/store/forecast-record.ts';
 import { hasMorningPlan } from '../../site/store/plans.ts';
 import type { Job, JobParts } from './job.ts';
@@ -24,11 +25,13 @@ const BEFORE_MS = 3 * HOUR_MS;
 /**
  * Keeps the site's record of forecasts from the first day on: once a day what the morning plan was
  * planned on, and how wrong it was when what came has been measured, by lead time. Only what a source
- * foretold is kept: a day that stands in for a forecast says nothing of forecasts.
+ * foretold is kept: a day that stands in for a forecast says nothing of forecasts. Hour by hour it notes
+ * what the next one is foretold to be, so that a plan through the day knows how far the day departs.
  */
 export function forecastRecordJob({ config, db, weather, now }: JobParts): Job {
   const { clock, site } = config;
   const readToday = eachHour();
+  const readAhead = eachHour();
   const readPast = eachHour();
 
   async function read(span: { fromMs: number; toMs: number }, nowMs: number) {
@@ -44,6 +47,17 @@ export function forecastRecordJob({ config, db, weather, now }: JobParts): Job {
     const hours = await read({ fromMs, toMs: fromMs + FARTHEST_H * HOUR_MS }, nowMs);
     const foretold = hours.filter(({ origin }) => origin === 'forecast');
     keepForecast(db, { madeMs: nowMs, siteDay, hours: foretold });
+  }
+
+  /** What the next hour is foretold to be, held against it once it is measured. */
+  async function noteAhead(nowMs: number): Promise<void> {
+    if (!readAhead(nowMs)) return;
+    // Sun that no source tells is read off the whole day's temperatures.
+    const dayStartMs = clock.startOf(clock.siteDayOf(nowMs));
+    const nextMs = wholeHourAfter(dayStartMs, nowMs);
+    const hours = await read({ fromMs: dayStartMs, toMs: dayStartMs + 2 * DAY_MS }, nowMs);
+    const foretold = hours.filter((one) => one.startMs === nextMs && one.origin === 'forecast');
+    noteForetold(db, { hours: foretold, toldMs: nowMs });
   }
 
   async function tellErrors(kept: KeptForecast, nowMs: number): Promise<void> {
@@ -69,6 +83,7 @@ export function forecastRecordJob({ config, db, weather, now }: JobParts): Job {
       const nowMs = now();
       try {
         await keepToday(nowMs);
+        await noteAhead(nowMs);
         if (!readPast(nowMs)) return;
         for (const kept of keptForecastsSince(db, nowMs - GIVEN_UP_MS)) {
           await tellErrors(kept, nowMs);

@@ -111,3 +111,29 @@ export function forecastRecord(db: Db, fromMs: number): ForecastError[] {
     )
     .all(fromMs) as ForecastError[];
 }
+
+/** Keeps what is foretold of hours to come; what was told first of an hour stands. */
+export function noteForetold(
+  db: Db,
+  { hours, toldMs }: { hours: readonly ForetoldHour[]; toldMs: number },
+): void {
+  const add = db.prepare(
+    `INSERT OR IGNORE INTO foretold_hour (start_ms, told_ms, air_temp_c, vapour_pressure_kpa,
+       wind_m_per_s, solar_mj_per_m2) VALUES (?, ?, ?, ?, ?, ?)`,
+  );
+  for (const { startMs, airTempC, vapourPressureKPa, windMPerS, solarMjPerM2 } of hours) {
+    const values = [airTempC, vapourPressureKPa, windMPerS, solarMjPerM2];
+    add.run(startMs, Math.round(toldMs), ...values);
+  }
+}
+
+/** What was foretold of the hours from an instant on, oldest first. */
+export function foretoldSince(db: Db, fromMs: number): ForetoldHour[] {
+  return db
+    .prepare(
+      `SELECT start_ms AS startMs, air_temp_c AS airTempC, vapour_pressure_kpa AS vapourPressureKPa,
+         wind_m_per_s AS windMPerS, solar_mj_per_m2 AS solarMjPerM2
+       FROM foretold_hour WHERE start_ms >= ? ORDER BY start_ms`,
+    )
+    .all(Math.round(fromMs)) as ForetoldHour[];
+}

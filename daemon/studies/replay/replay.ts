@@ -15,9 +15,9 @@ import { driftOverHours } from '../../../calc/schedule/plan-weather.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import type { Site } from '../../../calc/schedule/site.ts';
 import { dayFrame } from '../../../calc/schedule/water-hours.ts';
-import type { EtHour, SitePlace } from '../../../calc/sky/weather-hour.ts';
+import type { EtHour } from '../../../calc/sky/weather-hour.ts';
 import { waterBefore } from '../../planning/applied-water.ts';
-import { completeHours, NoWeather } from '../../planning/planning-context.ts';
+import { completeHours } from '../../planning/planning-context.ts';
 import { type DayRevision, judgeRevision } from '../../planning/revise-plan.ts';
 import { sandMembers } from '../../planning/sand-models.ts';
 import type { LoadedConfig } from '../../site/config/config.ts';
@@ -25,8 +25,14 @@ import { keepOffsOn } from '../../site/config/keep-offs.ts';
 import { morningOf } from '../../site/config/morning.ts';
 import type { RevisionRule } from '../../site/config/service-schema.ts';
 import { planNight } from '../../site/config/water-supply.ts';
-import { utcIso } from '../../site/time/site-clock.ts';
 import { type ToldDrying, toldDryings } from './coverage.ts';
+import {
+  type ActualWeather,
+  DAYS_BEFORE,
+  hoursCovering,
+  hoursKnownAt,
+  type ReplayForecast,
+} from './known-weather.ts';
 import {
   asItRan,
   type BedOutcome,
@@ -153,7 +159,7 @@ function replayDay(input: DayToReplay): {
   const frame = dayFrame({ site, ...bounds });
   // From the morning on, as the daemon reads them: a stage with cover takes its coefficient from all.
   // What is known grows as an hour of the weather ends: looks between two ends share it.
-  const hoursKnown = new Map<number, EtHour[]>();
+  const hoursKnown = new Map<number, ReturnType<typeof hoursKnownAt>>();
   const firstMs = real.hours[0]?.startMs ?? fromMs;
   const hoursAt = (nowMs: number) => {
     const endedMs = firstMs + Math.floor((nowMs - firstMs) / HOUR_MS) * HOUR_MS;
@@ -169,7 +175,7 @@ function replayDay(input: DayToReplay): {
     asked: Pick<DayPlanInput, 'revision' | 'firstRunMs' | 'kept' | 'former' | 'statesNow'>,
     ran: readonly Run[],
   ) => {
-    const hours = hoursAt(nowMs);
+    const { hours, isMoved } = hoursAt(nowMs);
     const before = (untilMs: number) =>
       real.hours.filter(
         (hour) =>
@@ -192,6 +198,7 @@ function replayDay(input: DayToReplay): {
               place: site,
               asOfMs: nowMs,
               earlierDays: before(nowMs),
+              isMoved,
             }).members,
           }),
       weather: { source: `${real.reading.source}, ${forecast.kind}`, asOfMs: nowMs },
@@ -236,8 +243,9 @@ function replayDay(input: DayToReplay): {
   for (const nowMs of looks(input.revisions, fromMs, frame.window.lastEndMs)) {
     const { rule, confirmMs } = input.revisions as Revisions;
     const newest = plans.at(-1)?.plan ?? morning;
-    const statesNow = statesAt(nowMs, { standing, hours: hoursAt(nowMs) });
-    const look = withDryTimesNow(newest, { site, stores, statesNow, hours: hoursAt(nowMs), nowMs });
+    const { hours } = hoursAt(nowMs);
+    const statesNow = statesAt(nowMs, { standing, hours });
+    const look = withDryTimesNow(newest, { site, stores, statesNow, hours, nowMs });
     const given = givenBy(standing, nowMs);
     const moved =
       rule === null || judgeRevision({ plans, inForce: newest, proposed: look, given, rule });
@@ -327,65 +335,4 @@ export function withDryTimesNow(
     };
   });
   return { ...newest, madeAtMs: nowMs, startMs: nowMs, beds };
-}
-
-/** Days before an instant from which its weather can be carried on. */
-const DAYS_BEFORE = 3;
-
-/** How an instant of a replayed day foresees its weather. */
-export type ReplayForecast =
-  | { kind: 'perfect' }
-  | { kind: 'persistence' }
-  /** What another source says of the same hours, as it did at the time. */
-  | { kind: 'source'; reading: WeatherReading };
-
-/** What is replayed: the weather as it was, complete, and as it was read. */
-export interface ActualWeather {
-  reading: WeatherReading;
-  hours: readonly EtHour[];
-}
-
-/**
- * The hours that an instant can plan on: what was measured before it, and what it foresees after.
- */
-export function hoursKnownAt(
-  real: ActualWeather,
-  forecast: ReplayForecast,
-  asked: { place: SitePlace; nowMs: number; fromMs: number; toMs: number },
-): EtHour[] {
-  const { place, nowMs, fromMs, toMs } = asked;
-  if (forecast.kind === 'perfect') return hoursCovering(real.hours, fromMs, toMs);
-  const first = real.hours[0]?.startMs ?? fromMs;
-  const earliestMs = fromMs - DAYS_BEFORE * 24 * HOUR_MS;
-  const whole = {
-    fromMs: Math.max(first, first + Math.floor((earliestMs - first) / HOUR_MS) * HOUR_MS),
-    toMs: first + Math.ceil((toMs - first) / HOUR_MS) * HOUR_MS,
-  };
-  const known = real.reading.hours.filter((hour) => hour.startMs + HOUR_MS <= nowMs);
-  const said =
-    forecast.kind === 'source'
-      ? forecast.reading.hours
-          .filter((hour) => hour.startMs + HOUR_MS > nowMs)
-          .map((hour) => ({ ...hour, origin: 'forecast' as const }))
-      : [];
-  const { hours } = completeHours({ ...real.reading, hours: [...known, ...said] }, place, whole);
-  return hoursCovering(hours, fromMs, toMs);
-}
-
-/**
- * The hours that touch a stretch of time, without a gap.
- * @throws NoWeather when there is one: hours whose readings were refused, and no day before to stand in.
- */
-export function hoursCovering(hours: readonly EtHour[], fromMs: number, toMs: number): EtHour[] {
-  const own = hours.filter((hour) => hour.startMs + HOUR_MS > fromMs && hour.startMs < toMs);
-  let coveredMs = fromMs;
-  for (const hour of own) {
-    if (hour.startMs > coveredMs) break;
-    coveredMs = hour.startMs + HOUR_MS;
-  }
-  if (coveredMs >= toMs) return own;
-  const at = (instantMs: number) => utcIso(instantMs).replace('.000', '');
-  throw new NoWeather(
-    `replay: no weather at ${at(coveredMs)}, and no earlier day to stand in (got ${own.length} usable hours from ${at(fromMs)} to ${at(toMs)}); mend what the lines above refuse, or replay other days`,
-  );
 }

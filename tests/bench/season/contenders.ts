@@ -6,12 +6,8 @@ import {
 } from '../../../calc/sand/reference-column.ts';
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
 import type { SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
-import {
-  type ReplayedDay,
-  type ReplayForecast,
-  type Revisions,
-  replay,
-} from '../../../daemon/studies/replay/replay.ts';
+import type { ReplayForecast } from '../../../daemon/studies/replay/known-weather.ts';
+import { type ReplayedDay, type Revisions, replay } from '../../../daemon/studies/replay/replay.ts';
 import { BED, RATE_MM_PER_H, ROTATION_MS, type SeasonCase } from './season-case.ts';
 
 const HOUR_MS = 3_600_000;

@@ -55,6 +55,8 @@ describe('growth with lead time', () => {
     expect(grownFraction(3)).toBeCloseTo(0.93, 2);
     expect(grownFraction(24)).toBeCloseTo(1, 6);
     expect(grownSize(DAY_AHEAD, 24).airTempK).toBeCloseTo(1.7, 5);
+    // Of a forecast that is moved an error grows for as long as the move fades.
+    expect(grownFraction(3, true)).toBeCloseTo(Math.sqrt(1 - Math.exp(-0.5)), 9);
     expect(() => grownFraction(-1)).toThrow(RangeError);
     expect(() => grownFraction(Number.NaN)).toThrow(RangeError);
   });

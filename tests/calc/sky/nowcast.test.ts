@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { saturationKPa } from '../../../calc/sky/air.ts';
-import { nowcastHours } from '../../../calc/sky/persistence.ts';
+import { isForecastMoved, nowcastHours } from '../../../calc/sky/nowcast.ts';
 import type { WeatherHour } from '../../../calc/sky/weather-hour.ts';
 
 const HOUR_MS = 3_600_000;
@@ -138,5 +138,43 @@ describe('nowcastHours', () => {
       ),
       { numRuns: 60, seed: 11 },
     );
+  });
+
+  describe('of hours that were foretold', () => {
+    /** The same days with the hours ahead foretold, and what was foretold of those that came. */
+    const foretoldDays = (now: number, departure: Departure) => {
+      const hours = twoDays(now, departure).map((hour): WeatherHour => {
+        return hour.origin === 'carried' ? { ...hour, origin: 'forecast' } : hour;
+      });
+      const told = twoDays(now, {}).filter(
+        (hour) => hour.startMs < START_MS + (24 + now) * HOUR_MS,
+      );
+      return { hours, told };
+    };
+
+    it('moves them by what was foretold of the measured ones, and less as it looks ahead', () => {
+      const { hours, told } = foretoldDays(10, { airTempK: 3, windFraction: 1.5 });
+      const now = nowcastHours(hours, PLACE, told);
+      const shift = (hour: number) => at(now, hour).airTempC - at(hours, hour).airTempC;
+      // One hour after the last measured one, and twelve.
+      expect(shift(10)).toBeCloseTo(3 * Math.exp(-1 / 12), 9);
+      expect(shift(21)).toBeCloseTo(3 / Math.E, 9);
+      expect(at(now, 10).windMPerS / at(hours, 10).windMPerS).toBeCloseTo(
+        1.5 ** Math.exp(-1 / 12),
+        9,
+      );
+      expect(at(now, 9)).toEqual(at(hours, 9));
+      expect(isForecastMoved(hours, told)).toBe(true);
+    });
+
+    it('leaves them as they are where nobody knows what was foretold, and by night', () => {
+      const { hours, told } = foretoldDays(10, { airTempK: 3 });
+      expect(nowcastHours(hours, PLACE)).toEqual(hours);
+      expect(isForecastMoved(hours, [])).toBe(false);
+      const night = foretoldDays(4, { airTempK: 3 });
+      expect(nowcastHours(night.hours, PLACE, night.told)).toEqual(night.hours);
+      expect(isForecastMoved(night.hours, night.told)).toBe(false);
+      expect(told).not.toEqual([]);
+    });
   });
 });

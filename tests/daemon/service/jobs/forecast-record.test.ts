@@ -1,9 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { type WeatherSource, WeatherUnreadable } from '../../../../adapters/weather/source.ts';
+import { planningWeather } from '../../../../daemon/planning/planning-context.ts';
 import { forecastRecordJob } from '../../../../daemon/service/jobs/forecast-record-job.ts';
 import { morningJob } from '../../../../daemon/service/jobs/planning-jobs.ts';
 import {
   forecastRecord,
+  foretoldSince,
   hasKeptForecast,
   keptForecastsSince,
 } from '../../../../daemon/site/store/forecast-record.ts';
@@ -32,7 +34,7 @@ function foretellingSite() {
     },
   };
   const parts = { ...rig.parts, weather };
-  return { ...rig, state, morning: morningJob(parts), job: forecastRecordJob(parts) };
+  return { ...rig, weather, state, morning: morningJob(parts), job: forecastRecordJob(parts) };
 }
 
 describe('the record of forecasts', () => {
@@ -80,6 +82,35 @@ describe('the record of forecasts', () => {
       expect(error.windLog).toBeCloseTo(0, 2);
     }
     expect(forecastRecord(site.db, site.at(1))).toEqual([]);
+  });
+
+  it('notes what the next hour is foretold to be, and moves the hours ahead by what came', async () => {
+    const site = foretellingSite();
+    await site.morning.work();
+    for (let hour = 0; hour <= 9; hour++) {
+      site.goTo(hour * HOUR_MIN);
+      await site.job.work();
+      await site.job.work();
+    }
+    const noted = foretoldSince(site.db, 0);
+    expect(noted).toHaveLength(10);
+    for (const { startMs } of noted) expect(startMs % HOUR_MS).toBe(0);
+    const nowMs = site.at(9 * HOUR_MIN + 1);
+    const span = { fromMs: nowMs, toMs: nowMs + 12 * HOUR_MS, nowMs };
+    const dayStartMs = site.config.clock.startOf(site.config.clock.siteDayOf(nowMs));
+    const plain = await planningWeather(site.weather, site.config.site, { ...span, dayStartMs });
+    const moved = await planningWeather(site.weather, site.config.site, {
+      ...span,
+      dayStartMs,
+      foretold: foretoldSince(site.db, dayStartMs),
+    });
+    expect([plain.isMoved, moved.isMoved]).toEqual([false, true]);
+    // Two kelvins hotter than foretold: the next hours are so too, those of the evening less.
+    const shifts = moved.hours.map((hour, at) => hour.airTempC - (plain.hours[at]?.airTempC ?? 0));
+    expect(shifts[1]).toBeGreaterThan(1.5);
+    expect(shifts[1]).toBeLessThan(2);
+    expect(shifts.at(-1)).toBeLessThan(1.2);
+    expect(shifts.at(-1)).toBeGreaterThan(0.4);
   });
 
   it('keeps nothing where another day stands in, and tries again in an hour', async () => {

@@ -15,8 +15,10 @@ import { openWeather } from '../../../../daemon/site/config/open-weather.ts';
 import { coverageOf, toldDryings } from '../../../../daemon/studies/replay/coverage.ts';
 import {
   hoursCovering,
-  type ReplayedDay,
   type ReplayForecast,
+} from '../../../../daemon/studies/replay/known-weather.ts';
+import {
+  type ReplayedDay,
   type Revisions,
   replay,
 } from '../../../../daemon/studies/replay/replay.ts';
