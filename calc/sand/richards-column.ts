@@ -165,6 +165,11 @@ export function storedMm(column: Column, toDepthMm = Number.POSITIVE_INFINITY): 
   return sum;
 }
 
+/** The iteration found no time step that converges: this sand's column says nothing. */
+export class ColumnStuck extends RangeError {
+  override name = 'ColumnStuck';
+}
+
 /**
  * Runs the column through a spell of steady weather, changing its state.
  *
@@ -176,7 +181,7 @@ export function storedMm(column: Column, toDepthMm = Number.POSITIVE_INFINITY): 
  * @param spell hours (above 0), water and demand in mm/h (not below 0)
  * @param watch called after each step; answering true ends the run there
  * @returns the water that crossed the ends, mm
- * @throws RangeError on a negative rate or when no time step converges
+ * @throws RangeError on a negative rate; `ColumnStuck` when no time step converges
  */
 export function runColumn(
   column: Column,
@@ -209,7 +214,7 @@ export function runColumn(
     if (step === null) {
       tryH = stepH / 3;
       if (tryH < LEAST_STEP_H) {
-        throw new RangeError(
+        throw new ColumnStuck(
           `runColumn: no time step converged (got down to ${tryH} h); check the sand's parameters and the grid`,
         );
       }

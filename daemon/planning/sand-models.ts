@@ -5,6 +5,7 @@ import { memberSpread } from '../../calc/futures/member-spread.ts';
 import type { BedProfile } from '../../calc/sand/bed-column.ts';
 import type { VanGenuchten } from '../../calc/sand/hydraulic-properties.ts';
 import { possibleSands } from '../../calc/sand/possible-sands.ts';
+import { ColumnStuck } from '../../calc/sand/richards-column.ts';
 import { membersOfClass } from '../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../calc/sand/sand-classes.ts';
 import {
@@ -40,16 +41,18 @@ export function sandModels(
       const found = sandsOfReport(sand, sand.lab).map((one) =>
         derived(dataFolder, { sand: one, depthMm, under }, seedLayerMm),
       );
-      const sound = found.filter(({ cost }) => cost <= GREATEST_SOUND_COST);
-      const models = sound.map(({ model }) => model);
-      // A fit that got stuck says nothing of its sand: the worst of the class stands in for it.
-      return sound.length === found.length ? models : [...models, ...ofClass(sand.className)];
+      const models = found.flatMap((one) =>
+        one !== null && one.cost <= GREATEST_SOUND_COST ? [one.model] : [],
+      );
+      // A fit or a column that got stuck says nothing of its sand: the class stands in for it.
+      return models.length === found.length ? models : [...models, ...ofClass(sand.className)];
     }
-    return membersOfClass(sand.className).map((member) =>
-      seedLayerMm === SEED_LAYER_MM
-        ? member.model
-        : derived(dataFolder, { ...standIn.bed, sand: member.sand }, seedLayerMm).model,
-    );
+    if (seedLayerMm === SEED_LAYER_MM) return ofClass(sand.className);
+    const models = membersOfClass(sand.className).flatMap((member) => {
+      const found = derived(dataFolder, { ...standIn.bed, sand: member.sand }, seedLayerMm);
+      return found === null ? [] : [found.model];
+    });
+    return models.length > 0 ? models : ofClass(sand.className);
   };
 }
 
@@ -66,8 +69,11 @@ function ofClass(className: string): SeedbedModel[] {
   return membersOfClass(className).map(({ model }) => model);
 }
 
+/** What was found of a bed; null: its column got stuck, which a plan may not fail for. */
+type Found = DerivedSeedbed | null;
+
 /** The model of a bed, from the data folder or worked out and kept there. */
-function derived(dataFolder: string, bed: BedProfile, seedLayerMm: number): DerivedSeedbed {
+function derived(dataFolder: string, bed: BedProfile, seedLayerMm: number): Found {
   const made = JSON.stringify({ DERIVATION, bed, seedLayerMm });
   const key = createHash('sha256').update(made).digest('hex').slice(0, 32);
   const inHand = models.get(key);
@@ -76,32 +82,42 @@ function derived(dataFolder: string, bed: BedProfile, seedLayerMm: number): Deri
     return inHand;
   }
   const kept = keptModel(dataFolder, key);
-  const found = kept ?? deriveSeedbedModel(bed, seedLayerMm);
-  if (kept === null) keepModel(dataFolder, key, found);
+  const found = kept === undefined ? workedOut(bed, seedLayerMm) : kept;
+  if (kept === undefined) keepModel(dataFolder, key, found);
   models.set(key, found);
   return found;
 }
 
+function workedOut(bed: BedProfile, seedLayerMm: number): Found {
+  try {
+    return deriveSeedbedModel(bed, seedLayerMm);
+  } catch (error) {
+    if (error instanceof ColumnStuck) return null;
+    throw error;
+  }
+}
+
 /** Every plan and look asks for the same few; what was worked out of a model stays with it. */
-const models = new Map<string, DerivedSeedbed>();
+const models = new Map<string, Found>();
 
 function fileOf(dataFolder: string, key: string): string {
   return join(dataFolder, 'sands', `${key}.json`);
 }
 
-function keptModel(dataFolder: string, key: string): DerivedSeedbed | null {
+/** What the data folder has of a bed; undefined: nothing yet. */
+function keptModel(dataFolder: string, key: string): Found | undefined {
   const file = fileOf(dataFolder, key);
-  if (!existsSync(file)) return null;
+  if (!existsSync(file)) return undefined;
   try {
-    return JSON.parse(readFileSync(file, 'utf8')) as DerivedSeedbed;
+    return JSON.parse(readFileSync(file, 'utf8')) as Found;
   } catch {
     // A file cut short is worth no more than none: the model is worked out again.
-    return null;
+    return undefined;
   }
 }
 
 /** Keeping is a convenience: a folder that cannot be written costs seconds, not the plan. */
-function keepModel(dataFolder: string, key: string, found: DerivedSeedbed): void {
+function keepModel(dataFolder: string, key: string, found: Found): void {
   const file = fileOf(dataFolder, key);
   try {
     makeOwnFolder(join(dataFolder, 'sands'));
