@@ -23,6 +23,7 @@ export const TITLE = line('known', 'forecast, confirmed', [
   'worst %',
   'thirsty %',
   'water/ref',
+  'thirsty',
   'cycles/ref',
   'drained',
   'in band',
@@ -41,6 +42,7 @@ export function cellLine(all: readonly Judged[]): string {
     worst.pct.toFixed(1),
     figures.thirstyPct === null ? '-' : figures.thirstyPct.toFixed(2),
     told(ratio),
+    told(figures.thirstyRatio),
     told(figures.cycleRatio),
     `${figures.drainedMm.toFixed(1)} mm`,
     figures.bands.told === 0 ? '-' : percent(figures.bands.inside / figures.bands.told),
@@ -57,10 +59,15 @@ export function cellLine(all: readonly Judged[]): string {
 /** A bed that the referee waters less often than this hardly needed water. */
 const ENOUGH_CYCLES = 5;
 
-/** What a cell came to; `thirstyPct`: dry in the mean of the cases that needed water. */
+/** What a cell came to; `thirstyPct` and `thirstyRatio`: of the cases that needed water. */
 export function figuresOf(all: readonly Judged[]) {
+  const sumOf = (
+    these: readonly Judged[],
+    of: 'result' | 'reference',
+    pick: (day: DayVerdict) => number,
+  ) => these.reduce((total, one) => total + totalOf(one, of, pick), 0);
   const sum = (of: 'result' | 'reference', pick: (day: DayVerdict) => number) =>
-    all.reduce((total, one) => total + totalOf(one, of, pick), 0);
+    sumOf(all, of, pick);
   const dryPcts = all.map((one) => ({ pct: dryPct(one), caseName: one.caseName }));
   const thirsty = all.filter((one) => totalOf(one, 'reference', cyclesOf) >= ENOUGH_CYCLES);
   const thirstySum = thirsty.reduce((total, one) => total + dryPct(one), 0);
@@ -68,7 +75,8 @@ export function figuresOf(all: readonly Judged[]) {
     thirstyPct: thirsty.length === 0 ? null : thirstySum / thirsty.length,
     meanPct: dryPcts.reduce((total, { pct }) => total + pct, 0) / all.length,
     worst: dryPcts.reduce((worst, one) => (one.pct > worst.pct ? one : worst)),
-    ratio: sum('result', (day) => day.netMm) / sum('reference', (day) => day.netMm),
+    ratio: sum('result', netOf) / sum('reference', netOf),
+    thirstyRatio: sumOf(thirsty, 'result', netOf) / sumOf(thirsty, 'reference', netOf),
     cycleRatio: sum('result', cyclesOf) / sum('reference', cyclesOf),
     drainedMm: sum('result', (day) => day.drainedMm) / all.length,
     bands: {
@@ -76,6 +84,10 @@ export function figuresOf(all: readonly Judged[]) {
       inside: all.reduce((total, { result }) => total + result.bands.inside, 0),
     },
   };
+}
+
+function netOf(day: DayVerdict): number {
+  return day.netMm;
 }
 
 function cyclesOf(day: DayVerdict): number {

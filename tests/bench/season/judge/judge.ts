@@ -12,7 +12,8 @@ const REVISED_OF = 6;
  * evaporation are drawn for each bed (`truths.ts`), the forecast is wrong by errors of published size
  * (`day-ahead.ts`), and the bed's own column says when it is dry. Rows: what is known of the sand.
  * Columns: what is known of the day, and how often a person confirms. Water is told against what the
- * referee gives at the last moment; `thirsty %` is the mean of the beds that needed any of note.
+ * referee gives at the last moment; `thirsty %` and `thirsty` are dryness and
+ * water of the beds that needed any of note: the others get a seedbed's least of cycles all the same.
  *
  * A third of the cases is kept apart and told apart: their beds and their windows are in none of the
  * others. `--tune` runs the others alone, on which choices may be made. `--cases 14` thins the run,
