@@ -1,6 +1,6 @@
 import type { DayPlan } from './day-plan.ts';
 import type { KeptCycle, Run } from './run.ts';
-import type { Limits, Site, SupplyLimit } from './site.ts';
+import type { Limits, Site, Station, SupplyLimit } from './site.ts';
 
 /** What ran before a plan's own runs, and is none of the cycles that it keeps. */
 export interface RanBefore {
@@ -49,7 +49,7 @@ export function seasonWater(
 
 /** Water that runs take from the supply: each station's flow over its seconds, litres. */
 export function waterOfRuns(
-  site: Pick<Site, 'stations'>,
+  site: { stations: readonly Pick<Station, 'id' | 'flowLPerMin'>[] },
   runs: readonly Pick<Run, 'stationId' | 'runS'>[],
 ): number {
   const flowOf = new Map(site.stations.map((station) => [station.id, station.flowLPerMin]));

@@ -4,6 +4,7 @@ import type { StageName } from '../growth/stages.ts';
 import type { StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour, FilledValue, HourOrigin } from '../sky/weather-hour.ts';
 import type { DryBand } from './bed-moisture.ts';
+import type { PlanLeeway } from './plan-leeway.ts';
 import type { PlanWarning } from './plan-warning.ts';
 import type { Run } from './run.ts';
 import type { KeepOffCause, Limits, Site, SupplyLimit } from './site.ts';
@@ -230,6 +231,8 @@ export interface DayPlan {
   seasonWater?: SeasonWater;
   /** Where and when a look would tell most, in order of time; left out where none is asked for. */
   worthLooking?: WorthLooking[];
+  /** What may be changed of it without another confirm, where a person confirms it with that. */
+  leeway?: PlanLeeway;
   /** What a person has to decide because of the wind; left out when there is nothing. */
   question?: WindQuestion;
 }

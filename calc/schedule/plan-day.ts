@@ -4,7 +4,7 @@ import type { Stage, StageName } from '../growth/stages.ts';
 import { looksWorthTaking } from '../looks/worth-in-plan.ts';
 import type { SeedbedStore, StoreState } from '../sand/seedbed-store.ts';
 import type { EtHour } from '../sky/weather-hour.ts';
-import { type RanBefore, seasonWater } from './allowances.ts';
+import { type RanBefore, seasonWater, waterLeft } from './allowances.ts';
 import { type AskedRotation, askedCycles } from './asked-rotations.ts';
 import { type BedBalance, bookWater, copyBalance, dryBalance } from './bed-balance.ts';
 import { drainedOfCycles, dryBandMs, firstDryMs, reserveOf } from './bed-moisture.ts';
@@ -14,6 +14,7 @@ import { pondingCapMm } from './cycle-block.ts';
 import type { BedGermination, DayPlan, GivenWindAnswer, WindQuestion } from './day-plan.ts';
 import { bedDemand, lossCoefficient, STEP_MS, type StepGrid, stepGrid } from './demand.ts';
 import type { FormerCycle } from './former-places.ts';
+import { leewayOf } from './leeway.ts';
 import { asKeptCycles, deepRefills, type NightDay, nightCycles } from './night-cycles.ts';
 import type { PlacedCycle } from './placement-pass.ts';
 import { type PlanWater, planNotices } from './plan-notices.ts';
@@ -268,9 +269,34 @@ export function planDay(input: DayPlanInput): DayPlan {
       hours: ahead.map((hour) => groundHour(hour, driftAt(hour.startMs))),
     },
     ...seasonWater(site, runs, input),
+    ...planLeeway(unplaced, laid, { input, window }),
     ...worthLookingOf(placing, { ...input, toMs: daylight.endMs }),
     ...(question === null ? {} : { question }),
   };
+}
+
+/** How far the day may be followed without another confirm, where the site lets it. */
+function planLeeway(
+  beds: readonly { bed: { id: string }; balance: BedBalance }[],
+  laid: ReadonlyMap<string, readonly LaidCycle[]>,
+  { input, window }: { input: DayPlanInput; window: DayFrame['window'] },
+): Pick<DayPlan, 'leeway'> {
+  const { site, firstRunMs } = input;
+  const bounds = site.limits.leeway ?? null;
+  if (bounds === null) return {};
+  const { allowedL } = waterLeft(site.limits, input.ranBefore);
+  const leeway = leewayOf(
+    beds.map(({ bed, balance }) => ({ bedId: bed.id, balance, laid: laid.get(bed.id) ?? [] })),
+    {
+      site,
+      bounds,
+      fromMs: Math.max(firstRunMs, window.firstStartMs),
+      untilMs: window.lastEndMs,
+      nextMs: window.nextFirstStartMs,
+      mostL: Number.isFinite(allowedL) ? allowedL : null,
+    },
+  );
+  return { leeway };
 }
 
 /** Where a look would tell most; sketches are compared, and nobody walks by them. */

@@ -135,6 +135,18 @@ export interface Limits {
   riskFraction: number;
   /** Wind at 2 m above which the pattern is badly hurt and the plan warns. */
   windLimitMPerS: number;
+  /** How far a plan may be followed through the day without another confirm; left out or null: not. */
+  leeway?: LeewayBounds | null;
+}
+
+/** How much leeway a site lets a plan have. */
+export interface LeewayBounds {
+  /** Most cycles that may be added to one bed in a day. */
+  spareCycles: number;
+  /** Farthest that a cycle may move, to either side. */
+  moveMin: number;
+  /** Whether cycles may be left out. */
+  leaveOut: boolean;
 }
 
 /** Everything about a site that the plan depends on, in SI units. */

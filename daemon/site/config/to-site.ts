@@ -119,5 +119,13 @@ function toLimits({ supply, rules, stations }: WholeConfig): Limits {
     lastBeforeSunsetMin: rules.last_before_sunset,
     riskFraction: rules.risk,
     windLimitMPerS: rules.wind_limit,
+    leeway:
+      rules.leeway === 'none'
+        ? null
+        : {
+            spareCycles: rules.leeway.spares,
+            moveMin: rules.leeway.move,
+            leaveOut: rules.leeway.leave_out,
+          },
   };
 }

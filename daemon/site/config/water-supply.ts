@@ -113,6 +113,32 @@ const permittedSchema = z
 
 export type PermittedConfig = z.output<typeof permittedSchema>;
 
+/** How far a plan may be followed through the day where a person confirms it with its leeway. */
+const leewaySchema = z
+  .union([
+    z.literal('none'),
+    z.strictObject({
+      spares: z
+        .int()
+        .min(0)
+        .max(12)
+        .default(3)
+        .meta({ description: 'Most cycles that may be added to one bed in a day.' }),
+      move: quantity('duration_min', { min: 0, max: 180 })
+        .prefault('40 min')
+        .meta({ description: 'Farthest that a cycle may move, earlier or later.' }),
+      leave_out: z
+        .boolean()
+        .default(true)
+        .meta({ description: 'Whether cycles that a bed does not need may be left out.' }),
+    }),
+  ])
+  .prefault({})
+  .meta({
+    description:
+      'Most leeway that a plan may be confirmed with; none: every plan runs as laid. Without a choice at the confirm a plan runs as laid.',
+  });
+
 /** The house rules of watering. */
 export const rulesSchema = z
   .strictObject({
@@ -155,6 +181,7 @@ export const rulesSchema = z
       description:
         'Accepted chance that a bed gets dry for a while: 5 % is one day in twenty. Less means more water.',
     }),
+    leeway: leewaySchema,
     night_water: nightWaterSchema,
     wind_limit: quantity('speed', { min: 1, max: 15 })
       .prefault('4 m/s')

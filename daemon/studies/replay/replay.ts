@@ -10,10 +10,17 @@ import type { LaidCycle } from '../../../calc/schedule/bed-plan.ts';
 import { advanceStores, bedStores } from '../../../calc/schedule/bed-stores.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { bedDemand, lossCoefficient, stepGrid } from '../../../calc/schedule/demand.ts';
+import {
+  asConfirmed,
+  type BedUse,
+  changeWithin,
+  usesOf,
+} from '../../../calc/schedule/leeway-change.ts';
 import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
 import { driftOverHours } from '../../../calc/schedule/plan-weather.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import type { Site } from '../../../calc/schedule/site.ts';
+import { supplyRule } from '../../../calc/schedule/supply-rule.ts';
 import { dayFrame } from '../../../calc/schedule/water-hours.ts';
 import type { EtHour } from '../../../calc/sky/weather-hour.ts';
 import { waterBefore } from '../../planning/applied-water.ts';
@@ -54,6 +61,8 @@ interface ReplayInput {
   forecast: ReplayForecast;
   /** Null: the morning's plan stands all day. */
   revisions: Revisions | null;
+  /** Follows the day within the leeway of the morning's plan, in place of revisions; left out: no. */
+  leeway?: FollowedDay | null;
   /** Of what a bed's sand may be, so many are followed; left out: all. */
   mostSands?: number;
   /** Stores by bed id in place of those that the config's sands give. */
@@ -111,6 +120,13 @@ export interface Revisions {
   confirmMs: number;
 }
 
+/** How a day is followed within the leeway of its plan. */
+export interface FollowedDay {
+  everyMs: number;
+  /** From a look to the first run that it may change. */
+  leadMs: number;
+}
+
 /** One replayed day. */
 export interface ReplayedDay {
   siteDay: SiteDay;
@@ -120,6 +136,8 @@ export interface ReplayedDay {
   plan: DayPlan;
   /** Revisions that a person confirmed. */
   revisions: number;
+  /** What was done within the leeway, at the day's end; left out where nothing was. */
+  uses?: readonly BedUse[];
   outcomes: BedOutcome[];
   /** The morning's bands against what came; empty where the morning knew the weather. */
   dryings: ToldDrying[];
@@ -134,6 +152,7 @@ interface DayToReplay {
   real: ActualWeather;
   forecast: ReplayForecast;
   revisions: Revisions | null;
+  leeway?: FollowedDay | null;
   stores: ReadonlyMap<string, SeedbedStore>;
   siteDay: SiteDay;
   /** State of each store that the morning believes in. */
@@ -238,7 +257,26 @@ function replayDay(input: DayToReplay): {
       runs: standingRuns(standing),
     });
 
-  let standing = cyclesOf(morning);
+  const confirmed = asConfirmed(cyclesOf(morning));
+  let standing: readonly LaidCycle[] = confirmed;
+  const planFrom = (
+    nowMs: number,
+    { revision, firstRunMs }: Pick<DayPlan, 'revision' | 'firstRunMs'>,
+    stands: readonly LaidCycle[],
+  ) =>
+    planAt(
+      nowMs,
+      {
+        revision,
+        firstRunMs,
+        kept: stands
+          .filter((cycle) => cycle.endMs > nowMs && cycle.startMs < firstRunMs)
+          .map((cycle) => ({ ...cycle, runs: standingRuns([cycle]) })),
+        former: stands.filter((cycle) => cycle.startMs >= firstRunMs),
+        statesNow: statesAt(nowMs, { standing: stands, hours: hoursAt(nowMs).hours }),
+      },
+      standingRuns(stands),
+    );
   const plans: DayRevision[] = [{ cause: 'morning', plan: morning }];
   for (const nowMs of looks(input.revisions, fromMs, frame.window.lastEndMs)) {
     const { rule, confirmMs } = input.revisions as Revisions;
@@ -250,22 +288,27 @@ function replayDay(input: DayToReplay): {
     const moved =
       rule === null || judgeRevision({ plans, inForce: newest, proposed: look, given, rule });
     if (moved === null) continue;
-    const firstRunMs = nowMs + confirmMs;
-    const plan = planAt(
-      nowMs,
-      {
-        revision: plans.length + 1,
-        firstRunMs,
-        kept: standing
-          .filter((cycle) => cycle.endMs > nowMs && cycle.startMs < firstRunMs)
-          .map((cycle) => ({ ...cycle, runs: standingRuns([cycle]) })),
-        former: standing.filter((cycle) => cycle.startMs >= firstRunMs),
-        statesNow,
-      },
-      standingRuns(standing),
-    );
+    const asked = { revision: plans.length + 1, firstRunMs: nowMs + confirmMs };
+    const plan = planFrom(nowMs, asked, standing);
     standing = cyclesAfterRevision(standing, plan);
     plans.push({ cause: 'weather', plan });
+  }
+  let followed = confirmed;
+  const { leeway = null } = input;
+  for (const nowMs of looks(leeway, fromMs, frame.window.lastEndMs)) {
+    if (morning.leeway === undefined) break;
+    const firstRunMs = nowMs + (leeway?.leadMs ?? 0);
+    const change = changeWithin({
+      confirmed,
+      standing: followed,
+      proposed: cyclesOf(planFrom(nowMs, { revision: 2, firstRunMs }, followed)),
+      leeway: morning.leeway,
+      fromMs: firstRunMs,
+      mayAdd: () => true,
+      supply: supplyRule(site),
+    });
+    followed = change?.cycles ?? followed;
+    standing = followed;
   }
 
   const passed = hoursCovering(real.hours, fromMs, toMs);
@@ -277,6 +320,7 @@ function replayDay(input: DayToReplay): {
       morning,
       plan,
       revisions: plans.length - 1,
+      ...(leeway === null ? {} : { uses: usesOf(confirmed, followed) }),
       outcomes: outcomeOf({ site, stores, plan, hours: passed, fromMs, toMs }),
       dryings:
         forecast.kind === 'perfect'
@@ -295,10 +339,10 @@ function replayDay(input: DayToReplay): {
   };
 }
 
-function looks(revisions: Revisions | null, fromMs: number, endMs: number): number[] {
+function looks(every: { everyMs: number } | null, fromMs: number, endMs: number): number[] {
   const found: number[] = [];
-  if (revisions === null) return found;
-  for (let ms = fromMs + revisions.everyMs; ms < endMs; ms += revisions.everyMs) found.push(ms);
+  if (every === null) return found;
+  for (let ms = fromMs + every.everyMs; ms < endMs; ms += every.everyMs) found.push(ms);
   return found;
 }
 

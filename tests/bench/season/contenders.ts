@@ -7,7 +7,12 @@ import {
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
 import type { SeedbedStore } from '../../../calc/sand/seedbed-store.ts';
 import type { ReplayForecast } from '../../../daemon/studies/replay/known-weather.ts';
-import { type ReplayedDay, type Revisions, replay } from '../../../daemon/studies/replay/replay.ts';
+import {
+  type FollowedDay,
+  type ReplayedDay,
+  type Revisions,
+  replay,
+} from '../../../daemon/studies/replay/replay.ts';
 import { BED, RATE_MM_PER_H, ROTATION_MS, type SeasonCase } from './season-case.ts';
 
 const HOUR_MS = 3_600_000;
@@ -35,6 +40,7 @@ interface Planned {
   store: SeedbedStore;
   forecast: ReplayForecast;
   revisions: Revisions | null;
+  leeway?: FollowedDay | null;
 }
 
 /** The product itself: its replay, its water judged by the column. */
@@ -50,7 +56,7 @@ export async function dewbeat(
 /** The days of a case as the product's replay has them. */
 export function replayedDays(
   { config, days, reading }: SeasonCase,
-  { store, forecast, revisions }: Planned,
+  { store, forecast, revisions, leeway = null }: Planned,
 ): Promise<ReplayedDay[]> {
   return replay({
     config,
@@ -58,6 +64,7 @@ export function replayedDays(
     days,
     forecast,
     revisions,
+    leeway,
     stores: new Map([[BED, store]]),
     statesNow: new Map([[BED, store.stateAt(1, HOT_DEMAND_MM_PER_H)]]),
     onDay() {},

@@ -25,6 +25,7 @@ export type Forecast = (typeof FORECASTS)[number];
 /** Minutes after which a person confirms each revision; null: the morning's plan stands all day. */
 export const CONFIRMS = [
   { name: 'one confirm', afterMin: null },
+  { name: 'with leeway', afterMin: null },
   { name: 'after 15 min', afterMin: 15 },
   { name: 'after 60 min', afterMin: 60 },
 ] as const;
@@ -68,6 +69,7 @@ function rowOf(known: Known): JudgedRow {
         store: bedStore(memberSpread(models)),
         forecast: replayForecast(judged, forecast),
         revisions: revisionsOf(one.config.revisions, confirm),
+        leeway: confirm.name === 'with leeway' ? FOLLOWED : null,
       });
       return resultOf(
         one,
@@ -134,6 +136,9 @@ function replayForecast(judged: JudgedCase, forecast: Forecast): ReplayForecast 
   const reading = foretold(judged, forecast);
   return reading === null ? { kind: 'persistence' } : { kind: 'source', reading };
 }
+
+/** The day followed within the leeway of its plan as the daemon does. */
+const FOLLOWED = { everyMs: 15 * MIN_MS, leadMs: 5 * MIN_MS };
 
 /** Revised when the daemon's own rule says so. */
 function revisionsOf(

@@ -48,7 +48,8 @@ export function cellLine(all: readonly Judged[]): string {
     figures.bands.told === 0 ? '-' : percent(figures.bands.inside / figures.bands.told),
     String(all.length),
   ]).trimEnd();
-  const aim = forecast === 'day-ahead' && confirm.afterMin === null ? AIMS[row.name] : undefined;
+  const aim =
+    forecast === 'day-ahead' && confirm.name === 'one confirm' ? AIMS[row.name] : undefined;
   const where = `   ${all.length > 1 ? 'worst: ' : ''}${worst.caseName}`;
   if (aim === undefined || all.length === 1) return `${text}${where}\n`;
   const isMet = meanPct <= aim.meanPct && worst.pct <= aim.worstPct && ratio <= aim.ratio;

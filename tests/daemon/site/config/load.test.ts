@@ -51,6 +51,7 @@ describe('a sound config', () => {
 
   it('takes the defaults that are written down', () => {
     expect(config.site.limits).toEqual({
+      leeway: { spareCycles: 3, moveMin: 40, leaveOut: true },
       pumpFlowLPerMin: 900,
       mains: [{ id: 'm1', flowLPerMin: 600 }],
       laterals: [],

@@ -1,0 +1,194 @@
+import type { LaidCycle } from './bed-plan.ts';
+import type { BedLeeway, PlanLeeway } from './plan-leeway.ts';
+import type { Run } from './run.ts';
+import { type SupplyRule, supplyBroken } from './supply-rule.ts';
+
+/** What a changed cycle stands for: one of the confirmed plan by its number, or a spare. */
+export type CycleOrigin = { cycle: number } | { spare: number };
+
+/** A cycle as it stands now, with what it stands for. */
+export interface StandingCycle extends LaidCycle {
+  origin: CycleOrigin;
+}
+
+/** What was done for one bed against the plan as it was confirmed. */
+export interface BedUse {
+  bedId: string;
+  /** Numbers of the plan's cycles. */
+  leftOut: number[];
+  moved: { cycle: number; byMin: number }[];
+  /** Starts of spare cycles. */
+  addedMs: number[];
+}
+
+/** A day's cycles changed within its leeway. */
+export interface LeewayChange {
+  cycles: StandingCycle[];
+  uses: BedUse[];
+}
+
+/** The confirmed plan's cycles, each standing for itself. */
+export function asConfirmed(cycles: readonly LaidCycle[]): StandingCycle[] {
+  const numbers = new Map<string, number>();
+  return cycles
+    .toSorted((a, b) => a.startMs - b.startMs)
+    .map((cycle) => {
+      const number = (numbers.get(cycle.bedId) ?? 0) + 1;
+      numbers.set(cycle.bedId, number);
+      return { ...cycle, origin: { cycle: number } };
+    });
+}
+
+/** What a change is made of. */
+export interface ChangeInput {
+  /** The plan as it was confirmed. */
+  confirmed: readonly StandingCycle[];
+  /** As it stands now, after changes before; what has run is among it. */
+  standing: readonly StandingCycle[];
+  /** The day worked out anew: what would be right from `fromMs` on. */
+  proposed: readonly LaidCycle[];
+  leeway: PlanLeeway;
+  /** What begins before this stands as it is. */
+  fromMs: number;
+  /** Beds to which a cycle may be added. */
+  mayAdd: (bedId: string) => boolean;
+  supply: SupplyRule;
+}
+
+/**
+ * The standing cycles moved towards what would be right, as far as the leeway lets them: a cycle that is
+ * wanted near one of the plan takes its place, one that is wanted besides is a spare, and one of the plan
+ * that nobody wants is left out. A bed for which that oversteps its leeway keeps what stands. Null: what
+ * stands may stay, or the beds that change and those that do not ask too much of the supply together.
+ */
+export function changeWithin(input: ChangeInput): LeewayChange | null {
+  const { confirmed, standing, proposed, leeway, fromMs, mayAdd, supply } = input;
+  const of = <T extends { bedId: string; startMs: number }>(cycles: readonly T[], bedId: string) =>
+    cycles.filter((cycle) => cycle.bedId === bedId).sort((a, b) => a.startMs - b.startMs);
+  const bedIds = [...new Set([...confirmed, ...standing].map(({ bedId }) => bedId))];
+  for (const { bedId } of leeway.beds) if (!bedIds.includes(bedId)) bedIds.push(bedId);
+  const cycles = bedIds.flatMap((bedId): StandingCycle[] => {
+    const now = of(standing, bedId);
+    const bed = leeway.beds.find((one) => one.bedId === bedId);
+    if (bed === undefined) return now;
+    return (
+      bedChanged({
+        bed,
+        confirmed: of(confirmed, bedId),
+        begun: now.filter(({ startMs }) => startMs < fromMs),
+        wanted: of(proposed, bedId).filter(({ startMs }) => startMs >= fromMs),
+        mayAdd: mayAdd(bedId),
+        supply,
+      }) ?? now
+    );
+  });
+  if (!isWorthIt(standing, cycles, fromMs)) return null;
+  const runs = cycles.flatMap((cycle) => cycle.runs);
+  if (supplyBroken(runs, supply, leeway) !== null) return null;
+  return { cycles, uses: usesOf(confirmed, cycles) };
+}
+
+/** One bed's cycles anew; null: that would overstep its leeway. */
+function bedChanged(input: {
+  bed: BedLeeway;
+  confirmed: readonly StandingCycle[];
+  begun: readonly StandingCycle[];
+  wanted: readonly LaidCycle[];
+  mayAdd: boolean;
+  supply: SupplyRule;
+}): StandingCycle[] | null {
+  const { bed, confirmed, begun, wanted, mayAdd, supply } = input;
+  const taken = new Set(begun.flatMap(({ origin }) => ('cycle' in origin ? [origin.cycle] : [])));
+  let spares = begun.filter(({ origin }) => 'spare' in origin).length;
+  const free = confirmed.flatMap(({ startMs, origin }) =>
+    'cycle' in origin && !taken.has(origin.cycle) ? [{ startMs, cycle: origin.cycle }] : [],
+  );
+  const moveMs = bed.moveMin * 60_000;
+  const changed: StandingCycle[] = [...begun];
+  for (const cycle of wanted) {
+    if (cycle.runs.some(({ rotations }) => rotations > bed.mostRotations)) return null;
+    // Windows are all as wide: the first that still reaches so far is the one to take.
+    const place = free.findIndex(({ startMs }) => Math.abs(startMs - cycle.startMs) <= moveMs);
+    const [origin] = place === -1 ? [] : free.splice(place, 1);
+    if (origin !== undefined) changed.push({ ...cycle, origin: { cycle: origin.cycle } });
+    else if (
+      mayAdd &&
+      spares < bed.spareCycles &&
+      cycle.startMs >= bed.fromMs &&
+      cycle.endMs <= bed.untilMs
+    ) {
+      spares++;
+      changed.push({ ...cycle, origin: { spare: spares } });
+    }
+  }
+  const ofPlan = changed.filter(({ origin }) => 'cycle' in origin).length;
+  if (bed.laidCycles - ofPlan > bed.leaveOutCycles) return null;
+  return litresOf(changed, supply) > bed.mostL + 1e-6 ? null : changed;
+}
+
+function litresOf(cycles: readonly StandingCycle[], { flowOf }: SupplyRule): number {
+  const runs = cycles.flatMap((cycle) => cycle.runs);
+  return runs.reduce((sum, run) => sum + (flowOf(run.stationId) * run.runS) / 60, 0);
+}
+
+/** A move by less than this is not worth an order. */
+const LEAST_MOVE_MS = 4 * 60_000;
+/** What begins later than this can be moved at a later look. */
+const SOON_MS = 90 * 60_000;
+
+/** Whether anything that begins soon differs by enough. */
+function isWorthIt(
+  standing: readonly StandingCycle[],
+  changed: readonly StandingCycle[],
+  fromMs: number,
+): boolean {
+  const keyOf = ({ bedId, origin }: StandingCycle) => `${bedId} ${JSON.stringify(origin)}`;
+  const soon = (cycles: readonly StandingCycle[]) =>
+    new Map(
+      cycles
+        .filter(({ startMs }) => startMs >= fromMs && startMs < fromMs + SOON_MS)
+        .map((cycle) => [keyOf(cycle), cycle]),
+    );
+  const [before, after] = [soon(standing), soon(changed)];
+  for (const [key, cycle] of before) {
+    const now = after.get(key);
+    if (now === undefined || Math.abs(now.startMs - cycle.startMs) >= LEAST_MOVE_MS) return true;
+    if (now.rotations !== cycle.rotations) return true;
+  }
+  return [...after.keys()].some((key) => !before.has(key));
+}
+
+/** What differs from the confirmed plan, bed by bed; beds of which all is as laid are left out. Pure. */
+export function usesOf(
+  confirmed: readonly StandingCycle[],
+  changed: readonly StandingCycle[],
+): BedUse[] {
+  const bedIds = [...new Set([...confirmed, ...changed].map(({ bedId }) => bedId))];
+  return bedIds.flatMap((bedId): BedUse[] => {
+    const use: BedUse = { bedId, leftOut: [], moved: [], addedMs: [] };
+    const own = changed.filter((cycle) => cycle.bedId === bedId);
+    for (const laid of confirmed.filter((cycle) => cycle.bedId === bedId)) {
+      if (!('cycle' in laid.origin)) continue;
+      const { cycle } = laid.origin;
+      const now = own.find(({ origin }) => 'cycle' in origin && origin.cycle === cycle);
+      if (now === undefined) use.leftOut.push(cycle);
+      else if (now.startMs !== laid.startMs) {
+        use.moved.push({ cycle, byMin: (now.startMs - laid.startMs) / 60_000 });
+      }
+    }
+    for (const { origin, startMs } of own) if ('spare' in origin) use.addedMs.push(startMs);
+    const isUsed = use.leftOut.length + use.moved.length + use.addedMs.length > 0;
+    return isUsed ? [use] : [];
+  });
+}
+
+/** The runs of changed cycles, with the numbers that the plan has for them; spares count on after its last. */
+export function changedRuns(
+  cycles: readonly StandingCycle[],
+  laidCyclesOf: (bedId: string) => number,
+): Run[] {
+  return cycles.flatMap(({ bedId, origin, runs }) => {
+    const cycle = 'cycle' in origin ? origin.cycle : laidCyclesOf(bedId) + origin.spare;
+    return runs.map((run) => ({ ...run, cycle }));
+  });
+}
