@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { DayPlan, Reason } from '../calc/schedule/day-plan.ts';
+import type { StandingCycle } from '../calc/schedule/leeway-change.ts';
 import type { Run } from '../calc/schedule/run.ts';
 import type { DisplayUnits } from './display-units.ts';
 import type { SiteClock } from './site-clock.ts';
@@ -30,6 +31,20 @@ export interface ConfirmedPlan {
    * out needs no new confirm, so the digest stays that of the confirmed plan.
    */
   readonly heldBedIds: readonly string[];
+  /**
+   * The day's cycles as they stand now, where the person confirmed the plan with its leeway and the
+   * daemon has used it; left out: as laid. The digest stays that of the confirmed plan.
+   */
+  readonly change?: DayChange;
+}
+
+/** A plan's cycles changed within its leeway. */
+export interface DayChange {
+  /** Grows with each change of the confirmed plan, from 1. */
+  number: number;
+  atMs: number;
+  /** What has begun among them, as it began. */
+  cycles: readonly StandingCycle[];
 }
 
 /** A hold as an output hears it. */

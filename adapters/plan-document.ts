@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import canonicalizeModule from 'canonicalize';
 import type { DayPlan, Reason } from '../calc/schedule/day-plan.ts';
+import { changedRuns, cyclesOfPlan, type StandingCycle } from '../calc/schedule/leeway-change.ts';
 import type { Run } from '../calc/schedule/run.ts';
 import type { Confirmation, ConfirmedPlan } from './contract.ts';
 import { csvText } from './csv-text.ts';
@@ -162,14 +163,27 @@ interface When {
 }
 
 /**
- * The runs of a confirmed plan that may start, in order of time: without the held beds, and without
- * the cycles that had begun before the confirm. Such a cycle goes as a whole, also where its later
- * stations were still to come: half a cycle was never shown to anyone.
+ * The runs of a confirmed plan that may start, in order of time, as they stand now: without the held
+ * beds, and without the cycles that had begun before the confirm. Such a cycle goes as a whole, also
+ * where its later stations were still to come: half a cycle was never shown to anyone.
  */
-export function standingRuns(confirmed: Pick<ConfirmedPlan, 'plan' | 'heldBedIds'> & When): Run[] {
+export function standingRuns(confirmed: Standing): Run[] {
+  return inTimeOrder(changedRuns(standingCycles(confirmed), confirmed.plan));
+}
+
+/** What may still be changed or taken out of a confirmed plan. */
+type Standing = Pick<ConfirmedPlan, 'plan' | 'heldBedIds' | 'change'> & When;
+
+/** The same as cycles, each with what it stands for. */
+export function standingCycles(confirmed: Standing): StandingCycle[] {
+  const { plan, change } = confirmed;
   const held = new Set(confirmed.heldBedIds);
-  const missed = new Set(missedRuns(confirmed));
-  return inTimeOrder(confirmed.plan.runs.filter((run) => !held.has(run.bedId) && !missed.has(run)));
+  const missed = new Set(missedRuns(confirmed).map(cycleKey));
+  const cycles = change?.cycles ?? cyclesOfPlan(plan);
+  return cycles.filter(({ bedId, origin, runs }) => {
+    if (held.has(bedId) || runs.length === 0) return false;
+    return !('cycle' in origin && missed.has(cycleKey({ bedId, cycle: origin.cycle })));
+  });
 }
 
 /** The runs of the cycles that had begun before the confirm, in order of time: never made up for. */
@@ -185,7 +199,7 @@ export function missedRuns(confirmed: Pick<ConfirmedPlan, 'plan'> & When): Run[]
   );
 }
 
-function cycleKey(run: Run): string {
+function cycleKey(run: Pick<Run, 'bedId' | 'cycle'>): string {
   return JSON.stringify([run.bedId, run.cycle]);
 }
 

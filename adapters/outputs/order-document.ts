@@ -25,6 +25,8 @@ export interface OrderPayload {
   digest: string | null;
   confirmation: { who: string; at: string; cautions: string[] } | null;
   held_beds: string[];
+  /** How often the day has been changed within the leeway that was confirmed, and when last; null: as laid. */
+  change: { number: number; at: string } | null;
   /** Who took water out of the plan in force, when and why; null when nobody did. */
   withdrawn: { who: string; at: string; why: string; everything: boolean; beds: string[] } | null;
   /** What may actually start. A run whose start has passed is not to be made up for. */
@@ -40,7 +42,7 @@ export function deliveryPayload(given: {
   clock: SiteClock;
 }): OrderPayload {
   const { confirmed, clock } = given;
-  const { plan, confirmation } = confirmed;
+  const { plan, confirmation, change } = confirmed;
   return {
     format: 'dewbeat-order',
     format_version: 1,
@@ -55,6 +57,7 @@ export function deliveryPayload(given: {
       cautions: [...confirmation.cautions],
     },
     held_beds: [...confirmed.heldBedIds],
+    change: change === undefined ? null : { number: change.number, at: clock.isoOf(change.atMs) },
     withdrawn: null,
     runs: standingRuns(confirmed).map((run) => runToWire(run, clock)),
     plan: planDocument(plan, clock),
@@ -93,6 +96,7 @@ export function withdrawalPayload(given: {
     digest: null,
     confirmation: null,
     held_beds: [],
+    change: null,
     withdrawn,
     runs: [],
     plan: null,

@@ -244,6 +244,9 @@ export interface PlannedStation {
   precipitationRateMmPerH: number;
   rotationS: number;
   flowLPerMin: number;
+  /** Pipes that it hangs on; left out by plans of before, null where it hangs on none. */
+  mainId?: string | null;
+  lateralId?: string | null;
 }
 
 /**
@@ -269,6 +272,8 @@ export function plannedSite({ beds, stations }: Site, zone: string): PlannedSite
       precipitationRateMmPerH: station.precipitationRateMmPerH,
       rotationS: station.rotationS,
       flowLPerMin: station.flowLPerMin,
+      mainId: station.mainId,
+      lateralId: station.lateralId,
     })),
   };
 }

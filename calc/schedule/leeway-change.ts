@@ -1,4 +1,5 @@
 import type { LaidCycle } from './bed-plan.ts';
+import type { DayPlan } from './day-plan.ts';
 import type { BedLeeway, PlanLeeway } from './plan-leeway.ts';
 import type { Run } from './run.ts';
 import { type SupplyRule, supplyBroken } from './supply-rule.ts';
@@ -27,16 +28,16 @@ export interface LeewayChange {
   uses: BedUse[];
 }
 
-/** The confirmed plan's cycles, each standing for itself. */
-export function asConfirmed(cycles: readonly LaidCycle[]): StandingCycle[] {
-  const numbers = new Map<string, number>();
-  return cycles
-    .toSorted((a, b) => a.startMs - b.startMs)
-    .map((cycle) => {
-      const number = (numbers.get(cycle.bedId) ?? 0) + 1;
-      numbers.set(cycle.bedId, number);
-      return { ...cycle, origin: { cycle: number } };
-    });
+/** A plan's cycles with their runs, in order of time, each standing for itself. */
+export function cyclesOfPlan({ beds, runs }: Pick<DayPlan, 'beds' | 'runs'>): StandingCycle[] {
+  return beds
+    .flatMap(({ bedId, cycles }) =>
+      cycles.map(({ cycle, ...laid }): StandingCycle => {
+        const own = runs.filter((run) => run.bedId === bedId && run.cycle === cycle);
+        return { ...laid, bedId, runs: own, origin: { cycle } };
+      }),
+    )
+    .sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
 }
 
 /** What a change is made of. */
@@ -58,34 +59,40 @@ export interface ChangeInput {
 /**
  * The standing cycles moved towards what would be right, as far as the leeway lets them: a cycle that is
  * wanted near one of the plan takes its place, one that is wanted besides is a spare, and one of the plan
- * that nobody wants is left out. A bed for which that oversteps its leeway keeps what stands. Null: what
- * stands may stay, or the beds that change and those that do not ask too much of the supply together.
+ * that nobody wants is left out. A bed for which that oversteps its leeway keeps what stands.
+ *
+ * @returns `change` null: what stands may stay, or the beds that change and those that do not ask too
+ *   much of the supply together. `beyondBedIds`: beds that want more than their leeway lets them have.
  */
-export function changeWithin(input: ChangeInput): LeewayChange | null {
+export function changeWithin(input: ChangeInput): {
+  change: LeewayChange | null;
+  beyondBedIds: string[];
+} {
   const { confirmed, standing, proposed, leeway, fromMs, mayAdd, supply } = input;
   const of = <T extends { bedId: string; startMs: number }>(cycles: readonly T[], bedId: string) =>
     cycles.filter((cycle) => cycle.bedId === bedId).sort((a, b) => a.startMs - b.startMs);
   const bedIds = [...new Set([...confirmed, ...standing].map(({ bedId }) => bedId))];
   for (const { bedId } of leeway.beds) if (!bedIds.includes(bedId)) bedIds.push(bedId);
+  const beyondBedIds: string[] = [];
   const cycles = bedIds.flatMap((bedId): StandingCycle[] => {
     const now = of(standing, bedId);
     const bed = leeway.beds.find((one) => one.bedId === bedId);
     if (bed === undefined) return now;
-    return (
-      bedChanged({
-        bed,
-        confirmed: of(confirmed, bedId),
-        begun: now.filter(({ startMs }) => startMs < fromMs),
-        wanted: of(proposed, bedId).filter(({ startMs }) => startMs >= fromMs),
-        mayAdd: mayAdd(bedId),
-        supply,
-      }) ?? now
-    );
+    const changed = bedChanged({
+      bed,
+      confirmed: of(confirmed, bedId),
+      begun: now.filter(({ startMs }) => startMs < fromMs),
+      wanted: of(proposed, bedId).filter(({ startMs }) => startMs >= fromMs),
+      mayAdd: mayAdd(bedId),
+      supply,
+    });
+    if (changed === null || changed.isShort) beyondBedIds.push(bedId);
+    return changed?.cycles ?? now;
   });
-  if (!isWorthIt(standing, cycles, fromMs)) return null;
+  if (!isWorthIt(standing, cycles, fromMs)) return { change: null, beyondBedIds };
   const runs = cycles.flatMap((cycle) => cycle.runs);
-  if (supplyBroken(runs, supply, leeway) !== null) return null;
-  return { cycles, uses: usesOf(confirmed, cycles) };
+  if (supplyBroken(runs, supply, leeway) !== null) return { change: null, beyondBedIds };
+  return { change: { cycles, uses: usesOf(confirmed, cycles) }, beyondBedIds };
 }
 
 /** One bed's cycles anew; null: that would overstep its leeway. */
@@ -96,7 +103,7 @@ function bedChanged(input: {
   wanted: readonly LaidCycle[];
   mayAdd: boolean;
   supply: SupplyRule;
-}): StandingCycle[] | null {
+}): { cycles: StandingCycle[]; isShort: boolean } | null {
   const { bed, confirmed, begun, wanted, mayAdd, supply } = input;
   const taken = new Set(begun.flatMap(({ origin }) => ('cycle' in origin ? [origin.cycle] : [])));
   let spares = begun.filter(({ origin }) => 'spare' in origin).length;
@@ -105,6 +112,7 @@ function bedChanged(input: {
   );
   const moveMs = bed.moveMin * 60_000;
   const changed: StandingCycle[] = [...begun];
+  let isShort = false;
   for (const cycle of wanted) {
     if (cycle.runs.some(({ rotations }) => rotations > bed.mostRotations)) return null;
     // Windows are all as wide: the first that still reaches so far is the one to take.
@@ -119,11 +127,11 @@ function bedChanged(input: {
     ) {
       spares++;
       changed.push({ ...cycle, origin: { spare: spares } });
-    }
+    } else isShort = true;
   }
   const ofPlan = changed.filter(({ origin }) => 'cycle' in origin).length;
   if (bed.laidCycles - ofPlan > bed.leaveOutCycles) return null;
-  return litresOf(changed, supply) > bed.mostL + 1e-6 ? null : changed;
+  return litresOf(changed, supply) > bed.mostL + 1e-6 ? null : { cycles: changed, isShort };
 }
 
 function litresOf(cycles: readonly StandingCycle[], { flowOf }: SupplyRule): number {
@@ -182,13 +190,35 @@ export function usesOf(
   });
 }
 
+/** A plan as it stands once its cycles are changed: the same day with other cycles and runs. Pure. */
+export function planAsItStands(plan: DayPlan, cycles: readonly StandingCycle[]): DayPlan {
+  const runs = changedRuns(cycles, plan).toSorted(
+    (a, b) => a.startMs - b.startMs || (a.stationId < b.stationId ? -1 : 1),
+  );
+  const beds = plan.beds.map((bed) => {
+    const own = cycles
+      .filter(({ bedId }) => bedId === bed.bedId)
+      .map(({ bedId: _, runs: __, origin, ...cycle }) => {
+        const laid = bed.cycles.length;
+        return { ...cycle, cycle: 'cycle' in origin ? origin.cycle : laid + origin.spare };
+      })
+      .sort((a, b) => a.startMs - b.startMs);
+    const sum = (of: (cycle: (typeof own)[number]) => number) =>
+      own.reduce((total, cycle) => total + of(cycle), 0);
+    const grossMm = sum((cycle) => cycle.grossMm);
+    return { ...bed, cycles: own, grossMm, netMm: sum((cycle) => cycle.netMm) };
+  });
+  return { ...plan, beds, runs };
+}
+
 /** The runs of changed cycles, with the numbers that the plan has for them; spares count on after its last. */
 export function changedRuns(
   cycles: readonly StandingCycle[],
-  laidCyclesOf: (bedId: string) => number,
+  { beds }: Pick<DayPlan, 'beds'>,
 ): Run[] {
+  const laid = new Map(beds.map((bed) => [bed.bedId, bed.cycles.length]));
   return cycles.flatMap(({ bedId, origin, runs }) => {
-    const cycle = 'cycle' in origin ? origin.cycle : laidCyclesOf(bedId) + origin.spare;
+    const cycle = 'cycle' in origin ? origin.cycle : (laid.get(bedId) ?? 0) + origin.spare;
     return runs.map((run) => ({ ...run, cycle }));
   });
 }

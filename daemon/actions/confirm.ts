@@ -4,6 +4,7 @@ import type { ConfirmRequest, Refusal } from '../site/gate/judge-confirm.ts';
 import { siteInUseOf } from '../site/gate/site-changes.ts';
 import { sayRefusal } from '../words/confirm-words.ts';
 import { sayOnItsWay } from '../words/delivery-words.ts';
+import { sayGiven } from '../words/leeway-words.ts';
 import { type Reader, readerOf, sayTo } from '../words/plan-words.ts';
 import { logReader } from '../words/told.ts';
 import type { ActionContext } from './action-context.ts';
@@ -12,6 +13,8 @@ export type Confirmed =
   | {
       ok: true;
       line: string;
+      /** Whether the daemon may follow the day, and on which beds. */
+      leeway: string;
       /** That no receiver has it yet, and where it goes: told at once. */
       onItsWay: string;
       missed: string[];
@@ -48,6 +51,7 @@ export function confirm(
   return {
     ok: true,
     line: say('confirmed.line', { revision: plan.revision, siteDay: plan.siteDay, who }),
+    leeway: sayGiven(plan, request.leewayBedIds ?? null, reader),
     onItsWay: sayOnItsWay(
       outputs.map(({ name }) => name),
       say,

@@ -1,12 +1,14 @@
 import type { FieldReport, RunEvent } from '../../adapters/contract.ts';
 import { missedRuns, standingRuns } from '../../adapters/plan-document.ts';
 import type { SiteClock, SiteDay } from '../../adapters/site-clock.ts';
+import { changeNumberOf } from '../site/gate/order-id.ts';
 import type { Db } from '../site/store/database.ts';
 import { fieldReportsSince, runEvents } from '../site/store/field-reports.ts';
 import { handWaterSince } from '../site/store/hand-records.ts';
 import { holdsAgainst } from '../site/store/holds-and-keep-offs.ts';
+import { leewayUses } from '../site/store/leeway-uses.ts';
 import { type OrderAttempt, orderAttempts } from '../site/store/outbox.ts';
-import { confirmationsSince, type StoredConfirmation } from '../site/store/plans.ts';
+import { confirmationsSince } from '../site/store/plans.ts';
 import {
   type FieldRule,
   type OrderFacts,
@@ -69,29 +71,41 @@ function confirmedRunsSince(db: Db, fromMs: number): ConfirmedRuns[] {
     first === undefined
       ? []
       : fieldReportsSince(db, first.atMs).filter((report) => report.kind === 'receipt');
-  return confirmations.map((confirmation, index): ConfirmedRuns => {
-    const { siteDay, revision } = confirmation.stored.plan;
+  return confirmations.flatMap((confirmation, index): ConfirmedRuns[] => {
+    const { confirmationId, atMs, stored } = confirmation;
+    const { siteDay, revision } = stored.plan;
     // What was confirmed, for the account of it: nothing of this goes out to anything.
-    const { atMs, stored } = confirmation;
     const whole = { plan: stored.plan, confirmation: { atMs }, heldBedIds: [] };
-    return {
-      siteDay,
-      revision,
-      runs: standingRuns(whole),
-      missed: missedRuns(whole),
-      replacedMs: confirmations[index + 1]?.atMs ?? Number.POSITIVE_INFINITY,
-      holds: holdsAgainst(db, confirmation.confirmationId),
-      orders: ordersOf(db, confirmation, receipts),
-    };
+    const replacedMs = confirmations[index + 1]?.atMs ?? Number.POSITIVE_INFINITY;
+    // A change within the leeway takes the place of what stood, as a revision does.
+    const changes = leewayUses(db, confirmationId);
+    const attempts = orderAttempts(db, confirmationId);
+    return [undefined, ...changes].map(
+      (change, at): ConfirmedRuns => ({
+        siteDay,
+        revision,
+        runs:
+          change === undefined
+            ? standingRuns(whole)
+            : standingRuns({ ...whole, change }).filter(({ startMs }) => startMs >= change.atMs),
+        missed: change === undefined ? missedRuns(whole) : [],
+        replacedMs: Math.min(changes[at]?.atMs ?? replacedMs, replacedMs),
+        holds: holdsAgainst(db, confirmationId),
+        orders: ordersOf(
+          db,
+          attempts.filter(({ orderId }) => changeNumberOf(orderId) >= (change?.number ?? 0)),
+          receipts,
+        ),
+      }),
+    );
   });
 }
 
 function ordersOf(
   db: Db,
-  { confirmationId }: StoredConfirmation,
+  attempts: readonly OrderAttempt[],
   receipts: readonly Receipt[],
 ): OrderFacts[] {
-  const attempts = orderAttempts(db, confirmationId);
   return [...new Set(attempts.map((one) => one.output))].map((output) => ({
     ...orderFacts(
       output,

@@ -1,12 +1,13 @@
 import type { ConfirmedPlan } from '../../adapters/contract.ts';
-import { standingRuns } from '../../adapters/plan-document.ts';
+import { standingCycles } from '../../adapters/plan-document.ts';
 import { STAGES } from '../../calc/growth/stages.ts';
 import type { AskedRotation } from '../../calc/schedule/asked-rotations.ts';
 import { type DayPlan, plannedSite } from '../../calc/schedule/day-plan.ts';
 import type { FormerCycle } from '../../calc/schedule/former-places.ts';
+import { changedRuns, cyclesOfPlan } from '../../calc/schedule/leeway-change.ts';
 import { planDay } from '../../calc/schedule/plan-day.ts';
 import { inReadingOrder, type PlanWarning } from '../../calc/schedule/plan-warning.ts';
-import type { KeptCycle, Run } from '../../calc/schedule/run.ts';
+import type { KeptCycle } from '../../calc/schedule/run.ts';
 import { fieldFaults, fieldNotes } from '../delivery/field-faults.ts';
 import { whatRan } from '../delivery/what-ran.ts';
 import { keepOffsOn } from '../site/config/keep-offs.ts';
@@ -48,6 +49,8 @@ export interface Proposal {
   lastHoldId: number;
   /** The hour ahead in which the site loses most. */
   hottestHourMs: number;
+  /** Until when the weather that it rests on was measured; null: nobody measures. */
+  measuredMs: number | null;
 }
 
 /**
@@ -78,6 +81,11 @@ export async function prepareProposal(
       startMs: nowMs,
       referenceEtMm: Number.NEGATIVE_INFINITY,
     }).startMs;
+
+  const measured = [...hoursBefore, ...hours].filter(
+    ({ origin, startMs }) => origin === 'observed' && startMs <= nowMs,
+  );
+  const measuredMs = measured.length === 0 ? null : (measured.at(-1)?.startMs ?? 0) + HOUR_MS;
 
   return (): Proposal => {
     const { handWater, keepOffs, askedRotations, windAnswers } = day.rowsNow();
@@ -172,7 +180,8 @@ export async function prepareProposal(
       ...keepOffNotes(putOn),
       ...seasonNotes(planned, seasonStart(siteDay, config.seasonFrom)),
     ]);
-    return { plan, lifts: held.lifts, lastHoldId: holds.at(-1)?.holdId ?? 0, hottestHourMs };
+    const lastHoldId = holds.at(-1)?.holdId ?? 0;
+    return { plan, lifts: held.lifts, lastHoldId, hottestHourMs, measuredMs };
   };
 }
 
@@ -182,15 +191,12 @@ export async function prepareProposal(
  */
 function keptCycles(inForce: ConfirmedPlan | null, fromMs: number, untilMs: number): KeptCycle[] {
   if (inForce === null) return [];
-  const runs = standingRuns(inForce);
-  return inForce.plan.beds.flatMap(({ bedId, cycles }) =>
-    cycles.flatMap((cycle) => {
-      const own = runs.filter((run) => run.bedId === bedId && run.cycle === cycle.cycle);
-      if (own.length === 0 || cycle.endMs <= fromMs || cycle.startMs >= untilMs) return [];
-      const { startMs, endMs, grossMm, netMm, rotations, driftLossFraction } = cycle;
-      return [{ bedId, startMs, endMs, grossMm, netMm, rotations, driftLossFraction, runs: own }];
-    }),
-  );
+  return standingCycles(inForce).flatMap((cycle) => {
+    if (cycle.endMs <= fromMs || cycle.startMs >= untilMs) return [];
+    const { bedId, startMs, endMs, grossMm, netMm, rotations, driftLossFraction } = cycle;
+    const runs = changedRuns([cycle], inForce.plan);
+    return [{ bedId, startMs, endMs, grossMm, netMm, rotations, driftLossFraction, runs }];
+  });
 }
 
 /**
@@ -208,19 +214,13 @@ export function formerCycles(
     newest !== null &&
     (inForce === null ||
       (newest.cause !== 'weather' && newest.plan.madeAtMs > inForce.plan.madeAtMs));
-  if (isLookedAt) return cyclesOf(newest.plan, newest.plan.runs, fromMs);
-  return inForce === null ? [] : cyclesOf(inForce.plan, standingRuns(inForce), fromMs);
-}
-
-function cyclesOf(plan: DayPlan, runs: readonly Run[], fromMs: number): FormerCycle[] {
-  return plan.beds.flatMap(({ bedId, cycles }) =>
-    cycles.flatMap(({ cycle, startMs }) => {
-      const own = runs.filter((run) => run.bedId === bedId && run.cycle === cycle);
-      if (own.length === 0 || startMs < fromMs) return [];
-      const turns = own.map(({ stationId, rotations }) => ({ stationId, rotations }));
-      return [{ bedId, startMs, runs: turns }];
-    }),
-  );
+  const looked = isLookedAt ? cyclesOfPlan(newest.plan) : [];
+  const stand = isLookedAt || inForce === null ? looked : standingCycles(inForce);
+  return stand.flatMap(({ bedId, startMs, runs }) => {
+    if (runs.length === 0 || startMs < fromMs) return [];
+    const turns = runs.map(({ stationId, rotations }) => ({ stationId, rotations }));
+    return [{ bedId, startMs, runs: turns }];
+  });
 }
 
 /** What was asked for longer ago than this is no longer "now". */

@@ -5,6 +5,7 @@ import type { RevisionRule } from '../site/config/service-schema.ts';
 import { planInForce } from '../site/gate/gate.ts';
 import { type PlanCause, plansOf, type StoredPlan } from '../site/store/plans.ts';
 import { waterToRun } from './applied-water.ts';
+import { workOutFollowing } from './follow-day.ts';
 import { type WorkedOutPlan, workOutPlanIf } from './make-plan.ts';
 import type { PlanningContext } from './planning-context.ts';
 import { type SiteNow, siteNow } from './site-now.ts';
@@ -30,6 +31,9 @@ export async function workOutRevision(context: PlanningContext): Promise<WorkedO
   const plans = plansOf(db, siteDay);
   const newest = plans.at(-1)?.plan;
   if (newest === undefined) return null;
+  // What the leeway of the plan in force lets the daemon do asks nobody for a new one.
+  const followed = await workOutFollowing(context);
+  if (followed !== null && followed.beyondBedIds.length === 0) return null;
   // A look costs a small part of a plan.
   if (judge(plans, withBedsNow(newest, await siteNow(context), nowMs)) === null) return null;
   return workOutPlanIf(context, {

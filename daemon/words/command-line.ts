@@ -123,6 +123,13 @@ export const COMMAND_LINE = {
     'what you have looked at: {codes} (asked for in a terminal; {standIn} only where the plan rests on stand-in weather)',
   'confirm.examples': 'confirm --revision 1 --digest 3f2a91bc --who "A. Keeper" --caution {codes}',
   'confirm.is_so': '{caution} Is that so? (yes/no) ',
+  'confirm.leeway':
+    'with its leeway: the daemon may follow the day within what `dewbeat show` tells; left out, the plan runs as laid',
+  'confirm.except': 'beds that stay as laid all the same',
+  'confirm.except_alone':
+    '--except belongs to --leeway: without that, every bed runs as laid anyway',
+  'confirm.no_leeway': 'this plan has no leeway; confirm it without --leeway',
+  'confirm.no_such_bed': 'no such bed has leeway (got {bed}); there are {beds}',
   'confirm.refused': 'not confirmed: {why}',
   'confirm.not_everywhere': 'confirm: confirmed, and not every output has it',
   'order.no_output': 'No output is configured: nothing is sent anywhere.',

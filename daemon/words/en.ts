@@ -1,6 +1,7 @@
 import { ACTIONS } from './en/actions.ts';
 import { GATE } from './en/gate.ts';
 import { GROUND } from './en/ground.ts';
+import { LEEWAY } from './en/leeway.ts';
 import { PAGE } from './en/page.ts';
 import { PAGE_SETUP } from './en/page-setup.ts';
 import { PLAN } from './en/plan.ts';
@@ -17,6 +18,7 @@ export const EN = {
   ...GATE,
   ...GROUND,
   ...REPORTS,
+  ...LEEWAY,
 } as const;
 
 /** What a message is found by; every language has all of them. */

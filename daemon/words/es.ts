@@ -2,6 +2,7 @@ import type { Messages } from './en.ts';
 import { ACTIONS } from './es/actions.ts';
 import { GATE } from './es/gate.ts';
 import { GROUND } from './es/ground.ts';
+import { LEEWAY } from './es/leeway.ts';
 import { PAGE } from './es/page.ts';
 import { PAGE_SETUP } from './es/page-setup.ts';
 import { PLAN } from './es/plan.ts';
@@ -18,4 +19,5 @@ export const ES: Messages = {
   ...GATE,
   ...GROUND,
   ...REPORTS,
+  ...LEEWAY,
 };

@@ -22,6 +22,8 @@ interface ConfirmOptions extends ConfigOption {
   digest: string;
   who: string;
   caution: string[];
+  leeway?: boolean;
+  except: string[];
 }
 
 /** `dewbeat confirm`: lets exactly the plan that was read out to the outputs. */
@@ -40,6 +42,8 @@ export function addConfirm(program: Command, shell: Shell): void {
       }),
       [],
     )
+    .option('--leeway', say('confirm.leeway'))
+    .option('--except <beds...>', say('confirm.except'), [])
     .addHelpText(
       'after',
       helpAfter('confirm', { codes: CAUTIONS.map((caution) => caution.code).join(' ') }),
@@ -62,6 +66,7 @@ export function addConfirm(program: Command, shell: Shell): void {
             digest: options.digest,
             who: options.who,
             cautions,
+            leewayBedIds: leewayAsked(newest.plan, options),
           },
         );
         if (!result.ok) {
@@ -69,6 +74,7 @@ export function addConfirm(program: Command, shell: Shell): void {
           throw new CommandFailure(1, say('confirm.refused', { why }));
         }
         shell.out(result.line);
+        shell.out(result.leeway);
         if (config.outputs.length > 0) shell.out(result.onItsWay);
         for (const line of result.missed) shell.out(line);
         const { isTaken, lines } = await passOn(session, shell, result.orderId);
@@ -76,6 +82,24 @@ export function addConfirm(program: Command, shell: Shell): void {
         if (!isTaken) throw new CommandFailure(1, say('confirm.not_everywhere'));
       });
     });
+}
+
+/** The beds within whose leeway the day may be followed; null: as laid. */
+function leewayAsked(
+  { leeway }: DayPlan,
+  { leeway: isWanted = false, except }: Pick<ConfirmOptions, 'leeway' | 'except'>,
+): string[] | null {
+  if (!isWanted) {
+    if (except.length > 0) throw new CommandFailure(2, say('confirm.except_alone'));
+    return null;
+  }
+  if (leeway === undefined) throw new CommandFailure(1, say('confirm.no_leeway'));
+  const ids = leeway.beds.map(({ bedId }) => bedId);
+  const unknown = except.find((bedId) => !ids.includes(bedId));
+  if (unknown !== undefined) {
+    throw new CommandFailure(1, say('confirm.no_such_bed', { bed: unknown, beds: ids.join(', ') }));
+  }
+  return ids.filter((bedId) => !except.includes(bedId));
 }
 
 async function askCautions(shell: Shell, plan: DayPlan): Promise<string[]> {

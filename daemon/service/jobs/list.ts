@@ -4,6 +4,7 @@ import { placesOf } from '../../delivery/earlier-configs.ts';
 import { type ReadBackMemory, readBackMemory } from '../../delivery/read-back.ts';
 import { alertReader, sayTo } from '../../words/plan-words.ts';
 import { absenceWatchJob } from './absence-watch.ts';
+import { followDayJob } from './follow-day-job.ts';
 import { forecastRecordJob } from './forecast-record-job.ts';
 import { fieldWatchJob, holdWatchJob, planWatchJob } from './hold-watches.ts';
 import type { Job, JobParts } from './job.ts';
@@ -48,6 +49,7 @@ export function jobsOf(
     morningJob(parts),
     fieldWatchJob(parts),
     planWatchJob(parts),
+    followDayJob(parts),
     readBackJob(parts, { delivery, memory: readBack }),
     deliveriesJob(parts, delivery),
     alertsJob(parts),

@@ -6,6 +6,7 @@ import { bedStanding, beforeLook } from '../../actions/look.ts';
 import { dayAsItIs, preview } from '../../actions/preview.ts';
 import type { SetupAnswers } from '../../actions/setup/answers.ts';
 import type { HashedPin, SetupPlace } from '../../actions/setup/checked-answers.ts';
+import { workOutFollowing } from '../../planning/follow-day.ts';
 import { workOutPlan } from '../../planning/make-plan.ts';
 import type { Lift } from '../../planning/open-holds.ts';
 import type { Proposal } from '../../planning/propose-plan.ts';
@@ -63,6 +64,8 @@ export function questionsOn(ground: QuestionContext) {
       workOutPlan(at(nowMs), asked),
     /** A plan of the day where the newest is no longer right; null: it is. */
     revision: ({ nowMs }: AtInstant) => workOutRevision(at(nowMs)),
+    /** What to change of a day that is followed within its leeway; null: none is. */
+    follow: ({ nowMs }: AtInstant) => workOutFollowing(at(nowMs)),
     /** What a change would do. */
     async preview({
       nowMs,
@@ -111,6 +114,7 @@ export const QUESTION_RANKS: Readonly<Record<Question, number>> = {
   beforeLook: 0,
   plan: 1,
   revision: 1,
+  follow: 1,
   preview: 2,
   setupCheck: 3,
   setupWeather: 3,

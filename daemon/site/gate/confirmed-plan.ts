@@ -1,9 +1,10 @@
-import type { ConfirmedPlan } from '../../../adapters/contract.ts';
+import type { ConfirmedPlan, DayChange } from '../../../adapters/contract.ts';
 import type { Coded } from '../../coded.ts';
 import { covers, type Hold } from '../store/holds-and-keep-offs.ts';
 import type { StoredConfirmation } from '../store/plans.ts';
 import { SITE_NOT_TOLD, type SiteChange, type SiteInUse, siteChanges } from './site-changes.ts';
 import { faultOfConfirm } from './valid-confirm.ts';
+import { withinLeeway } from './within-leeway.ts';
 
 /** What stands of a confirm: the plan, less what has been taken out of it, or why nothing does. */
 export type Standing =
@@ -18,6 +19,8 @@ export interface StandingFacts {
   holds: readonly Hold[];
   /** Whether the log tells of the confirm. */
   isLogged: boolean;
+  /** The last change within its leeway; left out or null: it stands as laid. */
+  change?: DayChange | null;
   /** The site by the config in use; null where nobody uses the store for one. */
   site: SiteInUse | null;
 }
@@ -29,11 +32,11 @@ export interface StandingFacts {
  */
 export function confirmedPlan(confirmation: StoredConfirmation, facts: StandingFacts): Standing {
   const { stored, atMs, who, cautions } = confirmation;
-  const { holds, isLogged, site } = facts;
+  const { holds, isLogged, change = null, site } = facts;
   if (stored.plan.madeFor === undefined) {
     return { confirmed: null, because: 'site_changed', changes: [SITE_NOT_TOLD] };
   }
-  const fault = faultOfConfirm(confirmation, isLogged);
+  const fault = faultOfConfirm(confirmation, isLogged) ?? faultOfChange(confirmation, change);
   if (fault !== null) return { confirmed: null, because: 'store_altered', fault };
   if (holds.some((hold) => hold.beds === 'all')) {
     return { confirmed: null, because: 'held' };
@@ -46,11 +49,23 @@ export function confirmedPlan(confirmation: StoredConfirmation, facts: StandingF
     plan: stored.plan,
     digest: stored.digest,
     confirmation: { who, atMs, cautions },
+    ...(change === null ? {} : { change }),
     heldBedIds: stored.plan.beds
       .map((bed) => bed.bedId)
       .filter((bedId) => holds.some((hold) => covers(hold, bedId)) || hits(changes, bedId)),
   } as unknown as ConfirmedPlan;
   return { confirmed };
+}
+
+/** A change that oversteps what was confirmed was not written by this program: nothing of it may run. */
+function faultOfChange(confirmation: StoredConfirmation, change: DayChange | null): Coded | null {
+  if (change === null) return null;
+  const { stored, atMs, leewayBedIds = null } = confirmation;
+  const given = { plan: stored.plan, confirmedMs: atMs, bedIds: leewayBedIds };
+  const overstep = withinLeeway(given, change.cycles);
+  if (overstep === null) return null;
+  const { siteDay, revision } = stored.plan;
+  return { code: 'leeway_overstepped', siteDay, revision, number: change.number };
 }
 
 /** A change of everything has left nothing to ask about. */

@@ -14,6 +14,7 @@ import {
   openHolds,
   personKeepOffs,
 } from '../store/holds-and-keep-offs.ts';
+import { addLeewayGiven, newestLeewayUse } from '../store/leeway-uses.ts';
 import { addToOutbox } from '../store/outbox.ts';
 import {
   addConfirmation,
@@ -25,8 +26,9 @@ import {
 } from '../store/plans.ts';
 import { confirmedPlan, type Standing } from './confirmed-plan.ts';
 import { type ConfirmRequest, type Guard, judgeConfirm, type Refusal } from './judge-confirm.ts';
+import { orderIdOf } from './order-id.ts';
 import { type SiteInUse, siteUsedBy } from './site-changes.ts';
-import { isConfirmLogged } from './valid-confirm.ts';
+import { isConfirmLogged, leewaySaid } from './valid-confirm.ts';
 
 /** What the gate needs to know besides the store. */
 interface GateContext {
@@ -61,11 +63,13 @@ export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): C
   const { db, outputs, nowMs, site } = context;
   return inTransaction(db, (): ConfirmResult => {
     const newest = newestPlan(db);
+    const inForce = newestConfirmation(db);
     const judgement = judgeConfirm(
       {
         newest,
         confirmed: newest === null ? null : confirmationOf(db, newest.planId),
-        inForce: newestConfirmation(db),
+        inForce,
+        change: inForce === null ? null : newestLeewayUse(db, inForce.confirmationId),
         openHolds: openHolds(db),
         keepOffs: personKeepOffs(db),
         site,
@@ -89,9 +93,11 @@ export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): C
     const given = { atMs: nowMs, who, cautions: [...request.cautions] };
     const confirmationId = addConfirmation(db, { planId: stored.planId, ...given });
     for (const holdId of stored.lifts) addLift(db, { holdId, confirmationId });
+    const leewayBedIds = request.leewayBedIds ?? null;
+    if (leewayBedIds !== null) addLeewayGiven(db, { confirmationId, bedIds: leewayBedIds });
     const missed = missedRuns({ plan: stored.plan, confirmation: given });
     const { siteDay, revision, endMs } = stored.plan;
-    const orderId = `${siteDay}-r${revision}-${stored.digest.slice(0, 8)}`;
+    const orderId = orderIdOf(stored);
     for (const output of outputs) {
       addToOutbox(db, {
         orderId,
@@ -109,6 +115,9 @@ export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): C
       kind: 'confirmed',
       what: `${stored.plan.runs.length - missed.length} runs, ${missed.length} missed; cautions ${request.cautions.join(', ')}`,
     });
+    if (leewayBedIds !== null) {
+      addAuditEntry(db, { ...about, kind: 'leeway_given', what: leewaySaid(leewayBedIds) });
+    }
     for (const holdId of stored.lifts) {
       addAuditEntry(db, { ...about, kind: 'hold_lifted', what: `stop ${holdId}` });
     }
@@ -163,6 +172,7 @@ export function standingOf(db: Db, confirmationId: number): Standing {
   return confirmedPlan(confirmation, {
     holds: holdsAgainst(db, confirmationId),
     isLogged: isConfirmLogged(db, confirmation),
+    change: newestLeewayUse(db, confirmationId),
     site: siteUsedBy(db),
   });
 }

@@ -1,3 +1,5 @@
+import type { DayChange } from '../../../adapters/contract.ts';
+import { changedRuns } from '../../../calc/schedule/leeway-change.ts';
 import type { Run } from '../../../calc/schedule/run.ts';
 import type { Hold, PersonKeepOff } from '../store/holds-and-keep-offs.ts';
 import type { StoredConfirmation, StoredPlan } from '../store/plans.ts';
@@ -13,6 +15,8 @@ export interface ConfirmRequest {
   who: string;
   /** Codes of the ticked cautions. */
   cautions: readonly string[];
+  /** Beds within whose leeway the day may be followed; left out or null: everything as laid. */
+  leewayBedIds?: readonly string[] | null;
 }
 
 /** What stands in the store when the request comes. */
@@ -22,6 +26,8 @@ export interface GateState {
   confirmed: StoredConfirmation | null;
   /** The confirm given last, of whichever plan. */
   inForce: StoredConfirmation | null;
+  /** Its last change within its leeway; left out or null: it stands as laid. */
+  change?: DayChange | null;
   openHolds: readonly Hold[];
   /** Every keep-off that a person has put on. */
   keepOffs: readonly PersonKeepOff[];
@@ -43,7 +49,8 @@ export type RefusalCode =
   | 'held_since'
   | 'keep_off_since'
   | 'overtaken'
-  | 'cautions_missing';
+  | 'cautions_missing'
+  | 'leeway_not_offered';
 
 /** What a refusal tells beside its code; `changes` of the site where they are why. */
 export interface RefusalFacts {
@@ -144,8 +151,8 @@ export const GUARDS: readonly Guard[] = [
   },
   {
     code: 'overtaken',
-    refuses({ inForce, newest, nowMs }) {
-      const overtaking = runsBetween(inForce, newest.plan.firstRunMs, nowMs)[0];
+    refuses({ inForce, change = null, newest, nowMs }) {
+      const overtaking = runsBetween(inForce, change, newest.plan.firstRunMs, nowMs)[0];
       return overtaking === undefined
         ? null
         : { facts: { bed: overtaking.bedId, startMs: overtaking.startMs } };
@@ -158,6 +165,14 @@ export const GUARDS: readonly Guard[] = [
       return missing.length === 0
         ? null
         : { facts: { missing: missing.join(', '), all: codesOf(cautionsFor(newest.plan)) } };
+    },
+  },
+  {
+    code: 'leeway_not_offered',
+    refuses({ newest, request }) {
+      const offered = newest.plan.leeway?.beds.map(({ bedId }) => bedId) ?? [];
+      const other = (request.leewayBedIds ?? []).find((bedId) => !offered.includes(bedId));
+      return other === undefined ? null : { facts: { bed: other } };
     },
   },
 ];
@@ -191,9 +206,14 @@ function named({ plan, digest }: StoredPlan) {
   return { revision, siteDay, digest: digest.slice(0, LEAST_DIGEST) };
 }
 
-function runsBetween(inForce: StoredConfirmation | null, fromMs: number, toMs: number): Run[] {
+function runsBetween(
+  inForce: StoredConfirmation | null,
+  change: DayChange | null,
+  fromMs: number,
+  toMs: number,
+): Run[] {
   if (inForce === null) return [];
-  return inForce.stored.plan.runs.filter(
-    (run) => run.startMs >= Math.max(fromMs, inForce.atMs) && run.startMs < toMs,
-  );
+  const { plan } = inForce.stored;
+  const runs = change === null ? plan.runs : changedRuns(change.cycles, plan);
+  return runs.filter((run) => run.startMs >= Math.max(fromMs, inForce.atMs) && run.startMs < toMs);
 }

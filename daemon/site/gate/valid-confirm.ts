@@ -21,12 +21,27 @@ export function faultOfConfirm(confirmation: StoredConfirmation, isLogged: boole
   return { code: 'cautions_lacking', siteDay, revision, missing: missing.join(', ') };
 }
 
-/** Whether the log tells of a confirm: the gate writes both in one transaction. */
-export function isConfirmLogged(db: Db, { stored, atMs, who }: StoredConfirmation): boolean {
+/** Whether the log tells of a confirm, and of its leeway: the gate writes all in one transaction. */
+export function isConfirmLogged(
+  db: Db,
+  { stored, atMs, who, leewayBedIds = null }: StoredConfirmation,
+): boolean {
   const row = db
     .prepare(`SELECT 1 FROM step WHERE digest = ? AND kind = 'confirmed' AND at_ms = ? AND who = ?`)
     .get(stored.digest, atMs, who);
-  return row !== undefined;
+  if (row === undefined || leewayBedIds === null) return row !== undefined;
+  const given = db
+    .prepare(
+      `SELECT 1 FROM step WHERE digest = ? AND kind = 'leeway_given' AND at_ms = ? AND who = ?
+       AND what = ?`,
+    )
+    .get(stored.digest, atMs, who, leewaySaid(leewayBedIds));
+  return given !== undefined;
+}
+
+/** How the log names the beds whose leeway was given. */
+export function leewaySaid(bedIds: readonly string[]): string {
+  return bedIds.join(', ');
 }
 
 /** By the plan that was read: the same row gives the same value until its text is another. */

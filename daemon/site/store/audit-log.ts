@@ -8,6 +8,8 @@ export const AUDIT_KINDS = [
   'confirm_refused',
   'held',
   'hold_lifted',
+  'leeway_given',
+  'leeway_used',
   'keep_off_put',
   'keep_off_ended',
   'stage_moved',

@@ -312,4 +312,21 @@ export const MIGRATIONS: readonly string[] = [
   ) STRICT;
   ${onlyAdded(['foretold_hour'])}
   `,
+  // How far a person let the day be followed with a confirm, and each use of it.
+  `
+  CREATE TABLE leeway_given (
+    confirmation_id INTEGER PRIMARY KEY REFERENCES confirmation,
+    beds TEXT NOT NULL
+  ) STRICT;
+
+  CREATE TABLE leeway_use (
+    leeway_use_id INTEGER PRIMARY KEY,
+    confirmation_id INTEGER NOT NULL REFERENCES confirmation,
+    number INTEGER NOT NULL,
+    at_ms INTEGER NOT NULL,
+    cycles TEXT NOT NULL,
+    UNIQUE (confirmation_id, number)
+  ) STRICT;
+  ${onlyAdded(['leeway_given', 'leeway_use'])}
+  `,
 ];

@@ -2,6 +2,7 @@ import type { Confirmation } from '../../../adapters/contract.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import type { Db } from './database.ts';
+import { leewayGiven } from './leeway-uses.ts';
 import { StoreFault } from './store-faults.ts';
 
 /** Why a plan was made. */
@@ -182,6 +183,8 @@ function planIn(text: string, planId: number): DayPlan {
 export interface StoredConfirmation extends Confirmation {
   confirmationId: number;
   stored: StoredPlan;
+  /** Beds within whose leeway the day may be followed; null: as laid. */
+  leewayBedIds?: string[] | null;
 }
 
 interface ConfirmationRow {
@@ -252,5 +255,12 @@ function readConfirmation(db: Db, row: unknown): StoredConfirmation | null {
   const { confirmationId, planId, atMs, who, cautions } = row as ConfirmationRow;
   const stored = planById(db, planId);
   if (stored === null) return null;
-  return { confirmationId, atMs, who, cautions: JSON.parse(cautions) as string[], stored };
+  return {
+    confirmationId,
+    atMs,
+    who,
+    cautions: JSON.parse(cautions) as string[],
+    stored,
+    leewayBedIds: leewayGiven(db, confirmationId),
+  };
 }

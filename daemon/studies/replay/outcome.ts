@@ -11,27 +11,16 @@ import {
   STEP_MS,
   stepGrid,
 } from '../../../calc/schedule/demand.ts';
+import { cyclesOfPlan } from '../../../calc/schedule/leeway-change.ts';
 import type { GivenWater } from '../../../calc/schedule/plan-change.ts';
 import { type Run, runWater } from '../../../calc/schedule/run.ts';
 import type { Site } from '../../../calc/schedule/site.ts';
 import type { EtHour } from '../../../calc/sky/weather-hour.ts';
 
-/** A plan's cycles with their runs, in order of time. */
-export function cyclesOf(plan: DayPlan): LaidCycle[] {
-  return plan.beds
-    .flatMap(({ bedId, cycles }) =>
-      cycles.map(({ cycle, ...laid }): LaidCycle => {
-        const runs = plan.runs.filter((run) => run.bedId === bedId && run.cycle === cycle);
-        return { ...laid, bedId, runs };
-      }),
-    )
-    .sort((a, b) => a.startMs - b.startMs || (a.bedId < b.bedId ? -1 : 1));
-}
-
 /** What stands once a revision is confirmed: it rules from its first run on. */
 export function cyclesAfterRevision(standing: readonly LaidCycle[], plan: DayPlan): LaidCycle[] {
   const before = standing.filter((cycle) => cycle.startMs < plan.firstRunMs);
-  const after = cyclesOf(plan).filter((cycle) => cycle.startMs >= plan.firstRunMs);
+  const after = cyclesOfPlan(plan).filter((cycle) => cycle.startMs >= plan.firstRunMs);
   return [...before, ...after];
 }
 

@@ -11,9 +11,9 @@ import { advanceStores, bedStores } from '../../../calc/schedule/bed-stores.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { bedDemand, lossCoefficient, stepGrid } from '../../../calc/schedule/demand.ts';
 import {
-  asConfirmed,
   type BedUse,
   changeWithin,
+  cyclesOfPlan,
   usesOf,
 } from '../../../calc/schedule/leeway-change.ts';
 import { type DayPlanInput, planDay } from '../../../calc/schedule/plan-day.ts';
@@ -44,7 +44,6 @@ import {
   asItRan,
   type BedOutcome,
   cyclesAfterRevision,
-  cyclesOf,
   givenBy,
   outcomeOf,
   standingRuns,
@@ -257,7 +256,7 @@ function replayDay(input: DayToReplay): {
       runs: standingRuns(standing),
     });
 
-  const confirmed = asConfirmed(cyclesOf(morning));
+  const confirmed = cyclesOfPlan(morning);
   let standing: readonly LaidCycle[] = confirmed;
   const planFrom = (
     nowMs: number,
@@ -298,10 +297,10 @@ function replayDay(input: DayToReplay): {
   for (const nowMs of looks(leeway, fromMs, frame.window.lastEndMs)) {
     if (morning.leeway === undefined) break;
     const firstRunMs = nowMs + (leeway?.leadMs ?? 0);
-    const change = changeWithin({
+    const { change } = changeWithin({
       confirmed,
       standing: followed,
-      proposed: cyclesOf(planFrom(nowMs, { revision: 2, firstRunMs }, followed)),
+      proposed: cyclesOfPlan(planFrom(nowMs, { revision: 2, firstRunMs }, followed)),
       leeway: morning.leeway,
       fromMs: firstRunMs,
       mayAdd: () => true,
