@@ -168,7 +168,11 @@ interface When {
  * where its later stations were still to come: half a cycle was never shown to anyone.
  */
 export function standingRuns(confirmed: Standing): Run[] {
-  return inTimeOrder(changedRuns(standingCycles(confirmed), confirmed.plan));
+  const { plan, change } = confirmed;
+  if (change !== undefined) return inTimeOrder(changedRuns(standingCycles(confirmed), plan));
+  const held = new Set(confirmed.heldBedIds);
+  const missed = new Set(missedRuns(confirmed));
+  return inTimeOrder(plan.runs.filter((run) => !held.has(run.bedId) && !missed.has(run)));
 }
 
 /** What may still be changed or taken out of a confirmed plan. */

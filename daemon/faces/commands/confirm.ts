@@ -74,8 +74,8 @@ export function addConfirm(program: Command, shell: Shell): void {
           throw new CommandFailure(1, say('confirm.refused', { why }));
         }
         shell.out(result.line);
-        shell.out(result.leeway);
         if (config.outputs.length > 0) shell.out(result.onItsWay);
+        if (newest.plan.leeway !== undefined) shell.out(result.leeway);
         for (const line of result.missed) shell.out(line);
         const { isTaken, lines } = await passOn(session, shell, result.orderId);
         for (const line of lines) shell.out(line);
