@@ -68,7 +68,11 @@ export function jobRig(given: { more?: string[]; startMs?: number } = {}) {
       nowMs = instantMs;
     },
     /** Confirms the newest plan; `sentMin` is when the output took it, left out: at once. */
-    confirm(stored: StoredPlan, sentMs: number | null = nowMs): string {
+    confirm(
+      stored: StoredPlan,
+      sentMs: number | null = nowMs,
+      leewayBedIds: string[] | null = null,
+    ): string {
       const result = confirmPlan(
         { db, clock: config.clock, site: siteInUseOf(config), outputs: ['file'], nowMs },
         {
@@ -76,6 +80,7 @@ export function jobRig(given: { more?: string[]; startMs?: number } = {}) {
           digest: stored.digest,
           who: 'A. Keeper (invented)',
           cautions: cautionsFor(stored.plan).map((caution) => caution.code),
+          leewayBedIds,
         },
       );
       if (!result.ok) throw new Error(result.refusal.code);

@@ -12,9 +12,13 @@ import {
 import { copyColumn } from '../../../calc/sand/richards-column.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import type { BedSand } from '../../../calc/schedule/site.ts';
+import { workOutFollowing } from '../../../daemon/planning/follow-day.ts';
 import { type LearnedBed, learnedBeds } from '../../../daemon/planning/learned-beds.ts';
 import { makePlan, type WorkedOutPlan } from '../../../daemon/planning/make-plan.ts';
-import type { PlanningContext } from '../../../daemon/planning/planning-context.ts';
+import {
+  type PlanningContext,
+  planningWeather,
+} from '../../../daemon/planning/planning-context.ts';
 import { predictedLook } from '../../../daemon/planning/predicted-look.ts';
 import { prepareProposal } from '../../../daemon/planning/propose-plan.ts';
 import { sandMembers } from '../../../daemon/planning/sand-models.ts';
@@ -22,8 +26,10 @@ import type { LoadedConfig } from '../../../daemon/site/config/config.ts';
 import { morningOf } from '../../../daemon/site/config/morning.ts';
 import { confirmPlan, planInForce } from '../../../daemon/site/gate/gate.ts';
 import { siteInUseOf, useSite } from '../../../daemon/site/gate/site-changes.ts';
+import { useLeeway } from '../../../daemon/site/gate/use-leeway.ts';
 import { cautionsFor } from '../../../daemon/site/gate/valid-confirm.ts';
 import { openDatabase, storeVersion } from '../../../daemon/site/store/database.ts';
+import { noteForetold } from '../../../daemon/site/store/forecast-record.ts';
 import { addLook, everyLook } from '../../../daemon/site/store/looks.ts';
 import { appliedWater } from '../season/contenders.ts';
 import { BED, type SeasonCase } from '../season/season-case.ts';
@@ -54,8 +60,10 @@ export interface Lived {
 export interface Life {
   /** Lets the confirmed water run, and the weather go on, until an instant. */
   runTo(untilMs: number): void;
-  /** Plans now and confirms it. */
-  plan(): Promise<DayPlan>;
+  /** Plans now and confirms it, as laid or with its leeway. */
+  plan(how?: { withLeeway: boolean }): Promise<DayPlan>;
+  /** Lets the daemon follow the day within the leeway of the plan in force. */
+  follow(): Promise<void>;
   /** The person looks, and what is seen is logged. */
   look(): Promise<void>;
   /** What the looks so far have taught of the bed. */
@@ -120,7 +128,7 @@ export function lifeOf(
       verdict = verdict === null ? stretch : added(verdict, stretch);
       atMs = untilMs;
     },
-    async plan() {
+    async plan({ withLeeway } = { withLeeway: false }) {
       const context = { db, config, weather, nowMs: atMs };
       const asked = { cause: 'person', who: KEEPER, lift: 'none' } as const;
       const stored = await makePlan(context, asked, ...(isSketch ? [() => sketched(context)] : []));
@@ -131,10 +139,23 @@ export function lifeOf(
           digest: stored.digest,
           who: KEEPER,
           cautions: cautionsFor(stored.plan).map(({ code }) => code),
+          leewayBedIds: withLeeway
+            ? (stored.plan.leeway?.beds.map(({ bedId }) => bedId) ?? null)
+            : null,
         },
       );
       if (!confirmed.ok) throw new Error(confirmed.refusal.code);
+      if (withLeeway) await noteDay(context);
       return stored.plan;
+    },
+    async follow() {
+      const followed = await workOutFollowing({ db, config, weather, nowMs: atMs });
+      if (followed === null || followed.change === null) return;
+      const used = useLeeway(
+        { db, clock, outputs: [], nowMs: atMs, isLet: true, stretches: [], sayUses: () => '' },
+        followed.change,
+      );
+      if (!used.ok) throw new Error(used.refusal.code);
     },
     async look() {
       if (person === null) return;
@@ -184,28 +205,56 @@ export async function livedDays(
     modelsFolder: string;
     weather?: WeatherSource;
     planAfterMin?: number | null;
+    /** Minutes between two looks of the daemon at a day that is followed within its leeway; left out: as laid. */
+    followEveryMin?: number | null;
   },
 ): Promise<Lived & { mornings: DayPlan[] }> {
-  const { planAfterMin = 0 } = given;
+  const { planAfterMin = 0, followEveryMin = null } = given;
   const life = lifeOf(one, { ...given, isSketch: true });
   const mornings: DayPlan[] = [];
   try {
     for (const day of one.days) {
       life.runTo(morningOf(day, { ...one.config, ...one.config.site }));
-      mornings.push(await life.plan());
+      mornings.push(await life.plan({ withLeeway: followEveryMin !== null }));
       for (const atMs of clockTimes(one, day)) {
-        life.runTo(atMs);
+        await followTo(life, atMs, followEveryMin);
         await life.look();
+        if (followEveryMin !== null) await life.follow();
         if (planAfterMin === null) continue;
         life.runTo(atMs + planAfterMin * MIN_MS);
         await life.plan();
       }
+      const evening = one.config.clock.addDays(day, 1);
+      const endMs = one.config.clock.startOf(evening) - FOLLOWED_UNTIL_MS;
+      await followTo(life, Math.min(endMs, one.trial.toMs), followEveryMin);
     }
     life.runTo(one.trial.toMs);
     return { ...life.result(), mornings };
   } finally {
     life.close();
   }
+}
+
+/** Before midnight nothing more is followed: water is over. */
+const FOLLOWED_UNTIL_MS = 4 * HOUR_MS;
+
+async function followTo(life: Life, untilMs: number, everyMin: number | null): Promise<void> {
+  if (everyMin === null) return life.runTo(untilMs);
+  for (let ms = life.nowMs() + everyMin * MIN_MS; ms < untilMs; ms += everyMin * MIN_MS) {
+    life.runTo(ms);
+    await life.follow();
+  }
+  life.runTo(untilMs);
+}
+
+/** Notes what is foretold of the day, as the daemon does hour by hour. */
+async function noteDay({ db, config, weather, nowMs }: PlanningContext): Promise<void> {
+  const { clock, site } = config;
+  const dayStartMs = clock.startOf(clock.siteDayOf(nowMs));
+  const span = { fromMs: nowMs, toMs: nowMs + DAY_MS, nowMs, dayStartMs };
+  const { hours } = await planningWeather(weather, site, span);
+  const foretold = hours.filter(({ origin }) => origin === 'forecast');
+  noteForetold(db, { hours: foretold, toldMs: nowMs });
 }
 
 /** The plan without what would help and the answers to the wind: the same cycles, sooner. */

@@ -99,6 +99,7 @@ const CLASS_AND_LOOKS: JudgedRow = {
       modelsFolder: MODELS_FOLDER,
       weather: toldWeather(one, foretold(judged, forecast)),
       planAfterMin: confirm.afterMin,
+      followEveryMin: confirm.name === 'with leeway' ? 15 : null,
     });
     return resultOf(one, lived.applied, lived.mornings);
   },
