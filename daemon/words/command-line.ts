@@ -71,6 +71,7 @@ export const COMMAND_LINE = {
   'plan.more': 'It waters from now on, and makes up for nothing that is past.',
   'plan.examples': 'plan',
   'plan.read': 'Read it, look at the turf, then confirm:',
+  'plan.add_leeway': '(add --leeway to let the daemon follow the day within its leeway)',
   'plan.no_earlier': 'There was no plan of today to compare with.',
   'plan.against': 'Against plan {revision}:',
   'plan.confirm_with': 'Confirm with:',

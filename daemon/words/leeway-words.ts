@@ -1,6 +1,8 @@
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import type { BedUse } from '../../calc/schedule/leeway-change.ts';
+import { type BedUse, planAsItStands, usesOf } from '../../calc/schedule/leeway-change.ts';
 import type { BedLeeway } from '../../calc/schedule/plan-leeway.ts';
+import type { PlanStanding } from '../site/gate/gate.ts';
+import { confirmedCycles } from '../site/gate/within-leeway.ts';
 import { bedName, type Reader, sayTo } from './plan-words.ts';
 
 /** A plan's leeway in one sentence, with what it asks of whoever confirms; null: it has none. */
@@ -34,6 +36,42 @@ export function sayBedLeeways(plan: Pick<DayPlan, 'beds' | 'leeway'>, reader: Re
       most: reader.show.volume(bed.mostL),
     }),
   );
+}
+
+/**
+ * What there is to read of a plan's leeway: before the confirm what it would let the daemon do and what
+ * that asks of whoever confirms, after it whether it was given and what was done within it.
+ */
+export function leewayLines(plan: DayPlan, standing: PlanStanding, reader: Reader): string[] {
+  const say = sayTo(reader);
+  if (standing.kind === 'held') {
+    const sentence = sayLeeway(plan, reader);
+    return sentence === null ? [] : [sentence, say('leeway.day_holds')];
+  }
+  if (standing.kind !== 'confirmed') return [];
+  const { leewayBedIds, change, who } = standing;
+  if (leewayBedIds === null) return plan.leeway === undefined ? [] : [say('leeway.not_given')];
+  const uses = change === null ? null : sayUses(usesOfChange(plan, standing), plan, reader);
+  return [
+    say('leeway.follows', { who }),
+    uses === null ? say('leeway.nothing_used') : say('leeway.used', { uses }),
+  ];
+}
+
+/** What was done within the leeway of a confirmed plan, bed by bed. */
+export function usesOfChange(
+  plan: DayPlan,
+  { atMs, change }: Pick<Extract<PlanStanding, { kind: 'confirmed' }>, 'atMs' | 'change'>,
+): BedUse[] {
+  if (change === null) return [];
+  return usesOf(confirmedCycles({ plan, confirmedMs: atMs }), change.cycles);
+}
+
+/** A confirmed plan as it stands now; any other as it is. */
+export function asItStands(plan: DayPlan, standing: PlanStanding): DayPlan {
+  return standing.kind === 'confirmed' && standing.change !== null
+    ? planAsItStands(plan, standing.change.cycles)
+    : plan;
 }
 
 /** What a person has let the daemon do with a confirm. */

@@ -6,6 +6,7 @@ import type { StoredPlan } from '../../site/store/plans.ts';
 import { sayAtCommandLine as say } from '../../words/command-line.ts';
 import { sayStanding } from '../../words/confirm-words.ts';
 import { shortBand } from '../../words/dry-band-words.ts';
+import { asItStands, leewayLines } from '../../words/leeway-words.ts';
 import { type NoticeText, noticeTexts } from '../../words/notice-texts.ts';
 import { bedHeading, bedRows, cycleHeading, cycleRows } from '../../words/plan-rows.ts';
 import { type Reader, readerOf, sayTo } from '../../words/plan-words.ts';
@@ -26,8 +27,9 @@ export function planTable(input: {
   width?: number | undefined;
 }): string {
   const { stored, standing, clock, units, width } = input;
-  const { plan, digest } = stored;
+  const { digest } = stored;
   const reader = readerOf({ clock, units });
+  const plan = asItStands(stored.plan, standing);
   const { show } = reader;
   const time = (ms: number | null) => (ms === null ? '-' : clock.timeOf(ms));
   const { weather } = plan;
@@ -62,6 +64,7 @@ export function planTable(input: {
       ...riskLines(plan, reader),
       ...germinationLines(plan, reader),
       ...(worth === null ? [] : [worth]),
+      ...leewayLines(stored.plan, standing, reader),
     ]),
     '',
     say(cycles.length === 0 ? 'plan.no_cycles' : 'plan.cycles'),

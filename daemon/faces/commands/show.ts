@@ -60,7 +60,9 @@ export function addShow(program: Command, shell: Shell): void {
         });
         const confirm =
           options.format === 'table' && standing.kind === 'held'
-            ? `\n${say('plan.confirm_with')}\n  ${confirmCommand(stored, repeatConfig(options), sayTo(readerOf(config)))}`
+            ? `\n${say('plan.confirm_with')}\n  ${confirmCommand(stored, repeatConfig(options), sayTo(readerOf(config)))}${
+                stored.plan.leeway === undefined ? '' : `\n  ${say('plan.add_leeway')}`
+              }`
             : '';
         const holds = options.format === 'table' ? await stopLines(db, config, shell.nowMs()) : [];
         const folded = holds.flatMap((line) => foldedText(line, shell.columns?.()));

@@ -25,6 +25,7 @@ export function tellPlan({ session, options, shell }: Telling, stored: StoredPla
   shell.out(`\n${say('plan.read')}`);
   shell.out(cautionLines(stored.plan, inPlan).join('\n'));
   shell.out(`  ${confirmCommand(stored, repeatConfig(options), inPlan)}`);
+  if (stored.plan.leeway !== undefined) shell.out(`  ${say('plan.add_leeway')}`);
 }
 
 /** The same after a change: first what it changes against the plan before. */

@@ -116,10 +116,11 @@ function narrowRows(rows: readonly PreviewRow[], at: string, width: number): Rev
 
 /** What is about to be let out, what it changes, and each caution by itself. */
 export function confirmScreen(
-  { view, busy }: ReviewState,
+  state: ReviewState,
   screen: ConfirmScreen,
   { width }: ScreenArea,
 ): ScreenBody {
+  const { view, busy } = state;
   const { read, overtaken } = screen;
   const title = line(
     say('confirm.title', {
@@ -161,6 +162,7 @@ export function confirmScreen(
         hang: 9,
       }),
     ),
+    ...leewayLines(screen, state, width),
     line(`      ${y}`, width, isNaming ? 'plain' : 'chosen'),
   ];
   const focus = lines.length - 1;
@@ -171,9 +173,37 @@ export function confirmScreen(
     ? keysOf('type_name', 'go_on', 'back', 'stop')
     : [
         say('key.looked', { cautions: cautions.length }),
+        ...(view?.leeway == null ? [] : keysOf('with_leeway')),
         ...keysOf('confirm_it', 'name', 'back', 'stop'),
       ];
   return { lines, focus, keys: busy === null ? keys : keysOf('stop') };
+}
+
+/** As laid or with its leeway: the choice, and once it is made what it lets the daemon do. */
+function leewayLines(
+  { without }: ConfirmScreen,
+  { view, chosen }: ReviewState,
+  width: number,
+): ReviewLine[] {
+  const leeway = view?.leeway ?? null;
+  if (leeway === null) return [];
+  const mark = without === null ? ' ' : 'x';
+  const choice = paragraph(`  [${mark}] w  ${say('confirm.leeway')} ${leeway.line}`, width, {
+    hang: 9,
+  });
+  if (without === null) return choice;
+  const bed = leeway.beds.find(({ id }) => id === chosen)?.name ?? '';
+  const out = leeway.beds.filter(({ id }) => without.includes(id)).map(({ name }) => name);
+  return [
+    ...choice,
+    ...paragraph(`         ${leeway.holds}`, width, { tone: 'warn', hang: 9 }),
+    ...(out.length === 0
+      ? []
+      : paragraph(`         ${say('confirm.leeway_without', { beds: out.join(', ') })}`, width, {
+          hang: 9,
+        })),
+    ...(bed === '' ? [] : [line(`         ${say('confirm.leeway_bed', { bed })}`, width)]),
+  ];
 }
 
 function changeLines(

@@ -146,6 +146,7 @@ function beginConfirm(state: ReviewState): ReviewState {
     read,
     who: state.who,
     ticked: [],
+    without: null,
     isNaming: state.who.trim() === '',
     overtaken: null,
     wrong: null,
@@ -183,6 +184,16 @@ function handleConfirmKey(state: ReviewState, screen: ConfirmScreen, key: Key): 
       : [...screen.ticked, code];
     return put({ ticked, wrong: null });
   }
+  const offered = state.view?.leeway?.beds.map(({ id }) => id) ?? [];
+  if (key.letter === 'w' && offered.length > 0) {
+    return put({ without: screen.without === null ? [] : null, wrong: null });
+  }
+  if (key.letter === 'b' && screen.without !== null && state.chosen !== null) {
+    const { chosen } = state;
+    const others = screen.without.filter((id) => id !== chosen);
+    const isOut = others.length < screen.without.length;
+    return put({ without: isOut ? others : [...others, chosen], wrong: null });
+  }
   if (key.letter !== 'y') return { state, act: null };
   const who = screen.who.trim();
   if (who === '') return put({ isNaming: true, wrong: say('confirm.no_name') });
@@ -192,7 +203,15 @@ function handleConfirmKey(state: ReviewState, screen: ConfirmScreen, key: Key): 
   const request = state.requests + 1;
   return {
     state: { ...state, who, requests: request, busy: say('confirm.under_way') },
-    act: { kind: 'confirm', request, read: screen.read, who, cautions: screen.ticked },
+    act: {
+      kind: 'confirm',
+      request,
+      read: screen.read,
+      who,
+      cautions: screen.ticked,
+      leewayBedIds:
+        screen.without === null ? null : offered.filter((id) => !screen.without?.includes(id)),
+    },
   };
 }
 

@@ -72,14 +72,20 @@ export function reviewSession(site: ReviewSite): ReviewSession {
       }
       case 'confirm': {
         const { revision, digest } = act.read;
-        const { who, cautions } = act;
-        const result = confirm(context, { revision, digest, who, cautions }, reader);
+        const { who, cautions, leewayBedIds } = act;
+        const asked = { revision, digest, who, cautions, leewayBedIds };
+        const result = confirm(context, asked, reader);
         if (!result.ok) {
           const why = sayRefusal(result.refusal, reader);
-          return tell({ kind: 'refused', request, text: say('confirm.refused', { why }) });
+          const text = say('confirm.refused', { why });
+          return tell({ kind: 'refused', request, text });
         }
-        const { line, onItsWay, missed, orderId } = result;
-        tell({ kind: 'confirmed', request, lines: [line, ...missed, onItsWay] });
+        const { line, leeway, onItsWay, missed, orderId } = result;
+        tell({
+          kind: 'confirmed',
+          request: act.request,
+          lines: [line, leeway, ...missed, onItsWay],
+        });
         return tell({ kind: 'answered', lines: await site.passOn(orderId) });
       }
     }
@@ -230,5 +236,5 @@ function withReading(
     return { ...next, screen: { ...screen, wrong } };
   }
   const overtaken = { by: now, lines: changed };
-  return { ...next, screen: { ...screen, ticked: [], overtaken } };
+  return { ...next, screen: { ...screen, ticked: [], without: null, overtaken } };
 }

@@ -16,6 +16,8 @@ export interface ConfirmScreen {
   read: PlanRead;
   who: string;
   ticked: string[];
+  /** Beds that stay as laid where the plan goes out with its leeway; null: all of it as laid. */
+  without: string[] | null;
   /** The name is being typed. */
   isNaming: boolean;
   /** What a newer plan changes against the one read; null: it is still the newest. */
@@ -72,7 +74,14 @@ export type Act =
   | { kind: 'hold'; beds: 'all' | string[]; who: string }
   | { kind: 'preview'; request: number; change: Asked; who: string }
   | { kind: 'change'; request: number; change: Asked; who: string }
-  | { kind: 'confirm'; request: number; read: PlanRead; who: string; cautions: string[] };
+  | {
+      kind: 'confirm';
+      request: number;
+      read: PlanRead;
+      who: string;
+      cautions: string[];
+      leewayBedIds: string[] | null;
+    };
 
 /** The review before anything was read. */
 export function initialReview(who: string): ReviewState {

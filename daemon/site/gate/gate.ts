@@ -1,4 +1,4 @@
-import type { ConfirmedPlan } from '../../../adapters/contract.ts';
+import type { ConfirmedPlan, DayChange } from '../../../adapters/contract.ts';
 import { missedRuns, standingRuns } from '../../../adapters/plan-document.ts';
 import type { SiteClock } from '../../../adapters/site-clock.ts';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
@@ -219,6 +219,10 @@ export type PlanStanding =
       heldBedIds: string[];
       runs: Run[];
       missed: Run[];
+      /** Beds within whose leeway the day is followed; null: as laid. */
+      leewayBedIds: readonly string[] | null;
+      /** The day's cycles as they stand now; null: as laid. */
+      change: DayChange | null;
     }
   | { kind: 'stopped'; who: string; atMs: number }
   | { kind: 'replaced'; who: string; atMs: number };
@@ -240,5 +244,7 @@ export function planStanding(db: Db, stored: StoredPlan): PlanStanding {
     heldBedIds: [...standing.heldBedIds],
     runs: standingRuns(standing),
     missed: missedRuns(standing),
+    leewayBedIds: confirmation.leewayBedIds ?? null,
+    change: standing.change ?? null,
   };
 }

@@ -1,6 +1,6 @@
 import { useRef, useState } from 'preact/hooks';
 import type { ApiError, ConfirmView } from '../views/action-view.ts';
-import type { TodayBed } from '../views/today-view.ts';
+import type { TodayBed, TodayView } from '../views/today-view.ts';
 import { confirmPlan } from './api.ts';
 import { FocusedHeading, TextLines } from './elements.tsx';
 import { NameField } from './fields.tsx';
@@ -16,6 +16,7 @@ export function ConfirmPage() {
   // The plan that this person reads. A newer one never slips in under their ticks.
   const [read, setRead] = useState(today);
   const [ticked, setTicked] = useState<readonly string[]>([]);
+  const [leeway, setLeeway] = useState<LeewayChoice>(AS_LAID);
   const [missing, setMissing] = useState<string | null>(null);
   const [refused, setRefused] = useState<ApiError | null>(null);
   const [done, setDone] = useState<ConfirmView | null>(null);
@@ -32,6 +33,7 @@ export function ConfirmPage() {
   const readAgain = () => {
     setRead(today);
     setTicked([]);
+    setLeeway(AS_LAID);
     setRefused(null);
     setMissing(null);
   };
@@ -51,7 +53,11 @@ export function ConfirmPage() {
     setMissing(null);
     setBusy(true);
     const { revision, digest } = newest;
-    const outcome = await confirmPlan({ revision, digest, who, cautions: [...ticked] });
+    const leewayBedIds = leeway.isGiven
+      ? (read.leeway?.beds ?? []).map(({ id }) => id).filter((id) => !leeway.without.includes(id))
+      : null;
+    const asked = { revision, digest, who, cautions: [...ticked], leewayBedIds };
+    const outcome = await confirmPlan(asked);
     setBusy(false);
     if (outcome.kind === 'well') setDone(outcome.value);
     else if (outcome.kind === 'refused') setRefused(outcome.error);
@@ -127,6 +133,9 @@ export function ConfirmPage() {
           </label>
         ))}
       </fieldset>
+      {read.leeway === null ? null : (
+        <LeewayQuestion leeway={read.leeway} choice={leeway} choose={setLeeway} />
+      )}
       <NameField field={nameField} />
       <div role="alert">{missing === null ? null : <p class="told wrong">{missing}</p>}</div>
       {live.away ? <p class="told wrong">{say('page.confirm.away')}</p> : null}
@@ -140,6 +149,64 @@ export function ConfirmPage() {
       </button>
       {mayChange ? null : <p>{say('page.confirm.watcher')}</p>}
     </div>
+  );
+}
+
+/** What the daemon may do of itself: nothing, or what the leeway says but on some beds. */
+interface LeewayChoice {
+  isGiven: boolean;
+  /** Beds that stay as laid all the same. */
+  without: readonly string[];
+}
+
+const AS_LAID: LeewayChoice = { isGiven: false, without: [] };
+
+/** As laid, or with its leeway: asked at every confirm, and as laid unless a person says otherwise. */
+function LeewayQuestion(given: {
+  leeway: NonNullable<TodayView['leeway']>;
+  choice: LeewayChoice;
+  choose(choice: LeewayChoice): void;
+}) {
+  const { leeway, choice, choose } = given;
+  return (
+    <fieldset>
+      <legend>{say('page.leeway.asked')}</legend>
+      {[false, true].map((isGiven) => (
+        <label key={String(isGiven)} class="caution">
+          <input
+            type="radio"
+            name="leeway"
+            checked={choice.isGiven === isGiven}
+            onChange={() => choose({ ...choice, isGiven })}
+          />
+          <span>
+            {isGiven ? `${say('page.leeway.with')} ${leeway.line}` : say('page.leeway.as_laid')}
+          </span>
+        </label>
+      ))}
+      {choice.isGiven ? (
+        <>
+          <p class="needs-person-note">{leeway.holds}</p>
+          <details>
+            <summary>{say('page.leeway.by_bed')}</summary>
+            {leeway.beds.map(({ id, line }) => (
+              <label key={id} class="caution">
+                <input
+                  type="checkbox"
+                  checked={!choice.without.includes(id)}
+                  onChange={(event) => {
+                    const others = choice.without.filter((one) => one !== id);
+                    const without = event.currentTarget.checked ? others : [...others, id];
+                    choose({ ...choice, without });
+                  }}
+                />
+                <span>{line}</span>
+              </label>
+            ))}
+          </details>
+        </>
+      ) : null}
+    </fieldset>
   );
 }
 
@@ -214,6 +281,7 @@ function Confirmed({ done }: { done: ConfirmView }) {
       <div role="status">
         <FocusedHeading>{say('page.confirmed')}</FocusedHeading>
         <p class={isThere ? 'standing well' : 'standing'}>{done.line}</p>
+        <p>{done.leeway}</p>
         {isThere || own.length > 0 ? null : <p class="told wrong">{done.onItsWay}</p>}
       </div>
       {next === null ? null : (

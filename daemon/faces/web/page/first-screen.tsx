@@ -1,6 +1,7 @@
 import type { QuestionView } from '../views/today-view.ts';
 import { BedList } from './beds.tsx';
 import { DayLine } from './day-line.tsx';
+import { TextLines } from './elements.tsx';
 import { Notices, ShortageList } from './notices.tsx';
 import { pathTo, usePage } from './page-context.ts';
 import { ReleaseLink } from './stop-water.tsx';
@@ -80,6 +81,7 @@ function Waiting() {
         ))}
       </ul>
       <p>{inForce === null ? say('page.none_in_force') : inForce.line}</p>
+      {inForce === null ? null : <TextLines lines={inForce.leewayLines} />}
       {newest !== null && newest.standing !== 'held' && inForce?.revision !== newest.revision ? (
         <p>{newest.standingLine}</p>
       ) : null}

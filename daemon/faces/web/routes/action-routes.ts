@@ -53,6 +53,7 @@ const confirmSchema = z.strictObject({
   digest: z.string().regex(/^[0-9a-fA-F]{8,64}$/),
   who: whoSchema,
   cautions: z.array(z.string().max(64)).max(20),
+  leewayBedIds: z.array(z.string().min(1).max(64)).max(2000).nullable().default(null),
 });
 const holdSchema = z.strictObject({
   beds: bedsSchema,
@@ -78,8 +79,8 @@ export function confirmAndHoldRoutes(app: FastifyInstance, parts: WebParts, guar
     const reader = pageReader(config, request);
     const result = confirm({ db, config, nowMs: now() }, { ...body, who }, reader);
     if (result.ok) {
-      const { line, onItsWay, missed, orderId } = result;
-      return { line, onItsWay, missed, orderId };
+      const { line, leeway, onItsWay, missed, orderId } = result;
+      return { line, leeway, onItsWay, missed, orderId };
     }
     const { refusal } = result;
     const why = sayRefusal(refusal, reader);

@@ -28,10 +28,14 @@ export interface ConfirmBody {
   digest: string;
   who: string;
   cautions: string[];
+  /** Beds within whose leeway the day may be followed; null: as laid. */
+  leewayBedIds: string[] | null;
 }
 
 export interface ConfirmView {
   line: string;
+  /** Whether the daemon may follow the day, and on which beds. */
+  leeway: string;
   /** That no receiver has it yet, at the moment of the confirm. */
   onItsWay: string;
   /** Runs that had begun before the confirm: never made up for. */

@@ -1,8 +1,10 @@
 import type { BedPlan, Cycle, DayPlan } from '../../../../calc/schedule/day-plan.ts';
+import { planAsItStands } from '../../../../calc/schedule/leeway-change.ts';
 import type { Run } from '../../../../calc/schedule/run.ts';
 import { whatRan } from '../../../delivery/what-ran.ts';
 import { keepOffsOn } from '../../../site/config/keep-offs.ts';
 import { personKeepOffStretches } from '../../../site/gate/keep-offs.ts';
+import { newestLeewayUse } from '../../../site/store/leeway-uses.ts';
 import { confirmationsSince } from '../../../site/store/plans.ts';
 import type { RunState as FieldState, RunStateName } from '../../../site/store/run-state.ts';
 import { stationRuns, sunTerms } from '../../../words/plan-rows.ts';
@@ -62,7 +64,9 @@ function confirmedCycles(context: ViewContext, dayStartMs: number): LineCycle[] 
   const confirmations = confirmationsSince(db, dayStartMs);
   const { runs } = whatRan(db, { fromMs: dayStartMs, nowMs, rule: config.field });
   const told = new Map(runs.map((one) => [runKey(one.run), confirmedRunState(one, nowMs)]));
-  const cycles = confirmations.flatMap(({ stored: { plan } }, index) => {
+  const cycles = confirmations.flatMap(({ confirmationId, stored }, index) => {
+    const change = newestLeewayUse(db, confirmationId);
+    const plan = change === null ? stored.plan : planAsItStands(stored.plan, change.cycles);
     if (plan.endMs <= dayStartMs) return [];
     // What a later plan has taken the place of is none of the day any more.
     const replacedMs = confirmations[index + 1]?.atMs ?? Number.POSITIVE_INFINITY;

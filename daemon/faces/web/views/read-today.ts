@@ -18,8 +18,10 @@ import {
 } from '../../../words/confirm-words.ts';
 import { sayKeepOff, sayStopped } from '../../../words/keep-dry-words.ts';
 import type { Say } from '../../../words/language.ts';
+import { leewayLines, sayBedLeeways, sayLeeway } from '../../../words/leeway-words.ts';
 import { noticeTexts } from '../../../words/notice-texts.ts';
 import {
+  bedName,
   sayShortageCause,
   sayTo,
   sayWindAnswer,
@@ -82,6 +84,7 @@ export function readToday(context: ViewContext): TodayView {
       code,
       text: sayCaution(code, sayTo(reader)),
     })),
+    leeway: newest === null ? null : leewayView(context, newest),
     changes: changesOf(context, newest),
     beds,
     day: newest === null ? null : readDay(context, newest),
@@ -130,6 +133,7 @@ function inForceView({ db, reader, nowMs }: ViewContext): InForceView | null {
   if (inForce === null) return null;
   const { plan, digest, confirmation, heldBedIds } = inForce;
   const say = sayTo(reader);
+  const stored = newestConfirmation(db)?.stored ?? null;
   const { who, atMs } = confirmation;
   const at = reader.clock.timeOf(atMs);
   const { revision, siteDay } = plan;
@@ -139,6 +143,21 @@ function inForceView({ db, reader, nowMs }: ViewContext): InForceView | null {
     atMs,
     heldBedIds: [...heldBedIds],
     line: withStopped(say('in_force', { revision, siteDay, who, at }), heldBedIds, say),
+    leewayLines: stored === null ? [] : leewayLines(plan, planStanding(db, stored), reader),
+  };
+}
+
+function leewayView({ reader }: ViewContext, { stored }: NewestPlan): TodayView['leeway'] {
+  const { plan } = stored;
+  const line = sayLeeway(plan, reader);
+  if (line === null) return null;
+  const lines = sayBedLeeways(plan, reader);
+  return {
+    line,
+    holds: sayTo(reader)('leeway.day_holds'),
+    beds: (plan.leeway?.beds ?? []).map(({ bedId }, at) => {
+      return { id: bedId, name: bedName(plan, bedId), line: lines[at] ?? '' };
+    }),
   };
 }
 

@@ -33,6 +33,8 @@ export interface InForceView extends PlanHead {
   atMs: number;
   heldBedIds: string[];
   line: string;
+  /** Whether the daemon follows the day within its leeway, and what it has changed. */
+  leewayLines: string[];
 }
 
 /** Something that waits for a person. */
@@ -220,6 +222,14 @@ export interface DeliveryView {
   line: string;
 }
 
+/** The leeway of a plan, as whoever confirms reads it. */
+interface LeewayView {
+  /** One sentence, and what it asks of whoever confirms. */
+  line: string;
+  holds: string;
+  beds: { id: string; name: string; line: string }[];
+}
+
 /** Everything that the first screen and the day line need. Plain JSON; all instants epoch ms. */
 export interface TodayView {
   /** Changes with anything that is told here; the events carry it too. */
@@ -235,6 +245,8 @@ export interface TodayView {
   call: DayCallView;
   /** To be ticked one by one for a confirm. */
   cautions: { code: string; text: string }[];
+  /** What the newest plan could be confirmed with; null: it has no leeway. */
+  leeway: LeewayView | null;
   /** What the newest plan changes against the one confirmed last. */
   changes: { againstRevision: number | null; lines: string[] };
   /** Worst first. */
