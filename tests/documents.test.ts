@@ -114,7 +114,7 @@ describe('the refusals of a confirm', () => {
     const code = readFileSync(join(ROOT, 'daemon', 'site', 'gate', 'judge-confirm.ts'), 'utf8');
     const list = /export type RefusalCode =([\s\S]*?);/.exec(code)?.[1] ?? '';
     const coded = [...list.matchAll(/'(\w+)'/g)].map((match) => match[1] ?? '');
-    expect(coded.length).toBe(13);
+    expect(coded.length).toBe(14);
     expect(documented).toEqual(coded);
   });
 });

@@ -166,25 +166,36 @@ function isWorthIt(
   return [...after.keys()].some((key) => !before.has(key));
 }
 
-/** What differs from the confirmed plan, bed by bed; beds of which all is as laid are left out. Pure. */
+/** A cycle that begins so little later or sooner has not moved, for people. */
+const LEAST_TOLD_MOVE_MIN = 2;
+
+/**
+ * What differs from one standing of the day to a later one, bed by bed; beds without a difference are
+ * left out. From the plan as it was confirmed: all that was done within its leeway. Pure.
+ */
 export function usesOf(
-  confirmed: readonly StandingCycle[],
+  before: readonly StandingCycle[],
   changed: readonly StandingCycle[],
 ): BedUse[] {
-  const bedIds = [...new Set([...confirmed, ...changed].map(({ bedId }) => bedId))];
+  const bedIds = [...new Set([...before, ...changed].map(({ bedId }) => bedId))];
+  const spareKey = ({ bedId, origin }: StandingCycle) => `${bedId} ${JSON.stringify(origin)}`;
+  const had = new Set(before.map(spareKey));
   return bedIds.flatMap((bedId): BedUse[] => {
     const use: BedUse = { bedId, leftOut: [], moved: [], addedMs: [] };
     const own = changed.filter((cycle) => cycle.bedId === bedId);
-    for (const laid of confirmed.filter((cycle) => cycle.bedId === bedId)) {
+    for (const laid of before.filter((cycle) => cycle.bedId === bedId)) {
       if (!('cycle' in laid.origin)) continue;
       const { cycle } = laid.origin;
       const now = own.find(({ origin }) => 'cycle' in origin && origin.cycle === cycle);
       if (now === undefined) use.leftOut.push(cycle);
-      else if (now.startMs !== laid.startMs) {
-        use.moved.push({ cycle, byMin: (now.startMs - laid.startMs) / 60_000 });
+      else {
+        const byMin = (now.startMs - laid.startMs) / 60_000;
+        if (Math.abs(byMin) >= LEAST_TOLD_MOVE_MIN) use.moved.push({ cycle, byMin });
       }
     }
-    for (const { origin, startMs } of own) if ('spare' in origin) use.addedMs.push(startMs);
+    for (const one of own) {
+      if ('spare' in one.origin && !had.has(spareKey(one))) use.addedMs.push(one.startMs);
+    }
     const isUsed = use.leftOut.length + use.moved.length + use.addedMs.length > 0;
     return isUsed ? [use] : [];
   });

@@ -38,7 +38,7 @@ import { dayContext } from './site-now.ts';
 
 const HOUR_MS = 3_600_000;
 /** Time to read a plan before its first new cycle. */
-const READING_MS = 5 * 60_000;
+export const READING_MS = 5 * 60_000;
 
 /** A plan that is not kept yet, with what keeping it takes along. */
 export interface Proposal {

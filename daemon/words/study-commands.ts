@@ -68,6 +68,9 @@ export const STUDY_COMMANDS = {
   'replay.out': 'folder for runs.csv, days.csv and report.html',
   'replay.forecast':
     'what the mornings foresee: perfect, persistence (the days before), or a file with what was foretold',
+  'replay.leeway': 'follow each day within the leeway of its plan, confirmed once in the morning',
+  'replay.no_leeway': 'the config lets plans have none; see `rules.leeway`',
+  'replay.leeway_or_revisions': 'stands beside --revisions; give one of them',
   'replay.revisions': 'plan anew through the day by the rule of the config, each plan confirmed',
   'replay.language': 'language of report.html',
   'replay.confirm_after': 'how long such a plan waits for its confirm, minutes',

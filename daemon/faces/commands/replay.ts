@@ -3,10 +3,12 @@ import { join, resolve } from 'node:path';
 import type { Command } from 'commander';
 import type { Language } from '../../../adapters/contract.ts';
 import type { SiteDay } from '../../../adapters/site-clock.ts';
+import { READING_MS } from '../../planning/propose-plan.ts';
+import type { LoadedConfig } from '../../site/config/config.ts';
 import { openWeather } from '../../site/config/open-weather.ts';
 import type { RevisionRule } from '../../site/config/service-schema.ts';
 import type { ReplayForecast } from '../../studies/replay/known-weather.ts';
-import { type Revisions, replay } from '../../studies/replay/replay.ts';
+import { type FollowedDay, type Revisions, replay } from '../../studies/replay/replay.ts';
 import { daysFile, runsFile } from '../../studies/replay/report/figures.ts';
 import { type ReplayCaption, replayTable } from '../../studies/replay/report/replay-text.ts';
 import { reportHtml } from '../../studies/replay/report/report-html.ts';
@@ -27,6 +29,7 @@ interface ReplayOptions extends ConfigOption {
   out: string;
   forecast: string;
   revisions?: true;
+  leeway?: true;
   confirmAfter: string;
   language: Language;
 }
@@ -45,6 +48,7 @@ export function addReplay(program: Command, shell: Shell): void {
     .requiredOption('--out <folder>', say('replay.out'))
     .option('--forecast <what>', say('replay.forecast'), 'perfect')
     .option('--revisions', say('replay.revisions'))
+    .option('--leeway', say('replay.leeway'))
     .option('--confirm-after <minutes>', say('replay.confirm_after'), '15')
     .addOption(languageOption(say('replay.language')))
     .addHelpText('after', helpAfter('replay'))
@@ -79,6 +83,7 @@ export function addReplay(program: Command, shell: Shell): void {
         days,
         forecast,
         revisions,
+        leeway: options.leeway === undefined ? null : followedAs(config),
         onDay: async (count) => {
           bar?.update(count);
           // Lets the bar be drawn, and a person end it.
@@ -99,6 +104,7 @@ export function addReplay(program: Command, shell: Shell): void {
             ? { kind: 'source', source: forecast.reading.source }
             : forecast,
         confirmedAfterMin: revisions === null ? null : revisions.confirmMs / MIN_MS,
+        isFollowed: options.leeway === true,
         weather: actual.source,
       };
       writeFileSync(
@@ -116,7 +122,14 @@ function revisionsOf(options: ReplayOptions, rule: RevisionRule): Revisions | nu
     throw wrongOption('confirm-after', 'replay.bad_minutes', { got: options.confirmAfter });
   }
   if (options.revisions === undefined) return null;
+  if (options.leeway === true) throw wrongOption('leeway', 'replay.leeway_or_revisions', {});
   return { rule, everyMs: rule.everyMs, confirmMs: minutes * MIN_MS };
+}
+
+/** Looks as often as the daemon does; what it changes begins no sooner than its own plans do. */
+function followedAs({ revisions, site }: LoadedConfig): FollowedDay {
+  if (site.limits.leeway == null) throw wrongOption('leeway', 'replay.no_leeway', {});
+  return { everyMs: revisions.everyMs, leadMs: READING_MS };
 }
 
 /** Loaded only where a person watches. */

@@ -187,7 +187,8 @@ export function useLeeway(
         validUntilMs: plan.endMs,
       });
     }
-    const uses = usesOf(confirmedCycles({ plan, confirmedMs: inForce.atMs }), change.cycles);
+    const before = newest?.cycles ?? confirmedCycles({ plan, confirmedMs: inForce.atMs });
+    const uses = usesOf(before, change.cycles);
     addAuditEntry(db, {
       atMs: nowMs,
       kind: 'leeway_used',

@@ -198,7 +198,6 @@ export const PAGE = {
   'page.confirm.line_first': 'Look at the day line first',
   'page.leeway.asked': 'As laid, or with its leeway?',
   'page.leeway.as_laid': 'As laid: the daemon changes nothing of it.',
-  'page.leeway.with': 'With its leeway.',
   'page.leeway.by_bed': 'Bed by bed; take one out of it',
   'page.confirm.cautions': 'Have you looked?',
   'page.confirm.untick': 'Look at each caution and tick it first.',

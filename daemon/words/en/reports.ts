@@ -312,6 +312,7 @@ export const REPORTS = {
   'replay.forecast.perfect': 'the weather as it came',
   'replay.forecast.persistence': 'the days before',
   'replay.revisions.none': 'none',
+  'replay.revisions.followed': 'none; each day followed within the leeway of its plan',
   'replay.revisions.confirmed': 'each confirmed after {minutes} min',
   'replay.water':
     'Net water came to {pct} % of the loss; {drained} a bed drained below the seedbed.',
@@ -334,6 +335,7 @@ export const REPORTS = {
   'replay.column.cycles_per_day': 'cycles a day',
   'replay.column.dry': 'min dry',
   'replay.column.revisions': 'more plans',
+  'replay.column.uses': 'left out / moved / added',
   'replay.column.inside': 'in its band',
   'replay.coverage':
     'Of the drying times, {inside} % fell inside the band told in the morning (aim 85 to 95 %; {bands, plural, one {# band} other {# bands}}), {before} % earlier, {after} % later.',

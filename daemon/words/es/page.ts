@@ -201,7 +201,6 @@ export const PAGE: Readonly<Record<keyof typeof EN, string>> = {
   'page.confirm.line_first': 'Vea primero la línea del día',
   'page.leeway.asked': '¿Tal como está, o con su margen?',
   'page.leeway.as_laid': 'Tal como está: el programa no cambia nada.',
-  'page.leeway.with': 'Con su margen.',
   'page.leeway.by_bed': 'Área por área; saque una del margen',
   'page.confirm.cautions': '¿Ya miró?',
   'page.confirm.untick': 'Primero mire cada precaución y márquela.',

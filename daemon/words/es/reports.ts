@@ -317,6 +317,7 @@ export const REPORTS: Readonly<Record<keyof typeof EN, string>> = {
   'replay.forecast.perfect': 'el tiempo como vino',
   'replay.forecast.persistence': 'los días anteriores',
   'replay.revisions.none': 'ninguno',
+  'replay.revisions.followed': 'ninguno; cada día se siguió dentro del margen de su plan',
   'replay.revisions.confirmed': 'cada uno confirmado después de {minutes} min',
   'replay.water':
     'El agua neta fue {pct} % de la pérdida; {drained} por área se drenó bajo la cama de siembra.',
@@ -343,6 +344,7 @@ export const REPORTS: Readonly<Record<keyof typeof EN, string>> = {
   'replay.coverage':
     'De las horas de secado, {inside} % cayó en el margen dicho por la mañana (meta 85 a 95 %; {bands, plural, one {# margen} other {# márgenes}}), {before} % antes, {after} % después.',
   'replay.column.revisions': 'más planes',
+  'replay.column.uses': 'omitidos / movidos / añadidos',
   'replay.plot.depth': 'Pérdida y agua, media de las áreas',
   'replay.plot.dry': 'Minutos secos con luz, todas las áreas juntas',
   'replay.plot.peak': 'Mayor caudal de cada día',

@@ -179,9 +179,7 @@ function LeewayQuestion(given: {
             checked={choice.isGiven === isGiven}
             onChange={() => choose({ ...choice, isGiven })}
           />
-          <span>
-            {isGiven ? `${say('page.leeway.with')} ${leeway.line}` : say('page.leeway.as_laid')}
-          </span>
+          <span>{isGiven ? leeway.line : say('page.leeway.as_laid')}</span>
         </label>
       ))}
       {choice.isGiven ? (

@@ -1,3 +1,4 @@
+import type { BedUse } from '../../../../calc/schedule/leeway-change.ts';
 import type { Say } from '../../../words/language.ts';
 import { type Reader, sayTo } from '../../../words/plan-words.ts';
 import { table } from '../../../words/text-columns.ts';
@@ -11,6 +12,8 @@ export interface ReplayCaption {
   forecast: { kind: 'perfect' | 'persistence' } | { kind: 'source'; source: string };
   /** Minutes after which each further plan was confirmed; null: the morning's plan stood all day. */
   confirmedAfterMin: number | null;
+  /** Whether each day was followed within the leeway of its morning's plan. */
+  isFollowed?: boolean;
   /** Where the weather comes from, in the words of its source. */
   weather: string;
 }
@@ -20,9 +23,10 @@ export function sayForecast({ forecast }: Pick<ReplayCaption, 'forecast'>, say: 
 }
 
 export function sayRevisions(
-  { confirmedAfterMin: minutes }: Pick<ReplayCaption, 'confirmedAfterMin'>,
+  { confirmedAfterMin: minutes, isFollowed = false }: ReplayCaption,
   say: Say,
 ): string {
+  if (isFollowed) return say('replay.revisions.followed');
   return minutes === null
     ? say('replay.revisions.none')
     : say('replay.revisions.confirmed', { minutes });
@@ -49,6 +53,17 @@ export function sayInside({ bands, insideFraction }: Coverage): string {
   return bands === 0 ? '-' : `${Math.round(100 * insideFraction)} %`;
 }
 
+/** Cycles left out, moved and added: "3 / 12 / 1". */
+function sayUseCounts(uses: readonly BedUse[]): string {
+  const sum = (of: (use: BedUse) => number) => uses.reduce((total, use) => total + of(use), 0);
+  const counts = [
+    sum(({ leftOut }) => leftOut.length),
+    sum(({ moved }) => moved.length),
+    sum(({ addedMs }) => addedMs.length),
+  ];
+  return counts.join(' / ');
+}
+
 /** One row a day, as a person reads it in a terminal. */
 export function replayTable(
   days: readonly ReplayedDay[],
@@ -56,6 +71,7 @@ export function replayTable(
   reader: Reader,
 ): string {
   const say = sayTo(reader);
+  const { isFollowed = false } = caption;
   const { depth } = reader.show;
   const coverage = sayCoverage(days, say);
   const rows = days.map((day) => {
@@ -69,7 +85,7 @@ export function replayTable(
       depth(meanOfDay(day, (one) => one.drainedMm)),
       meanOfDay(day, (one) => one.cycles).toFixed(1),
       String(Math.round(meanOfDay(day, (one) => one.minutesBelowDryLimit))),
-      String(day.revisions),
+      isFollowed ? sayUseCounts(day.uses ?? []) : String(day.revisions),
       ...(coverage === null ? [] : [sayInside(coverageOf(day.dryings))]),
     ];
   });
@@ -87,7 +103,7 @@ export function replayTable(
         say('replay.column.drained'),
         say('replay.column.cycles'),
         say('replay.column.dry'),
-        say('replay.column.revisions'),
+        say(isFollowed ? 'replay.column.uses' : 'replay.column.revisions'),
         ...(coverage === null ? [] : [say('replay.column.inside')]),
       ],
       rows,
