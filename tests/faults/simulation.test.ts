@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { manyHistories } from './simulation/many-histories.ts';
-import { MUTANTS, STOP_MUTANTS } from './simulation/simulation.ts';
+import { LEEWAY_MUTANTS, MUTANTS, STOP_MUTANTS } from './simulation/simulation.ts';
 
 /** Seeds that the long run does not begin with. */
 const FIRST_SEED = 100_000;
@@ -10,7 +10,13 @@ describe('a share of the simulated histories', () => {
     const { failed, counts } = await manyHistories({ firstSeed: FIRST_SEED, histories: 15 });
     expect(failed.map(({ seed, broken }) => ({ seed, broken }))).toEqual([]);
     // A share in which nothing ever went wrong would prove nothing.
-    for (const what of ['crashes', 'confirmed', 'refused', 'messages again']) {
+    for (const what of [
+      'crashes',
+      'confirmed',
+      'refused',
+      'messages again',
+      'changes within a leeway',
+    ]) {
       expect(counts[what], what).toBeGreaterThan(5);
     }
   }, 60_000);
@@ -33,6 +39,15 @@ describe('a share of the simulated histories', () => {
     'finds out a stop with %s within 20 histories',
     async (stopMutant) => {
       const mutant = { firstSeed: 1, histories: 20, stopMutant, stopAtFirst: true };
+      expect((await manyHistories(mutant)).failed.length).toBe(1);
+    },
+    60_000,
+  );
+
+  it.each(LEEWAY_MUTANTS)(
+    'finds out a day followed with %s within 20 histories',
+    async (leewayMutant) => {
+      const mutant = { firstSeed: 1, histories: 20, leewayMutant, stopAtFirst: true };
       expect((await manyHistories(mutant)).failed.length).toBe(1);
     },
     60_000,

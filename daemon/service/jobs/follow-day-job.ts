@@ -1,6 +1,6 @@
 import { NotReckoned } from '../../planning/planning-context.ts';
 import { keepOffsOn } from '../../site/config/keep-offs.ts';
-import { useLeeway } from '../../site/gate/use-leeway.ts';
+import { type LeewayJudge, useLeeway } from '../../site/gate/use-leeway.ts';
 import { everyLook } from '../../site/store/looks.ts';
 import { newestConfirmation } from '../../site/store/plans.ts';
 import { sayUses } from '../../words/leeway-words.ts';
@@ -12,8 +12,10 @@ import type { Job, JobParts } from './job.ts';
  * Follows a day whose plan was confirmed with its leeway: looks again and again, and at once after
  * somebody has looked at a bed, and lets out through the gate what is to be changed. What stands then
  * is owed to every output under the same confirm.
+ *
+ * @param judge Says what oversteps the leeway; the tests leave it out to see that its absence is noticed.
  */
-export function followDayJob(parts: JobParts): Job {
+export function followDayJob(parts: JobParts, judge?: LeewayJudge): Job {
   const { config, db, log, now, reckoner = reckonerHere(parts) } = parts;
   const { clock, revisions: rule } = config;
   let lookedMs = Number.NEGATIVE_INFINITY;
@@ -45,6 +47,7 @@ export function followDayJob(parts: JobParts): Job {
             isLet: config.site.limits.leeway != null,
             stretches: keepOffsOn(clock.siteDayOf(nowMs), config, clock),
             sayUses: (uses) => sayUses(uses, plan, readerOf(config)) ?? '',
+            ...(judge === undefined ? {} : { judge }),
           },
           followed.change,
         );

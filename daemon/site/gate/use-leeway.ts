@@ -63,6 +63,9 @@ export interface UseState {
   stretches: readonly KeepOff[];
 }
 
+/** Says what of changed cycles oversteps a leeway. */
+export type LeewayJudge = (...given: Parameters<typeof withinLeeway>) => Overstep | null;
+
 /** What begins sooner than this stands: an order has to come through first. */
 export const CHANGE_LEAD_MS = 2 * 60_000;
 /** Without anything measured for so long nothing is added. */
@@ -78,7 +81,7 @@ export const MEASURED_WITHIN_MS = 2 * 3_600_000;
 export function judgeUse(
   state: UseState,
   { change, nowMs }: { change: AskedChange; nowMs: number },
-  judge: (...given: Parameters<typeof withinLeeway>) => Overstep | null = withinLeeway,
+  judge: LeewayJudge = withinLeeway,
 ): UseRefusal | null {
   const { inForce, newest } = state;
   const whole = (code: UseRefusalCode): UseRefusal => ({ code, bedId: null });
@@ -148,7 +151,7 @@ export function useLeeway(
     isLet: boolean;
     stretches: readonly KeepOff[];
     sayUses(uses: readonly BedUse[]): string;
-    judge?: Parameters<typeof judgeUse>[2];
+    judge?: LeewayJudge;
   },
   change: AskedChange,
 ): UseResult {

@@ -4,6 +4,7 @@ import { CAUTIONS } from '../../../daemon/site/gate/valid-confirm.ts';
 import { DAEMON } from '../../../daemon/site/store/audit-log.ts';
 import type { Db } from '../../../daemon/site/store/database.ts';
 import type { StoredPlan } from '../../../daemon/site/store/plans.ts';
+import { moreThanLet, type RowUse, runsOfUse, usesAfter } from './leeway-account.ts';
 
 /** A hold as the persons remember that they put it on. */
 interface RememberedHold {
@@ -20,6 +21,9 @@ interface RememberedConfirm {
   /** By the clock of the process, which may have been stepped. */
   nowMs: number;
   atEvent: number;
+  leewayBedIds: readonly string[] | null;
+  /** What the daemon did within its leeway, in order. */
+  uses: RowUse[];
 }
 
 /**
@@ -46,13 +50,19 @@ export interface Account {
   ): void;
   /** Takes note of holds that the daemon has put on: for a station that ran on, or for a stop that it found. */
   noteOwnHolds(db: Db, atEvent: number): void;
+  /** Looks for uses of a leeway that are new. `measuredMs`: until when the weather is measured. */
+  noteUses(db: Db, at: { event: number; nowMs: number; measuredMs: number }): void;
   /** A message reached a receiver. */
   arrived(message: { output: string; orderId: string; runs: readonly Run[]; nowMs: number }): void;
   /** Runs that must still be going to begin at the end, when all has come through. */
-  expected(nowMs: number): Run[];
+  expected(nowMs: number): Omit<Run, 'cycle'>[];
   readonly confirms: number;
+  /** Uses of leeways. */
+  readonly uses: number;
 }
 
+/** Readings count for two hours; an hour is told when it is over, and a change takes a while to be seen. */
+const MEASURED_MS = 4 * 3_600_000;
 const ALL_CAUTIONS = CAUTIONS.map((caution) => caution.code);
 
 /**
@@ -67,15 +77,19 @@ export function account(
   const confirms: RememberedConfirm[] = [];
   const madeAtEvent = new Map<number, number>();
   let lastPlanId = 0;
+  let lastUseRow = 0;
 
   const covers = (hold: RememberedHold, bedId: string) =>
     hold.beds === 'all' || hold.beds.includes(bedId);
   const isOpen = (hold: RememberedHold) => hold.liftedAtEvent === null;
-  const keyOf = (run: Run) => `${run.stationId} ${run.startMs} ${run.runS}`;
+  const keyOf = (run: Omit<Run, 'cycle'>) => `${run.stationId} ${run.startMs} ${run.runS}`;
 
   return {
     get confirms() {
       return confirms.length;
+    },
+    get uses() {
+      return confirms.reduce((sum, one) => sum + one.uses.length, 0);
     },
     notePlans(db, atEvent) {
       const rows = db
@@ -102,7 +116,8 @@ export function account(
       if (confirms.some((one) => one.stored.planId === stored.planId)) {
         broken(`${what}: it was confirmed before`);
       }
-      confirms.push({ stored, nowMs, atEvent: event });
+      const leewayBedIds = request.leewayBedIds ?? null;
+      confirms.push({ stored, nowMs, atEvent: event, leewayBedIds, uses: [] });
       for (const hold of holds) {
         if (stored.lifts.includes(hold.holdId)) hold.liftedAtEvent ??= event;
       }
@@ -130,15 +145,53 @@ export function account(
         this.held(holdId, JSON.parse(beds) as 'all' | string[], atEvent);
       }
     },
+    noteUses(db, { event, nowMs, measuredMs }) {
+      for (const use of usesAfter(db, lastUseRow)) {
+        lastUseRow = use.row;
+        const source = confirms.find(({ stored }) => stored.planId === use.planId);
+        const what = `change ${use.number}`;
+        if (source === undefined) {
+          broken(`${what}: of a plan that nobody confirmed`);
+          continue;
+        }
+        const before = source.uses.at(-1);
+        if (use.number !== source.uses.length + 1) broken(`${what}: after ${source.uses.length}`);
+        if (source !== confirms.at(-1)) broken(`${what}: of a plan that is not in force`);
+        if (use.atMs >= source.stored.plan.endMs) broken(`${what}: its day is over`);
+        const stopped = holds.find((hold) => hold.atEvent > source.atEvent && hold.atEvent < event);
+        if (stopped !== undefined) broken(`${what}: after hold ${stopped.holdId}`);
+        for (const more of moreThanLet(use, { ...source, plan: source.stored.plan })) {
+          broken(`${what}: ${more}`);
+        }
+        const laid = source.stored.plan.runs.filter(({ startMs }) => startMs >= source.nowMs);
+        const was = new Set((before === undefined ? laid : runsOfUse(before)).map(keyOf));
+        const is = runsOfUse(use);
+        const keys = new Set(is.map(keyOf));
+        const isBegun = (key: string) => Number(key.split(' ')[1]) < use.atMs;
+        if ([...was].some((key) => isBegun(key) && !keys.has(key))) broken(`${what}: undid a run`);
+        const late = is.find((run) => run.startMs < use.atMs && !was.has(keyOf(run)));
+        if (late !== undefined) broken(`${what}: a run that should have begun`);
+        if (is.length > was.size && nowMs - measuredMs > MEASURED_MS) {
+          broken(`${what}: water was added, and nothing was measured of late`);
+        }
+        source.uses.push(use);
+      }
+    },
     arrived({ output, orderId, runs, nowMs }) {
-      const source = confirms.find(({ stored }) => {
+      const source = confirms.find(({ stored, uses }) => {
         const { siteDay, revision } = stored.plan;
-        return orderId === `${siteDay}-r${revision}-${stored.digest.slice(0, 8)}`;
+        const own = `${siteDay}-r${revision}-${stored.digest.slice(0, 8)}`;
+        return orderId === own || uses.some(({ number }) => orderId === `${own}-c${number}`);
       });
       if (source === undefined && !/^(hold|stop|unknown)-/.test(orderId)) {
         broken(`${output}: order ${orderId} was confirmed by nobody`);
       }
-      const known = new Set(confirms.flatMap(({ stored }) => stored.plan.runs.map(keyOf)));
+      const known = new Set(
+        confirms.flatMap(({ stored, uses }) => [
+          ...stored.plan.runs.map(keyOf),
+          ...uses.flatMap((use) => runsOfUse(use).map(keyOf)),
+        ]),
+      );
       const stranger = runs.find((run) => !known.has(keyOf(run)));
       if (stranger !== undefined) {
         broken(`${output}: order ${orderId} brings a run that no confirmed plan has`);
@@ -156,7 +209,9 @@ export function account(
       const last = confirms.at(-1);
       if (last === undefined || nowMs >= last.stored.plan.endMs) return [];
       const stopped = holds.filter((hold) => hold.atEvent > last.atEvent);
-      return last.stored.plan.runs.filter(
+      const change = last.uses.at(-1);
+      const runs = change === undefined ? last.stored.plan.runs : runsOfUse(change);
+      return runs.filter(
         (run) =>
           // What had begun by the confirm's own clock was missed, and is never made up for.
           run.startMs >= Math.max(nowMs, last.nowMs) &&

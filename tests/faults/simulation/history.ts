@@ -17,6 +17,7 @@ import type { Db } from '../../../daemon/site/store/database.ts';
 import { addFieldReport } from '../../../daemon/site/store/field-reports.ts';
 import { account } from './account.ts';
 import { type Faults, faultyDatabase, noFaults } from './faulty-database.ts';
+import { FOLLOWING, type LeewayMutant, mutantFollowing } from './leeway-mutants.ts';
 import { logKeeper } from './log-keeper.ts';
 import { personActions } from './person-actions.ts';
 import { type Random, random } from './random.ts';
@@ -50,6 +51,7 @@ const CALM_MIN = 12;
  * @param given.db A fresh database, the history's own.
  * @param given.guards The gate's guards: a mutant leaves one out.
  * @param given.stopMutant What is wrong with the stop; left out: nothing.
+ * @param given.leewayMutant What is wrong with how a day is followed; left out: nothing.
  */
 export async function runHistory(given: {
   seed: number;
@@ -57,8 +59,9 @@ export async function runHistory(given: {
   db: Db;
   guards?: readonly Guard[];
   stopMutant?: StopMutant | undefined;
+  leewayMutant?: LeewayMutant | undefined;
 }): Promise<HistoryResult> {
-  const { seed, config, db: real, guards, stopMutant } = given;
+  const { seed, config, db: real, guards, stopMutant, leewayMutant } = given;
   const rng = random(seed);
   const { clock } = config;
   const hash = createHash('sha256');
@@ -82,9 +85,17 @@ export async function runHistory(given: {
   const tell = (what: string) => hash.update(`${event} ${now()} ${what}\n`);
 
   const hotterSeed = rng.next();
-  const weather = inventedWeather((startMs) => 4 * Math.sin(startMs / (7 * HOUR_MS) + hotterSeed));
+  // A day on which hardly anybody stops water or asks for plans: it is followed for long.
+  const events = rng.chance(0.5) ? EVENTS : FEW_ACTS;
+  /** When the site's station fell silent; infinite while it speaks. */
+  let silentMs = Number.POSITIVE_INFINITY;
+  const hotterK = (startMs: number) => 6 * Math.sin(startMs / (7 * HOUR_MS) + hotterSeed);
+  const weather = inventedWeather(hotterK, () => silentMs);
   const persons = account(breaks);
   const keeper = logKeeper(real);
+  /** Before what a change has led to is looked at. */
+  const noteUses = () =>
+    persons.noteUses(real, { event, nowMs: now(), measuredMs: Math.min(now(), silentMs) });
   const begun = new Map<string, string>();
   const receivers: Receiver[] = OUTPUTS.map((name) =>
     receiver({
@@ -95,6 +106,7 @@ export async function runHistory(given: {
       told({ orderId, runs, isRepeat }) {
         tell(`${name} hears ${orderId}${isRepeat ? ' again' : ''}, ${runs.length} runs`);
         count(isRepeat ? 'messages again' : 'messages');
+        noteUses();
         persons.arrived({ output: name, orderId, runs, nowMs: now() });
       },
     }),
@@ -117,7 +129,7 @@ export async function runHistory(given: {
       const output = stopMutant === 'no read-back' ? believesItself(one) : one;
       return stoppable(output, { siteId: config.site.id, clock, timers: timers.timers });
     });
-    jobs = jobsOf({
+    const parts = {
       config,
       db: faultyDatabase(real, faults),
       weather,
@@ -127,7 +139,12 @@ export async function runHistory(given: {
       steadyMs: () => trueMs,
       outputs: new Map(outputs.map((one) => [one.name, one])),
       unwrittenHolds,
-    });
+    };
+    jobs = jobsOf(parts).map((job) =>
+      job.name === FOLLOWING && leewayMutant !== undefined
+        ? mutantFollowing(leewayMutant, { ...parts, weather: inventedWeather(hotterK) })
+        : job,
+    );
     tell('the daemon starts');
     count('starts');
   };
@@ -150,6 +167,7 @@ export async function runHistory(given: {
     }
     persons.notePlans(real, event);
     persons.noteOwnHolds(real, event);
+    noteUses();
     if (faults.isDead) {
       count('crashes');
       bootUp();
@@ -262,7 +280,7 @@ export async function runHistory(given: {
     await wake();
     keeper.look();
     event += 1;
-    const what = rng.weighted(EVENTS);
+    const what = rng.weighted<keyof typeof EVENTS>(events);
     tell(what);
     const who = rng.whole(0, 1);
     if (what === 'read' || what === 'read and confirm') actions.read(who);
@@ -300,6 +318,10 @@ export async function runHistory(given: {
       });
     }
     if (what === 'crash') faults.writesToCrash = rng.whole(1, 12);
+    if (what === 'station') {
+      silentMs = Number.isFinite(silentMs) ? Number.POSITIVE_INFINITY : now();
+      count('station silent or back');
+    }
     if (what === 'disk') {
       faults.isDiskFull = !faults.isDiskFull && rng.chance(0.5);
       troubledMs = trueMs;
@@ -341,12 +363,18 @@ export async function runHistory(given: {
     if (mornings !== 1) breaks(`${day}: ${mornings} morning plans`);
   }
   for (const what of keeper.judge()) breaks(what);
+  counts['changes within a leeway'] = persons.uses;
   const sums = { ...counts, rows: keeper.rows(), mornings: calmMornings.size };
   return { seed, hash: hash.digest('hex'), broken, counts: sums };
 }
 
 /** Jobs on which the promises rest. */
-const ALWAYS_AWAKE: ReadonlySet<string> = new Set(['morning plan', 'deliveries', 'reading back']);
+const ALWAYS_AWAKE: ReadonlySet<string> = new Set([
+  'morning plan',
+  'deliveries',
+  'reading back',
+  FOLLOWING,
+]);
 
 const EVENTS = {
   nothing: 20,
@@ -363,8 +391,18 @@ const EVENTS = {
   network: 8,
   crash: 5,
   disk: 2,
+  station: 4,
   power: 1,
   clock: 2,
+} as const;
+
+const FEW_ACTS = {
+  ...EVENTS,
+  hold: 0.3,
+  stop: 0.3,
+  'stop while away': 0.2,
+  plan: 0.5,
+  'plan and lift': 0.5,
 } as const;
 
 const TAMPERINGS: readonly Tampering[] = ['forgets', 'older order put back', 'forged order'];
@@ -414,7 +452,7 @@ function stride(rng: Random): number {
   return kind === 'minutes' ? rng.whole(1, 30) * MIN_MS : rng.whole(20, 120) * MIN_MS;
 }
 
-function keyOf(run: Run): string {
+function keyOf(run: Omit<Run, 'cycle'>): string {
   return `${run.stationId} ${run.startMs} ${run.runS}`;
 }
 

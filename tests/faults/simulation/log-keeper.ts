@@ -1,7 +1,16 @@
 import type { Db } from '../../../daemon/site/store/database.ts';
 
 /** Those whose rows are numbered as they come. */
-const TABLES = ['plan', 'confirmation', 'hold', 'owed', 'attempt', 'step'] as const;
+const TABLES = [
+  'plan',
+  'confirmation',
+  'hold',
+  'owed',
+  'attempt',
+  'step',
+  'leeway_given',
+  'leeway_use',
+] as const;
 
 /** Sees that no row that once stood is lost or changed. */
 export interface LogKeeper {

@@ -6,6 +6,7 @@ import Database from 'libsql';
 import { GUARDS, type RefusalCode } from '../../../daemon/site/gate/judge-confirm.ts';
 import { DATABASE_FILE, type Db, openDatabase } from '../../../daemon/site/store/database.ts';
 import { type HistoryResult, runHistory, type StopMutant } from './history.ts';
+import type { LeewayMutant } from './leeway-mutants.ts';
 import { smallSite } from './small-site.ts';
 
 /** What came of many histories. */
@@ -23,6 +24,7 @@ export interface Histories {
  *
  * @param asked.withoutGuard A guard that is taken out of the gate: a mutant.
  * @param asked.stopMutant What is wrong with the stop: a mutant.
+ * @param asked.leewayMutant What is wrong with how a day is followed: a mutant.
  * @param asked.stopAtFirst Ends at the first that breaks a promise.
  */
 export async function manyHistories(asked: {
@@ -30,10 +32,18 @@ export async function manyHistories(asked: {
   histories: number;
   withoutGuard?: RefusalCode;
   stopMutant?: StopMutant;
+  leewayMutant?: LeewayMutant;
   stopAtFirst?: boolean;
   onHistory?(done: number): void;
 }): Promise<Histories> {
-  const { firstSeed, histories, withoutGuard, stopMutant, stopAtFirst = false } = asked;
+  const {
+    firstSeed,
+    histories,
+    withoutGuard,
+    stopMutant,
+    leewayMutant,
+    stopAtFirst = false,
+  } = asked;
   const folder = mkdtempSync(join(tmpdir(), 'dewbeat-histories-'));
   try {
     const config = smallSite(folder);
@@ -55,7 +65,7 @@ export async function manyHistories(asked: {
       const dataFolder = join(folder, `${seed}`);
       mkdirSync(dataFolder);
       const own = { ...config, dataFolder };
-      const history = await runHistory({ seed, config: own, db, guards, stopMutant });
+      const history = await runHistory({ seed, config: own, db, guards, stopMutant, leewayMutant });
       db.close();
       rmSync(file);
       rmSync(dataFolder, { recursive: true });

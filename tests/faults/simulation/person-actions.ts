@@ -1,4 +1,5 @@
 import type { WeatherSource } from '../../../adapters/weather/source.ts';
+import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { makePlan } from '../../../daemon/planning/make-plan.ts';
 import type { LoadedConfig } from '../../../daemon/site/config/config.ts';
 import { confirmPlan, holdWater } from '../../../daemon/site/gate/gate.ts';
@@ -70,6 +71,7 @@ export function personActions(given: {
         revision: slips ? (newestPlan(real)?.plan.revision ?? 0) : read.revision,
         who: rng.chance(0.02) ? ' ' : `Person ${who + 1} (invented)`,
         cautions,
+        leewayBedIds: leewayOf(newestPlan(real)?.plan),
       };
       const before = confirmedPlans(real);
       const settle = () => {
@@ -88,6 +90,12 @@ export function personActions(given: {
         settle();
       }
     });
+  /** With its leeway oftener than as laid; now and then without one of the beds. */
+  const leewayOf = (plan: DayPlan | undefined) => {
+    if (plan?.leeway === undefined || rng.chance(0.3)) return null;
+    const ids = plan.leeway.beds.map(({ bedId }) => bedId);
+    return rng.chance(0.2) ? ids.slice(1) : ids;
+  };
   const hold = () =>
     act('hold', (db) => {
       const beds = rng.chance(0.5) ? ('all' as const) : [rng.pick(config.site.beds).id];

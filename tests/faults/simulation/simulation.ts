@@ -1,5 +1,6 @@
 import type { RefusalCode } from '../../../daemon/site/gate/judge-confirm.ts';
 import type { StopMutant } from './history.ts';
+import type { LeewayMutant } from './leeway-mutants.ts';
 import { manyHistories } from './many-histories.ts';
 
 /** Guards of the gate without which a promise is broken, and the simulation has to see it. */
@@ -16,8 +17,15 @@ export const STOP_MUTANTS: readonly StopMutant[] = [
   'exit 0 always',
 ];
 
+/** Ways to follow a day that do more than a person let the daemon do. */
+export const LEEWAY_MUTANTS: readonly LeewayMutant[] = [
+  'no check',
+  'spares without weather',
+  'a spare used twice',
+];
+
 /** A mutant has to be found out within so many histories. */
-const MOST_TO_FIND = { guard: 1000, stop: 20 };
+const MOST_TO_FIND = { guard: 1000, stop: 20, leeway: 20 };
 
 /** What a long run prints. */
 export interface SimulationReport {
@@ -61,6 +69,11 @@ export async function simulation(asked: {
       name: `a stop with ${stopMutant}`,
       asked: { stopMutant },
       histories: MOST_TO_FIND.stop,
+    })),
+    ...LEEWAY_MUTANTS.map((leewayMutant) => ({
+      name: `a day followed with ${leewayMutant}`,
+      asked: { leewayMutant },
+      histories: MOST_TO_FIND.leeway,
     })),
   ];
   for (const { name, asked: how, histories: most } of mutants) {

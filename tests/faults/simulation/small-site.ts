@@ -35,8 +35,15 @@ export function smallSite(baseFolder: string): LoadedConfig {
   return result.config;
 }
 
-/** Invented weather: every day mild, with a breeze in the afternoon; some days hotter than foretold. */
-export function inventedWeather(hotterK: (startMs: number) => number): WeatherSource {
+/**
+ * Invented weather: every day mild, with a breeze in the afternoon; some days hotter than foretold.
+ *
+ * @param silentMs From when on nothing is measured; left out: all is.
+ */
+export function inventedWeather(
+  hotterK: (startMs: number) => number,
+  silentMs: () => number = () => Number.POSITIVE_INFINITY,
+): WeatherSource {
   return {
     kind: 'invented',
     async read({ fromMs, toMs, nowMs }) {
@@ -46,7 +53,8 @@ export function inventedWeather(hotterK: (startMs: number) => number): WeatherSo
         const sun = Math.max(0, Math.sin(((hourOfDay - 6) / 13) * Math.PI));
         hours.push({
           startMs,
-          origin: startMs < nowMs ? ('observed' as const) : ('forecast' as const),
+          origin:
+            startMs < Math.min(nowMs, silentMs()) ? ('observed' as const) : ('forecast' as const),
           airTempC: 12 + 8 * sun + hotterK(startMs),
           dewPointC: 9,
           relativeHumidityPct: null,
