@@ -301,6 +301,12 @@ export const LANGUAGES = ['en', 'es'] as const;
 
 export type Language = (typeof LANGUAGES)[number];
 
+/** Whether what stands behind an output can be changed through the day. */
+export const takesChangesSchema = z.boolean().default(true).meta({
+  description:
+    'Whether its receiver takes a changed order through the day; false on any output: plans run as laid.',
+});
+
 /** Name of an output in the status, the log and the config's messages. */
 export const outputNameSchema = z
   .string()

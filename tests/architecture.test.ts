@@ -125,6 +125,22 @@ describe('the house', () => {
     ]);
   });
 
+  it('a change within a leeway is written in one file of the gate, and read back through its judge', () => {
+    const naming = (word: string) =>
+      ROOMS.flatMap(sources)
+        .filter((file) => new RegExp(`\\b${word}\\b`).test(readFileSync(file, 'utf8')))
+        .map((file) => relative(ROOT, file).split(sep).join('/'));
+    expect(naming('addLeewayUse')).toEqual([
+      'daemon/site/gate/use-leeway.ts',
+      'daemon/site/store/leeway-uses.ts',
+    ]);
+    expect(naming('withinLeeway')).toEqual([
+      'daemon/site/gate/confirmed-plan.ts',
+      'daemon/site/gate/use-leeway.ts',
+      'daemon/site/gate/within-leeway.ts',
+    ]);
+  });
+
   it('keeps files to one idea: none beyond 400 lines', () => {
     const long = ROOMS.flatMap(sources).filter(
       (file) => readFileSync(file, 'utf8').split('\n').length > 401,

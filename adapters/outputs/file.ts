@@ -10,6 +10,7 @@ import {
   type Output,
   type OutputContext,
   outputNameSchema,
+  takesChangesSchema,
   type Wanted,
   type Withdrawal,
 } from '../contract.ts';
@@ -38,6 +39,7 @@ export const fileOutputSchema = z
   .strictObject({
     output: z.literal('file'),
     name: outputNameSchema.default('file'),
+    takes_changes: takesChangesSchema,
     folder: z
       .string()
       .min(1)

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { brokerAccess, brokerUrl, checkAccess } from '../broker-access.ts';
-import { outputNameSchema } from '../contract.ts';
+import { outputNameSchema, takesChangesSchema } from '../contract.ts';
 import { quantity } from '../quantity.ts';
 
 /** One level of a topic: MQTT gives `+`, `#` and `/` a meaning of their own. */
@@ -18,6 +18,7 @@ export const mqttOutputSchema = z
   .strictObject({
     output: z.literal('mqtt'),
     name: outputNameSchema.default('mqtt'),
+    takes_changes: takesChangesSchema,
     url: brokerUrl.meta({ description: 'Broker: mqtt://host:1883 or mqtts://host:8883.' }),
     protocol: z
       .enum(['5', '3.1.1'])

@@ -1,6 +1,7 @@
 import type { Answer, Output, Wanted } from '../../adapters/contract.ts';
 import type { SiteClock } from '../../adapters/site-clock.ts';
 import { holdBehind, standingPlan, whyNothingStands } from '../site/gate/gate.ts';
+import { changeNumberOf } from '../site/gate/order-id.ts';
 import { addAuditEntry, DAEMON } from '../site/store/audit-log.ts';
 import { type Db, inTransaction } from '../site/store/database.ts';
 import {
@@ -233,7 +234,8 @@ export function wantedOf(
 ): Wanted | null {
   const { kind, output, confirmationId, holdId } = order;
   const isAny = confirmationId !== null;
-  const standing = isAny ? standingPlan(db, confirmationId) : null;
+  const upTo = changeNumberOf(order.orderId);
+  const standing = isAny ? standingPlan(db, confirmationId, upTo) : null;
   const delivery = isAny ? deliveryOf(db, { confirmationId, output }) : null;
   const hold = kind === 'withdraw' ? holdBehind(db, holdId) : null;
   const siteDay = clock.siteDayOf((hold ?? order).atMs);

@@ -5,12 +5,17 @@ import type { LoadedConfig } from '../../daemon/site/config/config.ts';
 import { openWeather } from '../../daemon/site/config/open-weather.ts';
 import { confirmPlan, holdWater } from '../../daemon/site/gate/gate.ts';
 import { siteInUseOf } from '../../daemon/site/gate/site-changes.ts';
+import { useLeeway } from '../../daemon/site/gate/use-leeway.ts';
 import { ALL_CAUTIONS } from '../../daemon/site/gate/valid-confirm.ts';
+import { confirmedCycles } from '../../daemon/site/gate/within-leeway.ts';
 import type { Db } from '../../daemon/site/store/database.ts';
-import { newestPlan } from '../../daemon/site/store/plans.ts';
+import { newestLeewayUse } from '../../daemon/site/store/leeway-uses.ts';
+import { newestConfirmation, newestPlan } from '../../daemon/site/store/plans.ts';
 import { account } from './simulation/account.ts';
 import { type LogKeeper, logKeeper } from './simulation/log-keeper.ts';
 import type { random } from './simulation/random.ts';
+
+const MIN_MS = 60_000;
 
 /** An order as it came over the broker. */
 interface Order {
@@ -43,9 +48,41 @@ export function personsAt(given: {
   const persons = account(broken, 'heard');
   const keeper = logKeeper(db);
   const contents = new Map<string, string>();
-  const counts = { orders: 0, 'orders again': 0, confirms: 0, holds: 0, plans: 0 };
+  const counts = { orders: 0, 'orders again': 0, confirms: 0, holds: 0, plans: 0, changes: 0 };
   let last: Order | null = null;
   let event = 0;
+
+  const noteUses = () => persons.noteUses(db, { event, nowMs: Date.now(), measuredMs: Date.now() });
+
+  /** What a look at the day may come to: the last cycle some minutes later. */
+  const follow = () => {
+    const inForce = newestConfirmation(db);
+    if (inForce?.leewayBedIds == null) return;
+    const { confirmationId, stored, atMs } = inForce;
+    const newest = newestLeewayUse(db, confirmationId);
+    const cycles = newest?.cycles ?? confirmedCycles({ plan: stored.plan, confirmedMs: atMs });
+    const last = cycles.toSorted((a, b) => a.startMs - b.startMs).at(-1);
+    if (last === undefined) return;
+    const byMs = (rng.chance(0.5) ? 1 : -1) * MIN_MS;
+    const moved = {
+      ...last,
+      startMs: last.startMs + byMs,
+      endMs: last.endMs + byMs,
+      runs: last.runs.map((run) => ({ ...run, startMs: run.startMs + byMs })),
+    };
+    const result = useLeeway(
+      { ...gate(), isLet: true, stretches: [], sayUses: () => 'tried' },
+      {
+        confirmationId,
+        afterNumber: newest?.number ?? 0,
+        cycles: cycles.map((one) => (one === last ? moved : one)),
+        measuredMs: Date.now(),
+        dryBedIds: [],
+      },
+    );
+    if (result.ok) counts.changes += 1;
+    noteUses();
+  };
 
   const hear = (payload: Uint8Array) => {
     const order = JSON.parse(Buffer.from(payload).toString('utf8')) as Order;
@@ -58,6 +95,7 @@ export function personsAt(given: {
     }
     contents.set(order.order_id, content);
     const runs = order.runs.map(runOf);
+    noteUses();
     persons.arrived({ output: 'mqtt', orderId: order.order_id, runs, nowMs: Date.now() });
   };
   const gate = () => ({
@@ -80,7 +118,8 @@ export function personsAt(given: {
     async act() {
       event += 1;
       persons.notePlans(db, event);
-      const what = rng.weighted({ confirm: 5, hold: 2, plan: 2, lift: 2, nothing: 2 });
+      const what = rng.weighted({ confirm: 5, follow: 4, hold: 2, plan: 2, lift: 2, nothing: 2 });
+      if (what === 'follow') follow();
       const newest = newestPlan(db);
       if (what === 'hold') {
         const beds = rng.chance(0.5) ? ('all' as const) : [rng.pick(config.site.beds).id];
@@ -95,6 +134,7 @@ export function personsAt(given: {
           digest: newest.digest,
           who: 'Person 2 (invented)',
           cautions: ALL_CAUTIONS.map(({ code }) => code),
+          leewayBedIds: newest.plan.leeway?.beds.map(({ bedId }) => bedId) ?? null,
         };
         const nowMs = Date.now();
         const result = confirmPlan({ ...gate(), nowMs }, request);

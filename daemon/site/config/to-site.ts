@@ -96,7 +96,7 @@ function toStation(station: StationConfig): Station {
   };
 }
 
-function toLimits({ supply, rules, stations }: WholeConfig): Limits {
+function toLimits({ supply, rules, stations, outputs }: WholeConfig): Limits {
   const pipes = (list: readonly { id: string; flow: number }[]) =>
     list.map(({ id, flow }) => ({ id, flowLPerMin: flow }));
   return {
@@ -120,7 +120,7 @@ function toLimits({ supply, rules, stations }: WholeConfig): Limits {
     riskFraction: rules.risk,
     windLimitMPerS: rules.wind_limit,
     leeway:
-      rules.leeway === 'none'
+      rules.leeway === 'none' || outputs.some((output) => !output.takes_changes)
         ? null
         : {
             spareCycles: rules.leeway.spares,

@@ -14,7 +14,7 @@ import {
   openHolds,
   personKeepOffs,
 } from '../store/holds-and-keep-offs.ts';
-import { addLeewayGiven, newestLeewayUse } from '../store/leeway-uses.ts';
+import { addLeewayGiven, leewayUses, newestLeewayUse } from '../store/leeway-uses.ts';
 import { addToOutbox } from '../store/outbox.ts';
 import {
   addConfirmation,
@@ -163,8 +163,15 @@ export function holdWater(
 /**
  * What stands of a confirm: after the holds put on since, and only while its rows are as the gate
  * wrote them and the site is as it was; or why nothing of it may run.
+ *
+ * @param upToChange The last of its changes that counts: an order brings the one that it was made for,
+ *   so that the same order never says two things.
  */
-export function standingOf(db: Db, confirmationId: number): Standing {
+export function standingOf(
+  db: Db,
+  confirmationId: number,
+  upToChange = Number.POSITIVE_INFINITY,
+): Standing {
   const confirmation = confirmationById(db, confirmationId);
   if (confirmation === null) {
     return { confirmed: null, because: 'store_altered', fault: { code: 'confirm_gone' } };
@@ -172,14 +179,18 @@ export function standingOf(db: Db, confirmationId: number): Standing {
   return confirmedPlan(confirmation, {
     holds: holdsAgainst(db, confirmationId),
     isLogged: isConfirmLogged(db, confirmation),
-    change: newestLeewayUse(db, confirmationId),
+    change: leewayUses(db, confirmationId).findLast(({ number }) => number <= upToChange) ?? null,
     site: siteUsedBy(db),
   });
 }
 
-/** The part of it that may run, or null when nothing may. */
-export function standingPlan(db: Db, confirmationId: number): ConfirmedPlan | null {
-  return standingOf(db, confirmationId).confirmed;
+/** The part of it that may run, or null when nothing may; as it stood with a change, or stands now. */
+export function standingPlan(
+  db: Db,
+  confirmationId: number,
+  upToChange?: number,
+): ConfirmedPlan | null {
+  return standingOf(db, confirmationId, upToChange).confirmed;
 }
 
 /** Why nothing of a confirm may run; null: something of it may. */

@@ -29,6 +29,7 @@ const file = (name: string) => ({
   output: 'file' as const,
   name,
   folder: name,
+  takes_changes: true,
   readable_by: 'owner' as const,
   language: 'en' as const,
 });
@@ -66,6 +67,7 @@ describe('openOutputs', () => {
       ...runs,
       url: 'mqtt://127.0.0.1:1',
       protocol: '5' as const,
+      takes_changes: true,
       late_tolerance: 20,
       prefix: 'dewbeat',
       timeout: 1,
