@@ -82,8 +82,13 @@ export function waterOf(done: readonly ReplayedDay[]): AppliedWater[] {
 
 /** Five minutes every two hours from 06:00 to 18:00 of the site's clock. */
 export function commonPractice(one: SeasonCase): Outcome {
+  return judged(one, commonPracticeWater(one), '');
+}
+
+/** The water of that clock. */
+export function commonPracticeWater(one: SeasonCase): AppliedWater[] {
   const { clock } = one.config;
-  const applied = one.days.flatMap((day) => {
+  return one.days.flatMap((day) => {
     const [year, month, dayOfMonth] = day.split('-').map(Number) as [number, number, number];
     return [6, 8, 10, 12, 14, 16, 18].map((hour) =>
       appliedWater(
@@ -93,7 +98,6 @@ export function commonPractice(one: SeasonCase): Outcome {
       ),
     );
   });
-  return judged(one, applied, '');
 }
 
 /**

@@ -10,7 +10,7 @@ import type { ReplayForecast } from '../../../../daemon/studies/replay/known-wea
 import type { Revisions } from '../../../../daemon/studies/replay/replay.ts';
 import { seeded } from '../../../seeded.ts';
 import { livedDays, toldWeather } from '../../looks/lived-days.ts';
-import { refereesWater, replayedDays, waterOf } from '../contenders.ts';
+import { commonPracticeWater, refereesWater, replayedDays, waterOf } from '../contenders.ts';
 import { KNOWN, type Known, sandKnown } from '../known-sands.ts';
 import type { SeasonCase } from '../season-case.ts';
 import { type DayVerdict, dayVerdicts } from './day-verdicts.ts';
@@ -42,6 +42,8 @@ export interface Cell {
 export interface CellResult {
   days: DayVerdict[];
   bands: BandCount;
+  /** Spare cycles that ran on each day, where it was followed within a leeway; left out: not told. */
+  spares?: number[];
 }
 
 /** A row of the table: what is known of the bed, and how its days are lived. */
@@ -50,6 +52,8 @@ export interface JudgedRow {
   /** The first day that counts, from 0: a row that learns is judged once it could. */
   fromDay: number;
   forecasts: readonly Forecast[];
+  /** How it is confirmed; left out: every way. */
+  confirms?: readonly Confirm['name'][];
   run(judged: JudgedCase, cell: Cell): Promise<CellResult>;
 }
 
@@ -71,11 +75,14 @@ function rowOf(known: Known): JudgedRow {
         revisions: revisionsOf(one.config.revisions, confirm),
         leeway: confirm.name === 'with leeway' ? FOLLOWED : null,
       });
-      return resultOf(
+      const result = resultOf(
         one,
         waterOf(done),
         done.map(({ morning }) => morning),
       );
+      const added = (day: (typeof done)[number]) =>
+        (day.uses ?? []).reduce((sum, { addedMs }) => sum + addedMs.length, 0);
+      return confirm.name === 'with leeway' ? { ...result, spares: done.map(added) } : result;
     },
   };
 }
@@ -105,11 +112,20 @@ const CLASS_AND_LOOKS: JudgedRow = {
   },
 };
 
+/** Five minutes every two hours, whatever the day: what many do. */
+const FIXED_CLOCK: JudgedRow = {
+  name: 'fixed clock',
+  fromDay: 0,
+  forecasts: ['perfect'],
+  confirms: ['one confirm'],
+  run: ({ one }) => Promise.resolve(resultOf(one, commonPracticeWater(one), [])),
+};
+
 /** Of the store, below which somebody calls the surface lightening. */
 const EYE_FRACTION = [0.15, 0.45] as const;
 const PERSON_SEED = 800_000;
 
-export const ROWS: readonly JudgedRow[] = [...KNOWN.map(rowOf), CLASS_AND_LOOKS];
+export const ROWS: readonly JudgedRow[] = [...KNOWN.map(rowOf), CLASS_AND_LOOKS, FIXED_CLOCK];
 
 function resultOf(
   one: SeasonCase,

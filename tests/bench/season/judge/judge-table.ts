@@ -57,6 +57,36 @@ export function cellLine(all: readonly Judged[]): string {
   return `${text}${where}; ${met}\n`;
 }
 
+/**
+ * How often spares of a leeway ran, and on how many of those days the same morning's plan as laid has
+ * left the bed dry: on the others they may have been in vain. Empty where both were not judged.
+ */
+export function sparesLine(cell: Cell, all: readonly Judged[]): string {
+  let days = 0;
+  let spares = 0;
+  let daysWith = 0;
+  let daysNeeded = 0;
+  for (const { result, caseName } of all.filter((one) => one.cell === cell)) {
+    const asLaid = all.find(
+      (one) =>
+        one.caseName === caseName &&
+        one.cell.row === cell.row &&
+        one.cell.forecast === cell.forecast &&
+        one.cell.confirm.name === 'one confirm',
+    );
+    if (result.spares === undefined || asLaid === undefined) continue;
+    for (const [day, count] of result.spares.entries()) {
+      days++;
+      spares += count;
+      if (count === 0) continue;
+      daysWith++;
+      if ((asLaid.result.days[day]?.dryMin ?? 0) > 0) daysNeeded++;
+    }
+  }
+  if (days === 0) return '';
+  return `${cell.row.name}, ${cell.forecast}: ${spares} spares on ${daysWith} of ${days} days; on ${daysNeeded} of those the plan as laid left the bed dry\n`;
+}
+
 /** A bed that the referee waters less often than this hardly needed water. */
 const ENOUGH_CYCLES = 5;
 

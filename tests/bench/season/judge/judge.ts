@@ -1,7 +1,7 @@
 import { sandClasses } from '../../../../calc/sand/sand-classes.ts';
 import type { PlaceWeather } from '../season-case.ts';
 import { type Cell, CONFIRMS, FORECASTS, ROWS, referenceDays } from './cells.ts';
-import { cellLine, type Judged, TITLE } from './judge-table.ts';
+import { cellLine, type Judged, sparesLine, TITLE } from './judge-table.ts';
 import { type CaseSlot, caseSlots, judgedCase, windowsApart } from './judged-cases.ts';
 
 /** One case in so many is revised too, class after class: revisions take most of the time. */
@@ -92,6 +92,7 @@ function printPart(
 ): void {
   print(`\ncases ${name}\n${TITLE}`);
   for (const cell of cells) print(cellLine(all.filter((one) => one.cell === cell)));
+  for (const cell of cells) print(sparesLine(cell, all));
 }
 
 /** Every cell, or those whose row and columns are named; of what is not named, all. */
@@ -113,7 +114,9 @@ function cellsAsked(only: readonly string[]): Cell[] {
     picked(FORECASTS, (name) => name)
       .filter((forecast) => row.forecasts.includes(forecast))
       .flatMap((forecast) =>
-        picked(CONFIRMS, ({ name }) => name).map((confirm) => ({ row, forecast, confirm })),
+        picked(CONFIRMS, ({ name }) => name)
+          .filter(({ name }) => row.confirms?.includes(name) ?? true)
+          .map((confirm) => ({ row, forecast, confirm })),
       ),
   );
 }
