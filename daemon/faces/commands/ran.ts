@@ -1,6 +1,9 @@
 import type { Command } from 'commander';
 import { runStates } from '../../delivery/what-ran.ts';
+import { planStanding } from '../../site/gate/gate.ts';
+import { newestPlanOf } from '../../site/store/plans.ts';
 import { helpAfter, sayAtCommandLine as say, whatItDoes } from '../../words/command-line.ts';
+import { leewayLines } from '../../words/leeway-words.ts';
 import { runStateHeading, runStateRows } from '../../words/plan-rows.ts';
 import { readerOf, sayTo } from '../../words/plan-words.ts';
 import { table } from '../../words/text-columns.ts';
@@ -36,6 +39,11 @@ export function addRan(program: Command, shell: Shell): void {
         const reader = readerOf(config);
         const rows = runStateRows(states, { reader, nameOf });
         shell.out(table(runStateHeading(sayTo(reader)), rows));
+        const stored = newestPlanOf(db, siteDay);
+        if (stored === null) return;
+        const standing = planStanding(db, stored);
+        if (standing.kind !== 'confirmed') return;
+        for (const line of leewayLines(stored.plan, standing, reader)) shell.out(line);
       });
     });
 }

@@ -1,12 +1,36 @@
+import { usesOf } from '../../../calc/schedule/leeway-change.ts';
 import { NotReckoned } from '../../planning/planning-context.ts';
 import { keepOffsOn } from '../../site/config/keep-offs.ts';
 import { type LeewayJudge, useLeeway } from '../../site/gate/use-leeway.ts';
+import { confirmedCycles } from '../../site/gate/within-leeway.ts';
+import { addAuditEntry, DAEMON, newestAuditEntryOf } from '../../site/store/audit-log.ts';
+import { newestLeewayUse } from '../../site/store/leeway-uses.ts';
 import { everyLook } from '../../site/store/looks.ts';
-import { newestConfirmation } from '../../site/store/plans.ts';
-import { sayUses } from '../../words/leeway-words.ts';
+import { newestConfirmation, type StoredConfirmation } from '../../site/store/plans.ts';
+import { sayUseSums, sayUses } from '../../words/leeway-words.ts';
 import { readerOf } from '../../words/plan-words.ts';
 import { reckonerHere } from '../reckoner/reckoner.ts';
 import type { Job, JobParts } from './job.ts';
+
+/** Once the day's water is over, one line sums up what was done within its leeway. */
+function tellEvening(
+  { db, config }: JobParts,
+  { confirmationId, stored, atMs }: StoredConfirmation,
+  nowMs: number,
+): void {
+  const { plan, digest } = stored;
+  const change = newestLeewayUse(db, confirmationId);
+  const overMs = plan.ground?.lastEndMs ?? plan.endMs;
+  if (change === null || nowMs < overMs) return;
+  const told = newestAuditEntryOf(db, 'leeway_used');
+  if (told !== null && told.digest === digest && told.atMs >= overMs) return;
+  const uses = usesOf(confirmedCycles({ plan, confirmedMs: atMs }), change.cycles);
+  const what = sayUseSums(uses, readerOf(config));
+  if (what === null) return;
+  const { siteDay, revision } = plan;
+  const about = { who: DAEMON, siteDay, revision, digest };
+  addAuditEntry(db, { atMs: nowMs, kind: 'leeway_used', ...about, what });
+}
 
 /**
  * Follows a day whose plan was confirmed with its leeway: looks again and again, and at once after
@@ -29,6 +53,7 @@ export function followDayJob(parts: JobParts, judge?: LeewayJudge): Job {
       const { plan } = inForce?.stored ?? {};
       if (inForce?.leewayBedIds == null || plan === undefined || nowMs >= plan.endMs) return;
       const isSeen = everyLook(db).some(({ atMs }) => atMs > Math.max(lookedMs, inForce.atMs));
+      tellEvening(parts, inForce, nowMs);
       // A plan just confirmed is as good as a look; a clock stepped back must not stretch the wait.
       const lastMs = Math.max(lookedMs, inForce.atMs);
       if (!isSeen && nowMs >= lastMs && nowMs - lastMs < rule.everyMs) return;

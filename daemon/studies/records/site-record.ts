@@ -3,12 +3,15 @@ import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
 import { STAGES, type StageName } from '../../../calc/growth/stages.ts';
 import type { BedPlan, DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { lossCoefficient } from '../../../calc/schedule/demand.ts';
+import { type BedUse, usesOf } from '../../../calc/schedule/leeway-change.ts';
 import type { Site } from '../../../calc/schedule/site.ts';
 import type { EtHour } from '../../../calc/sky/weather-hour.ts';
 import { whatRan } from '../../delivery/what-ran.ts';
 import { grouped } from '../../grouped.ts';
 import { siteInStages, trimmedSite } from '../../planning/person-records.ts';
 import { completeHours, NoWeather, type PlanningContext } from '../../planning/planning-context.ts';
+import { confirmedCycles } from '../../site/gate/within-leeway.ts';
+import type { Db } from '../../site/store/database.ts';
 import {
   type Correction,
   corrections as everyCorrection,
@@ -16,6 +19,7 @@ import {
   meterReadings,
 } from '../../site/store/hand-records.ts';
 import { bedTrims } from '../../site/store/instructions.ts';
+import { newestLeewayUse } from '../../site/store/leeway-uses.ts';
 import { dryingEvents as seenDryingEvents } from '../../site/store/looks.ts';
 import {
   confirmationsSince,
@@ -68,6 +72,8 @@ interface DayRecord {
   firstPlan: DayPlan | null;
   plans: number;
   confirms: number;
+  /** Cycles left out, moved and added within the leeways that were confirmed. */
+  followed: { leftOut: number; moved: number; added: number };
 }
 
 /** Everything that reports and hand-over are made of, in SI units. */
@@ -118,8 +124,10 @@ export async function gatherRecord(
     const isMeasured = told !== null && told.hoursByOrigin.observed > 0;
     const planned = firstPlan === null ? null : weatherOfPlanned(firstPlan);
     const weather: DayWeather | null = isMeasured ? told : planned;
-    const confirms = confirmations.filter(({ stored }) => stored.plan.siteDay === siteDay).length;
-    return { siteDay, startMs, endMs, weather, firstPlan, plans: own.length, confirms };
+    const confirmed = confirmations.filter(({ stored }) => stored.plan.siteDay === siteDay);
+    const confirms = confirmed.length;
+    const followed = usesOfDay(db, confirmed);
+    return { siteDay, startMs, endMs, weather, firstPlan, plans: own.length, confirms, followed };
   });
 
   const planOf = (siteDay: string, revision: number) =>
@@ -230,6 +238,21 @@ function bedDaysOf(
 }
 
 /** The confirmed plans, each until the next confirm or its day's end, and not beyond now. */
+/** What was done within the leeways of a day's confirms, in the end. */
+function usesOfDay(db: Db, confirmed: readonly StoredConfirmation[]): DayRecord['followed'] {
+  const uses = confirmed.flatMap(({ confirmationId, stored, atMs }) => {
+    const change = newestLeewayUse(db, confirmationId);
+    if (change === null) return [];
+    return usesOf(confirmedCycles({ plan: stored.plan, confirmedMs: atMs }), change.cycles);
+  });
+  const sum = (of: (use: BedUse) => number) => uses.reduce((total, use) => total + of(use), 0);
+  return {
+    leftOut: sum(({ leftOut }) => leftOut.length),
+    moved: sum(({ moved }) => moved.length),
+    added: sum(({ addedMs }) => addedMs.length),
+  };
+}
+
 function ruledStretches(
   confirmations: readonly StoredConfirmation[],
   plans: readonly StoredPlan[],

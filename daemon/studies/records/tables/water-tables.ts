@@ -135,11 +135,14 @@ export function waterByDay(context: TableContext): RecordTable {
       column(say, 'site day', 'day', clock.zone),
       column(say, 'plans', 'plans', 'count'),
       column(say, 'confirms', 'confirms', 'count'),
+      column(say, 'cycles left out', 'left_out', 'count'),
+      column(say, 'cycles moved', 'moved', 'count'),
+      column(say, 'cycles added', 'added', 'count'),
       column(say, 'loss', 'loss', depth.unit),
       column(say, 'planned, gross', 'planned', depth.unit),
       ...waterColumns(context),
     ],
-    rows: record.days.map(({ siteDay, startMs, endMs, plans, confirms }) => {
+    rows: record.days.map(({ siteDay, startMs, endMs, plans, confirms, followed }) => {
       const bedDays = record.bedDays.filter((one) => one.siteDay === siteDay);
       const weighted = (pick: (one: (typeof bedDays)[number]) => number | null) =>
         bedDays.every((one) => pick(one) === null)
@@ -156,6 +159,9 @@ export function waterByDay(context: TableContext): RecordTable {
         siteDay,
         plain(plans),
         plain(confirms),
+        plain(followed.leftOut),
+        plain(followed.moved),
+        plain(followed.added),
         measured(
           weighted((one) => one.lossMm),
           depth,

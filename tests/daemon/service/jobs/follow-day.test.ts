@@ -105,6 +105,22 @@ describe('a day followed within the leeway of its plan', () => {
     }
   });
 
+  it('sums the day up in one line of the log once its water is over', async () => {
+    const site = followedSite();
+    const stored = await site.begin(ALL);
+    site.day.hotterK = 8;
+    site.day.windFraction = 2;
+    await site.live(17, 300);
+    const during = site.steps('leeway_used').length;
+    const overMin = ((stored.plan.ground?.lastEndMs ?? 0) - site.at(0)) / 60_000 + 1;
+    await site.live(overMin, overMin + 80);
+    const evening = site.steps('leeway_used').slice(during);
+    expect(evening).toHaveLength(1);
+    expect(evening[0]?.what).toMatch(
+      /^The day within its leeway: \d+ left out, \d+ moved, \d+ added\.$/,
+    );
+  });
+
   it('leaves cycles out when it stays cool', async () => {
     const site = followedSite();
     await site.begin(ALL);
