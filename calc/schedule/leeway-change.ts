@@ -30,10 +30,17 @@ export interface LeewayChange {
 
 /** A plan's cycles with their runs, in order of time, each standing for itself. */
 export function cyclesOfPlan({ beds, runs }: Pick<DayPlan, 'beds' | 'runs'>): StandingCycle[] {
+  const ofCycle = new Map<string, Run[]>();
+  for (const run of runs) {
+    const key = `${run.cycle} ${run.bedId}`;
+    const own = ofCycle.get(key);
+    if (own === undefined) ofCycle.set(key, [run]);
+    else own.push(run);
+  }
   return beds
     .flatMap(({ bedId, cycles }) =>
       cycles.map(({ cycle, ...laid }): StandingCycle => {
-        const own = runs.filter((run) => run.bedId === bedId && run.cycle === cycle);
+        const own = ofCycle.get(`${cycle} ${bedId}`) ?? [];
         return { ...laid, bedId, runs: own, origin: { cycle } };
       }),
     )

@@ -87,7 +87,11 @@ function confirmedRunsSince(db: Db, fromMs: number): ConfirmedRuns[] {
         runs:
           change === undefined
             ? standingRuns(whole)
-            : standingRuns({ ...whole, change }).filter(({ startMs }) => startMs >= change.atMs),
+            : standingRuns({ ...whole, change }).filter(
+                ({ startMs }) =>
+                  startMs >= change.atMs &&
+                  startMs < (changes[at]?.atMs ?? Number.POSITIVE_INFINITY),
+              ),
         missed: change === undefined ? missedRuns(whole) : [],
         replacedMs: Math.min(changes[at]?.atMs ?? replacedMs, replacedMs),
         holds: holdsAgainst(db, confirmationId),

@@ -14,7 +14,7 @@ import {
   openHolds,
   personKeepOffs,
 } from '../store/holds-and-keep-offs.ts';
-import { addLeewayGiven, leewayUses, newestLeewayUse } from '../store/leeway-uses.ts';
+import { addLeewayGiven, newestLeewayUse } from '../store/leeway-uses.ts';
 import { addToOutbox } from '../store/outbox.ts';
 import {
   addConfirmation,
@@ -179,7 +179,7 @@ export function standingOf(
   return confirmedPlan(confirmation, {
     holds: holdsAgainst(db, confirmationId),
     isLogged: isConfirmLogged(db, confirmation),
-    change: leewayUses(db, confirmationId).findLast(({ number }) => number <= upToChange) ?? null,
+    change: newestLeewayUse(db, confirmationId, upToChange),
     site: siteUsedBy(db),
   });
 }

@@ -3,6 +3,7 @@ import { cyclesOfPlan, type StandingCycle } from '../../../calc/schedule/leeway-
 import type { BedLeeway } from '../../../calc/schedule/plan-leeway.ts';
 import type { Limits } from '../../../calc/schedule/site.ts';
 import { type SupplyRule, supplyBroken } from '../../../calc/schedule/supply-rule.ts';
+import { grouped } from '../../grouped.ts';
 
 /** Why changed cycles are not within the leeway that was confirmed: a closed list. */
 export type OverstepCode =
@@ -59,23 +60,21 @@ export function withinLeeway(
   if (bedIds === null || leeway === undefined || madeFor === undefined || ground === undefined) {
     return { code: 'no_leeway', bedId: null };
   }
-  const laid = confirmedCycles(given);
-  const missedOf = (bedId: string) =>
-    cyclesOfPlan(plan).filter((cycle) => cycle.bedId === bedId).length -
-    laid.filter((cycle) => cycle.bedId === bedId).length;
+  const laidOf = grouped(confirmedCycles(given), ({ bedId }) => bedId);
+  const ownOf = grouped(cycles, ({ bedId }) => bedId);
   const known = new Set(plan.beds.map((bed) => bed.bedId));
   const stranger = cycles.find(({ bedId }) => !known.has(bedId));
   if (stranger !== undefined) return { code: 'not_of_plan', bedId: stranger.bedId };
-  for (const { bedId } of plan.beds) {
-    const own = cycles.filter((cycle) => cycle.bedId === bedId);
-    const laidHere = laid.filter((cycle) => cycle.bedId === bedId);
+  for (const { bedId, cycles: planned } of plan.beds) {
+    const own = ownOf.get(bedId) ?? [];
+    const laidHere = laidOf.get(bedId) ?? [];
     const bed = leeway.beds.find((one) => one.bedId === bedId);
     const code =
       bed === undefined || !bedIds.includes(bedId)
         ? asLaid(own, laidHere)
         : bedOverstep(own, laidHere, {
             bed,
-            missed: missedOf(bedId),
+            missed: planned.length - laidHere.length,
             limits: ground.limits,
             stations: madeFor.stations.filter((station) => station.bedId === bedId),
           });
