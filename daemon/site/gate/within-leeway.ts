@@ -169,7 +169,6 @@ function bedOverstep(
       return 'too_many_rotations';
     }
   }
-  if (own.length > bed.mostCycles) return 'too_many_spares';
   if (bed.laidCycles - missed - ofPlan > bed.leaveOutCycles) return 'too_many_left_out';
   const flows = new Map(stations.map((one) => [one.stationId, one.flowLPerMin]));
   const litres = own

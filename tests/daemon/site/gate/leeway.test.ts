@@ -144,9 +144,60 @@ describe('what is within the leeway of a confirm', () => {
       },
     ],
     ['runs_differ', () => replaced(site.cycles, middle(), { ...middle(), runs: [] })],
+    // Longer than its rotations, though within the cycle's own end.
+    [
+      'runs_differ',
+      () => {
+        const was = middle();
+        const runs = was.runs.map((run) => ({ ...run, runS: run.runS + 60 }));
+        return replaced(site.cycles, was, { ...was, endMs: was.endMs + HOUR_MS, runs });
+      },
+    ],
+    [
+      'runs_differ',
+      () => {
+        const was = middle();
+        const runs = was.runs.map((run) => ({ ...run, stationId: 's-1a' }));
+        return replaced(site.cycles, was, { ...was, endMs: was.endMs + HOUR_MS, runs });
+      },
+    ],
+    [
+      'runs_differ',
+      () => {
+        const was = middle();
+        const runs = was.runs.map((run) => ({ ...run, startMs: run.startMs - 3 * MIN_MS }));
+        return replaced(site.cycles, was, { ...was, runs });
+      },
+    ],
+    [
+      'runs_differ',
+      () => replaced(site.cycles, middle(), { ...middle(), endMs: middle().startMs }),
+    ],
   ];
   it.each(oversteps)('%s is none', (code, cycles) => {
     expect(withinLeeway(given(), cycles())).toMatchObject({ code });
+  });
+
+  it('keeps a moved cycle within the hours of water, or those that it had', () => {
+    const { leeway } = site.stored.plan;
+    const was = middle();
+    if (leeway === undefined) throw new Error('no leeway');
+    const within = (fromMs: number, untilMs: number) => {
+      const beds = leeway.beds.map((bed) =>
+        bed.bedId === 'bed-1' ? { ...bed, fromMs, untilMs } : bed,
+      );
+      return { ...given(), plan: { ...site.stored.plan, leeway: { ...leeway, beds } } };
+    };
+    const narrow = within(was.startMs - 5 * MIN_MS, was.endMs + 5 * MIN_MS);
+    for (const [byMin, code] of [
+      [4, null],
+      [-4, null],
+      [9, 'outside_hours'],
+      [-9, 'outside_hours'],
+    ] as const) {
+      const changed = replaced(site.cycles, was, moved(was, byMin));
+      expect(withinLeeway(narrow, changed)?.code ?? null, `${byMin} min`).toBe(code);
+    }
   });
 
   it('asks no more of the pump, and has no more water, than the plan was confirmed for', () => {
@@ -160,6 +211,18 @@ describe('what is within the leeway of a confirm', () => {
     });
     const { leeway } = site.stored.plan;
     if (leeway === undefined) throw new Error('no leeway');
+    const beds = leeway.beds.map((bed) => ({
+      ...bed,
+      mostL: bed.bedId === 'bed-2' ? 10 : bed.mostL,
+    }));
+    const bedDry = { ...site.stored.plan, leeway: { ...leeway, beds } };
+    const was = site.cycles.find(({ bedId }) => bedId === 'bed-2');
+    if (was === undefined) throw new Error('no cycle');
+    const changed = replaced(site.cycles, was, moved(was, 3));
+    expect(withinLeeway({ ...given(), plan: bedDry }, changed)).toEqual({
+      code: 'too_much_water',
+      bedId: 'bed-2',
+    });
     const dry = { ...site.stored.plan, leeway: { ...leeway, mostL: 10 } };
     expect(withinLeeway({ ...given(), plan: dry }, site.cycles)).toEqual({
       code: 'too_much_water',
@@ -239,6 +302,14 @@ describe('the use of a leeway', () => {
       () => ({ change: { cycles: replaced(site.cycles, site.first, moved(site.first, 50)) } }),
     ],
     ['too_late', () => ({ nowMs: site.first.startMs - MIN_MS })],
+    // Moved to where an order would come too late.
+    [
+      'too_late',
+      () => ({
+        nowMs: site.first.startMs - 8 * MIN_MS,
+        change: { cycles: replaced(site.cycles, site.first, moved(site.first, -7)) },
+      }),
+    ],
     ['too_late', () => ({ nowMs: site.first.startMs + 5 * MIN_MS })],
     [
       'in_keep_off',
