@@ -184,6 +184,8 @@ export interface CardFacts {
   runs: readonly Run[];
   /** Runs of cycles that had begun before the confirm, in order of time. */
   missed?: readonly Run[];
+  /** The last change within its leeway; left out: as laid. */
+  change?: Pick<DayChange, 'number' | 'atMs'>;
 }
 
 /** Puts what a plan holds as codes and numbers on paper, in somebody's words. */

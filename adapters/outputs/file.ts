@@ -2,6 +2,7 @@ import { constants } from 'node:fs';
 import * as nodeFiles from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { z } from 'zod';
+import { planAsItStands } from '../../calc/schedule/leeway-change.ts';
 import {
   type Answer,
   type ConfirmedPlan,
@@ -245,9 +246,11 @@ function filesOf(wanted: Wanted, context: OwnContext): NewFile[] {
 
 function csvOf(confirmed: ConfirmedPlan | null, context: OutputContext): string {
   const { clock, paper } = context;
+  const { plan = null, change } = confirmed ?? {};
   return runsCsv({
     runs: confirmed === null ? [] : standingRuns(confirmed),
-    plan: confirmed?.plan ?? null,
+    // Spares have reasons of their own, and cycles that were moved new ones.
+    plan: plan !== null && change !== undefined ? planAsItStands(plan, change.cycles) : plan,
     clock,
     sayReason: paper('en', 'metric').reason,
   });
@@ -268,5 +271,6 @@ function cardOf(
       : { kind: 'confirmed', who, atMs, heldBedIds },
     runs: standingRuns(confirmed),
     missed: missedRuns(confirmed),
+    ...(confirmed.change === undefined ? {} : { change: confirmed.change }),
   });
 }

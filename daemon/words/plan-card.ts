@@ -88,7 +88,7 @@ function cautionLines(reader: Reader): string[] {
   return [rule('-'), ...CAUTIONS.flatMap((key) => fold(say(key), '! ', '  '))];
 }
 
-function headLines({ plan, digest, state, reader, zone }: PlanCard): string[] {
+function headLines({ plan, digest, state, change, reader, zone }: PlanCard): string[] {
   const { weather } = plan;
   const { clock, show } = reader;
   const say = sayTo(reader);
@@ -102,6 +102,9 @@ function headLines({ plan, digest, state, reader, zone }: PlanCard): string[] {
     ),
     '',
     ...stateLines(state, plan, reader),
+    ...(change === undefined
+      ? []
+      : fold(say('leeway.card', { number: change.number, at: reader.clock.timeOf(change.atMs) }))),
     '',
     leftRight(
       say('card.sun', { rise: sun(plan.sunriseMs), set: sun(plan.sunsetMs) }),

@@ -28,6 +28,8 @@ export const LEEWAY = {
   'leeway.follows': 'The daemon follows the day within the leeway that {who} confirmed.',
   'leeway.nothing_used': 'Nothing of the leeway has been used.',
   'leeway.used': 'Changed within the leeway: {uses}.',
+  'leeway.card':
+    'The daemon follows the day within its leeway: change {number}, at {at}. Times below are those that stand now.',
   'leeway.evening': 'The day within its leeway: {leftOut} left out, {moved} moved, {added} added.',
   'leeway.use': '{bed}: {parts}',
   'leeway.use_left_out': '{cycles, plural, one {# cycle left out} other {# cycles left out}}',

@@ -30,6 +30,8 @@ export const LEEWAY: Readonly<Record<keyof typeof EN, string>> = {
   'leeway.follows': 'El programa sigue el día dentro del margen que confirmó {who}.',
   'leeway.nothing_used': 'No se ha usado nada del margen.',
   'leeway.used': 'Cambiado dentro del margen: {uses}.',
+  'leeway.card':
+    'El programa sigue el día dentro de su margen: cambio {number}, a las {at}. Las horas de abajo son las que valen ahora.',
   'leeway.evening':
     'El día dentro de su margen: {leftOut} omitidos, {moved} movidos, {added} añadidos.',
   'leeway.use': '{bed}: {parts}',

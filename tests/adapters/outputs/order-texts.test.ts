@@ -20,6 +20,7 @@ import {
   withdrawalPayload,
 } from '../../../adapters/outputs/order-document.ts';
 import { planDocument } from '../../../adapters/plan-document.ts';
+import { cyclesOfPlan } from '../../../calc/schedule/leeway-change.ts';
 import { EXAMPLE_MADE_AT_MS, examplePlan } from '../../example-plan.ts';
 import { EXAMPLE_CLOCK as clock, confirmedExample, holdExample } from './output-context.ts';
 
@@ -64,6 +65,38 @@ describe('an order as receivers get it', () => {
       net_mm: 1,
       cycle: 1,
     });
+  });
+
+  it('has the day as it stands after a change, under the digest that was confirmed', () => {
+    const [first, ...others] = cyclesOfPlan(plan).filter(({ runs }) => runs.length > 0);
+    if (first === undefined) throw new Error('no cycle');
+    const later = {
+      ...first,
+      startMs: first.startMs + 600_000,
+      runs: first.runs.map((run) => ({ ...run, startMs: run.startMs + 600_000 })),
+    };
+    const spare = { ...later, startMs: later.startMs + 7_200_000, origin: { spare: 1 } };
+    const change = {
+      number: 2,
+      atMs: first.startMs - 3_600_000,
+      cycles: [later, spare, ...others],
+    };
+    const changed = { ...confirmedExample({ heldBedIds: ['bed-3'] }), change };
+    const payload = deliveryPayload({ orderId: 'o-1-c2', confirmed: changed, clock });
+    expect(payload.change).toEqual({ number: 2, at: clock.isoOf(change.atMs) });
+    expect(payload.digest).toBe(confirmed.digest);
+    expect(payload.plan).toEqual(planDocument(plan, clock));
+    const runs = payload.runs as { bed_id: string; start: string; cycle: number }[];
+    expect(runs.some(({ start }) => start === clock.isoOf(first.runs[0]?.startMs ?? 0))).toBe(
+      others.some((one) => one.runs.some((run) => run.startMs === first.runs[0]?.startMs)),
+    );
+    expect(runs.some(({ start }) => start === clock.isoOf(later.runs[0]?.startMs ?? 0))).toBe(true);
+    // A spare counts on after the bed's last cycle.
+    const laid = plan.beds.find(({ bedId }) => bedId === first.bedId)?.cycles.length ?? 0;
+    expect(runs.some(({ bed_id, cycle }) => bed_id === first.bedId && cycle === laid + 1)).toBe(
+      true,
+    );
+    expect(runs.some(({ bed_id }) => bed_id === 'bed-3')).toBe(false);
   });
 
   it('rounds seconds to whole ones and depths to micrometres', () => {
