@@ -6,7 +6,7 @@ import {
 } from '../../adapters/weather/source.ts';
 import { type WeatherFutures, weatherFutures } from '../../calc/futures/weather-futures.ts';
 import type { PlanWarning } from '../../calc/schedule/plan-warning.ts';
-import { calledHours, type DayCall } from '../../calc/sky/day-call.ts';
+import { calledHours, changesNothing, type DayCall } from '../../calc/sky/day-call.ts';
 import { filledWeather } from '../../calc/sky/missing-weather.ts';
 import { type ExpectedHour, isForecastMoved, nowcastHours } from '../../calc/sky/nowcast.ts';
 import { carriedHours } from '../../calc/sky/persistence.ts';
@@ -77,7 +77,13 @@ export async function planningWeather(
   },
 ): Promise<PlanningWeather> {
   // The hours are the site's own: in zones of half hours they do not begin on whole hours of UTC.
-  const { dayStartMs, called = [], foretold = [] } = request;
+  const { dayStartMs, called = [] } = request;
+  // Somebody who has called the day has seen how it departs: it is not counted twice.
+  const isCalled = called.some(({ calls, endMs }) => {
+    const last = calls.at(-1);
+    return endMs > request.nowMs && last !== undefined && !changesNothing(last);
+  });
+  const foretold = isCalled ? [] : (request.foretold ?? []);
   const hourOf = (instantMs: number, round: (hours: number) => number) =>
     dayStartMs + round((instantMs - dayStartMs) / HOUR_MS) * HOUR_MS;
   const fromMs = hourOf(request.fromMs, Math.floor);

@@ -111,6 +111,15 @@ describe('the record of forecasts', () => {
     expect(shifts[1]).toBeLessThan(2);
     expect(shifts.at(-1)).toBeLessThan(1.2);
     expect(shifts.at(-1)).toBeGreaterThan(0.4);
+    // A person who has called the day has counted that already.
+    const call = { hotterK: 2, windFraction: 1, cloudierFraction: 0, atMs: nowMs };
+    const called = await planningWeather(site.weather, site.config.site, {
+      ...span,
+      dayStartMs,
+      foretold: foretoldSince(site.db, dayStartMs),
+      called: [{ calls: [call], endMs: dayStartMs + 24 * HOUR_MS }],
+    });
+    expect(called.isMoved).toBe(false);
   });
 
   it('keeps nothing where another day stands in, and tries again in an hour', async () => {
