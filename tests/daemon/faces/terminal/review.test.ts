@@ -63,6 +63,23 @@ describe('the review in the terminal', () => {
     expect(inStore(newestConfirmation)?.stored.digest).toBe(digest);
   });
 
+  it('confirms with its leeway where the person says so, but for a bed that stays as laid', async () => {
+    const rig = review();
+    await rig.shows('HELD: not sent');
+    rig.send('c123');
+    await rig.shows('[ ] w  With its leeway; left open, the plan runs as laid.');
+    rig.send('w');
+    await rig.shows('[x] w');
+    await rig.shows('What you have looked at has to hold all day');
+    rig.send('b');
+    await rig.shows('As laid all the same: Green 1.');
+    rig.send('y');
+    await rig.shows('Confirmed: plan 1');
+    const { leewayBedIds } = inStore(newestConfirmation) ?? {};
+    expect(leewayBedIds).toHaveLength(5);
+    expect(leewayBedIds).not.toContain('green-1');
+  });
+
   it('takes the ticks back when the plan changes while it is read, and shows what changed', async () => {
     const rig = review();
     await rig.shows('HELD: not sent');

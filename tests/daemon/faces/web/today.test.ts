@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { BedView } from '../../../../daemon/faces/web/views/bed-view.ts';
 import type { TodayView } from '../../../../daemon/faces/web/views/today-view.ts';
 import { CAUTIONS } from '../../../../daemon/site/gate/valid-confirm.ts';
+import { newestConfirmation } from '../../../../daemon/site/store/plans.ts';
 import { MORNING_MS, type PageRig, pageRig } from './page-rig.ts';
 
 const MINUTE_MS = 60_000;
@@ -13,8 +14,10 @@ async function today(rig: PageRig): Promise<TodayView> {
   return body as unknown as TodayView;
 }
 
-const confirm = (rig: PageRig, { revision, digest }: { revision: number; digest: string }) =>
-  rig.post('/api/confirm', { revision, digest, who: 'A. Keeper', cautions });
+const confirm = (
+  rig: PageRig,
+  asked: { revision: number; digest: string; leewayBedIds?: string[] },
+) => rig.post('/api/confirm', { ...asked, who: 'A. Keeper', cautions });
 
 describe('GET /api/today', () => {
   it('says so where there is no plan yet', async () => {
@@ -161,6 +164,24 @@ describe('POST /api/confirm', () => {
     expect(body.line).toBe('Confirmed: plan 1 of 2026-07-01 by A. Keeper.');
     expect(body.onItsWay).toBe('No receiver has it yet: it goes to file now.');
     expect((await today(rig)).inForce).toMatchObject({ revision: 1 });
+  });
+
+  it('confirms as laid, or with the leeway of the beds that are named', async () => {
+    const rig = await pageRig();
+    const { plan, digest } = await rig.plan();
+    const offered = (await today(rig)).leeway;
+    expect(offered?.line).toMatch(/^With its leeway the daemon may follow the day/);
+    expect(offered?.beds.map(({ id }) => id)).toEqual(plan.beds.map(({ bedId }) => bedId).sort());
+    const asked = { revision: plan.revision, digest };
+    const wrong = await confirm(rig, { ...asked, leewayBedIds: ['green-9'] });
+    expect(wrong.body).toMatchObject({ code: 'leeway_not_offered' });
+    const { status } = await confirm(rig, { ...asked, leewayBedIds: ['green-2'] });
+    expect(status).toBe(200);
+    expect(newestConfirmation(rig.db)?.leewayBedIds).toEqual(['green-2']);
+    expect((await today(rig)).inForce?.leewayLines).toEqual([
+      'The daemon follows the day within the leeway that A. Keeper confirmed.',
+      'Nothing of the leeway has been used.',
+    ]);
   });
 
   it('refuses an outdated one with its code, the newest plan and what changed', async () => {

@@ -53,6 +53,21 @@ describe.skipIf(findBrowser() === null)('the morning review in a browser', () =>
     await page.getByText(/^file: /).waitFor();
   });
 
+  it('lets the plan out with its leeway where a person chooses that', async () => {
+    const site = await rig.site();
+    const page = await rig.open(site, { path: 'confirm', viewport: PHONE });
+    await readyToConfirm(page);
+    await page.getByRole('radio', { name: /^With its leeway/ }).check();
+    await page.getByText(/^What you have looked at has to hold all day/).waitFor();
+    await page.getByText('Bed by bed; take one out of it').click();
+    await page.getByRole('checkbox', { name: /^Green 3: / }).uncheck();
+    await page.getByRole('button', { name: CONFIRM }).click();
+    await page.getByRole('heading', { name: 'Confirmed', exact: true }).waitFor();
+    await page.getByText(/^With its leeway for Green 1/).waitFor();
+    const today = await (await fetch(`${site.url}/api/today`)).json();
+    expect(today.inForce.leewayLines[0]).toMatch(/^The daemon follows the day/);
+  });
+
   it('asks for the name and for each caution before it confirms', async () => {
     const site = await rig.site();
     const page = await rig.open(site, { path: 'confirm' });
