@@ -179,6 +179,7 @@ describe('the figures of an output', () => {
     expect(fileOutputSchema.parse({ output: 'file', folder: 'out' })).toEqual({
       output: 'file',
       name: 'file',
+      takes_changes: true,
       folder: 'out',
       readable_by: 'owner',
       language: 'en',
@@ -199,6 +200,7 @@ describe('what is said of the keys', () => {
     expect(described(fileOutputSchema)).toEqual([
       'The plan as three files in a folder.',
       'name',
+      'takes_changes',
       'folder',
       'readable_by',
       'language',
@@ -207,6 +209,7 @@ describe('what is said of the keys', () => {
     expect(described(mqttOutputSchema)).toEqual([
       'The plan as messages to an MQTT broker.',
       'name',
+      'takes_changes',
       'url',
       'protocol',
       'mode',
