@@ -30,6 +30,7 @@ describe('outputs', () => {
     expect(outputConfigSchema.parse(mqtt)).toEqual({
       ...mqtt,
       name: 'mqtt',
+      takes_changes: true,
       protocol: '5',
       mode: 'plan',
       late_tolerance: 20,

@@ -49,6 +49,19 @@ describe('a sound config', () => {
     });
   });
 
+  it('bounds the leeway of its plans, forbids it, or has an output that does not take it', () => {
+    const leewayOf = (lines: readonly string[]) =>
+      loadSound([...SOUND_LINES, ...lines].join('\n')).site.limits.leeway;
+    expect(leewayOf(['rules: { leeway: { spares: 1, move: 20 min, leave_out: false } }'])).toEqual({
+      spareCycles: 1,
+      moveMin: 20,
+      leaveOut: false,
+    });
+    expect(leewayOf(['rules: { leeway: none }'])).toBeNull();
+    expect(leewayOf(['outputs: [{ output: file, folder: out, takes_changes: false }]'])).toBeNull();
+    expect(leewayOf(['outputs: [{ output: file, folder: out }]'])).not.toBeNull();
+  });
+
   it('takes the defaults that are written down', () => {
     expect(config.site.limits).toEqual({
       leeway: { spareCycles: 3, moveMin: 40, leaveOut: true },
