@@ -15,7 +15,7 @@ import {
   personKeepOffs,
 } from '../store/holds-and-keep-offs.ts';
 import { addLeewayGiven, newestLeewayUse } from '../store/leeway-uses.ts';
-import { addToOutbox } from '../store/outbox.ts';
+import { addToOutbox, oweDelivery } from '../store/outbox.ts';
 import {
   addConfirmation,
   confirmationById,
@@ -98,17 +98,7 @@ export function confirmPlan(context: ConfirmContext, request: ConfirmRequest): C
     const missed = missedRuns({ plan: stored.plan, confirmation: given });
     const { siteDay, revision, endMs } = stored.plan;
     const orderId = orderIdOf(stored);
-    for (const output of outputs) {
-      addToOutbox(db, {
-        orderId,
-        output,
-        kind: 'deliver',
-        confirmationId,
-        holdId: null,
-        atMs: nowMs,
-        validUntilMs: endMs,
-      });
-    }
+    oweDelivery(db, outputs, { orderId, confirmationId, atMs: nowMs, validUntilMs: endMs });
     const about = { atMs: nowMs, who, siteDay, revision, digest: stored.digest };
     addAuditEntry(db, {
       ...about,

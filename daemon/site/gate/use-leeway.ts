@@ -11,7 +11,7 @@ import {
   personKeepOffs,
 } from '../store/holds-and-keep-offs.ts';
 import { addLeewayUse, newestLeewayUse } from '../store/leeway-uses.ts';
-import { addToOutbox } from '../store/outbox.ts';
+import { oweDelivery } from '../store/outbox.ts';
 import { newestConfirmation, type StoredConfirmation } from '../store/plans.ts';
 import { personKeepOffStretches } from './keep-offs.ts';
 import { changeOrderIdOf } from './order-id.ts';
@@ -179,17 +179,8 @@ export function useLeeway(
     const number = (newest?.number ?? 0) + 1;
     addLeewayUse(db, { confirmationId, number, atMs: nowMs, cycles: change.cycles });
     const orderId = changeOrderIdOf(stored, number);
-    for (const output of outputs) {
-      addToOutbox(db, {
-        orderId,
-        output,
-        kind: 'deliver',
-        confirmationId,
-        holdId: null,
-        atMs: nowMs,
-        validUntilMs: plan.endMs,
-      });
-    }
+    const owed = { orderId, confirmationId, atMs: nowMs, validUntilMs: plan.endMs };
+    oweDelivery(db, outputs, owed);
     const before = newest?.cycles ?? confirmedCycles({ plan, confirmedMs: inForce.atMs });
     const uses = usesOf(before, change.cycles);
     addAuditEntry(db, {

@@ -46,6 +46,16 @@ export function addToOutbox(db: Db, order: OutboxOrder): void {
   );
 }
 
+/** Owes what a confirm lets out to each of the outputs, under one id. */
+export function oweDelivery(
+  db: Db,
+  outputs: readonly string[],
+  order: Omit<OutboxOrder, 'output' | 'kind' | 'holdId'>,
+): void {
+  for (const output of outputs)
+    addToOutbox(db, { ...order, output, kind: 'deliver', holdId: null });
+}
+
 export function addAttempt(
   db: Db,
   attempt: {
