@@ -41,6 +41,32 @@ export function bedRows(plan: DayPlan, reader: Reader): string[][] {
   ]);
 }
 
+/** A day's water in one line: its cycles, how long water runs, and the beds that get dry for a while. */
+export function sayDayWater(plan: DayPlan, reader: Reader): string {
+  const dry = plan.beds.filter(({ minutesBelowDryLimit }) => minutesBelowDryLimit > 0);
+  const from = plan.shortages
+    .filter(({ minutesBelowDryLimit }) => minutesBelowDryLimit > 0)
+    .map(({ fromMs }) => fromMs);
+  return sayTo(reader)('day.water', {
+    cycles: plan.beds.reduce((sum, bed) => sum + bed.cycles.length, 0),
+    water: reader.show.duration(secondsOfWater(plan.runs)),
+    beds: dry.length,
+    at: from.length === 0 ? 'none' : reader.clock.timeOf(Math.min(...from)),
+  });
+}
+
+/** How long water runs somewhere on the site. */
+function secondsOfWater(runs: readonly Run[]): number {
+  let seconds = 0;
+  let overMs = Number.NEGATIVE_INFINITY;
+  for (const { startMs, runS } of runs.toSorted((a, b) => a.startMs - b.startMs)) {
+    const endMs = startMs + runS * 1000;
+    seconds += Math.max(0, endMs - Math.max(startMs, overMs)) / 1000;
+    overMs = Math.max(overMs, endMs);
+  }
+  return seconds;
+}
+
 /** The least that a bed holds in a plan, and when. */
 export function sayLowest(
   { lowestStoreMm, lowestAtMs }: Pick<BedPlan, 'lowestStoreMm' | 'lowestAtMs'>,

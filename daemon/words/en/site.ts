@@ -22,6 +22,8 @@ export const SITE = {
 
   'waiting.no_plan': 'There is no plan yet: nothing is sent.',
   'waiting.outdated_plan': 'The newest plan was for {siteDay}.',
+  'day.water':
+    '{cycles, plural, =0 {No cycle} one {# cycle} other {# cycles}}, {water} of water; {beds, plural, =0 {no bed gets dry} one {{at, select, none {# bed gets dry for a while} other {# bed dry for a while from {at}}}} other {{at, select, none {# beds get dry for a while} other {# beds dry for a while, the first from {at}}}}}.',
   'waiting.held_plan': 'Plan {revision} waits for you.',
   'waiting.stop_costs_seed':
     'STOPPED WATER IS ABOUT TO COST SEED: {beds}. Release water, or water by hand.',

@@ -25,6 +25,8 @@ export const SITE: Readonly<Record<keyof typeof EN, string>> = {
 
   'waiting.no_plan': 'Todavía no hay plan: no se envía nada.',
   'waiting.outdated_plan': 'El plan más nuevo era para el {siteDay}.',
+  'day.water':
+    '{cycles, plural, =0 {Ningún ciclo} one {# ciclo} other {# ciclos}}, {water} de agua; {beds, plural, =0 {ninguna área se seca} one {{at, select, none {# área se seca un rato} other {# área seca un rato desde las {at}}}} other {{at, select, none {# áreas se secan un rato} other {# áreas secas un rato, la primera desde las {at}}}}}.',
   'waiting.held_plan': 'El plan {revision} le espera.',
   'waiting.stop_costs_seed':
     'EL AGUA PARADA ESTÁ POR COSTAR SEMILLA: {beds}. Suelte el agua o riegue a mano.',

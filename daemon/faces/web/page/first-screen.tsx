@@ -80,6 +80,7 @@ function Waiting() {
           </li>
         ))}
       </ul>
+      {today.day === null ? null : <p class="day-water">{today.day.waterLine}</p>}
       <p>{inForce === null ? say('page.none_in_force') : inForce.line}</p>
       {inForce === null ? null : <TextLines lines={inForce.leewayLines} />}
       {newest !== null && newest.standing !== 'held' && inForce?.revision !== newest.revision ? (
@@ -91,28 +92,46 @@ function Waiting() {
 
 /** What is asked about the wind, the ways to answer, and what each answer brings. */
 function WindQuestion({ line, answered, answers }: QuestionView) {
+  const choices = (
+    <div class="actions">
+      {answers.map(({ answer, words, isPlanned }) => (
+        <a
+          key={answer}
+          class="next-step"
+          href={pathTo('change', 'wind', answer)}
+          aria-current={answered !== null && isPlanned ? 'true' : undefined}
+        >
+          {words}
+        </a>
+      ))}
+    </div>
+  );
+  const brings = (
+    <ul class="lines">
+      {answers.map((one) => (
+        <li key={one.answer}>{one.line}</li>
+      ))}
+    </ul>
+  );
+  // Once it is answered it is no question any more: one line, and the rest for who wants it.
+  if (answered !== null) {
+    return (
+      <details>
+        <summary>{answered}</summary>
+        <p>{line}</p>
+        {choices}
+        {brings}
+      </details>
+    );
+  }
   return (
     <>
-      {line} {answered ?? say('page.wind.unanswered')}
-      <div class="actions">
-        {answers.map(({ answer, words, isPlanned }) => (
-          <a
-            key={answer}
-            class="next-step"
-            href={pathTo('change', 'wind', answer)}
-            aria-current={answered !== null && isPlanned ? 'true' : undefined}
-          >
-            {words}
-          </a>
-        ))}
-      </div>
+      {line}
+      {choices}
       <details>
         <summary>{say('page.wind.brings')}</summary>
-        <ul class="lines">
-          {answers.map((one) => (
-            <li key={one.answer}>{one.line}</li>
-          ))}
-        </ul>
+        <p>{say('page.wind.unanswered')}</p>
+        {brings}
       </details>
     </>
   );

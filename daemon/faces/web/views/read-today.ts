@@ -18,8 +18,9 @@ import {
 } from '../../../words/confirm-words.ts';
 import { sayKeepOff, sayStopped } from '../../../words/keep-dry-words.ts';
 import type { Say } from '../../../words/language.ts';
-import { leewayLines, sayBedLeeways, sayLeeway } from '../../../words/leeway-words.ts';
+import { asItStands, leewayLines, sayBedLeeways, sayLeeway } from '../../../words/leeway-words.ts';
 import { noticeTexts } from '../../../words/notice-texts.ts';
+import { sayDayWater } from '../../../words/plan-rows.ts';
 import {
   bedName,
   sayShortageCause,
@@ -222,10 +223,10 @@ function deliveryView(order: OrderState, { reader }: ViewContext): DeliveryView 
 }
 
 /** The day's loss against a usual one, its heat, wind and rain. */
-function readDay(context: ViewContext, { stored, show }: NewestPlan): TodayDay {
+function readDay(context: ViewContext, { stored, standing, show }: NewestPlan): TodayDay {
   const { config, now, nowMs, reader } = context;
   const say = sayTo(reader);
-  const { plan } = stored;
+  const plan = asItStands(stored.plan, standing);
   const { weather } = plan;
   const lossMm =
     now === null
@@ -257,6 +258,7 @@ function readDay(context: ViewContext, { stored, show }: NewestPlan): TodayDay {
     windMaxMPerS: weather.windMaxMPerS,
     windLimitMPerS,
     rainMm: weather.rainMm,
+    waterLine: sayDayWater(plan, reader),
     line: say('day.line', values),
     weatherLine:
       spread === null

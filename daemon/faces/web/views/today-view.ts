@@ -154,6 +154,8 @@ export interface TodayDay {
   windMaxMPerS: number;
   windLimitMPerS: number;
   rainMm: number;
+  /** Cycles, time of water and beds that get dry, in one line. */
+  waterLine: string;
   /** Loss, heat, wind and rain in one line. */
   line: string;
   /** Where the weather came from, how old it is, and how far it may be off. */
