@@ -70,12 +70,13 @@ describe('an order as receivers get it', () => {
   it('has the day as it stands after a change, under the digest that was confirmed', () => {
     const [first, ...others] = cyclesOfPlan(plan).filter(({ runs }) => runs.length > 0);
     if (first === undefined) throw new Error('no cycle');
-    const later = {
+    const laterBy = (byMs: number) => ({
       ...first,
-      startMs: first.startMs + 600_000,
-      runs: first.runs.map((run) => ({ ...run, startMs: run.startMs + 600_000 })),
-    };
-    const spare = { ...later, startMs: later.startMs + 7_200_000, origin: { spare: 1 } };
+      startMs: first.startMs + byMs,
+      runs: first.runs.map((run) => ({ ...run, startMs: run.startMs + byMs })),
+    });
+    const later = laterBy(600_000);
+    const spare = { ...laterBy(7_200_000), origin: { spare: 1 } };
     const change = {
       number: 2,
       atMs: first.startMs - 3_600_000,
@@ -97,6 +98,15 @@ describe('an order as receivers get it', () => {
       true,
     );
     expect(runs.some(({ bed_id }) => bed_id === 'bed-3')).toBe(false);
+    // Run by run it is the same: what was moved is due at its new start and no more at its old one.
+    const ids = timedRuns(changed, clock).map(({ runId }) => runId);
+    const idOf = (run: { stationId: string; startMs: number }) =>
+      `${run.stationId}@${clock.isoOf(run.startMs)}`;
+    for (const run of later.runs) expect(ids).toContain(idOf(run));
+    for (const run of first.runs) {
+      expect(ids).not.toContain(idOf(run));
+    }
+    expect(new Set(ids).size).toBe(ids.length);
   });
 
   it('rounds seconds to whole ones and depths to micrometres', () => {
