@@ -1,5 +1,6 @@
 import { type Command, Option } from 'commander';
 import type { ActionContext } from '../../actions/action-context.ts';
+import { bedIdOf } from '../../actions/bed-names.ts';
 import { type Field, fieldsOf } from '../../actions/fields.ts';
 import { ACTIONS, actionOf } from '../../actions/list.ts';
 import { readField } from '../../actions/read-text.ts';
@@ -158,7 +159,9 @@ function requestOf(
         ? bedsOf(field.hasAll, text as string[], site.beds)
         : field.kind === 'flag'
           ? true
-          : readField(field, String(text), { clock, units, nowMs, needsUnit: true }),
+          : field.kind === 'bed'
+            ? bedIdOf(String(text), site.beds)
+            : readField(field, String(text), { clock, units, nowMs, needsUnit: true }),
     );
   }
   const hasAny = givenOptions(spec, options).some((one) => one !== 'who' && one !== 'preview');
@@ -173,10 +176,11 @@ function requestOf(
 function bedsOf(
   hasAll: boolean,
   named: string[],
-  beds: readonly { id: string }[],
+  beds: readonly { id: string; name: string }[],
 ): 'all' | string[] {
   const isAll = hasAll && named.length === 1 && named[0] === 'all';
-  return isAll && !beds.some((bed) => bed.id === 'all') ? 'all' : named;
+  if (isAll && !beds.some((bed) => bed.id === 'all')) return 'all';
+  return named.map((one) => bedIdOf(one, beds));
 }
 
 function addOptions(command: Command, spec: ActionSpec): void {

@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
 import type { DayPlan } from '../../../calc/schedule/day-plan.ts';
+import { bedIdOf } from '../../actions/bed-names.ts';
 import { confirm } from '../../actions/confirm.ts';
 import {
   ALL_CAUTIONS,
@@ -86,9 +87,15 @@ export function addConfirm(program: Command, shell: Shell): void {
 
 /** The beds within whose leeway the day may be followed; null: as laid. */
 function leewayAsked(
-  { leeway }: DayPlan,
-  { leeway: isWanted = false, except }: Pick<ConfirmOptions, 'leeway' | 'except'>,
+  { leeway, beds }: DayPlan,
+  { leeway: isWanted = false, except: named }: Pick<ConfirmOptions, 'leeway' | 'except'>,
 ): string[] | null {
+  const except = named.map((one) =>
+    bedIdOf(
+      one,
+      beds.map(({ bedId, name }) => ({ id: bedId, name })),
+    ),
+  );
   if (!isWanted) {
     if (except.length > 0) throw new CommandFailure(2, say('confirm.except_alone'));
     return null;

@@ -1,6 +1,7 @@
 import type { SiteDay } from '../../../adapters/site-clock.ts';
 import type { Bed, Site } from '../../../calc/schedule/site.ts';
 import { ActionRefused, knownBed as bedNamed } from '../../actions/action-context.ts';
+import { bedIdOf } from '../../actions/bed-names.ts';
 import { parseSiteDay } from '../../site/time/site-clock.ts';
 import { type CommandLineKey, sayAtCommandLine } from '../../words/command-line.ts';
 import type { MessageValues } from '../../words/message.ts';
@@ -51,7 +52,7 @@ export function asOption<T>(work: () => T): T {
  * @throws CommandFailure that lists the beds when it is missing or unknown.
  */
 export function knownBed(site: Site, id: string | undefined): Bed {
-  return asOption(() => bedNamed(site, id));
+  return asOption(() => bedNamed(site, id === undefined ? id : bedIdOf(id, site.beds)));
 }
 
 /**

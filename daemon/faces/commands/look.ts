@@ -100,8 +100,8 @@ function tell(
 }
 
 function list({ db, config }: SiteSession, options: LookOptions, shell: Shell): void {
-  if (options.bed !== undefined) knownBed(config.site, options.bed);
-  const looks = everyLook(db).filter((one) => (options.bed ?? one.bedId) === one.bedId);
+  const asked = options.bed === undefined ? null : knownBed(config.site, options.bed).id;
+  const looks = everyLook(db).filter((one) => (asked ?? one.bedId) === one.bedId);
   if (looks.length === 0) {
     shell.out(say('look.none'));
     return;

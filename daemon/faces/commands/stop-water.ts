@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { type Command, Option } from 'commander';
+import { bedIdOf } from '../../actions/bed-names.ts';
 import { bedsToHold } from '../../actions/stop-water.ts';
 import { type KeptSite, keptSiteOf, readKeptSite } from '../../delivery/earlier-configs.ts';
 import { outsideStop } from '../../delivery/stop-from-outside.ts';
@@ -80,7 +81,8 @@ function asStopWater(command: Command, shell: Shell): void {
         }),
       );
       const named = [...(options.beds ?? []), ...(options.bed ?? [])];
-      const asked = named.length === 0 ? 'all' : named;
+      const known = site.bed_ids.map((id) => ({ id }));
+      const asked = named.length === 0 ? 'all' : named.map((one) => bedIdOf(one, known));
       const { beds, ...names } = bedsToHold(site.bed_ids, asked);
       const untilMs =
         options.until === undefined
