@@ -1,5 +1,5 @@
 import { parseArgs } from 'node:util';
-import { modelStore } from '../../calc/sand/model-store.ts';
+import { bedStore, memberSpread } from '../../calc/futures/member-spread.ts';
 import { sandClassModels } from '../../calc/sand/sand-class-models.ts';
 import { sandClass } from '../../calc/sand/sand-classes.ts';
 import {
@@ -7,6 +7,7 @@ import {
   byTheRule,
   commonPractice,
   dewbeat,
+  FOLLOWED,
   lastMoment,
   type Outcome,
   QUARTERLY,
@@ -120,12 +121,17 @@ async function rowsOf(
 ): Promise<(readonly [string, Outcome])[]> {
   const model = sandClassModels[one.sand]?.model;
   if (model === undefined) throw new Error(`no such sand class: ${one.sand}`);
-  const store = modelStore(model);
+  // As the daemon plans a sand that is known: with what is open of its loss and its nights.
+  const store = bedStore(memberSpread([model]));
   const ways: [string, () => Outcome | Promise<Outcome>][] = [
     ['perfect', () => dewbeat(one, { store, forecast: 'perfect', revisions: null })],
     [
       'persistence',
       () => dewbeat(one, { store, forecast: 'persistence', revisions: byTheRule(one) }),
+    ],
+    [
+      'with leeway',
+      () => dewbeat(one, { store, forecast: 'persistence', revisions: null, leeway: FOLLOWED }),
     ],
     ['every quarter', () => dewbeat(one, { store, forecast: 'persistence', revisions: QUARTERLY })],
     ['common clock', () => commonPractice(one)],

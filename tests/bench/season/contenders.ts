@@ -27,6 +27,9 @@ export interface Outcome {
   note: string;
 }
 
+/** The day followed within the leeway of its plan as the daemon does. */
+export const FOLLOWED: FollowedDay = { everyMs: 15 * MIN_MS, leadMs: 5 * MIN_MS };
+
 /** Planned anew every quarter of an hour, and each confirmed a quarter of an hour later. */
 export const QUARTERLY: Revisions = { rule: null, everyMs: 15 * MIN_MS, confirmMs: 15 * MIN_MS };
 

@@ -10,7 +10,13 @@ import type { ReplayForecast } from '../../../../daemon/studies/replay/known-wea
 import type { Revisions } from '../../../../daemon/studies/replay/replay.ts';
 import { seeded } from '../../../seeded.ts';
 import { livedDays, toldWeather } from '../../looks/lived-days.ts';
-import { commonPracticeWater, refereesWater, replayedDays, waterOf } from '../contenders.ts';
+import {
+  commonPracticeWater,
+  FOLLOWED,
+  refereesWater,
+  replayedDays,
+  waterOf,
+} from '../contenders.ts';
 import { KNOWN, type Known, sandKnown } from '../known-sands.ts';
 import type { SeasonCase } from '../season-case.ts';
 import { type DayVerdict, dayVerdicts } from './day-verdicts.ts';
@@ -153,9 +159,6 @@ function replayForecast(judged: JudgedCase, forecast: Forecast): ReplayForecast 
   const reading = foretold(judged, forecast);
   return reading === null ? { kind: 'persistence' } : { kind: 'source', reading };
 }
-
-/** The day followed within the leeway of its plan as the daemon does. */
-const FOLLOWED = { everyMs: 15 * MIN_MS, leadMs: 5 * MIN_MS };
 
 /** Revised when the daemon's own rule says so. */
 function revisionsOf(
