@@ -59,6 +59,8 @@ interface DailyFigures {
 export interface ToldDay extends DailyFigures {
   day: SiteDay;
   where: string;
+  /** Chance that the rain comes at all; left out: nobody told one. */
+  rainChanceFraction?: number;
 }
 
 /** Figures as the config holds them once it is read. */

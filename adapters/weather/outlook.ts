@@ -46,7 +46,12 @@ const dayText = z.string().refine((text) => dayReader('YYYY-MM-DD')?.(text) != n
 });
 
 const dayRow = z
-  .strictObject({ day: dayText, ...dayFigures })
+  .strictObject({
+    day: dayText,
+    ...dayFigures,
+    /** Chance that the rain comes at all. */
+    rain_chance: quantity('fraction', { min: 0, max: 1 }).optional(),
+  })
   .refine(highAboveLow.when, { error: highAboveLow.error });
 
 /** A column of daily figures: amounts are sums over the day, levels are means or extremes. */
@@ -123,7 +128,13 @@ export function outlookSource(config: OutlookConfig, context: WeatherContext): W
   const typed = new Map<SiteDay, ToldDay>();
   for (const row of config.days) {
     const day = row.day as SiteDay;
-    typed.set(day, { day, where: `outlook ${day}`, ...figuresOf(row) });
+    const chance = row.rain_chance;
+    typed.set(day, {
+      day,
+      where: `outlook ${day}`,
+      ...figuresOf(row),
+      ...(chance === undefined ? {} : { rainChanceFraction: chance }),
+    });
   }
   const daily = config.daily_file;
   const file =
@@ -189,7 +200,7 @@ function hoursOfDay(
     problems: WeatherProblem[];
   },
 ): RawHour[] {
-  const { day, where, ...figures } = told;
+  const { day, where, rainChanceFraction: _chance, ...figures } = told;
   const { clock } = context;
   const { latitudeDeg, longitudeDeg, elevationM } = context;
   try {
@@ -224,6 +235,9 @@ function withoutGuesses(hour: RawHour, told: ToldDay): RawHour {
     ...hour,
     windMPerS: told.windMPerS === null ? null : hour.windMPerS,
     rainMm: told.rainMm === null ? null : hour.rainMm,
+    ...(told.rainChanceFraction === undefined
+      ? {}
+      : { rainChanceFraction: told.rainChanceFraction }),
     dewPointC: told.dewPointC === null ? null : hour.dewPointC,
     solarMjPerM2:
       told.solarMjPerM2 === null && told.cloudFraction === null ? null : hour.solarMjPerM2,

@@ -72,8 +72,6 @@ export interface FuturesInput {
   earlierDays?: readonly WeatherHour[];
   /** Whether the hours foretold were moved by how the measured ones departed (`nowcastHours`). */
   isMoved?: boolean;
-  /** Chance of rain in an hour, 0 to 1, where the source tells one. */
-  rainChanceFraction?: (startMs: number) => number | null;
 }
 
 /**
@@ -127,7 +125,7 @@ export function weatherFutures(asked: FuturesInput): WeatherFutures {
         dewPointK: error(1),
         windLog: error(2),
         sunFraction: error(3),
-        rainFactor: rainOf(told, { member, draw, place, input }),
+        rainFactor: rainOf(told, { member, draw, place }),
       } satisfies HourError;
     },
   });
@@ -282,13 +280,13 @@ function etOfDraws(
 
 function rainOf(
   { hour, ensemble }: ForetoldHour,
-  at: { member: number; draw: number; place: SitePlace; input: FuturesInput },
+  at: { member: number; draw: number; place: SitePlace },
 ): number {
-  const { member, draw, place, input } = at;
+  const { member, draw, place } = at;
   if (ensemble !== null) return ensemble.rainMm[draw % ensemble.rainMm.length] ?? 0;
   if (hour.rainMm === 0) return 0;
   const dayMs = solarDayStartMs(hour.startMs, place.longitudeDeg);
-  const chanceFraction = input.rainChanceFraction?.(hour.startMs) ?? null;
+  const chanceFraction = hour.rainChanceFraction ?? null;
   const day = Math.round(dayMs / DAY_MS);
   return rainFactor({ memberFraction: spreadFraction(member), day, chanceFraction });
 }

@@ -161,6 +161,9 @@ export function filledWeather(input: MissingWeatherInput): MissingWeatherResult 
       solarMjPerM2: solar,
       rainMm: rain,
       filled,
+      ...(raw.rainChanceFraction === undefined
+        ? {}
+        : { rainChanceFraction: raw.rainChanceFraction }),
       ...(raw.told === undefined ? {} : { told: raw.told }),
     };
   });

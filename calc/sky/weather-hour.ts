@@ -36,6 +36,8 @@ export interface RawHour {
   /** Solar radiation on the level summed over the hour, MJ/m². */
   solarMjPerM2: number | null;
   rainMm: number | null;
+  /** Chance that this rain comes at all, 0 to 1; left out: the source tells none. */
+  rainChanceFraction?: number;
   /** Left out where there is one source alone and nobody asked. */
   told?: HourTold;
 }
@@ -68,6 +70,8 @@ export interface WeatherHour {
   /** Solar radiation on the level summed over the hour. */
   solarMjPerM2: number;
   rainMm: number;
+  /** As the source tells it; left out: it tells none. */
+  rainChanceFraction?: number;
   filled: FilledValue[];
   told?: HourTold;
 }

@@ -44,6 +44,19 @@ describe('a typed outlook', () => {
     expect(Math.max(...hours.slice(24).map(({ airTempC }) => airTempC ?? 0))).toBeCloseTo(30, 9);
   });
 
+  it('hands on the chance of rain where one is told, and refuses one that is none', async () => {
+    const told = (rain_chance?: string) =>
+      source({
+        ...OUTLOOK,
+        days: [{ day: '2026-07-01', ...figures, ...(rain_chance ? { rain_chance } : {}) }],
+      });
+    const chances = async (chance?: string) =>
+      new Set((await told(chance).read(DAY)).hours.map((hour) => hour.rainChanceFraction));
+    expect(await chances('40 %')).toEqual(new Set([0.4]));
+    expect(await chances()).toEqual(new Set([undefined]));
+    expect(() => told('140 %')).toThrow(/rain_chance/);
+  });
+
   it('works cloud into the radiation', async () => {
     const cloudy = (cloud: string) => [{ day: '2026-07-01', ...figures, cloud }];
     const clear = await source({ ...OUTLOOK, days: cloudy('0 %') }).read(DAY);

@@ -102,8 +102,9 @@ describe('futures of the weather', () => {
     const sums = (chance?: number) =>
       weatherFutures({
         ...july,
-        hours: wet,
-        ...(chance === undefined ? {} : { rainChanceFraction: () => chance }),
+        hours: wet.map((hour) =>
+          chance === undefined ? hour : { ...hour, rainChanceFraction: chance },
+        ),
       }).members.map(({ hours }) => hours.reduce((sum, one) => sum + one.rainMm, 0));
     const usual = sums();
     expect(usual.filter((mm) => mm > 0).length).toBeGreaterThanOrEqual(18);
