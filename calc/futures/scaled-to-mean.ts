@@ -2,7 +2,7 @@
  * Values scaled by one factor, none above its cap, so that their mean is the one asked for: what
  * clipping took is given to those that have room.
  *
- * @param values From 0, one at least above 0 unless the mean is 0.
+ * @param values From 0; where all are 0 they stay so, whatever the mean.
  * @param caps One for each value, or one for all; what cannot be reached below them ends at them.
  */
 export function scaledToMean(

@@ -113,6 +113,8 @@ describe('futures of the weather', () => {
     // Half of the members at an even chance, give or take one.
     expect(Math.abs(sums(0.5).filter((mm) => mm > 0).length - 12)).toBeLessThanOrEqual(1);
     expect(sums(1).filter((mm) => mm > 0)).toHaveLength(24);
+    // Rain with no chance at all is not counted on.
+    expect(sums(0)).toEqual(new Array(24).fill(0));
     const dry = july.hours.map((hour) => ({ ...hour, rainMm: 0 }));
     for (const { hours } of weatherFutures({ ...july, hours: dry }).members) {
       expect(hours.every(({ rainMm }) => rainMm === 0)).toBe(true);
