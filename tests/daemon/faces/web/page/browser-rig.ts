@@ -89,8 +89,10 @@ export function browserRig(): BrowserRig {
 
 /** Ticks every caution and gives a name, as a person does before a confirm. */
 export async function readyToConfirm(page: Page, who = 'A. Keeper'): Promise<void> {
-  for (const box of await page.getByRole('checkbox').all()) await box.check();
+  // A list of boxes does not wait for its form: it would be taken as it stands, empty.
+  await page.getByRole('heading', { name: /^Confirm plan/ }).waitFor();
   await page.getByLabel('Your name').fill(who);
+  for (const box of await page.getByRole('checkbox').all()) await box.check();
 }
 
 /** Goes to a room and waits until what it reads is there and its pictures follow their width. */
