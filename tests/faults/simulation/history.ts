@@ -88,8 +88,8 @@ export async function runHistory(given: {
   // A day on which hardly anybody stops water or asks for plans: it is followed for long.
   const events = rng.chance(0.5) ? EVENTS : FEW_ACTS;
   /** When the site's station fell silent; infinite while it speaks. */
-  let silentMs = Number.POSITIVE_INFINITY;
-  const hotterK = (startMs: number) => 6 * Math.sin(startMs / (7 * HOUR_MS) + hotterSeed);
+  let silentMs = rng.chance(0.5) ? trueMs : Number.POSITIVE_INFINITY;
+  const hotterK = (startMs: number) => 8 * Math.sin(startMs / (7 * HOUR_MS) + hotterSeed);
   const weather = inventedWeather(hotterK, () => silentMs);
   const persons = account(breaks);
   const keeper = logKeeper(real);
@@ -391,7 +391,7 @@ const EVENTS = {
   network: 8,
   crash: 5,
   disk: 2,
-  station: 4,
+  station: 8,
   power: 1,
   clock: 2,
 } as const;

@@ -38,6 +38,7 @@ export function smallSite(baseFolder: string): LoadedConfig {
 /**
  * Invented weather: every day mild, with a breeze in the afternoon; some days hotter than foretold.
  *
+ * @param hotterK By how much an hour turns out hotter than it is foretold, K.
  * @param silentMs From when on nothing is measured; left out: all is.
  */
 export function inventedWeather(
@@ -51,11 +52,11 @@ export function inventedWeather(
       for (let startMs = fromMs; startMs < toMs; startMs += HOUR_MS) {
         const hourOfDay = ((startMs / HOUR_MS + 24 - 5) % 24) + 0;
         const sun = Math.max(0, Math.sin(((hourOfDay - 6) / 13) * Math.PI));
+        const isMeasured = startMs < Math.min(nowMs, silentMs());
         hours.push({
           startMs,
-          origin:
-            startMs < Math.min(nowMs, silentMs()) ? ('observed' as const) : ('forecast' as const),
-          airTempC: 12 + 8 * sun + hotterK(startMs),
+          origin: isMeasured ? ('observed' as const) : ('forecast' as const),
+          airTempC: 12 + 8 * sun + (isMeasured ? hotterK(startMs) : 0),
           dewPointC: 9,
           relativeHumidityPct: null,
           windMPerS: 2 + 2 * sun,
