@@ -391,7 +391,7 @@ const EVENTS = {
   network: 8,
   crash: 5,
   disk: 2,
-  station: 8,
+  station: 3,
   power: 1,
   clock: 2,
 } as const;
