@@ -1,8 +1,9 @@
 import { at as checkedAt } from '../checked-entry.ts';
 import { limitsOfRoots, type RootLimits } from './seedbed-dynamics.ts';
-import { dryLimitMm, type SeedbedModel, WET_SURFACE_FRACTION } from './seedbed-model.ts';
+import { dryLimitMm, poresOf, type SeedbedModel, WET_SURFACE_FRACTION } from './seedbed-model.ts';
 import type { StoreRows } from './seedbed-store.ts';
-import { stepRow, tabulatedFlows } from './store-flows.ts';
+import { tabulatedFlows } from './store-flows.ts';
+import { DRAINED, SUMS, stepRow } from './store-step.ts';
 
 /** A name of its own: where tests wrap modules, an imported one is looked up again at every call. */
 const at = checkedAt;
@@ -19,11 +20,16 @@ export function modelRows(model: SeedbedModel, rootsMm: number): StoreRows {
   return rootsMm > 0 ? withRoots(bare, model, limitsOfRoots(model, rootsMm)) : bare;
 }
 
+/** On a straight line between two steps of a table Newton's method is done at once. */
+const NO_MORE_STRIDE = 1e-4;
+
 /** Tables take a while to make and hold nothing of a bed: all depths of roots share them. */
 const bareOf = new WeakMap<SeedbedModel, StoreRows>();
 
 function bareRows(model: SeedbedModel): StoreRows {
-  const flows = tabulatedFlows(model);
+  const pores = poresOf(model);
+  const rule = { flowsOf: tabulatedFlows(model), noMoreStride: NO_MORE_STRIDE };
+  const sums = new Float64Array(SUMS);
   const spell = { waterMm: 0, demandMm: 0, hours: 0 };
   return {
     names: ['seedMm', 'belowMm', 'rootMm'],
@@ -32,7 +38,8 @@ function bareRows(model: SeedbedModel): StoreRows {
       spell.waterMm = waterMm + Math.max(0, -demandMm);
       spell.demandMm = Math.max(0, demandMm);
       spell.hours = hours;
-      return stepRow(model, flows, rows, place, spell);
+      stepRow(pores, rule, rows, place, spell, sums);
+      return at(sums, DRAINED);
     },
     marginMm: (rows, from, demandMmPerH) => at(rows, from) - dryLimitMm(model, demandMmPerH),
     roomMm: (rows, from) =>

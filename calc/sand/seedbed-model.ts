@@ -1,5 +1,7 @@
-import { entryOf } from '../checked-entry.ts';
+import { at, entryOf } from '../checked-entry.ts';
 import type { VanGenuchten } from './hydraulic-properties.ts';
+import { exactFlows } from './store-flows.ts';
+import { DRAINED, EVAPORATED, SUMS, stepRow } from './store-step.ts';
 
 /** One of the model's stores: a layer of sand that is treated as evenly moist. */
 export interface SeedbedLayer {
@@ -90,14 +92,8 @@ export interface SeedbedChange {
   drainedMm: number;
 }
 
-/** Longest step of the implicit rule; longer spells are divided. */
-const LONGEST_STEP_H = 1 / 12;
-const LEAST_FILLED = 1e-9;
-const CLOSE_ENOUGH_MM = 1e-10;
 /** Newton's method doubles its digits: after a change this small, of a layer's water, nothing is left to do. */
 const NO_MORE_STRIDE = 1e-6;
-/** Most that one iteration may fill a layer: a cloudburst on dry sand overshoots otherwise. */
-const LONGEST_STRIDE = 0.5;
 
 /**
  * One spell of the planning model: three stores, each evenly moist. With `s[j]` the filled part of a
@@ -136,109 +132,20 @@ export function stepSeedbed(
       `stepSeedbed: water, demand and stores must not be negative and hours above 0 (got ${waterMm}, ${demandMm}, ${seedMm}/${belowMm}/${rootMm}, ${hours}); count dew as no demand`,
     );
   }
-  const steps = Math.max(1, Math.ceil(hours / LONGEST_STEP_H - 1e-9));
-  const dt = hours / steps;
-  const waterStepMm = waterMm / steps;
-  const demandStepMm = demandMm / steps;
-  const { seed, below, root, supplyPower: g } = model;
-  const [P1, P2, P3] = [seed.poreMm, below.poreMm, root.poreMm];
-  const [a1, a2, a3] = [seed.fallPower, below.fallPower, root.fallPower];
-  const [b1, b2] = [seed.risePower, below.risePower];
-  // Flows of full stores over one step, mm.
-  const F1 = seed.fallMmPerH * dt;
-  const F2 = below.fallMmPerH * dt;
-  const F3 = root.fallMmPerH * dt;
-  const R1 = seed.riseMmPerH * dt;
-  const R2 = below.riseMmPerH * dt;
-  const E = model.supplyMmPerH * dt;
-  let s1 = seedMm / P1;
-  let s2 = belowMm / P2;
-  let s3 = rootMm / P3;
-  let evaporatedMm = 0;
-  let drainedMm = 0;
-  for (let step = 0; step < steps; step++) {
-    const had1 = s1 * P1 + waterStepMm;
-    const had2 = s2 * P2;
-    const had3 = s3 * P3;
-    let e = 0;
-    if (s1 < LEAST_FILLED) s1 = LEAST_FILLED;
-    if (s2 < LEAST_FILLED) s2 = LEAST_FILLED;
-    if (s3 < LEAST_FILLED) s3 = LEAST_FILLED;
-    // The demand is met, or it is not: one of the two gives a state that agrees with itself. Which is
-    // guessed and checked at the end, because Newton's method can cycle about the corner between.
-    let isLimited = E * Math.exp(g * Math.log(s1)) < demandStepMm;
-    let isChecked = false;
-    for (let iteration = 0; iteration < 80; iteration++) {
-      // s^a is exp(a ln s): the logarithm of each store serves two powers.
-      const ln1 = Math.log(s1);
-      const ln2 = Math.log(s2);
-      const fall1 = F1 * Math.exp(a1 * ln1);
-      const fall2 = F2 * Math.exp(a2 * ln2);
-      const q3 = F3 * Math.exp(a3 * Math.log(s3));
-      const down1 = R1 * Math.exp(b1 * ln1);
-      const up1 = R1 * Math.exp(b1 * ln2);
-      const down2 = R2 * Math.exp(b2 * ln2);
-      const up2 = R2 * Math.exp(b2 * Math.log(s3));
-      const supply = E * Math.exp(g * ln1);
-      e = isLimited ? supply : demandStepMm;
-      const deds1 = isLimited ? (g * supply) / s1 : 0;
-      const q1 = fall1 + down1 - up1;
-      const q2 = fall2 + down2 - up2;
-      // What each balance misses, mm: 0 where the step is solved.
-      const r1 = had1 - e - q1 - s1 * P1;
-      const r2 = had2 + q1 - q2 - s2 * P2;
-      const r3 = had3 + q2 - q3 - s3 * P3;
-      if (
-        Math.abs(r1) < CLOSE_ENOUGH_MM &&
-        Math.abs(r2) < CLOSE_ENOUGH_MM &&
-        Math.abs(r3) < CLOSE_ENOUGH_MM
-      ) {
-        if (isChecked || isLimited === supply < demandStepMm) break;
-        isLimited = !isLimited;
-        isChecked = true;
-        continue;
-      }
-      // Slopes of the flows: by the store that they leave, and, with the sign turned, by the one that
-      // they enter.
-      const dq1ds1 = (a1 * fall1 + b1 * down1) / s1;
-      const dq1ds2 = (b1 * up1) / s2;
-      const dq2ds2 = (a2 * fall2 + b2 * down2) / s2;
-      const dq2ds3 = (b2 * up2) / s3;
-      const dq3ds3 = (a3 * q3) / s3;
-      // Newton: the tridiagonal system J ds = r, eliminated downward and solved upward.
-      const pivot1 = P1 + deds1 + dq1ds1;
-      const factor1 = dq1ds1 / pivot1;
-      const pivot2 = P2 + dq1ds2 + dq2ds2 - factor1 * dq1ds2;
-      const right2 = r2 + factor1 * r1;
-      const factor2 = dq2ds2 / pivot2;
-      const pivot3 = P3 + dq2ds3 + dq3ds3 - factor2 * dq2ds3;
-      const ds3 = (r3 + factor2 * right2) / pivot3;
-      const ds2 = (right2 + dq2ds3 * ds3) / pivot2;
-      const ds1 = (r1 + dq1ds2 * ds2) / pivot1;
-      if (!isLimited && s1 + ds1 < LEAST_FILLED) isLimited = true;
-      const isLast =
-        (isChecked || isLimited === supply < demandStepMm) &&
-        Math.abs(ds1) < NO_MORE_STRIDE * s1 &&
-        Math.abs(ds2) < NO_MORE_STRIDE * s2 &&
-        Math.abs(ds3) < NO_MORE_STRIDE * s3;
-      s1 = Math.max(s1 + Math.min(ds1, LONGEST_STRIDE), s1 / 8);
-      s2 = Math.max(s2 + Math.min(ds2, LONGEST_STRIDE), s2 / 8);
-      s3 = Math.max(s3 + Math.min(ds3, LONGEST_STRIDE), s3 / 8);
-      if (isLast) {
-        e += deds1 * ds1;
-        break;
-      }
-    }
-    if (e > demandStepMm) e = demandStepMm;
-    evaporatedMm += e;
-    // The remainder closes the balance: it is the fall out of the root zone but for the last rounding.
-    drainedMm += had1 + had2 + had3 - e - s1 * P1 - s2 * P2 - s3 * P3;
-  }
+  const row = Float64Array.of(seedMm, belowMm, rootMm);
+  const sums = new Float64Array(SUMS);
+  const rule = { flowsOf: exactFlows(model), noMoreStride: NO_MORE_STRIDE };
+  stepRow(poresOf(model), rule, row, { from: 0, to: 0 }, spell, sums);
   return {
-    state: { seedMm: s1 * P1, belowMm: s2 * P2, rootMm: s3 * P3 },
-    evaporatedMm,
-    drainedMm,
+    state: { seedMm: at(row, 0), belowMm: at(row, 1), rootMm: at(row, 2) },
+    evaporatedMm: at(sums, EVAPORATED),
+    drainedMm: at(sums, DRAINED),
   };
+}
+
+/** Pore water of the three stores, mm. */
+export function poresOf({ seed, below, root }: SeedbedModel): [number, number, number] {
+  return [seed.poreMm, below.poreMm, root.poreMm];
 }
 
 /** Numbers of a packed layer, of the supply and the limit, and of a packed state. */
