@@ -63,11 +63,10 @@ export function nowcastHours(
   place: SitePlace,
   foretold: readonly ExpectedHour[] = [],
 ): WeatherHour[] {
-  const last = hours.findLastIndex((hour) => hour.origin === 'observed');
-  const lastHour = hours[last];
+  const seen = hoursSeen(hours);
+  const lastHour = seen.at(-1);
   if (lastHour === undefined) return [...hours];
   const before = hours.map((hour) => ({ ...hour, startMs: hour.startMs + DAY_MS }));
-  const seen = hours.slice(Math.max(0, last - LOOK_BACK + 1), last + 1);
   const departures: Partial<Record<HourOrigin, Departure | null>> = {
     carried: departureFrom(before, seen),
     forecast: departureFrom(foretold, seen),
@@ -101,9 +100,13 @@ export function isForecastMoved(
   hours: readonly WeatherHour[],
   foretold: readonly ExpectedHour[],
 ): boolean {
+  return departureFrom(foretold, hoursSeen(hours)) !== null;
+}
+
+/** The last measured hour, with those right before it; none where nothing is measured. */
+function hoursSeen(hours: readonly WeatherHour[]): WeatherHour[] {
   const last = hours.findLastIndex((hour) => hour.origin === 'observed');
-  const seen = hours.slice(Math.max(0, last - LOOK_BACK + 1), last + 1);
-  return departureFrom(foretold, seen) !== null;
+  return hours.slice(Math.max(0, last - LOOK_BACK + 1), last + 1);
 }
 
 /** Null at night, and when nobody knows what was expected. */

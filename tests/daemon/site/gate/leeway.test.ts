@@ -246,6 +246,15 @@ describe('what is within the leeway of a confirm', () => {
   });
 });
 
+/** A site that lets its days be followed, with one output and nothing in the way. */
+const followed = (on: Pick<Parameters<typeof useLeeway>[0], 'db' | 'clock' | 'nowMs'>) => ({
+  ...on,
+  outputs: ['file'],
+  isLet: true,
+  stretches: [],
+  sayUses: () => '',
+});
+
 describe('the use of a leeway', () => {
   const base = async (bedIds: string[] | null = ALL) => {
     const site = await confirmedSite(bedIds);
@@ -368,12 +377,8 @@ describe('the use of a leeway', () => {
     const { db, change, nowMs, config, first } = await base();
     const used = useLeeway(
       {
-        db,
-        clock: config.clock,
+        ...followed({ db, clock: config.clock, nowMs }),
         outputs: ['file', 'other'],
-        nowMs,
-        isLet: true,
-        stretches: [],
         sayUses: (uses) => JSON.stringify(uses),
       },
       change,
@@ -389,18 +394,7 @@ describe('the use of a leeway', () => {
       'other -c1',
     ]);
     // The same change again is one after another that it does not know of.
-    const again = useLeeway(
-      {
-        db,
-        clock: config.clock,
-        outputs: ['file'],
-        nowMs,
-        isLet: true,
-        stretches: [],
-        sayUses: () => '',
-      },
-      change,
-    );
+    const again = useLeeway(followed({ db, clock: config.clock, nowMs }), change);
     expect(again).toEqual({ ok: false, refusal: { code: 'changed_since', bedId: null } });
     expect(leewayUses(db, change.confirmationId)).toHaveLength(1);
   });
@@ -411,18 +405,7 @@ describe('the use of a leeway', () => {
       { db, clock: config.clock, outputs: ['file'], nowMs },
       { who: 'B. Keeper (invented)', why: 'people on the turf', beds: ['bed-2'], untilMs: null },
     );
-    const used = useLeeway(
-      {
-        db,
-        clock: config.clock,
-        outputs: ['file'],
-        nowMs,
-        isLet: true,
-        stretches: [],
-        sayUses: () => '',
-      },
-      change,
-    );
+    const used = useLeeway(followed({ db, clock: config.clock, nowMs }), change);
     expect(used).toEqual({ ok: false, refusal: { code: 'stopped', bedId: null } });
   });
 
