@@ -21,14 +21,14 @@ export function modelRows(model: SeedbedModel, rootsMm: number): StoreRows {
 }
 
 /** On a straight line between two steps of a table Newton's method is done at once. */
-const NO_MORE_STRIDE = 1e-4;
+const NO_MORE_FRACTION = 1e-4;
 
 /** Tables take a while to make and hold nothing of a bed: all depths of roots share them. */
 const bareOf = new WeakMap<SeedbedModel, StoreRows>();
 
 function bareRows(model: SeedbedModel): StoreRows {
   const pores = poresOf(model);
-  const rule = { flowsOf: tabulatedFlows(model), noMoreStride: NO_MORE_STRIDE };
+  const rule = { flowsOf: tabulatedFlows(model), noMoreFraction: NO_MORE_FRACTION };
   const sums = new Float64Array(SUMS);
   const spell = { waterMm: 0, demandMm: 0, hours: 0 };
   return {

@@ -93,7 +93,7 @@ export interface SeedbedChange {
 }
 
 /** Newton's method doubles its digits: after a change this small, of a layer's water, nothing is left to do. */
-const NO_MORE_STRIDE = 1e-6;
+const NO_MORE_FRACTION = 1e-6;
 
 /**
  * One spell of the planning model: three stores, each evenly moist. With `s[j]` the filled part of a
@@ -134,7 +134,7 @@ export function stepSeedbed(
   }
   const row = Float64Array.of(seedMm, belowMm, rootMm);
   const sums = new Float64Array(SUMS);
-  const rule = { flowsOf: exactFlows(model), noMoreStride: NO_MORE_STRIDE };
+  const rule = { flowsOf: exactFlows(model), noMoreFraction: NO_MORE_FRACTION };
   stepRow(poresOf(model), rule, row, { from: 0, to: 0 }, spell, sums);
   return {
     state: { seedMm: at(row, 0), belowMm: at(row, 1), rootMm: at(row, 2) },

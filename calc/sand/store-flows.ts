@@ -26,16 +26,16 @@ interface LayerPowers {
  * `stepSeedbed`). Slopes by the store that a flow enters stand with the sign turned.
  */
 export interface StepFlows {
-  supply: number;
-  deds1: number;
-  q1: number;
-  dq1ds1: number;
-  dq1ds2: number;
-  q2: number;
-  dq2ds2: number;
-  dq2ds3: number;
-  q3: number;
-  dq3ds3: number;
+  supplyMm: number;
+  deds1Mm: number;
+  q1Mm: number;
+  dq1ds1Mm: number;
+  dq1ds2Mm: number;
+  q2Mm: number;
+  dq2ds2Mm: number;
+  dq2ds3Mm: number;
+  q3Mm: number;
+  dq3ds3Mm: number;
 }
 
 /** Works out the flows over `dt` hours at these filled parts, above 0, into the object that it was made with. */
@@ -43,16 +43,16 @@ export type FlowsOf = (s1: number, s2: number, s3: number, dt: number) => StepFl
 
 function noFlows(): StepFlows {
   return {
-    supply: 0,
-    deds1: 0,
-    q1: 0,
-    dq1ds1: 0,
-    dq1ds2: 0,
-    q2: 0,
-    dq2ds2: 0,
-    dq2ds3: 0,
-    q3: 0,
-    dq3ds3: 0,
+    supplyMm: 0,
+    deds1Mm: 0,
+    q1Mm: 0,
+    dq1ds1Mm: 0,
+    dq1ds2Mm: 0,
+    q2Mm: 0,
+    dq2ds2Mm: 0,
+    dq2ds3Mm: 0,
+    q3Mm: 0,
+    dq3ds3Mm: 0,
   };
 }
 
@@ -78,16 +78,16 @@ export function exactFlows(model: FlowPowers): FlowsOf {
     const down2 = R2 * Math.exp(b2 * ln2);
     const up2 = R2 * Math.exp(b2 * ln3);
     const supply = model.supplyMmPerH * dt * Math.exp(g * ln1);
-    flows.supply = supply;
-    flows.deds1 = (g * supply) / s1;
-    flows.q1 = fall1 + down1 - up1;
-    flows.dq1ds1 = (a1 * fall1 + b1 * down1) / s1;
-    flows.dq1ds2 = (b1 * up1) / s2;
-    flows.q2 = fall2 + down2 - up2;
-    flows.dq2ds2 = (a2 * fall2 + b2 * down2) / s2;
-    flows.dq2ds3 = (b2 * up2) / s3;
-    flows.q3 = q3;
-    flows.dq3ds3 = (a3 * q3) / s3;
+    flows.supplyMm = supply;
+    flows.deds1Mm = (g * supply) / s1;
+    flows.q1Mm = fall1 + down1 - up1;
+    flows.dq1ds1Mm = (a1 * fall1 + b1 * down1) / s1;
+    flows.dq1ds2Mm = (b1 * up1) / s2;
+    flows.q2Mm = fall2 + down2 - up2;
+    flows.dq2ds2Mm = (a2 * fall2 + b2 * down2) / s2;
+    flows.dq2ds3Mm = (b2 * up2) / s3;
+    flows.q3Mm = q3;
+    flows.dq3ds3Mm = (a3 * q3) / s3;
     return flows;
   };
 }
@@ -136,16 +136,16 @@ export function tabulatedFlows(model: FlowPowers): FlowsOf {
     const up2Rise = at(rise2, i3 + 1) - up2;
     const fell3 = at(fall3, i3);
     const fall3Rise = at(fall3, i3 + 1) - fell3;
-    flows.supply = dt * (supplied + p1 * supplyRise);
-    flows.deds1 = dt * (supplyRise * STEPS);
-    flows.q1 = dt * (fell1 + p1 * fall1Rise + (down1 + p1 * down1Rise) - (up1 + p2 * up1Rise));
-    flows.dq1ds1 = dt * (fall1Rise * STEPS + down1Rise * STEPS);
-    flows.dq1ds2 = dt * (up1Rise * STEPS);
-    flows.q2 = dt * (fell2 + p2 * fall2Rise + (down2 + p2 * down2Rise) - (up2 + p3 * up2Rise));
-    flows.dq2ds2 = dt * (fall2Rise * STEPS + down2Rise * STEPS);
-    flows.dq2ds3 = dt * (up2Rise * STEPS);
-    flows.q3 = dt * (fell3 + p3 * fall3Rise);
-    flows.dq3ds3 = dt * (fall3Rise * STEPS);
+    flows.supplyMm = dt * (supplied + p1 * supplyRise);
+    flows.deds1Mm = dt * (supplyRise * STEPS);
+    flows.q1Mm = dt * (fell1 + p1 * fall1Rise + (down1 + p1 * down1Rise) - (up1 + p2 * up1Rise));
+    flows.dq1ds1Mm = dt * (fall1Rise * STEPS + down1Rise * STEPS);
+    flows.dq1ds2Mm = dt * (up1Rise * STEPS);
+    flows.q2Mm = dt * (fell2 + p2 * fall2Rise + (down2 + p2 * down2Rise) - (up2 + p3 * up2Rise));
+    flows.dq2ds2Mm = dt * (fall2Rise * STEPS + down2Rise * STEPS);
+    flows.dq2ds3Mm = dt * (up2Rise * STEPS);
+    flows.q3Mm = dt * (fell3 + p3 * fall3Rise);
+    flows.dq3ds3Mm = dt * (fall3Rise * STEPS);
     return flows;
   };
 }

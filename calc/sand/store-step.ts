@@ -19,7 +19,7 @@ export const SUMS = 2;
 /** How the flows are worked out, and after which change, of a layer's water, nothing is left to do. */
 export interface StepRule {
   flowsOf: FlowsOf;
-  noMoreStride: number;
+  noMoreFraction: number;
 }
 
 /**
@@ -32,7 +32,7 @@ export interface StepRule {
  */
 export function stepRow(
   [P1, P2, P3]: readonly [number, number, number],
-  { flowsOf, noMoreStride }: StepRule,
+  { flowsOf, noMoreFraction }: StepRule,
   rows: Float64Array,
   { from, to }: { from: number; to: number },
   { waterMm, demandMm, hours }: { waterMm: number; demandMm: number; hours: number },
@@ -58,12 +58,12 @@ export function stepRow(
     // The demand is met, or it is not: one of the two gives a state that agrees with itself. Which is
     // guessed and checked at the end, because Newton's method can cycle about the corner between.
     let flows = flowsOf(s1, s2, s3, dt);
-    let isLimited = flows.supply < demandStepMm;
+    let isLimited = flows.supplyMm < demandStepMm;
     let isChecked = false;
     for (let iteration = 0; iteration < 80; iteration++) {
-      const { supply, q1, q2, q3 } = flows;
+      const { supplyMm: supply, q1Mm: q1, q2Mm: q2, q3Mm: q3 } = flows;
       e = isLimited ? supply : demandStepMm;
-      const deds1 = isLimited ? flows.deds1 : 0;
+      const deds1 = isLimited ? flows.deds1Mm : 0;
       // What each balance misses, mm: 0 where the step is solved.
       const r1 = had1 - e - q1 - s1 * P1;
       const r2 = had2 + q1 - q2 - s2 * P2;
@@ -78,7 +78,8 @@ export function stepRow(
         isChecked = true;
         continue;
       }
-      const { dq1ds1, dq1ds2, dq2ds2, dq2ds3, dq3ds3 } = flows;
+      const { dq1ds1Mm: dq1ds1, dq1ds2Mm: dq1ds2, dq3ds3Mm: dq3ds3 } = flows;
+      const { dq2ds2Mm: dq2ds2, dq2ds3Mm: dq2ds3 } = flows;
       // Newton: the tridiagonal system J ds = r, eliminated downward and solved upward.
       const pivot1 = P1 + deds1 + dq1ds1;
       const factor1 = dq1ds1 / pivot1;
@@ -92,9 +93,9 @@ export function stepRow(
       if (!isLimited && s1 + ds1 < LEAST_FILLED) isLimited = true;
       const isLast =
         (isChecked || isLimited === supply < demandStepMm) &&
-        Math.abs(ds1) < noMoreStride * s1 &&
-        Math.abs(ds2) < noMoreStride * s2 &&
-        Math.abs(ds3) < noMoreStride * s3;
+        Math.abs(ds1) < noMoreFraction * s1 &&
+        Math.abs(ds2) < noMoreFraction * s2 &&
+        Math.abs(ds3) < noMoreFraction * s3;
       s1 = Math.max(s1 + Math.min(ds1, LONGEST_STRIDE), s1 / 8);
       s2 = Math.max(s2 + Math.min(ds2, LONGEST_STRIDE), s2 / 8);
       s3 = Math.max(s3 + Math.min(ds3, LONGEST_STRIDE), s3 / 8);
