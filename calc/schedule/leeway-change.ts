@@ -1,3 +1,4 @@
+import { waterOfRuns } from './allowances.ts';
 import type { LaidCycle } from './bed-plan.ts';
 import type { DayPlan } from './day-plan.ts';
 import type { BedLeeway, PlanLeeway } from './plan-leeway.ts';
@@ -138,12 +139,11 @@ function bedChanged(input: {
   }
   const ofPlan = changed.filter(({ origin }) => 'cycle' in origin).length;
   if (bed.laidCycles - ofPlan > bed.leaveOutCycles) return null;
-  return litresOf(changed, supply) > bed.mostL + 1e-6 ? null : { cycles: changed, isShort };
-}
-
-function litresOf(cycles: readonly StandingCycle[], { flowOf }: SupplyRule): number {
-  const runs = cycles.flatMap((cycle) => cycle.runs);
-  return runs.reduce((sum, run) => sum + (flowOf(run.stationId) * run.runS) / 60, 0);
+  const litres = waterOfRuns(
+    supply,
+    changed.flatMap(({ runs }) => runs),
+  );
+  return litres > bed.mostL + 1e-6 ? null : { cycles: changed, isShort };
 }
 
 /** A move by less than this is not worth an order. */
@@ -206,6 +206,20 @@ export function usesOf(
     const isUsed = use.leftOut.length + use.moved.length + use.addedMs.length > 0;
     return isUsed ? [use] : [];
   });
+}
+
+/** How many cycles were left out, moved and added, on all beds together. */
+export function sumsOfUses(uses: readonly BedUse[]): {
+  leftOut: number;
+  moved: number;
+  added: number;
+} {
+  const sum = (of: (use: BedUse) => number) => uses.reduce((total, use) => total + of(use), 0);
+  return {
+    leftOut: sum(({ leftOut }) => leftOut.length),
+    moved: sum(({ moved }) => moved.length),
+    added: sum(({ addedMs }) => addedMs.length),
+  };
 }
 
 /** A plan as it stands once its cycles are changed: the same day with other cycles and runs. Pure. */

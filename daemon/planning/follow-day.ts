@@ -2,7 +2,7 @@ import { standingCycles } from '../../adapters/plan-document.ts';
 import { changeWithin, cyclesOfPlan } from '../../calc/schedule/leeway-change.ts';
 import { supplyRule } from '../../calc/schedule/supply-rule.ts';
 import { standingPlan } from '../site/gate/gate.ts';
-import { type AskedChange, MEASURED_WITHIN_MS } from '../site/gate/use-leeway.ts';
+import { type AskedChange, isMeasuredLately } from '../site/gate/use-leeway.ts';
 import { confirmedCycles } from '../site/gate/within-leeway.ts';
 import { newestLeewayUse } from '../site/store/leeway-uses.ts';
 import { everyLook } from '../site/store/looks.ts';
@@ -43,7 +43,7 @@ export async function workOutFollowing(context: PlanningContext): Promise<Follow
     .map(({ bedId }) => bedId);
   const proposal = (await prepareProposal(context, { lift: 'none', isSketch: true }))();
   const { plan, measuredMs } = proposal;
-  const isMeasured = measuredMs !== null && nowMs - measuredMs <= MEASURED_WITHIN_MS;
+  const isMeasured = isMeasuredLately(measuredMs, nowMs);
   const followed = isMeasured ? leewayBedIds : leewayBedIds.filter((id) => dryBedIds.includes(id));
   if (followed.length === 0) return { change: null, beyondBedIds: [] };
   const { change, beyondBedIds } = changeWithin({

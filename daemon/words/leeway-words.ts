@@ -1,8 +1,8 @@
 import type { DayPlan } from '../../calc/schedule/day-plan.ts';
-import { type BedUse, planAsItStands, usesOf } from '../../calc/schedule/leeway-change.ts';
+import { type BedUse, planAsItStands, sumsOfUses } from '../../calc/schedule/leeway-change.ts';
 import type { BedLeeway } from '../../calc/schedule/plan-leeway.ts';
 import type { PlanStanding } from '../site/gate/gate.ts';
-import { confirmedCycles } from '../site/gate/within-leeway.ts';
+import { usesOfChange } from '../site/gate/within-leeway.ts';
 import { bedName, type Reader, sayTo } from './plan-words.ts';
 
 /** A plan's leeway in one sentence, with what it asks of whoever confirms; null: it has none. */
@@ -49,22 +49,13 @@ export function leewayLines(plan: DayPlan, standing: PlanStanding, reader: Reade
     return sentence === null ? [] : [sentence, say('leeway.day_holds')];
   }
   if (standing.kind !== 'confirmed') return [];
-  const { leewayBedIds, change, who } = standing;
+  const { leewayBedIds, change, who, atMs } = standing;
   if (leewayBedIds === null) return plan.leeway === undefined ? [] : [say('leeway.not_given')];
-  const uses = change === null ? null : sayUses(usesOfChange(plan, standing), plan, reader);
+  const uses = sayUses(usesOfChange({ plan, confirmedMs: atMs }, change), plan, reader);
   return [
     say('leeway.follows', { who }),
     uses === null ? say('leeway.nothing_used') : say('leeway.used', { uses }),
   ];
-}
-
-/** What was done within the leeway of a confirmed plan, bed by bed. */
-export function usesOfChange(
-  plan: DayPlan,
-  { atMs, change }: Pick<Extract<PlanStanding, { kind: 'confirmed' }>, 'atMs' | 'change'>,
-): BedUse[] {
-  if (change === null) return [];
-  return usesOf(confirmedCycles({ plan, confirmedMs: atMs }), change.cycles);
 }
 
 /** A confirmed plan as it stands now; any other as it is. */
@@ -112,13 +103,7 @@ export function sayUseSums(
   uses: readonly BedUse[],
   reader: Pick<Reader, 'language' | 'place'>,
 ): string | null {
-  if (uses.length === 0) return null;
-  const sum = (of: (use: BedUse) => number) => uses.reduce((total, use) => total + of(use), 0);
-  return sayTo(reader)('leeway.evening', {
-    leftOut: sum(({ leftOut }) => leftOut.length),
-    moved: sum(({ moved }) => moved.length),
-    added: sum(({ addedMs }) => addedMs.length),
-  });
+  return uses.length === 0 ? null : sayTo(reader)('leeway.evening', sumsOfUses(uses));
 }
 
 function minutes(min: number): string {

@@ -1,8 +1,7 @@
-import { usesOf } from '../../../calc/schedule/leeway-change.ts';
 import { NotReckoned } from '../../planning/planning-context.ts';
 import { keepOffsOn } from '../../site/config/keep-offs.ts';
 import { type LeewayJudge, useLeeway } from '../../site/gate/use-leeway.ts';
-import { confirmedCycles } from '../../site/gate/within-leeway.ts';
+import { usesOfChange } from '../../site/gate/within-leeway.ts';
 import { addAuditEntry, DAEMON, newestAuditEntryOf } from '../../site/store/audit-log.ts';
 import { newestLeewayUse } from '../../site/store/leeway-uses.ts';
 import { everyLook } from '../../site/store/looks.ts';
@@ -24,7 +23,7 @@ function tellEvening(
   if (change === null || nowMs < overMs) return;
   const told = newestAuditEntryOf(db, 'leeway_used');
   if (told !== null && told.digest === digest && told.atMs >= overMs) return;
-  const uses = usesOf(confirmedCycles({ plan, confirmedMs: atMs }), change.cycles);
+  const uses = usesOfChange({ plan, confirmedMs: atMs }, change);
   const what = sayUseSums(uses, readerOf(config));
   if (what === null) return;
   const { siteDay, revision } = plan;

@@ -69,7 +69,12 @@ export type LeewayJudge = (...given: Parameters<typeof withinLeeway>) => Overste
 /** What begins sooner than this stands: an order has to come through first. */
 export const CHANGE_LEAD_MS = 2 * 60_000;
 /** Without anything measured for so long nothing is added. */
-export const MEASURED_WITHIN_MS = 2 * 3_600_000;
+const MEASURED_WITHIN_MS = 2 * 3_600_000;
+
+/** Whether the weather was measured so lately that water may be added on it; null: nobody measures. Pure. */
+export function isMeasuredLately(measuredMs: number | null, nowMs: number): boolean {
+  return measuredMs !== null && nowMs - measuredMs <= MEASURED_WITHIN_MS;
+}
 
 /**
  * Why a change may not go out, or null. Pure. A stop, a keep-off and the day's end come before any
@@ -125,7 +130,7 @@ export function judgeUse(
     ),
   );
   if (keptOff !== undefined) return { code: 'in_keep_off', bedId: keptOff.bedId };
-  const isMeasured = change.measuredMs !== null && nowMs - change.measuredMs <= MEASURED_WITHIN_MS;
+  const isMeasured = isMeasuredLately(change.measuredMs, nowMs);
   const added = others.find(
     ({ bedId, origin }) => 'spare' in origin && !isMeasured && !change.dryBedIds.includes(bedId),
   );

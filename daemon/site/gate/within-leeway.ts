@@ -1,5 +1,12 @@
+import type { DayChange } from '../../../adapters/contract.ts';
+import { waterOfRuns } from '../../../calc/schedule/allowances.ts';
 import type { DayPlan, PlannedStation } from '../../../calc/schedule/day-plan.ts';
-import { cyclesOfPlan, type StandingCycle } from '../../../calc/schedule/leeway-change.ts';
+import {
+  type BedUse,
+  cyclesOfPlan,
+  type StandingCycle,
+  usesOf,
+} from '../../../calc/schedule/leeway-change.ts';
 import type { BedLeeway } from '../../../calc/schedule/plan-leeway.ts';
 import type { Limits } from '../../../calc/schedule/site.ts';
 import { type SupplyRule, supplyBroken } from '../../../calc/schedule/supply-rule.ts';
@@ -45,6 +52,14 @@ export function confirmedCycles({ plan, confirmedMs }: Pick<GivenLeeway, 'plan' 
   return cyclesOfPlan(plan).filter(({ runs }) => runs.every((run) => run.startMs >= confirmedMs));
 }
 
+/** What was done within the leeway of a confirmed plan, bed by bed; nothing where it was not changed. Pure. */
+export function usesOfChange(
+  given: Pick<GivenLeeway, 'plan' | 'confirmedMs'>,
+  change: Pick<DayChange, 'cycles'> | null,
+): BedUse[] {
+  return change === null ? [] : usesOf(confirmedCycles(given), change.cycles);
+}
+
 /**
  * What of changed cycles oversteps the leeway that a person has given, or null: every one of them is
  * one of the plan's within its minutes or a spare within its hours, none counts twice, and bed, mains
@@ -62,6 +77,7 @@ export function withinLeeway(
   }
   const laidOf = grouped(confirmedCycles(given), ({ bedId }) => bedId);
   const ownOf = grouped(cycles, ({ bedId }) => bedId);
+  const supply = supplyOf(madeFor.stations, ground.limits);
   const known = new Set(plan.beds.map((bed) => bed.bedId));
   const stranger = cycles.find(({ bedId }) => !known.has(bedId));
   if (stranger !== undefined) return { code: 'not_of_plan', bedId: stranger.bedId };
@@ -77,11 +93,12 @@ export function withinLeeway(
             missed: planned.length - laidHere.length,
             limits: ground.limits,
             stations: madeFor.stations.filter((station) => station.bedId === bedId),
+            supply,
           });
     if (code !== null) return { code, bedId };
   }
   const runs = cycles.flatMap((cycle) => cycle.runs);
-  const broken = supplyBroken(runs, supplyOf(madeFor.stations, ground.limits), leeway);
+  const broken = supplyBroken(runs, supply, leeway);
   if (broken === null) return null;
   const isWater = broken.kind === 'allowance' || broken.kind === 'season_allowance';
   return { code: isWater ? 'too_much_water' : 'supply_broken', bedId: null };
@@ -134,9 +151,10 @@ function bedOverstep(
     missed: number;
     limits: Pick<Limits, 'restMin' | 'runStepS'>;
     stations: readonly PlannedStation[];
+    supply: SupplyRule;
   },
 ): OverstepCode | null {
-  const { bed, missed, limits, stations } = asked;
+  const { bed, missed, limits, stations, supply } = asked;
   const used = new Set<string>();
   let ofPlan = 0;
   for (const cycle of own) {
@@ -170,10 +188,10 @@ function bedOverstep(
     }
   }
   if (bed.laidCycles - missed - ofPlan > bed.leaveOutCycles) return 'too_many_left_out';
-  const flows = new Map(stations.map((one) => [one.stationId, one.flowLPerMin]));
-  const litres = own
-    .flatMap((cycle) => cycle.runs)
-    .reduce((sum, run) => sum + ((flows.get(run.stationId) ?? 0) * run.runS) / 60, 0);
+  const litres = waterOfRuns(
+    supply,
+    own.flatMap(({ runs }) => runs),
+  );
   if (litres > bed.mostL + ROUNDING) return 'too_much_water';
   return isTooSoon(own, laid, limits.restMin) ? 'too_soon_after' : null;
 }

@@ -3,14 +3,14 @@ import { WeatherUnreadable } from '../../../adapters/weather/source.ts';
 import { STAGES, type StageName } from '../../../calc/growth/stages.ts';
 import type { BedPlan, DayPlan } from '../../../calc/schedule/day-plan.ts';
 import { lossCoefficient } from '../../../calc/schedule/demand.ts';
-import { type BedUse, usesOf } from '../../../calc/schedule/leeway-change.ts';
+import { sumsOfUses } from '../../../calc/schedule/leeway-change.ts';
 import type { Site } from '../../../calc/schedule/site.ts';
 import type { EtHour } from '../../../calc/sky/weather-hour.ts';
 import { whatRan } from '../../delivery/what-ran.ts';
 import { grouped } from '../../grouped.ts';
 import { siteInStages, trimmedSite } from '../../planning/person-records.ts';
 import { completeHours, NoWeather, type PlanningContext } from '../../planning/planning-context.ts';
-import { confirmedCycles } from '../../site/gate/within-leeway.ts';
+import { usesOfChange } from '../../site/gate/within-leeway.ts';
 import type { Db } from '../../site/store/database.ts';
 import {
   type Correction,
@@ -237,22 +237,16 @@ function bedDaysOf(
   });
 }
 
-/** The confirmed plans, each until the next confirm or its day's end, and not beyond now. */
 /** What was done within the leeways of a day's confirms, in the end. */
 function usesOfDay(db: Db, confirmed: readonly StoredConfirmation[]): DayRecord['followed'] {
   const uses = confirmed.flatMap(({ confirmationId, stored, atMs }) => {
     const change = newestLeewayUse(db, confirmationId);
-    if (change === null) return [];
-    return usesOf(confirmedCycles({ plan: stored.plan, confirmedMs: atMs }), change.cycles);
+    return usesOfChange({ plan: stored.plan, confirmedMs: atMs }, change);
   });
-  const sum = (of: (use: BedUse) => number) => uses.reduce((total, use) => total + of(use), 0);
-  return {
-    leftOut: sum(({ leftOut }) => leftOut.length),
-    moved: sum(({ moved }) => moved.length),
-    added: sum(({ addedMs }) => addedMs.length),
-  };
+  return sumsOfUses(uses);
 }
 
+/** The confirmed plans, each until the next confirm or its day's end, and not beyond now. */
 function ruledStretches(
   confirmations: readonly StoredConfirmation[],
   plans: readonly StoredPlan[],
